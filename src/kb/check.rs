@@ -1,0 +1,489 @@
+//! What a knowledge base must hold true before it is packed or used.
+//!
+//! The same checks run in the build, in `phasewright kb check` and on the maker's own ingredients.
+
+use super::names::key;
+use super::number::Number;
+use super::read::{Base, Fault, line_of};
+use super::schema::*;
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::path::PathBuf;
+
+/// All faults of a base; empty when it is sound.
+pub fn check(base: &Base) -> Vec<Fault> {
+    let mut c = Checker::new(base);
+    c.sources();
+    for i in &base.ingredients {
+        c.ingredient(i);
+    }
+    c.names();
+    for law in &base.laws {
+        c.law(law);
+    }
+    c.pairs();
+    c.products();
+    c.thresholds();
+    c.out
+}
+
+/// Checks ingredients that are laid over a base (the maker's own): only their faults.
+pub fn check_own(base: &Base, own: &[(PathBuf, String, Ingredient)]) -> Vec<Fault> {
+    let mut all = base.clone();
+    for (file, text, one) in own {
+        all.ingredients.retain(|i| i.id != one.id);
+        all.ingredients.push(one.clone());
+        all.files.push((file.clone(), text.clone()));
+    }
+    let mine: HashSet<&PathBuf> = own.iter().map(|(f, _, _)| f).collect();
+    let mut c = Checker::new(&all);
+    for (_, _, one) in own {
+        c.ingredient(one);
+    }
+    c.names();
+    c.out.retain(|f| mine.contains(&f.file));
+    c.out
+}
+
+struct Checker<'a> {
+    base: &'a Base,
+    ids: HashSet<&'a str>,
+    sources: HashSet<&'a str>,
+    scope: HashSet<&'a str>,
+    out: Vec<Fault>,
+}
+
+impl<'a> Checker<'a> {
+    fn new(base: &'a Base) -> Self {
+        Checker {
+            base,
+            ids: base.ingredients.iter().map(|i| i.id.as_str()).collect(),
+            sources: base.sources.iter().map(|s| s.id.as_str()).collect(),
+            scope: base.scope_words.iter().map(String::as_str).collect(),
+            out: Vec::new(),
+        }
+    }
+
+    /// Blames the line of the file named `file` (by its end) that holds `needle`.
+    fn blame(&mut self, file: &str, needle: &str, what: String) {
+        let found = self.base.files.iter().rev().find(|(p, _)| p.ends_with(file));
+        let (path, line) = match found {
+            Some((p, text)) => (p.clone(), line_of(text, needle)),
+            None => (PathBuf::from(file), 0),
+        };
+        self.out.push(Fault { file: path, line, what });
+    }
+
+    fn source(&mut self, file: &str, id: &str) {
+        if !self.sources.contains(id) {
+            self.blame(file, &format!("\"{id}\""), format!("source \"{id}\" is in none of the files of sources/; add it there or name one that is"));
+        }
+    }
+
+    fn known(&mut self, file: &str, id: &str) {
+        if !self.ids.contains(id) {
+            self.blame(file, &format!("\"{id}\""), format!("no ingredient has the id \"{id}\""));
+        }
+    }
+
+    fn words(&mut self, file: &str, words: &[String]) {
+        for w in words.iter().flat_map(|w| w.split('|')) {
+            if !self.scope.contains(w) && !self.base.products.iter().any(|p| p.name == w) {
+                self.blame(file, &format!("\"{w}"), format!("\"{w}\" is neither a scope word nor a product of products.toml"));
+            }
+        }
+    }
+
+    fn sources(&mut self) {
+        let mut seen = HashSet::new();
+        for s in &self.base.sources {
+            if !seen.insert(&s.id) {
+                let needle = format!("id = \"{}\"", s.id);
+                let file = self.base.files.iter().rev().find(|(p, text)| p.parent().is_some_and(|d| d.ends_with("sources")) && text.contains(&needle));
+                let name = file.map(|(p, _)| p.display().to_string()).unwrap_or_default();
+                self.blame(&name, &needle, format!("source \"{}\" stands twice", s.id));
+            }
+        }
+    }
+
+    fn ingredient(&mut self, i: &Ingredient) {
+        let file = format!("{}.toml", i.id);
+        let f = file.as_str();
+        if i.names.is_empty() && i.inci.is_none() {
+            self.blame(f, "id", "neither a name nor an INCI name; give it one".into());
+        }
+        for cas in &i.cas {
+            if !cas_valid(cas) {
+                self.blame(f, cas, format!("CAS number {cas} has a wrong check digit or shape"));
+            }
+        }
+        for ec in &i.ec {
+            if !ec_valid(ec) {
+                self.blame(f, ec, format!("EC number {ec} has a wrong check digit or shape"));
+            }
+        }
+        for r in &i.roles {
+            if !self.base.vocabulary.roles.contains(r) {
+                self.blame(f, &format!("\"{r}\""), format!("role \"{r}\" is not in vocabulary.toml"));
+            }
+        }
+        for w in &i.cautions {
+            if !self.base.vocabulary.cautions.contains(w) {
+                self.blame(f, &format!("\"{w}\""), format!("caution \"{w}\" is not in vocabulary.toml"));
+            }
+        }
+        if !i.composition.is_empty() {
+            let sum: rust_decimal::Decimal = i.composition.iter().map(|p| p.percent.0).sum();
+            if sum != rust_decimal::Decimal::ONE_HUNDRED {
+                self.blame(f, "composition", format!("the parts of the composition sum to {} %, not to 100 %", sum.normalize()));
+            }
+        }
+        for p in &i.composition {
+            self.known(f, &p.of);
+            if p.of == i.id {
+                self.blame(f, "composition", format!("\"{}\" is a part of itself", i.id));
+            }
+        }
+        for c in &i.constituents {
+            self.known(f, &c.of);
+            self.source(f, &c.source);
+            let ends: Vec<Number> = [c.low, c.usual, c.high].into_iter().flatten().collect();
+            if ends.is_empty() {
+                self.blame(f, &c.of, format!("constituent \"{}\" has no share", c.of));
+            }
+            if !ends.is_sorted() {
+                self.blame(f, &c.of, format!("constituent \"{}\": low, usual and high are out of order", c.of));
+            }
+            if ends.iter().any(|n| n.0.is_sign_negative() || n.0 > rust_decimal::Decimal::ONE_HUNDRED) {
+                self.blame(f, &c.of, format!("constituent \"{}\": a share lies outside 0 to 100 %", c.of));
+            }
+        }
+        for id in i.standin.iter().chain(&i.carrier).chain(i.yields.iter().map(|y| &y.of)) {
+            self.known(f, id);
+        }
+        for y in &i.yields {
+            let other = self.base.ingredients.iter().find(|o| o.id == y.of);
+            if i.molar_mass.is_none() || other.is_some_and(|o| o.molar_mass.is_none()) {
+                self.blame(f, "yields", format!("to be counted as \"{}\" both need a molar_mass", y.of));
+            }
+        }
+        if let Some(s) = &i.strength
+            && !["w/w", "w/v", "v/v"].contains(&s.as_str())
+        {
+            self.blame(f, "strength", format!("strength \"{s}\" is none of w/w, w/v, v/v"));
+        }
+        for s in &i.solubility {
+            self.source(f, &s.source);
+            if s.r#in != "oil" {
+                self.known(f, &s.r#in);
+            }
+        }
+        for x in i.pka.iter().chain(
+            [
+                &i.molar_mass,
+                &i.add_below_c,
+                &i.density_g_ml,
+                &i.hlb,
+                &i.required_hlb,
+                &i.active_percent,
+                &i.bears_salt_percent,
+                &i.norrish_k,
+                &i.shelf_life_months,
+                &i.phototoxic_max_percent,
+            ]
+            .into_iter()
+            .flatten(),
+        ) {
+            self.source(f, &x.source);
+        }
+        if let Some(b) = &i.bears_c {
+            self.source(f, &b.source);
+        }
+        for (what, r) in [
+            ("melts_c", &i.melts_c),
+            ("iodine_value", &i.iodine_value),
+            ("saponification_value", &i.saponification_value),
+            ("polyunsaturated_percent", &i.polyunsaturated_percent),
+        ] {
+            self.range(f, what, r);
+        }
+        for (what, r) in [("ph.gives", &i.ph.gives), ("ph.bears", &i.ph.bears), ("ph.works", &i.ph.works)] {
+            self.range(f, what, r);
+            if let Some(r) = r
+                && [r.low, r.high].into_iter().flatten().any(|n| n.0 > 14.into() || n.0.is_sign_negative())
+            {
+                self.blame(f, what, format!("{what} lies outside 0 to 14"));
+            }
+        }
+        for u in &i.r#use {
+            self.source(f, &u.source);
+            if u.product != "any" {
+                self.words(f, std::slice::from_ref(&u.product));
+            }
+            match (u.low, u.high) {
+                (None, None) => self.blame(f, "use", "a use level without a figure".into()),
+                (Some(l), Some(h)) if l > h => self.blame(f, "use", format!("use level: low {l} is above high {h}")),
+                _ => {}
+            }
+            if [u.low, u.high].into_iter().flatten().any(|n| n.0.is_sign_negative() || n.0 > rust_decimal::Decimal::ONE_HUNDRED) {
+                self.blame(f, "use", "a use level lies outside 0 to 100 %".into());
+            }
+        }
+        if let Some(p) = &i.preservative {
+            self.preservative(f, i, p);
+        }
+        if let Some(d) = &i.density_g_ml
+            && !(0.3..5.0).contains(&d.value.f64())
+        {
+            self.blame(f, "density_g_ml", format!("a density of {} g/mL is not believable", d.value));
+        }
+    }
+
+    fn preservative(&mut self, f: &str, i: &Ingredient, p: &Preservative) {
+        if p.kind == PreservativeKind::WeakAcid && i.pka.is_empty() {
+            self.blame(f, "weak-acid", "a preservative that works by its active form needs a pka".into());
+        }
+        if let Some(s) = &p.spectrum {
+            self.source(f, &s.source);
+            if [s.gram_positive, s.gram_negative, s.yeast, s.mould].iter().any(|n| *n > 3) {
+                self.blame(f, "spectrum", "spectrum runs from 0 (none) to 3 (strong)".into());
+            }
+        }
+        for e in &p.effective {
+            self.source(f, &e.source);
+        }
+        for k in &p.partition {
+            self.source(f, &k.source);
+            if k.oil != "mineral" && k.oil != "vegetable" {
+                self.known(f, &k.oil);
+            }
+        }
+        for b in &p.binding {
+            self.source(f, &b.source);
+            if b.by != "nonionic" {
+                self.known(f, &b.by);
+            }
+        }
+        for id in &p.inactivated_by {
+            self.side(f, id);
+        }
+    }
+
+    fn range(&mut self, f: &str, what: &str, r: &Option<Range>) {
+        let Some(r) = r else { return };
+        self.source(f, &r.source);
+        match (r.low, r.high) {
+            (None, None) => self.blame(f, what, format!("{what} has neither low nor high")),
+            (Some(l), Some(h)) if l > h => self.blame(f, what, format!("{what}: low {l} is above high {h}")),
+            _ => {}
+        }
+    }
+
+    /// Each name and INCI name belongs to one material; a loose name is nobody's own.
+    fn names(&mut self) {
+        let mut owner: HashMap<String, &str> = HashMap::new();
+        for i in &self.base.ingredients {
+            let mut mine = BTreeSet::new();
+            for n in i.names.iter().chain(&i.inci).chain(&i.inci_us).chain(&i.ci) {
+                mine.insert((key(n), n.clone()));
+            }
+            let mut keys_done = HashSet::new();
+            for (k, written) in mine {
+                if !keys_done.insert(k.clone()) {
+                    continue;
+                }
+                if let Some(first) = owner.get(&k) {
+                    let what = format!("the name \"{written}\" belongs to {first} already; a name that several share goes into loose_names of each");
+                    self.blame(&format!("{}.toml", i.id), &format!("\"{written}\""), what);
+                } else {
+                    owner.insert(k, &i.id);
+                }
+            }
+        }
+        for i in &self.base.ingredients {
+            for n in &i.loose_names {
+                if let Some(first) = owner.get(&key(n)) {
+                    let what = format!("the loose name \"{n}\" is the own name of {first}; a name is either owned or loose");
+                    self.blame(&format!("{}.toml", i.id), &format!("\"{n}\""), what);
+                }
+            }
+        }
+        let mut seen = HashSet::new();
+        for i in &self.base.ingredients {
+            if !seen.insert(&i.id) {
+                self.blame(&format!("{}.toml", i.id), "id", format!("the id \"{}\" stands twice", i.id));
+            }
+        }
+    }
+
+    fn law(&mut self, law: &Law) {
+        let file = format!("law/{}.toml", law.market);
+        let f = file.as_str();
+        if !self.base.vocabulary.markets.contains(&law.market) {
+            self.blame(f, "market", format!("market \"{}\" is not in vocabulary.toml", law.market));
+        }
+        let mut ids = HashSet::new();
+        let heads = law.limit.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
+            law.ban.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
+                law.allergen.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
+                    law.colour.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
+                        law.warning
+                            .iter()
+                            .map(|x| (&x.id, &x.substances, &x.source))
+                            .chain(law.medicine.iter().map(|x| (&x.id, &x.substances, &x.source))),
+                    ),
+                ),
+            ),
+        );
+        for (id, substances, source) in heads {
+            if !ids.insert(id) {
+                self.blame(f, &format!("\"{id}\""), format!("the row \"{id}\" stands twice"));
+            }
+            self.source(f, source);
+            for s in substances {
+                self.known(f, s);
+            }
+        }
+        for d in &law.duty {
+            self.source(f, &d.source);
+        }
+        for x in &law.limit {
+            self.words(f, &x.scope);
+            self.words(f, &x.not_scope);
+            self.purpose(f, &x.purpose);
+            if x.substances.is_empty() {
+                self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\" names no substance", x.id));
+            }
+            for day in x.from.iter().chain(&x.sell_through) {
+                self.day(f, day);
+            }
+            if let Some(r#as) = &x.r#as {
+                self.known(f, r#as);
+                for s in &x.substances {
+                    self.countable(f, &x.id, s, r#as);
+                }
+            }
+        }
+        for x in &law.ban {
+            self.words(f, &x.in_scope);
+            self.words(f, &x.only_scope);
+            self.purpose(f, &x.purpose);
+        }
+        for x in &law.warning {
+            self.words(f, &x.scope);
+            self.words(f, &x.not_scope);
+        }
+    }
+
+    fn purpose(&mut self, f: &str, purpose: &Option<String>) {
+        if let Some(p) = purpose
+            && !self.base.vocabulary.purposes.contains(p)
+        {
+            self.blame(f, &format!("\"{p}\""), format!("purpose \"{p}\" is not in vocabulary.toml"));
+        }
+    }
+
+    fn day(&mut self, f: &str, day: &str) {
+        let ok = day.len() == 10 && day.bytes().enumerate().all(|(n, b)| if n == 4 || n == 7 { b == b'-' } else { b.is_ascii_digit() });
+        if !ok {
+            self.blame(f, day, format!("\"{day}\" is no date; write YYYY-MM-DD"));
+        }
+    }
+
+    /// A limit 'as acid' needs a way to count each of its substances as that acid.
+    fn countable(&mut self, f: &str, limit: &str, substance: &str, r#as: &str) {
+        if substance == r#as {
+            return;
+        }
+        let one = self.base.ingredients.iter().find(|i| i.id == substance);
+        if one.is_some_and(|i| !i.yields.iter().any(|y| y.of == r#as)) {
+            let what = format!("the limit \"{limit}\" counts \"{substance}\" as \"{as}\", but {substance}.toml has no yields for it", r#as = r#as);
+            self.blame(f, &format!("\"{limit}\""), what);
+        }
+    }
+
+    fn side(&mut self, f: &str, side: &str) {
+        match side.split_once(':') {
+            Some(("role", r)) if self.base.vocabulary.roles.iter().any(|x| x == r) => {}
+            Some(("charge", "anionic" | "cationic" | "nonionic" | "amphoteric")) => {}
+            Some(("family", fam)) if self.base.ingredients.iter().any(|i| i.family == fam) => {}
+            Some(_) => self.blame(f, side, format!("\"{side}\": no such role, charge or family")),
+            None => self.known(f, side),
+        }
+    }
+
+    fn pairs(&mut self) {
+        let f = "pairs.toml";
+        for p in &self.base.pairs {
+            self.source(f, &p.source);
+            for side in p.a.iter().chain(&p.b).chain(&p.except) {
+                self.side(f, side);
+            }
+        }
+    }
+
+    fn products(&mut self) {
+        let f = "products.toml";
+        let mut seen = HashSet::new();
+        for p in &self.base.products {
+            for n in std::iter::once(&p.name).chain(&p.names) {
+                if !seen.insert(key(n)) {
+                    self.blame(f, &format!("\"{n}\""), format!("the product \"{n}\" stands twice"));
+                }
+            }
+            self.words(f, &p.scope);
+            self.range(f, "usual_ph", &p.usual_ph);
+            if let Some(e) = &p.exposure {
+                self.source(f, &e.source);
+            }
+        }
+    }
+
+    fn thresholds(&mut self) {
+        let mut seen = HashSet::new();
+        for t in &self.base.thresholds {
+            self.source("thresholds.toml", &t.source);
+            if !seen.insert(&t.id) {
+                self.blame("thresholds.toml", &format!("\"{}\"", t.id), format!("the threshold \"{}\" stands twice", t.id));
+            }
+        }
+    }
+}
+
+/// The last digit of a CAS number is the weighted sum of the others, from the right, modulo 10 (CAS registry rule).
+pub fn cas_valid(cas: &str) -> bool {
+    let parts: Vec<&str> = cas.split('-').collect();
+    let [a, b, c] = parts[..] else { return false };
+    if !(2..=7).contains(&a.len()) || b.len() != 2 || c.len() != 1 || !cas.bytes().all(|x| x == b'-' || x.is_ascii_digit()) {
+        return false;
+    }
+    let sum: u32 = a.bytes().chain(b.bytes()).rev().enumerate().map(|(n, d)| (n as u32 + 1) * u32::from(d - b'0')).sum();
+    sum % 10 == u32::from(c.as_bytes()[0] - b'0')
+}
+
+/// EC numbers: six digits weighted 1 to 6, modulo 11, is the seventh (a remainder of 10 is never issued).
+pub fn ec_valid(ec: &str) -> bool {
+    let digits: Vec<u32> = ec.bytes().filter(|b| *b != b'-').map(|b| u32::from(b.wrapping_sub(b'0'))).collect();
+    let shape: Vec<usize> = ec.split('-').map(str::len).collect();
+    shape == [3, 3, 1]
+        && digits.iter().all(|d| *d < 10)
+        && digits[..6].iter().zip(1..).map(|(d, w)| d * w).sum::<u32>() % 11 == digits[6]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{cas_valid, ec_valid};
+
+    /// Water, phenoxyethanol and sodium benzoate, as in any chemical catalogue; then one digit off.
+    #[test]
+    fn registry_numbers() {
+        for good in ["7732-18-5", "122-99-6", "532-32-1"] {
+            assert!(cas_valid(good), "{good}");
+        }
+        for bad in ["7732-18-4", "122-99-7", "1-99-6", "122996", "12a-99-6", ""] {
+            assert!(!cas_valid(bad), "{bad}");
+        }
+        assert!(ec_valid("231-791-2"));
+        assert!(!ec_valid("231-791-3"));
+        assert!(!ec_valid("231-79-12"));
+    }
+}

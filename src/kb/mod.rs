@@ -1,0 +1,8 @@
+//! The ingredient knowledge base: shapes, checks, the packed base, look-up, the workspace's own ingredients.
+
+pub mod check;
+pub mod names;
+pub mod number;
+pub mod pack;
+pub mod read;
+pub mod schema;

@@ -1,0 +1,69 @@
+//! An exact decimal that reads a TOML number as it is written and packs small.
+
+use rust_decimal::Decimal;
+use serde::de::{Error, Visitor};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use std::fmt;
+use std::str::FromStr;
+
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Number(pub Decimal);
+
+impl Number {
+    pub fn f64(self) -> f64 {
+        self.0.to_string().parse().unwrap_or(f64::NAN)
+    }
+}
+
+impl fmt::Debug for Number {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Display::fmt(&self.0, f)
+    }
+}
+
+impl fmt::Display for Number {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Display::fmt(&self.0.normalize(), f)
+    }
+}
+
+impl Serialize for Number {
+    fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        let n = self.0.normalize();
+        if s.is_human_readable() {
+            s.serialize_f64(self.f64())
+        } else {
+            (n.mantissa(), n.scale()).serialize(s)
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for Number {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        if d.is_human_readable() {
+            d.deserialize_any(Written)
+        } else {
+            let (m, scale) = <(i128, u32)>::deserialize(d)?;
+            Decimal::try_from_i128_with_scale(m, scale).map(Number).map_err(D::Error::custom)
+        }
+    }
+}
+
+struct Written;
+
+impl Visitor<'_> for Written {
+    type Value = Number;
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a number")
+    }
+    fn visit_i64<E: Error>(self, v: i64) -> Result<Number, E> {
+        Ok(Number(v.into()))
+    }
+    fn visit_u64<E: Error>(self, v: u64) -> Result<Number, E> {
+        Ok(Number(v.into()))
+    }
+    /// The shortest text that reads back as this float is what the author wrote.
+    fn visit_f64<E: Error>(self, v: f64) -> Result<Number, E> {
+        Decimal::from_str(&format!("{v}")).map(Number).map_err(|_| E::custom("not a number that can be kept exactly"))
+    }
+}

@@ -1,0 +1,780 @@
+//! The shapes of the knowledge base, as written in TOML and as packed.
+//!
+//! One struct per table. Unknown keys are refused. Every figure carries the id of its source
+//! (`sources/`) and, where it has one, the page, table or entry in `at`.
+//! Units stand in the key: `_c` degrees Celsius, `_percent` percent by weight of the whole,
+//! `_g_ml` grams per millilitre, `_months`, `_minutes`.
+
+use super::number::Number;
+use serde::{Deserialize, Serialize};
+
+/// A single figure.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Figure {
+    pub value: Number,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// A range, both ends included. One end may be open.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Range {
+    #[serde(default)]
+    pub low: Option<Number>,
+    #[serde(default)]
+    pub high: Option<Number>,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+    /// Why the range is what it is, in a few words ("active form only").
+    #[serde(default)]
+    pub why: Option<String>,
+}
+
+/// A temperature that a material stands, and for how long.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Bears {
+    pub value: Number,
+    #[serde(default)]
+    pub minutes: Option<Number>,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// What a percentage of use is a percentage of.
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq, Default)]
+#[serde(rename_all = "kebab-case")]
+pub enum Base {
+    #[default]
+    Formula,
+    OilPhase,
+    WaterPhase,
+}
+
+/// A usual level of use. `product` is a product kind or a scope word of `products.toml`; "any" fits all.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct UseLevel {
+    #[serde(default = "any")]
+    pub product: String,
+    #[serde(default)]
+    pub low: Option<Number>,
+    #[serde(default)]
+    pub high: Option<Number>,
+    #[serde(default)]
+    pub of: Base,
+    /// `high` is a published safety maximum, not only a custom.
+    #[serde(default)]
+    pub safety: bool,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+fn any() -> String {
+    "any".into()
+}
+
+/// One part of a blend, solution or extract: the id of another entry and its share in percent by weight.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Part {
+    pub of: String,
+    pub percent: Number,
+    /// A wax built in place, a process aid: counts in the sum but is not itself on the label.
+    #[serde(default)]
+    pub hidden: bool,
+}
+
+/// A constituent of a natural material: low, usual and high share in percent by weight.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Constituent {
+    pub of: String,
+    #[serde(default)]
+    pub low: Option<Number>,
+    #[serde(default)]
+    pub usual: Option<Number>,
+    #[serde(default)]
+    pub high: Option<Number>,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// What a material is counted as where the law says 'as acid', 'as zinc': `moles` of `of` from one mole of this.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Yields {
+    pub of: String,
+    pub moles: Number,
+}
+
+/// How much dissolves: grams in 100 g of the solvent.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Solubility {
+    /// Id of the solvent: "water", "ethanol", "glycerin", or "oil" for vegetable oil.
+    pub r#in: String,
+    pub g_per_100g: Number,
+    #[serde(default)]
+    pub at_c: Option<Number>,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum Dissolves {
+    Water,
+    Oil,
+    /// Water and oil both, in useful amounts.
+    Both,
+    Alcohol,
+    /// Swells or forms a stable dispersion.
+    Disperses,
+    Insoluble,
+}
+
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum PhaseKind {
+    Water,
+    Oil,
+    CoolDown,
+    Surfactant,
+    Powder,
+    Any,
+}
+
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum Charge {
+    Anionic,
+    Cationic,
+    Nonionic,
+    Amphoteric,
+}
+
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EmulsionKind {
+    #[serde(rename = "o/w")]
+    OilInWater,
+    #[serde(rename = "w/o")]
+    WaterInOil,
+    #[serde(rename = "both")]
+    Both,
+}
+
+/// pH, by what it means for the material.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
+#[serde(deny_unknown_fields)]
+pub struct Ph {
+    /// pH that its usual solution or dispersion gives.
+    #[serde(default)]
+    pub gives: Option<Range>,
+    /// pH in which it lasts.
+    #[serde(default)]
+    pub bears: Option<Range>,
+    /// pH in which it does its work (preserves, thickens, exfoliates).
+    #[serde(default)]
+    pub works: Option<Range>,
+}
+
+/// For the charge balance: the charge of the fully protonated form, and of the strong counter-ions that come with one mole.
+/// The steps themselves are in `pka`. Sodium benzoate: protonated 0, strong +1. Lactic acid: 0, 0. Arginine: +2, 0.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct AcidBase {
+    #[serde(default)]
+    pub protonated_charge: i8,
+    #[serde(default)]
+    pub strong_charge: i8,
+}
+
+/// Reach against each group of microbes: 0 none, 1 weak, 2 fair, 3 strong, at the usual level.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Spectrum {
+    pub gram_positive: u8,
+    pub gram_negative: u8,
+    pub yeast: u8,
+    pub mould: u8,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// Oil-water partition coefficient (volume basis) for one kind of oil.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Partition {
+    /// "mineral" or "vegetable", or the id of one oil.
+    pub oil: String,
+    pub k: Number,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// Binding by a nonionic: R = 1 + k S, S in percent w/v.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Binding {
+    /// Id of the surfactant, or "nonionic" for the class.
+    pub by: String,
+    pub k: Number,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// A lowest level that protected, in percent of the formula (or, `of = "water-phase"`, of its water phase).
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Effective {
+    pub percent: Number,
+    #[serde(default)]
+    pub of: Base,
+    /// `true`: counts the active (undissociated) form only.
+    #[serde(default)]
+    pub active_form: bool,
+    #[serde(default)]
+    pub when: Option<String>,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum PreservativeKind {
+    /// Works by its undissociated form; `pka` decides.
+    WeakAcid,
+    /// Works inside a pH window (`ph.works`).
+    Window,
+    /// Helps another; protects nothing alone.
+    Booster,
+}
+
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Preservative {
+    pub kind: PreservativeKind,
+    #[serde(default)]
+    pub spectrum: Option<Spectrum>,
+    #[serde(default)]
+    pub effective: Vec<Effective>,
+    #[serde(default)]
+    pub partition: Vec<Partition>,
+    #[serde(default)]
+    pub binding: Vec<Binding>,
+    /// Ids of what inactivates it.
+    #[serde(default)]
+    pub inactivated_by: Vec<String>,
+    /// In words: what it needs beside it.
+    #[serde(default)]
+    pub needs: Option<String>,
+}
+
+/// One material. The file name is its id; the folder its family.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
+#[serde(deny_unknown_fields)]
+pub struct Ingredient {
+    pub id: String,
+    /// Filled from the folder.
+    #[serde(default)]
+    pub family: String,
+    /// INCI name, EU spelling. Absent for blends (their parts have it) and for what has none.
+    #[serde(default)]
+    pub inci: Option<String>,
+    /// US spelling where it differs.
+    #[serde(default)]
+    pub inci_us: Option<String>,
+    /// Everyday names; each belongs to one material only. The first is shown.
+    #[serde(default)]
+    pub names: Vec<String>,
+    /// Names that several materials share ("vitamin E"): never resolved, always asked about.
+    #[serde(default)]
+    pub loose_names: Vec<String>,
+    #[serde(default)]
+    pub cas: Vec<String>,
+    #[serde(default)]
+    pub ec: Vec<String>,
+    /// Colour Index number.
+    #[serde(default)]
+    pub ci: Option<String>,
+    #[serde(default)]
+    pub roles: Vec<String>,
+    /// Where it usually goes, likeliest first.
+    #[serde(default)]
+    pub phase: Vec<PhaseKind>,
+    #[serde(default)]
+    pub dissolves: Option<Dissolves>,
+    #[serde(default)]
+    pub solubility: Vec<Solubility>,
+
+    /// A blend, solution or extract: parts that sum to 100.
+    #[serde(default)]
+    pub composition: Vec<Part>,
+    /// Constituents that law or label look at; they need not sum to anything.
+    #[serde(default)]
+    pub constituents: Vec<Constituent>,
+    /// Id of what a strength in the name is made up with ("lactic acid 80 %"): usually water.
+    #[serde(default)]
+    pub carrier: Option<String>,
+    /// A strength in the name is by "w/w" (the default), "w/v" or "v/v".
+    #[serde(default)]
+    pub strength: Option<String>,
+    /// Strengths in which it is sold, in percent.
+    #[serde(default)]
+    pub sold_as_percent: Vec<Number>,
+
+    #[serde(default)]
+    pub molar_mass: Option<Figure>,
+    #[serde(default)]
+    pub pka: Vec<Figure>,
+    #[serde(default)]
+    pub acid_base: Option<AcidBase>,
+    #[serde(default)]
+    pub yields: Vec<Yields>,
+
+    /// Customarily added below this.
+    #[serde(default)]
+    pub add_below_c: Option<Figure>,
+    #[serde(default)]
+    pub bears_c: Option<Bears>,
+    #[serde(default)]
+    pub melts_c: Option<Range>,
+    #[serde(default)]
+    pub density_g_ml: Option<Figure>,
+
+    #[serde(default)]
+    pub r#use: Vec<UseLevel>,
+    #[serde(default)]
+    pub ph: Ph,
+    #[serde(default)]
+    pub preservative: Option<Preservative>,
+
+    #[serde(default)]
+    pub charge: Option<Charge>,
+    #[serde(default)]
+    pub emulsion: Option<EmulsionKind>,
+    #[serde(default)]
+    pub hlb: Option<Figure>,
+    /// Required HLB for oil in water.
+    #[serde(default)]
+    pub required_hlb: Option<Figure>,
+    /// Share of active matter, percent (surfactants as sold).
+    #[serde(default)]
+    pub active_percent: Option<Figure>,
+    /// Electrolyte that it tolerates, percent of the formula as sodium chloride.
+    #[serde(default)]
+    pub bears_salt_percent: Option<Figure>,
+
+    #[serde(default)]
+    pub iodine_value: Option<Range>,
+    #[serde(default)]
+    pub saponification_value: Option<Range>,
+    #[serde(default)]
+    pub polyunsaturated_percent: Option<Range>,
+    /// Norrish constant for water activity.
+    #[serde(default)]
+    pub norrish_k: Option<Figure>,
+    #[serde(default)]
+    pub shelf_life_months: Option<Figure>,
+    /// Highest share in a leave-on product on skin that sees the sun.
+    #[serde(default)]
+    pub phototoxic_max_percent: Option<Figure>,
+
+    /// Words of a fixed list: sun, pregnancy, dust, caustic, hot, nut, eye, child, flammable, gas, stains, sensitizer.
+    #[serde(default)]
+    pub cautions: Vec<String>,
+    /// Ids of what could stand in for it, nearest first.
+    #[serde(default)]
+    pub standin: Vec<String>,
+    /// One or two sentences for the card.
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// How far a row of law was read.
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq, Default)]
+#[serde(rename_all = "kebab-case")]
+pub enum Check {
+    #[default]
+    Ok,
+    /// Seen in a dated or second-hand text: shown, at most a warning.
+    Recheck,
+}
+
+/// A limit on the sum of its substances. It applies to a product that has every word of `scope` ("a|b": either) and none of `not_scope`;
+/// an empty `scope` is every product.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Limit {
+    pub id: String,
+    pub substances: Vec<String>,
+    /// Applies where the material serves this purpose ("preservative", "uv-filter", "colourant", "fragrance"); absent: always.
+    #[serde(default)]
+    pub purpose: Option<String>,
+    #[serde(default)]
+    pub scope: Vec<String>,
+    #[serde(default)]
+    pub not_scope: Vec<String>,
+    pub max_percent: Number,
+    /// Id of the substance it is counted as.
+    #[serde(default)]
+    pub r#as: Option<String>,
+    #[serde(default)]
+    pub ph_min: Option<Number>,
+    #[serde(default)]
+    pub ph_max: Option<Number>,
+    #[serde(default)]
+    pub conditions: Option<String>,
+    /// First day on which a new product must follow it (YYYY-MM-DD).
+    #[serde(default)]
+    pub from: Option<String>,
+    /// Last day of sale for products already there.
+    #[serde(default)]
+    pub sell_through: Option<String>,
+    /// The older value, in words, so that it can be recognised.
+    #[serde(default)]
+    pub superseded: Option<String>,
+    #[serde(default)]
+    pub check: Check,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// A substance that may not be used at all, or (`in_scope`) not in these products, or (`only_scope`) in these alone.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Ban {
+    pub id: String,
+    pub substances: Vec<String>,
+    #[serde(default)]
+    pub purpose: Option<String>,
+    #[serde(default)]
+    pub in_scope: Vec<String>,
+    #[serde(default)]
+    pub only_scope: Vec<String>,
+    /// Unavoidable traces below this share (percent of the product) do not count.
+    #[serde(default)]
+    pub trace_percent: Option<Number>,
+    #[serde(default)]
+    pub conditions: Option<String>,
+    #[serde(default)]
+    pub from: Option<String>,
+    #[serde(default)]
+    pub superseded: Option<String>,
+    #[serde(default)]
+    pub check: Check,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// A fragrance allergen that the label must name above a share of the product.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Allergen {
+    pub id: String,
+    /// The sum of these counts (group rules).
+    pub substances: Vec<String>,
+    /// The name that the label prints.
+    pub name: String,
+    pub leave_on_percent: Number,
+    pub rinse_off_percent: Number,
+    #[serde(default)]
+    pub from: Option<String>,
+    #[serde(default)]
+    pub sell_through: Option<String>,
+    #[serde(default)]
+    pub check: Check,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// A colourant by area of use. An area that is absent is not stated.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Colour {
+    pub id: String,
+    pub substances: Vec<String>,
+    #[serde(default)]
+    pub eye: Option<bool>,
+    #[serde(default)]
+    pub lip: Option<bool>,
+    #[serde(default)]
+    pub external: Option<bool>,
+    /// Only rinse-off.
+    #[serde(default)]
+    pub rinse_off_only: bool,
+    /// Only from certified batches (US).
+    #[serde(default)]
+    pub certified: bool,
+    #[serde(default)]
+    pub max_percent: Option<Number>,
+    #[serde(default)]
+    pub conditions: Option<String>,
+    #[serde(default)]
+    pub check: Check,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// Words that the label must carry.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Warning {
+    pub id: String,
+    /// Empty: asked of every product in scope.
+    #[serde(default)]
+    pub substances: Vec<String>,
+    #[serde(default)]
+    pub scope: Vec<String>,
+    #[serde(default)]
+    pub not_scope: Vec<String>,
+    /// Only above this share.
+    #[serde(default)]
+    pub above_percent: Option<Number>,
+    #[serde(default)]
+    pub r#as: Option<String>,
+    pub text: String,
+    #[serde(default)]
+    pub from: Option<String>,
+    #[serde(default)]
+    pub check: Check,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// A substance or a claim that makes the product a medicine in this market.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Medicine {
+    pub id: String,
+    #[serde(default)]
+    pub substances: Vec<String>,
+    #[serde(default)]
+    pub claims: Vec<String>,
+    /// Permitted range for the medicine, in percent.
+    #[serde(default)]
+    pub low_percent: Option<Number>,
+    #[serde(default)]
+    pub high_percent: Option<Number>,
+    pub text: String,
+    #[serde(default)]
+    pub check: Check,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// What the market asks before a sale, or of the label as a whole.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Duty {
+    pub id: String,
+    /// "assessment", "notification", "label", "records", "testing", "reporting".
+    pub kind: String,
+    pub text: String,
+    #[serde(default)]
+    pub from: Option<String>,
+    #[serde(default)]
+    pub check: Check,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// One market's law.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Law {
+    /// EU, UK, US, CA.
+    pub market: String,
+    pub title: String,
+    /// Date of the text that is followed; every report prints it.
+    pub as_of: String,
+    /// Ingredients at this share (percent) or below may stand in any order at the end of the label's list.
+    pub free_order_percent: Number,
+    /// `true`: exactly at the share counts as below.
+    pub free_order_inclusive: bool,
+    #[serde(default)]
+    pub limit: Vec<Limit>,
+    #[serde(default)]
+    pub ban: Vec<Ban>,
+    #[serde(default)]
+    pub allergen: Vec<Allergen>,
+    #[serde(default)]
+    pub colour: Vec<Colour>,
+    #[serde(default)]
+    pub warning: Vec<Warning>,
+    #[serde(default)]
+    pub medicine: Vec<Medicine>,
+    #[serde(default)]
+    pub duty: Vec<Duty>,
+}
+
+/// The four kinds of source, strongest first.
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[serde(rename_all = "kebab-case")]
+pub enum SourceKind {
+    Law,
+    Published,
+    Practice,
+    Memory,
+}
+
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Source {
+    pub id: String,
+    pub kind: SourceKind,
+    pub title: String,
+    #[serde(default)]
+    pub edition: Option<String>,
+    #[serde(default)]
+    pub date: Option<String>,
+    /// Where it can be read: journal with volume and pages, act, web address.
+    #[serde(default)]
+    pub r#where: Option<String>,
+}
+
+/// Two sides that must not meet. A side is a list of ids, or of "role:NAME", "charge:NAME", "family:NAME".
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Pair {
+    pub id: String,
+    pub a: Vec<String>,
+    pub b: Vec<String>,
+    /// The code of the rule that reads it ("incompatible", "benzene-risk", "nitrosamine-risk").
+    #[serde(default = "incompatible")]
+    pub rule: String,
+    #[serde(default)]
+    pub ph_above: Option<Number>,
+    #[serde(default)]
+    pub ph_below: Option<Number>,
+    /// Only when both are at or above these shares, percent.
+    #[serde(default)]
+    pub a_min_percent: Option<Number>,
+    #[serde(default)]
+    pub b_min_percent: Option<Number>,
+    /// Members that are made to bear it.
+    #[serde(default)]
+    pub except: Vec<String>,
+    pub why: String,
+    pub instead: String,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+fn incompatible() -> String {
+    "incompatible".into()
+}
+
+/// Daily amount on skin and what stays.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Exposure {
+    #[serde(default)]
+    pub g_per_day: Option<Number>,
+    #[serde(default)]
+    pub mg_per_kg_day: Option<Number>,
+    #[serde(default)]
+    pub retention: Option<Number>,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+/// A kind of product: the words that law and rules read.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Product {
+    pub name: String,
+    #[serde(default)]
+    pub names: Vec<String>,
+    /// Scope words: leave-on, rinse-off, face, body, hand, hair, scalp, eye, lip, nail, underarm, mucous, oral, spray, propellant, powder, ...
+    pub scope: Vec<String>,
+    #[serde(default)]
+    pub exposure: Option<Exposure>,
+    #[serde(default)]
+    pub usual_ph: Option<Range>,
+    /// Water-free, yet used with wet hands or in the shower.
+    #[serde(default)]
+    pub wet_use: bool,
+    /// Carries a pH of its own accord outside the skin's (hair perm, soap).
+    #[serde(default)]
+    pub ph_is_its_own: bool,
+}
+
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
+#[serde(deny_unknown_fields)]
+pub struct SourcesFile {
+    #[serde(default)]
+    pub source: Vec<Source>,
+}
+
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
+#[serde(deny_unknown_fields)]
+pub struct PairsFile {
+    #[serde(default)]
+    pub pair: Vec<Pair>,
+}
+
+/// `products.toml`: the fixed list of scope words, then the kinds.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
+#[serde(deny_unknown_fields)]
+pub struct ProductsFile {
+    #[serde(default)]
+    pub scope_words: Vec<String>,
+    #[serde(default)]
+    pub product: Vec<Product>,
+}
+
+/// A number that a rule compares with. One place, one source each.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Threshold {
+    pub id: String,
+    pub value: Number,
+    pub unit: String,
+    /// What it decides, in a few words.
+    pub what: String,
+    pub source: String,
+    #[serde(default)]
+    pub at: Option<String>,
+}
+
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
+#[serde(deny_unknown_fields)]
+pub struct ThresholdsFile {
+    #[serde(default)]
+    pub threshold: Vec<Threshold>,
+}
+
+/// `vocabulary.toml`: the words that `roles`, `cautions` and fields may use.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
+#[serde(deny_unknown_fields)]
+pub struct Vocabulary {
+    /// Words that may stand before or after a name and change nothing ("organic", "refined", "powder").
+    pub qualifiers: Vec<String>,
+    pub roles: Vec<String>,
+    pub cautions: Vec<String>,
+    pub purposes: Vec<String>,
+    pub markets: Vec<String>,
+}

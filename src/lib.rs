@@ -1,0 +1,5 @@
+//! Formulas for skin and hair care as plain text, checked as they are typed.
+//!
+//! The folders tell the architecture; see DEVELOPERS.md.
+
+pub mod kb;
