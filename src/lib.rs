@@ -2,4 +2,5 @@
 //!
 //! The folders tell the architecture; see DEVELOPERS.md.
 
+pub mod chem;
 pub mod kb;
