@@ -326,10 +326,12 @@ impl<'a> Checker<'a> {
             law.ban.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
                 law.allergen.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
                     law.colour.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
-                        law.warning
-                            .iter()
-                            .map(|x| (&x.id, &x.substances, &x.source))
-                            .chain(law.medicine.iter().map(|x| (&x.id, &x.substances, &x.source))),
+                        law.warning.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
+                            law.medicine
+                                .iter()
+                                .map(|x| (&x.id, &x.substances, &x.source))
+                                .chain(law.duty.iter().map(|x| (&x.id, &x.substances, &x.source))),
+                        ),
                     ),
                 ),
             ),
@@ -343,8 +345,30 @@ impl<'a> Checker<'a> {
                 self.known(f, s);
             }
         }
+        self.day(f, &law.as_of);
+        let days = (law.limit.iter().flat_map(|x| x.from.iter().chain(&x.sell_through)))
+            .chain(law.ban.iter().flat_map(|x| x.from.iter().chain(&x.sell_through)))
+            .chain(law.allergen.iter().flat_map(|x| x.from.iter().chain(&x.sell_through)))
+            .chain(law.warning.iter().flat_map(|x| x.from.iter().chain(&x.sell_through)))
+            .chain(law.duty.iter().flat_map(|x| &x.from));
+        for day in days {
+            self.day(f, day);
+        }
+        let shares = (law.limit.iter().map(|x| (&x.id, x.max_percent)))
+            .chain(law.ban.iter().map(|x| (&x.id, x.trace_percent)))
+            .chain(law.allergen.iter().flat_map(|x| [(&x.id, Some(x.leave_on_percent)), (&x.id, Some(x.rinse_off_percent))]))
+            .chain(law.colour.iter().map(|x| (&x.id, x.max_percent)))
+            .chain(law.warning.iter().map(|x| (&x.id, x.above_percent)))
+            .chain(law.medicine.iter().flat_map(|x| [(&x.id, x.low_percent), (&x.id, x.high_percent)]));
+        for (id, share) in shares {
+            if share.is_some_and(|n| n.0.is_sign_negative() || n.0 > rust_decimal::Decimal::ONE_HUNDRED) {
+                self.blame(f, &format!("\"{id}\""), format!("the row \"{id}\": a share lies outside 0 to 100 %"));
+            }
+        }
         for d in &law.duty {
-            self.source(f, &d.source);
+            if !DUTY_KINDS.contains(&d.kind.as_str()) {
+                self.blame(f, &format!("\"{}\"", d.id), format!("duty \"{}\": the kind \"{}\" is none of {}", d.id, d.kind, DUTY_KINDS.join(", ")));
+            }
         }
         for x in &law.limit {
             self.words(f, &x.scope);
@@ -353,8 +377,8 @@ impl<'a> Checker<'a> {
             if x.substances.is_empty() {
                 self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\" names no substance", x.id));
             }
-            for day in x.from.iter().chain(&x.sell_through) {
-                self.day(f, day);
+            if x.max_percent.is_none() && x.ph_min.is_none() && x.ph_max.is_none() {
+                self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\" limits nothing: no share and no pH", x.id));
             }
             if let Some(r#as) = &x.r#as {
                 self.known(f, r#as);
@@ -367,10 +391,29 @@ impl<'a> Checker<'a> {
             self.words(f, &x.in_scope);
             self.words(f, &x.only_scope);
             self.purpose(f, &x.purpose);
+            if x.substances.is_empty() {
+                self.blame(f, &format!("\"{}\"", x.id), format!("the ban \"{}\" names no substance", x.id));
+            }
         }
         for x in &law.warning {
             self.words(f, &x.scope);
             self.words(f, &x.not_scope);
+            if let Some(r#as) = &x.r#as {
+                self.known(f, r#as);
+                for s in &x.substances {
+                    self.countable(f, &x.id, s, r#as);
+                }
+            }
+        }
+        for x in &law.medicine {
+            if x.substances.is_empty() && x.claims.is_empty() {
+                self.blame(f, &format!("\"{}\"", x.id), format!("the medicine \"{}\" names neither substance nor claim", x.id));
+            }
+        }
+        for x in &law.colour {
+            if x.eye.is_none() && x.lip.is_none() && x.external.is_none() {
+                self.blame(f, &format!("\"{}\"", x.id), format!("the colour \"{}\" states no area", x.id));
+            }
         }
     }
 
@@ -396,7 +439,7 @@ impl<'a> Checker<'a> {
         }
         let one = self.base.ingredients.iter().find(|i| i.id == substance);
         if one.is_some_and(|i| !i.yields.iter().any(|y| y.of == r#as)) {
-            let what = format!("the limit \"{limit}\" counts \"{substance}\" as \"{as}\", but {substance}.toml has no yields for it", r#as = r#as);
+            let what = format!("the row \"{limit}\" counts \"{substance}\" as \"{as}\", but {substance}.toml has no yields for it", r#as = r#as);
             self.blame(f, &format!("\"{limit}\""), what);
         }
     }

@@ -415,7 +415,7 @@ pub enum Check {
 }
 
 /// A limit on the sum of its substances. It applies to a product that has every word of `scope` ("a|b": either) and none of `not_scope`;
-/// an empty `scope` is every product.
+/// an empty `scope` is every product. Where several rows apply, each is judged and the lowest decides.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Limit {
@@ -428,10 +428,13 @@ pub struct Limit {
     pub scope: Vec<String>,
     #[serde(default)]
     pub not_scope: Vec<String>,
-    pub max_percent: Number,
+    /// Absent where only the pH is limited.
+    #[serde(default)]
+    pub max_percent: Option<Number>,
     /// Id of the substance it is counted as.
     #[serde(default)]
     pub r#as: Option<String>,
+    /// The pH of the product as used must lie within these.
     #[serde(default)]
     pub ph_min: Option<Number>,
     #[serde(default)]
@@ -473,6 +476,9 @@ pub struct Ban {
     pub conditions: Option<String>,
     #[serde(default)]
     pub from: Option<String>,
+    /// Last day of sale for products already there.
+    #[serde(default)]
+    pub sell_through: Option<String>,
     #[serde(default)]
     pub superseded: Option<String>,
     #[serde(default)]
@@ -526,6 +532,9 @@ pub struct Colour {
     pub max_percent: Option<Number>,
     #[serde(default)]
     pub conditions: Option<String>,
+    /// The older rule, in words, so that it can be recognised.
+    #[serde(default)]
+    pub superseded: Option<String>,
     #[serde(default)]
     pub check: Check,
     pub source: String,
@@ -551,8 +560,16 @@ pub struct Warning {
     #[serde(default)]
     pub r#as: Option<String>,
     pub text: String,
+    /// What decides and cannot be read from the formula ("only if usable by children under 3").
+    #[serde(default)]
+    pub conditions: Option<String>,
     #[serde(default)]
     pub from: Option<String>,
+    /// Last day of sale for labels in the older wording.
+    #[serde(default)]
+    pub sell_through: Option<String>,
+    #[serde(default)]
+    pub superseded: Option<String>,
     #[serde(default)]
     pub check: Check,
     pub source: String,
@@ -582,13 +599,17 @@ pub struct Medicine {
     pub at: Option<String>,
 }
 
-/// What the market asks before a sale, or of the label as a whole.
+/// What the market asks before a sale, of the label as a whole, or of a raw material.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Duty {
     pub id: String,
-    /// "assessment", "notification", "label", "records", "testing", "reporting".
+    /// One of [`DUTY_KINDS`].
     pub kind: String,
+    /// Empty: asked of every product. Else only of a product that holds one of them
+    /// ("material": what the supplier's certificate must show).
+    #[serde(default)]
+    pub substances: Vec<String>,
     pub text: String,
     #[serde(default)]
     pub from: Option<String>,
@@ -598,6 +619,8 @@ pub struct Duty {
     #[serde(default)]
     pub at: Option<String>,
 }
+
+pub const DUTY_KINDS: [&str; 8] = ["responsible", "assessment", "notification", "label", "records", "testing", "reporting", "material"];
 
 /// One market's law.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
