@@ -5,9 +5,13 @@
 //! estimate by nature (equilibria, partition, cooling). No function answers NaN or infinity: outside its
 //! range it hands back a [`Refusal`] that says why in words a maker can act on.
 
+pub mod acid_base;
+pub mod dose;
+pub mod root;
 pub mod rounding;
 pub mod units;
 
+use rust_decimal::Decimal;
 use std::borrow::Cow;
 use std::fmt;
 
@@ -34,3 +38,17 @@ impl fmt::Display for Refusal {
 }
 
 impl std::error::Error for Refusal {}
+
+/// A maker's exact figure for a method that estimates.
+pub fn float(exact: Decimal) -> f64 {
+    // A `Decimal` is finite and far within what a double spans; the text is its shortest exact form.
+    exact.to_string().parse().unwrap_or(0.0)
+}
+
+/// An estimate as a figure to weigh by, rounded to `places` decimals; none beyond what 28 digits hold.
+pub fn decimal(estimate: f64, places: u32) -> Option<Decimal> {
+    if !estimate.is_finite() || estimate.abs() > 1e15 {
+        return None;
+    }
+    format!("{estimate:.places$}", places = places.min(12) as usize).parse().ok()
+}

@@ -1,0 +1,354 @@
+//! The pH of a mixture of acids, bases and salts, by charge balance.
+//!
+//! Shapes: a [`System`] of protolytes (concentration, pKa steps, charge of the fully protonated form) and
+//! ions that take no part, all in mol per kg of water; out comes the pH, the ionic strength, the dose of an
+//! agent that reaches a pH, the share of every form.
+//!
+//! Method: at each pH the charges of hydrogen and hydroxide ions, of every form of every protolyte and of
+//! the inert ions must sum to nothing. The sum falls steadily with pH, so there is exactly one crossing and
+//! the bracketed search of [`super::root`] always finds it. Two modes:
+//! - [`Activity::Ideal`]: activity equals concentration. What textbooks and most tables calculate with.
+//! - [`Activity::Davies`]: log γ = −0.509 z² (√I/(1+√I) − 0.3 I) at 25 °C (Ion Association, 1962, p. 41; the
+//!   factor 0.509 is the Debye-Hückel constant of water at 25 °C). Uncharged forms have γ = 1. The ionic
+//!   strength belongs to the answer; it is found by a second bracketed search. Good to about 0.1 mol/kg, of
+//!   use to about 0.5 mol/kg; beyond 0.5 the factors are held at their value there and the answer says so
+//!   ([`Solution::within_davies`]); beyond 3 mol/kg it is refused.
+//!
+//! pKa are thermodynamic values at 25 °C, the first step to go first. Kw = 1.00 × 10⁻¹⁴.
+//! Not covered: metal complexes, ion pairs, precipitation, micelles, oil; temperature other than 25 °C
+//! (amines lose about 0.03 pH a degree, carboxylic acids hardly any). Error against bench buffers of
+//! pharmacopoeial kind: about 0.05 pH where every solute is known; a cream is never that well known, see
+//! [`System::prediction`].
+
+use super::Refusal;
+use super::root::root;
+
+/// How activities are taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Activity {
+    Ideal,
+    Davies,
+}
+
+/// The ionic strength up to which the Davies equation is trusted, mol/kg.
+pub const DAVIES_LIMIT_MOL_KG: f64 = 0.5;
+/// The ionic strength beyond which no answer is given, mol/kg.
+pub const IONIC_STRENGTH_LIMIT_MOL_KG: f64 = 3.0;
+/// No prediction for a formula is shown narrower than this on either side, pH.
+pub const LEAST_SPREAD_PH: f64 = 0.5;
+/// Acid or alkali that no data sheet mentions: carbonic acid from the air, rests of catalyst, free acid in
+/// oils. An assumption, in mol/kg, that widens the prediction where little else holds the pH.
+pub const STRAY_MOL_KG: f64 = 1e-4;
+
+const PKW: f64 = 14.0;
+const DEBYE_HUCKEL: f64 = 0.509;
+const PH_LOW: f64 = -2.0;
+const PH_HIGH: f64 = 16.0;
+const CONCENTRATION_LIMIT_MOL_KG: f64 = 20.0;
+
+/// An acid or a base in all its forms.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Protolyte {
+    pub mol_per_kg: f64,
+    /// Ascending, at 25 °C and no ionic strength.
+    pub pka: Vec<f64>,
+    /// 0 for lactic acid, +1 for ammonium, +2 for arginine with all its protons.
+    pub protonated_charge: i32,
+}
+
+/// An ion that keeps its charge at every pH: sodium, potassium, chloride.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ion {
+    pub mol_per_kg: f64,
+    pub charge: i32,
+}
+
+/// What is dissolved in the water.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct System {
+    pub protolytes: Vec<Protolyte>,
+    pub ions: Vec<Ion>,
+}
+
+/// A solved charge balance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Solution {
+    pub ph: f64,
+    /// mol/kg; reported in both modes.
+    pub ionic_strength_mol_kg: f64,
+    /// False where the ionic strength is beyond what the Davies equation is good for.
+    pub within_davies: bool,
+}
+
+/// A pH as it may be shown: a middle that is never exact, and the range.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Prediction {
+    pub low: f64,
+    pub middle: f64,
+    pub high: f64,
+    pub within_davies: bool,
+}
+
+/// The share (0 to 1) of each form of an acid at a pH, the fully protonated first. Activity aside.
+pub fn shares(pka: &[f64], ph: f64) -> Vec<f64> {
+    forms(pka, ph, |_| 0.0)
+}
+
+/// The share (0 to 1) of an acid that keeps all its protons at a pH: for a preservative the part that is
+/// awake. 1/(1+10^(pH−pKa)) for one group, the same over all groups of a polyprotic acid.
+pub fn undissociated_share(pka: &[f64], ph: f64) -> f64 {
+    shares(pka, ph).first().copied().unwrap_or(1.0)
+}
+
+/// The same for one acid group by itself.
+pub fn group_undissociated_share(pka: f64, ph: f64) -> f64 {
+    undissociated_share(&[pka], ph)
+}
+
+/// log γ of an ion at an ionic strength in mol/kg, held constant beyond the limit of the equation.
+pub fn davies_log_gamma(charge: i32, ionic_strength_mol_kg: f64) -> f64 {
+    let i = ionic_strength_mol_kg.clamp(0.0, DAVIES_LIMIT_MOL_KG);
+    let s = i.sqrt();
+    -DEBYE_HUCKEL * f64::from(charge * charge) * (s / (1.0 + s) - 0.3 * i)
+}
+
+impl System {
+    pub fn new() -> Self {
+        System::default()
+    }
+
+    /// Adds an acid, a base or a salt of one. `strong_charge` is the charge of the strong counter-ions that
+    /// come with one mole: +1 with sodium benzoate, −1 with a hydrochloride, 0 with the free acid or base.
+    /// The counter-ions are taken as singly charged. Without pKa it is a strong acid (−1), base (+1) or, at
+    /// `strong_charge` 0, nothing.
+    pub fn with(mut self, mol_per_kg: f64, pka: &[f64], protonated_charge: i32, strong_charge: i32) -> Self {
+        self.add(mol_per_kg, pka, protonated_charge, strong_charge);
+        self
+    }
+
+    pub fn add(&mut self, mol_per_kg: f64, pka: &[f64], protonated_charge: i32, strong_charge: i32) {
+        if !pka.is_empty() || protonated_charge != 0 {
+            self.protolytes.push(Protolyte { mol_per_kg, pka: pka.to_vec(), protonated_charge });
+        }
+        if strong_charge != 0 {
+            let mol_per_kg = mol_per_kg * f64::from(strong_charge.abs());
+            self.ions.push(Ion { mol_per_kg, charge: strong_charge.signum() });
+        }
+    }
+
+    /// Adds an ion that keeps its charge; a neutral salt is two of them.
+    pub fn ion(mut self, mol_per_kg: f64, charge: i32) -> Self {
+        self.ions.push(Ion { mol_per_kg, charge });
+        self
+    }
+
+    /// The pH at which all charges cancel.
+    pub fn ph(&self, activity: Activity) -> Result<Solution, Refusal> {
+        self.check()?;
+        let ph_at = |ionic: f64| root(|ph| self.excess(ph, ionic, activity), PH_LOW, PH_HIGH, 1e-10);
+        let ionic = match activity {
+            Activity::Ideal => self.ionic_strength(ph_at(0.0)?, 0.0, activity),
+            Activity::Davies => {
+                // The strength that follows from an assumed one, less the assumed one: above zero at none,
+                // below zero at the most that these solutes can give, so a crossing lies between.
+                let most = self.most_ionic_strength() + 1.0;
+                let gap = |assumed: f64| match ph_at(assumed) {
+                    Ok(ph) => self.ionic_strength(ph, assumed, activity) - assumed,
+                    Err(_) => f64::NAN,
+                };
+                root(gap, 0.0, most, 1e-9)?
+            }
+        };
+        if activity == Activity::Davies && ionic > IONIC_STRENGTH_LIMIT_MOL_KG {
+            return Err(Refusal::new(
+                "there is too much salt in the water (more than 3 mol/kg) for the pH to be calculated",
+            ));
+        }
+        let ph = ph_at(ionic)?;
+        Ok(Solution { ph, ionic_strength_mol_kg: ionic, within_davies: ionic <= DAVIES_LIMIT_MOL_KG })
+    }
+
+    /// Strong base (mol/kg; acid where negative) that has to be there to hold this pH.
+    pub fn strong_base_to_reach(&self, ph: f64, activity: Activity) -> Result<f64, Refusal> {
+        self.check()?;
+        check_ph(ph)?;
+        let base = |x: f64| {
+            let mut with = self.clone();
+            with.ions.push(Ion { mol_per_kg: x.abs(), charge: if x < 0.0 { -1 } else { 1 } });
+            let ionic = with.ionic_strength_at(ph, activity);
+            with.excess(ph, ionic, activity)
+        };
+        root(base, -CONCENTRATION_LIMIT_MOL_KG, CONCENTRATION_LIMIT_MOL_KG, 1e-12)
+    }
+
+    /// mol/kg of an agent (pKa steps, charge with all protons, charge of its strong ions) to reach a pH.
+    /// Refused where the agent cannot take it there.
+    pub fn dose_to_reach(
+        &self,
+        ph: f64,
+        pka: &[f64],
+        protonated_charge: i32,
+        strong_charge: i32,
+        activity: Activity,
+    ) -> Result<f64, Refusal> {
+        check_ph(ph)?;
+        let start = self.ph(activity)?.ph;
+        if (start - ph).abs() < 1e-9 {
+            return Ok(0.0);
+        }
+        let miss = |x: f64| {
+            let with = self.clone().with(x, pka, protonated_charge, strong_charge);
+            with.ph(activity).map_or(f64::NAN, |s| s.ph - ph)
+        };
+        // Grow the bracket: what is refused at 10 mol/kg for its salt may be reached at 0.01.
+        let mut high = 1e-4;
+        while high <= 10.0 {
+            let there = miss(high);
+            if !there.is_finite() {
+                break;
+            }
+            if (there < 0.0) != (start < ph) {
+                return root(miss, 0.0, high, 1e-9);
+            }
+            high *= 2.0;
+        }
+        Err(Refusal::new(if start > ph {
+            "this does not take the pH so low, however much is added"
+        } else {
+            "this does not take the pH so high, however much is added"
+        }))
+    }
+
+    /// mol/kg of strong base that move the pH by one, at this pH.
+    pub fn buffer_capacity(&self, ph: f64, activity: Activity) -> Result<f64, Refusal> {
+        let step = 0.01;
+        let up = self.strong_base_to_reach(ph + step, activity)?;
+        let down = self.strong_base_to_reach(ph - step, activity)?;
+        Ok((up - down) / (2.0 * step))
+    }
+
+    /// The pH as it may be shown for a formula: at least ±0.5, wider where the ideal and the corrected
+    /// answer lie further apart, where the salt is beyond the equation (±1), or where a trace of acid or
+    /// alkali ([`STRAY_MOL_KG`]) would move it more.
+    pub fn prediction(&self) -> Result<Prediction, Refusal> {
+        let solved = self.ph(Activity::Davies)?;
+        let ideal = self.ph(Activity::Ideal)?.ph;
+        let mut spread = LEAST_SPREAD_PH.max((solved.ph - ideal).abs());
+        if !solved.within_davies {
+            spread = spread.max(1.0);
+        }
+        let sour = self.clone().ion(STRAY_MOL_KG, -1).ph(Activity::Davies)?.ph;
+        let sharp = self.clone().ion(STRAY_MOL_KG, 1).ph(Activity::Davies)?.ph;
+        Ok(Prediction {
+            low: sour.min(solved.ph - spread),
+            middle: solved.ph,
+            high: sharp.max(solved.ph + spread),
+            within_davies: solved.within_davies,
+        })
+    }
+
+    /// Net charge of everything but the strong ion that a titration adds, mol/kg: zero at the system's pH.
+    /// Ideal mode; the titration fit of [`super::dose`] builds on it.
+    pub(super) fn ideal_charge(&self, ph: f64) -> f64 {
+        self.excess(ph, 0.0, Activity::Ideal)
+    }
+
+    pub(super) fn check(&self) -> Result<(), Refusal> {
+        let sane = |c: f64| c.is_finite() && (0.0..=CONCENTRATION_LIMIT_MOL_KG).contains(&c);
+        for p in &self.protolytes {
+            if !sane(p.mol_per_kg) {
+                return Err(bad_concentration());
+            }
+            if p.pka.iter().any(|k| !k.is_finite() || !(-10.0..=20.0).contains(k)) {
+                return Err(Refusal::new("a pKa below -10 or above 20 is no figure for water"));
+            }
+            if p.pka.windows(2).any(|w| w[0] > w[1]) {
+                return Err(Refusal::new("the pKa steps of an acid must stand in rising order"));
+            }
+        }
+        if self.ions.iter().any(|i| !sane(i.mol_per_kg)) { Err(bad_concentration()) } else { Ok(()) }
+    }
+
+    /// Sum of charges at a pH, mol/kg. Falls steadily as the pH rises.
+    fn excess(&self, ph: f64, ionic: f64, activity: Activity) -> f64 {
+        let one = log_gamma(1, ionic, activity);
+        let water = 10f64.powf(-ph - one) - 10f64.powf(ph - PKW - one);
+        let ions: f64 = self.ions.iter().map(|i| i.mol_per_kg * f64::from(i.charge)).sum();
+        let forms: f64 = self.protolytes.iter().map(|p| p.sum(ph, ionic, activity, f64::from)).sum();
+        water + ions + forms
+    }
+
+    /// Half the sum of concentration times charge squared.
+    fn ionic_strength(&self, ph: f64, ionic: f64, activity: Activity) -> f64 {
+        let one = log_gamma(1, ionic, activity);
+        let water = 10f64.powf(-ph - one) + 10f64.powf(ph - PKW - one);
+        let ions: f64 = self.ions.iter().map(|i| i.mol_per_kg * f64::from(i.charge * i.charge)).sum();
+        let squares = |z: i32| f64::from(z * z);
+        let forms: f64 = self.protolytes.iter().map(|p| p.sum(ph, ionic, activity, squares)).sum();
+        0.5 * (water + ions + forms)
+    }
+
+    /// The ionic strength that belongs to a given pH.
+    fn ionic_strength_at(&self, ph: f64, activity: Activity) -> f64 {
+        match activity {
+            Activity::Ideal => 0.0,
+            Activity::Davies => {
+                let most = self.most_ionic_strength() + 10f64.powf(-PH_LOW) + 1.0;
+                root(|i| self.ionic_strength(ph, i, activity) - i, 0.0, most, 1e-9).unwrap_or(most)
+            }
+        }
+    }
+
+    /// No ionic strength of these solutes at any pH that they can take is above this.
+    fn most_ionic_strength(&self) -> f64 {
+        let ions: f64 = self.ions.iter().map(|i| i.mol_per_kg * f64::from(i.charge * i.charge)).sum();
+        let forms = |p: &Protolyte| {
+            let last = p.protonated_charge - p.pka.len() as i32;
+            let z = p.protonated_charge.abs().max(last.abs());
+            // The counter-charge is carried by hydrogen or hydroxide ions at worst.
+            p.mol_per_kg * f64::from(z * z + z)
+        };
+        ions * 2.0 + self.protolytes.iter().map(forms).sum::<f64>()
+    }
+}
+
+impl Protolyte {
+    /// Concentration of each form times what `weigh` makes of its charge.
+    fn sum(&self, ph: f64, ionic: f64, activity: Activity, weigh: impl Fn(i32) -> f64) -> f64 {
+        let charge = |lost: usize| self.protonated_charge - lost as i32;
+        let shares = forms(&self.pka, ph, |lost| log_gamma(charge(lost), ionic, activity));
+        shares.iter().enumerate().map(|(lost, s)| s * weigh(charge(lost))).sum::<f64>() * self.mol_per_kg
+    }
+}
+
+/// Shares of the forms that have lost 0, 1, 2 ... protons, with the activity factor of each. Worked out in
+/// logarithms from the largest, so that no power overflows.
+fn forms(pka: &[f64], ph: f64, log_gamma: impl Fn(usize) -> f64) -> Vec<f64> {
+    let mut logs = Vec::with_capacity(pka.len() + 1);
+    let mut sum = 0.0;
+    logs.push(-log_gamma(0));
+    for (lost, k) in pka.iter().enumerate() {
+        sum += ph - k;
+        logs.push(sum - log_gamma(lost + 1));
+    }
+    let top = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let mut shares: Vec<f64> = logs.iter().map(|l| 10f64.powf(l - top)).collect();
+    let total: f64 = shares.iter().sum();
+    shares.iter_mut().for_each(|s| *s /= total);
+    shares
+}
+
+fn log_gamma(charge: i32, ionic: f64, activity: Activity) -> f64 {
+    match activity {
+        Activity::Ideal => 0.0,
+        Activity::Davies => davies_log_gamma(charge, ionic),
+    }
+}
+
+fn check_ph(ph: f64) -> Result<(), Refusal> {
+    if (0.0..=14.0).contains(&ph) { Ok(()) } else { Err(Refusal::new("a pH lies between 0 and 14")) }
+}
+
+fn bad_concentration() -> Refusal {
+    Refusal::new("a concentration lies between 0 and 20 mol per kg of water")
+}

@@ -1,0 +1,262 @@
+#!/usr/bin/env python3
+"""Makes the reference figures that the chemistry tests read.
+
+    python -m venv venv && venv/bin/pip install -r requirements.txt
+    venv/bin/python make.py            writes the JSON files beside this script
+    venv/bin/python make.py --check    writes nothing; fails where a figure has changed
+
+What makes what:
+    equilibria.json       pHcalc: pH of mixtures, activity taken as concentration
+    activity.json         PHREEQC (phreeqpython) with davies.dat: pH with the Davies correction
+    titrations.json       pHcalc: titration curves of ten made-up products
+    water-activity.json   aquasol: glycerol in water, a fit of published measurements
+    units.json            Pint: units of mass, volume and temperature
+"""
+
+import json
+import sys
+from decimal import Decimal
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+# Equilibria come from a minimiser: its last digits differ between machines.
+TOLERANCE = {"equilibria.json": 2e-4, "titrations.json": 2e-4, "activity.json": 2e-4, "water-activity.json": 1e-6}
+
+CITRIC = [3.128, 4.761, 6.396]
+PHOSPHORIC = [2.148, 7.198, 12.375]
+LACTIC, GLYCOLIC, ACETIC, BENZOIC, SORBIC = [3.86], [3.83], [4.757], [4.20], [4.76]
+SALICYLIC, LEVULINIC, GLUCONIC, AMMONIUM = [2.97], [4.59], [3.6], [9.244]
+TEA, ARGININE = [7.76], [1.823, 8.991, 12.48]
+
+
+def acid(mol, pka, charge=0):
+    return {"mol_per_kg": mol, "pka": pka, "charge": charge}
+
+
+def solve(acids, strong):
+    """pH of acids (their charge with all protons) and a net strong charge, mol/L, by pHcalc."""
+    from pHcalc import pHcalc
+
+    species = [pHcalc.Acid(pKa=list(a["pka"]), charge=a["charge"], conc=a["mol_per_kg"]) for a in acids]
+    if strong:
+        species.append(pHcalc.Inert(charge=1 if strong > 0 else -1, conc=abs(strong)))
+    system = pHcalc.System(*species)
+    # A coarse grid first, then a simplex that may not stop early: pHcalc's own default is 1e-5.
+    system.pHsolve(guess_est=True, est_num=3000, tol=1e-12)
+    return round(float(system.pH), 5)
+
+
+def equilibria():
+    cases = [
+        ("acetic acid 0.1 mol/L", [acid(0.1, ACETIC)], 0),
+        ("citric acid 0.1 mol/L", [acid(0.1, CITRIC)], 0),
+        ("citric acid 10 g/L", [acid(10 / 192.124, CITRIC)], 0),
+        ("citric acid 1 g/L", [acid(1 / 192.124, CITRIC)], 0),
+        ("glycolic acid 80 g/L", [acid(80 / 76.05, GLYCOLIC)], 0),
+        ("salicylic acid 2 g/L", [acid(2 / 138.12, SALICYLIC)], 0),
+        ("potassium sorbate 3 g/L", [acid(3 / 150.22, SORBIC)], 3 / 150.22),
+        ("trisodium citrate dihydrate 10 g/L", [acid(10 / 294.10, CITRIC)], 30 / 294.10),
+        ("sodium dihydrogen phosphate 0.1 mol/L", [acid(0.1, PHOSPHORIC)], 0.1),
+        ("triethanolamine 10 g/L", [acid(10 / 149.19, TEA, 1)], 0),
+        ("arginine 10 g/L", [acid(10 / 174.20, ARGININE, 2)], 0),
+        ("sodium hydroxide 0.01 mol/L", [acid(1e-12, ACETIC)], 0.01),
+        ("hydrochloric acid 1e-8 mol/L", [acid(1e-12, ACETIC)], -1e-8),
+        ("levulinic acid 3 g/L", [acid(3 / 116.116, LEVULINIC)], 0),
+        ("ammonium phosphate, three to one, 1e-3 mol/L", [acid(1e-3, PHOSPHORIC), acid(3e-3, AMMONIUM, 1)], 0),
+        ("citric acid and disodium phosphate as sold for pH 5.0",
+         [acid(0.1 * 0.485, CITRIC), acid(0.2 * 0.515, PHOSPHORIC)], 0.2 * 0.515 * 2),
+        ("a whole lotion: benzoate, sorbate, lactic, citric, arginine, soda",
+         [acid(0.0347, BENZOIC), acid(0.02, SORBIC), acid(0.03, LACTIC), acid(0.005, CITRIC),
+          acid(0.01, ARGININE, 2)], 0.0347 + 0.02 + 0.004),
+        ("gluconic acid, salicylic acid and triethanolamine",
+         [acid(0.02, GLUCONIC), acid(0.0145, SALICYLIC), acid(0.03, TEA, 1)], 0),
+    ]
+    return [
+        {"name": name, "protolytes": acids, "strong_charge": strong, "ph": solve(acids, strong)}
+        for name, acids, strong in cases
+    ]
+
+
+def activity():
+    from phreeqpython import PhreeqPython
+
+    letters = {1: ("X", "-"), 2: ("Y", "-2"), 3: ("Z", "-3")}
+    # name, acids by their pKa steps, uncharged base by the pKa of its cation, sodium, chloride (mol/kg)
+    cases = [
+        ("potassium dihydrogen citrate 0.05 mol/kg", [(0.05, CITRIC)], None, 0.05, 0),
+        ("equimolal phosphate 0.025 mol/kg", [(0.05, PHOSPHORIC)], None, 0.075, 0),
+        ("acetic acid and sodium acetate 0.1 mol/kg", [(0.2, ACETIC)], None, 0.1, 0),
+        ("lactic acid half neutralised, 0.4 mol/kg", [(0.4, LACTIC)], None, 0.2, 0),
+        ("lactic acid half neutralised with salt at the edge", [(0.4, LACTIC)], None, 0.45, 0.25),
+        ("citric acid 0.05 mol/kg alone", [(0.05, CITRIC)], None, 0, 0),
+        ("trisodium citrate 0.05 mol/kg", [(0.05, CITRIC)], None, 0.15, 0),
+        ("citrate, weak", [(0.00485, CITRIC)], None, 0.0103, 0),
+        ("triethanolamine and its hydrochloride 0.1 mol/kg", [], (0.2, 7.76), 0, 0.1),
+        ("triethanolamine, lactic acid, citrate", [(0.05, LACTIC), (0.02, CITRIC)], (0.08, 7.76), 0.02, 0),
+        ("tartrate-like two steps, half neutralised", [(0.03, [2.98, 4.34])], None, 0.03, 0),
+        ("strong acid 0.01 mol/kg", [], None, 0, 0.01),
+    ]
+    out = []
+    for name, acids, base, sodium, chloride in cases:
+        engine = PhreeqPython(database="davies.dat", database_directory=HERE)
+        species, solution = [], []
+        for mol, pka in acids:
+            letter, charge = letters[len(pka)]
+            total = 0.0
+            for step, k in enumerate(reversed(pka), start=1):
+                total += k
+                left = len(pka) - step
+                ion = f"H{step if step > 1 else ''}{letter}" + ("" if left == 0 else "-" if left == 1 else f"-{left}")
+                species.append(f"{letter}{charge} + {step}H+ = {ion}\n log_k {total:.6f}")
+                if left == 0:
+                    # PHREEQC takes an uncharged form by 0.1 I unless told otherwise; here it stays at one.
+                    species.append(" -gamma 0 0")
+            solution.append(f" {letter} {mol}")
+        if base:
+            species.append(f"B + H+ = BH+\n log_k {base[1]}")
+            solution.append(f" B {base[0]}")
+        if sodium:
+            solution.append(f" Na {sodium}")
+        if chloride:
+            solution.append(f" Cl {chloride}")
+        engine.ip.run_string(
+            "SOLUTION_SPECIES\n" + "\n".join(species) + "\nSELECTED_OUTPUT 1\n -reset false\n -high_precision true\n"
+            " -pH true\n -ionic_strength true\nSOLUTION 1\n units mol/kgw\n pH 7 charge\n" + "\n".join(solution)
+            + "\nEND\n"
+        )
+        row = engine.ip.get_selected_output_array()[-1]
+        protolytes = [acid(mol, pka) for mol, pka in acids]
+        if base:
+            protolytes.append(acid(base[0], [base[1]], 1))
+        ions = [{"mol_per_kg": m, "charge": c} for m, c in ((sodium, 1), (chloride, -1)) if m]
+        out.append({"name": name, "protolytes": protolytes, "ions": ions,
+                    "ph": round(row[0], 5), "ionic_strength_mol_kg": round(row[1], 6)})
+    return out
+
+
+# Ten products as a bench meets them, mol per kg of product, and what is added to which target.
+AGENTS = {
+    "lactic acid": {"molar_mass": 90.078, "pka": LACTIC, "charge": 0, "strong": 0},
+    "citric acid": {"molar_mass": 192.124, "pka": CITRIC, "charge": 0, "strong": 0},
+    "sodium hydroxide": {"molar_mass": 39.997, "pka": [], "charge": 0, "strong": 1},
+    "triethanolamine": {"molar_mass": 149.19, "pka": TEA, "charge": 1, "strong": 0},
+    "arginine": {"molar_mass": 174.20, "pka": ARGININE, "charge": 2, "strong": 0},
+}
+PRODUCTS = [
+    ("lotion with benzoate and sorbate", [acid(0.0347, BENZOIC), acid(0.020, SORBIC)], 0.0545,
+     "lactic acid", 5.0, 0.03),
+    ("cream with citrate", [acid(0.0102, CITRIC), acid(0.004, SORBIC)], 0.0302, "lactic acid", 5.6, 0.03),
+    ("phosphate buffered gel", [acid(0.025, PHOSPHORIC)], 0.0345, "lactic acid", 6.2, 0.02),
+    ("carbomer gel", [acid(0.012, [4.6]), acid(0.012, [5.4]), acid(0.012, [6.2]), acid(0.012, [7.0]),
+                      acid(0.045, TEA, 1)], 0, "citric acid", 6.4, 0.02),
+    ("lactate serum", [acid(0.111, LACTIC)], 0.030, "sodium hydroxide", 3.8, 0.08),
+    ("citrate serum", [acid(0.012, CITRIC), acid(0.02, LEVULINIC)], 0.021, "arginine", 4.9, 0.03),
+    ("betaine shampoo", [acid(0.0347, BENZOIC), acid(0.006, CITRIC), acid(0.15, [2.3])], 0.202,
+     "citric acid", 5.2, 0.02),
+    ("gluconate toner", [acid(0.03, GLUCONIC), acid(0.01, CITRIC)], 0.033, "triethanolamine", 4.8, 0.05),
+    ("protein and panthenol serum", [acid(0.015, [3.9]), acid(0.015, [4.4]), acid(0.006, [6.5]),
+                                     acid(0.008, [8.5], 1), acid(0.025, BENZOIC)], 0.0525, "lactic acid", 5.2, 0.03),
+    ("levulinate and anisate cream", [acid(0.026, LEVULINIC), acid(0.013, [4.47])], 0.018,
+     "sodium hydroxide", 5.2, 0.04),
+]
+
+
+def titrations():
+    out = []
+    for name, acids, strong, agent, target, most in PRODUCTS:
+        a = AGENTS[agent]
+        curve = []
+        for step in range(161):
+            mol = most * step / 160
+            added = [acid(mol, a["pka"], a["charge"])] if a["pka"] and mol else []
+            curve.append([round(mol, 9), solve(acids + added, strong + mol * a["strong"])])
+        out.append({"name": name, "protolytes": acids, "strong_charge": strong, "agent": {"name": agent, **a},
+                    "target": target, "curve": curve})
+    return out
+
+
+def water_activity():
+    from aquasol.solutions import water_activity as aw
+
+    return [
+        {"solute": "glycerol", "percent_w_w": p, "celsius": 25, "aw": round(float(aw("glycerol", T=25, w=p / 100)), 6)}
+        for p in (5, 10, 20, 30, 40, 50, 55, 60, 70, 80)
+    ]
+
+
+def units():
+    import pint
+
+    ureg = pint.UnitRegistry(non_int_type=Decimal)
+    one = Decimal(1)
+    mass = {"g": "gram", "mg": "milligram", "kg": "kilogram", "oz": "ounce", "lb": "pound"}
+    volume = {"mL": "milliliter", "L": "liter", "fl oz": "US_fluid_ounce", "tsp": "teaspoon"}
+    heat = [Decimal(f) for f in ("-40", "0", "32", "68", "98.6", "104", "140", "158", "167", "176", "212")]
+    return {
+        "grams": {k: str((one * ureg(v)).to("gram").magnitude.normalize()) for k, v in mass.items()},
+        "millilitres": {k: str(round((one * ureg(v)).to("milliliter").magnitude, 18).normalize())
+                        for k, v in volume.items()},
+        "fahrenheit_in_celsius": {str(f): str(round(ureg.Quantity(f, "degF").to("degC").magnitude, 9))
+                                  for f in heat},
+    }
+
+
+FILES = {
+    "equilibria.json": equilibria,
+    "activity.json": activity,
+    "titrations.json": titrations,
+    "water-activity.json": water_activity,
+    "units.json": units,
+}
+
+
+def differences(old, new, tolerance, where=""):
+    """Every place where the two differ, numbers by more than the tolerance."""
+    if isinstance(old, bool) or isinstance(new, bool) or not (
+            isinstance(old, (int, float)) and isinstance(new, (int, float))):
+        if type(old) is not type(new):
+            yield f"{where}: {old!r} was kept, {new!r} is made now"
+        elif isinstance(old, dict):
+            for key in sorted(old.keys() | new.keys()):
+                if key not in old or key not in new:
+                    yield f"{where}/{key}: only on one side"
+                else:
+                    yield from differences(old[key], new[key], tolerance, f"{where}/{key}")
+        elif isinstance(old, list):
+            if len(old) != len(new):
+                yield f"{where}: {len(old)} rows were kept, {len(new)} are made now"
+            for row, (a, b) in enumerate(zip(old, new)):
+                yield from differences(a, b, tolerance, f"{where}/{row}")
+        elif old != new:
+            yield f"{where}: {old!r} was kept, {new!r} is made now"
+    elif abs(old - new) > tolerance:
+        yield f"{where}: {old} was kept, {new} is made now"
+
+
+def text(rows):
+    if isinstance(rows, list):
+        return "[\n" + ",\n".join(json.dumps(r) for r in rows) + "\n]\n"
+    return json.dumps(rows, indent=1) + "\n"
+
+
+def main():
+    check = "--check" in sys.argv[1:]
+    if [a for a in sys.argv[1:] if a != "--check"]:
+        sys.exit(__doc__)
+    faults = []
+    for name, make in FILES.items():
+        made = json.loads(text(make()))
+        path = HERE / name
+        if check:
+            kept = json.loads(path.read_text())
+            faults += [f"{name}{d}" for d in differences(kept, made, TOLERANCE.get(name, 0))]
+        else:
+            path.write_text(text(made))
+        print(f"{name}: {len(made)} {'compared' if check else 'written'}")
+    for fault in faults:
+        print(fault, file=sys.stderr)
+    sys.exit(1 if faults else 0)
+
+
+if __name__ == "__main__":
+    main()
