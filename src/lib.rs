@@ -4,3 +4,5 @@
 
 pub mod chem;
 pub mod kb;
+pub mod syntax;
+pub mod text;

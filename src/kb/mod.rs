@@ -1,8 +1,11 @@
 //! The ingredient knowledge base: shapes, checks, the packed base, look-up, the workspace's own ingredients.
 
+mod base;
 pub mod check;
 pub mod names;
 pub mod number;
 pub mod pack;
 pub mod read;
 pub mod schema;
+
+pub use base::{Id, Kb, Lookup, Strength, StrengthBasis};

@@ -44,7 +44,9 @@ impl<'de> Deserialize<'de> for Number {
             d.deserialize_any(Written)
         } else {
             let (m, scale) = <(i128, u32)>::deserialize(d)?;
-            Decimal::try_from_i128_with_scale(m, scale).map(Number).map_err(D::Error::custom)
+            Decimal::try_from_i128_with_scale(m, scale)
+                .map(Number)
+                .map_err(D::Error::custom)
         }
     }
 }
@@ -64,6 +66,8 @@ impl Visitor<'_> for Written {
     }
     /// The shortest text that reads back as this float is what the author wrote.
     fn visit_f64<E: Error>(self, v: f64) -> Result<Number, E> {
-        Decimal::from_str(&format!("{v}")).map(Number).map_err(|_| E::custom("not a number that can be kept exactly"))
+        Decimal::from_str(&format!("{v}"))
+            .map(Number)
+            .map_err(|_| E::custom("not a number that can be kept exactly"))
     }
 }

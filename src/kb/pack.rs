@@ -47,7 +47,9 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
             index.names.push((key(name), n));
         }
         index.names.push((key(&i.id), n));
-        index.loose.extend(i.loose_names.iter().map(|name| (key(name), n)));
+        index
+            .loose
+            .extend(i.loose_names.iter().map(|name| (key(name), n)));
         index.cas.extend(i.cas.iter().map(|c| (c.clone(), n)));
     }
     for list in [&mut index.names, &mut index.loose, &mut index.cas] {

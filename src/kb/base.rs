@@ -1,0 +1,589 @@
+//! The knowledge base in use: the packed one, with the workspace's own ingredients laid over it.
+
+use super::check::check_own;
+use super::names::key;
+use super::number::Number;
+use super::pack::{Index, Rest};
+use super::read::{self, Base, Fault};
+use super::schema::*;
+use rust_decimal::Decimal;
+use std::collections::{BTreeSet, HashMap};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, LazyLock, OnceLock};
+
+static INDEX_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.index"));
+static BODY_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.body"));
+
+/// An entry of one base. Ids of two bases do not mix.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Id(u16);
+
+/// A name together with the strength written into it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Strength {
+    pub percent: Decimal,
+    pub basis: StrengthBasis,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StrengthBasis {
+    ByWeight,
+    WeightInVolume,
+    ByVolume,
+}
+
+/// What a written name means.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Lookup {
+    Known {
+        id: Id,
+        strength: Option<Strength>,
+    },
+    /// Several materials go by this name.
+    Ambiguous(Vec<Id>),
+    Unknown,
+}
+
+struct Packed {
+    index: Index,
+    entries: Vec<OnceLock<Ingredient>>,
+    rest: OnceLock<Rest>,
+}
+
+static PACKED: LazyLock<Packed> = LazyLock::new(|| {
+    let index: Index = postcard::from_bytes(INDEX_BYTES).expect("the build packed this index");
+    let entries = index.ids.iter().map(|_| OnceLock::new()).collect();
+    Packed {
+        index,
+        entries,
+        rest: OnceLock::new(),
+    }
+});
+
+impl Packed {
+    fn entry(&self, n: usize) -> &Ingredient {
+        self.entries[n].get_or_init(|| {
+            let start = if n == 0 {
+                0
+            } else {
+                self.index.ends[n - 1] as usize
+            };
+            postcard::from_bytes(&BODY_BYTES[start..self.index.ends[n] as usize])
+                .expect("the build packed this entry")
+        })
+    }
+
+    fn rest(&self) -> &Rest {
+        self.rest.get_or_init(|| {
+            let (start, len) = (self.index.rest.0 as usize, self.index.rest.1 as usize);
+            postcard::from_bytes(&BODY_BYTES[start..start + len])
+                .expect("the build packed the rest")
+        })
+    }
+}
+
+/// The bundled base, or it with own ingredients over it. Cheap to clone.
+#[derive(Clone)]
+pub struct Kb {
+    own: Arc<Own>,
+}
+
+#[derive(Default)]
+struct Own {
+    /// Replaces the bundled entry of the same number, or stands after them.
+    entries: HashMap<u16, Ingredient>,
+    files: HashMap<u16, PathBuf>,
+    ids: HashMap<String, u16>,
+    names: HashMap<String, u16>,
+    loose: HashMap<String, Vec<u16>>,
+}
+
+impl Default for Kb {
+    fn default() -> Self {
+        Kb::bundled()
+    }
+}
+
+impl Kb {
+    pub fn bundled() -> Kb {
+        Kb {
+            own: Arc::new(Own::default()),
+        }
+    }
+
+    /// Lays own ingredients over the bundled ones. A new id adds; a known id overrides the keys that it names.
+    /// Faulty files are left out and reported with their line.
+    pub fn with_own(files: &[(PathBuf, String)]) -> (Kb, Vec<Fault>) {
+        if files.is_empty() {
+            return (Kb::bundled(), Vec::new());
+        }
+        let bundled = Kb::bundled();
+        let mut faults = Vec::new();
+        let mut read_ones = Vec::new();
+        for (file, text) in files {
+            match bundled.overlay(file, text) {
+                Ok(one) => read_ones.push((file.clone(), text.clone(), one)),
+                Err(fault) => faults.push(fault),
+            }
+        }
+        let found = check_own(&bundled.whole(), &read_ones);
+        read_ones.retain(|(file, _, _)| !found.iter().any(|f| &f.file == file));
+        faults.extend(found);
+
+        let mut own = Own::default();
+        let mut next = PACKED.index.ids.len() as u16;
+        for (file, _, one) in read_ones {
+            let n = bundled.by_id(&one.id).map_or_else(
+                || {
+                    next += 1;
+                    next - 1
+                },
+                |id| id.0,
+            );
+            for name in one
+                .names
+                .iter()
+                .chain(&one.inci)
+                .chain(&one.inci_us)
+                .chain(&one.ci)
+                .chain([&one.id])
+            {
+                own.names.insert(key(name), n);
+            }
+            for name in &one.loose_names {
+                own.loose.entry(key(name)).or_default().push(n);
+            }
+            own.ids.insert(one.id.clone(), n);
+            own.files.insert(n, file);
+            own.entries.insert(n, one);
+        }
+        (Kb { own: Arc::new(own) }, faults)
+    }
+
+    /// The entry that own text describes: the bundled one of its id, if any, with the keys of the text over it.
+    fn overlay(&self, file: &Path, text: &str) -> Result<Ingredient, Fault> {
+        let stem = file
+            .file_stem()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
+        let Some(id) = self.by_id(&stem) else {
+            return read::ingredient(file, text, "own");
+        };
+        // Read alone first, so that a fault names the line of the maker's own text.
+        let alone = read::ingredient(file, text, &self.get(id).family)?;
+        let merged = toml::Table::try_from(self.get(id)).and_then(|mut all| {
+            let over: toml::Table = toml::from_str(text).unwrap_or_default();
+            all.extend(over);
+            Ok(all)
+        });
+        Ok(merged.ok().and_then(|t| t.try_into().ok()).unwrap_or(alone))
+    }
+
+    /// The base as it was before packing, for checks over all of it.
+    pub fn whole(&self) -> Base {
+        let rest = self.rest().clone();
+        Base {
+            ingredients: self.ids().map(|id| self.get(id).clone()).collect(),
+            laws: rest.laws,
+            sources: rest.sources,
+            pairs: rest.pairs,
+            scope_words: rest.scope_words,
+            products: rest.products,
+            thresholds: rest.thresholds,
+            vocabulary: rest.vocabulary,
+            files: Vec::new(),
+        }
+    }
+
+    pub fn get(&self, id: Id) -> &Ingredient {
+        self.own
+            .entries
+            .get(&id.0)
+            .unwrap_or_else(|| PACKED.entry(usize::from(id.0)))
+    }
+
+    /// The file of an own ingredient; none for a bundled one.
+    pub fn own_file(&self, id: Id) -> Option<&Path> {
+        self.own.files.get(&id.0).map(PathBuf::as_path)
+    }
+
+    pub fn ids(&self) -> impl Iterator<Item = Id> + '_ {
+        let bundled = PACKED.index.ids.len() as u16;
+        let mut added: Vec<u16> = self
+            .own
+            .entries
+            .keys()
+            .copied()
+            .filter(|n| *n >= bundled)
+            .collect();
+        added.sort_unstable();
+        (0..bundled).chain(added).map(Id)
+    }
+
+    pub fn by_id(&self, id: &str) -> Option<Id> {
+        if let Some(n) = self.own.ids.get(id) {
+            return Some(Id(*n));
+        }
+        // Ids are also filed as names.
+        let n = find(&PACKED.index.names, &key(id))?;
+        (PACKED.index.ids[usize::from(n)] == id).then_some(Id(n))
+    }
+
+    /// The entry of an id that the data itself names; the checks have seen that it exists.
+    pub fn substance(&self, id: &str) -> Option<(Id, &Ingredient)> {
+        self.by_id(id).map(|id| (id, self.get(id)))
+    }
+
+    pub fn laws(&self) -> &'static [Law] {
+        &PACKED.rest().laws
+    }
+    pub fn pairs(&self) -> &'static [Pair] {
+        &PACKED.rest().pairs
+    }
+    pub fn products(&self) -> &'static [Product] {
+        &PACKED.rest().products
+    }
+    pub fn scope_words(&self) -> &'static [String] {
+        &PACKED.rest().scope_words
+    }
+    pub fn sources(&self) -> &'static [Source] {
+        &PACKED.rest().sources
+    }
+    pub fn rest(&self) -> &'static Rest {
+        PACKED.rest()
+    }
+    pub fn source(&self, id: &str) -> Option<&'static Source> {
+        static BY_ID: LazyLock<HashMap<&'static str, &'static Source>> = LazyLock::new(|| {
+            PACKED
+                .rest()
+                .sources
+                .iter()
+                .map(|s| (s.id.as_str(), s))
+                .collect()
+        });
+        BY_ID.get(id).copied()
+    }
+
+    /// A number that a rule compares with. The thresholds file is part of the build, so an unknown id is a fault of the program.
+    pub fn threshold(&self, id: &str) -> &'static Threshold {
+        static BY_ID: LazyLock<HashMap<&'static str, &'static Threshold>> = LazyLock::new(|| {
+            PACKED
+                .rest()
+                .thresholds
+                .iter()
+                .map(|t| (t.id.as_str(), t))
+                .collect()
+        });
+        BY_ID
+            .get(id)
+            .unwrap_or_else(|| panic!("kb/thresholds.toml has no \"{id}\""))
+    }
+
+    /// The product kind of this name.
+    pub fn product(&self, name: &str) -> Option<&'static Product> {
+        static BY_NAME: LazyLock<HashMap<String, &'static Product>> = LazyLock::new(|| {
+            PACKED
+                .rest()
+                .products
+                .iter()
+                .flat_map(|p| {
+                    std::iter::once(&p.name)
+                        .chain(&p.names)
+                        .map(move |n| (key(n), p))
+                })
+                .collect()
+        });
+        BY_NAME.get(&key(name)).copied()
+    }
+
+    /// What a written name means: a name, INCI name, id, CAS or CI number, alone or with a strength ("lactic acid 80 %").
+    pub fn lookup(&self, written: &str) -> Lookup {
+        let k = key(written);
+        if let Some(found) = self.exact(&k) {
+            return found;
+        }
+        if let Some((name, strength)) = split_strength(&k)
+            && let Some(Lookup::Known { id, .. }) =
+                self.exact(&name).or_else(|| self.loosely(&name))
+        {
+            let basis = strength
+                .1
+                .unwrap_or_else(|| match self.get(id).strength.as_deref() {
+                    Some("w/v") => StrengthBasis::WeightInVolume,
+                    Some("v/v") => StrengthBasis::ByVolume,
+                    _ => StrengthBasis::ByWeight,
+                });
+            return Lookup::Known {
+                id,
+                strength: Some(Strength {
+                    percent: strength.0,
+                    basis,
+                }),
+            };
+        }
+        self.loosely(&k).unwrap_or(Lookup::Unknown)
+    }
+
+    fn exact(&self, k: &str) -> Option<Lookup> {
+        let known = |n| {
+            Some(Lookup::Known {
+                id: Id(n),
+                strength: None,
+            })
+        };
+        if let Some(n) = self.own.names.get(k) {
+            return known(*n);
+        }
+        if let Some(n) = find(&PACKED.index.names, k) {
+            return known(n);
+        }
+        let cas = k.replace(' ', "-");
+        if cas.as_bytes().first().is_some_and(u8::is_ascii_digit)
+            && let Some(n) = find(&PACKED.index.cas, &cas)
+        {
+            return known(n);
+        }
+        let mut loose: BTreeSet<u16> = self
+            .own
+            .loose
+            .get(k)
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect();
+        let at = PACKED
+            .index
+            .loose
+            .partition_point(|(name, _)| name.as_str() < k);
+        loose.extend(
+            PACKED.index.loose[at..]
+                .iter()
+                .take_while(|(name, _)| name == k)
+                .map(|(_, n)| *n),
+        );
+        match loose.len() {
+            0 => None,
+            1 => known(*loose.first()?),
+            _ => Some(Lookup::Ambiguous(loose.into_iter().map(Id).collect())),
+        }
+    }
+
+    /// With what changes nothing taken off: a bracketed second name, words like "organic", a plural s.
+    fn loosely(&self, k: &str) -> Option<Lookup> {
+        if let Some((before, after)) = k.split_once(" (")
+            && let Some((inside, behind)) = after.split_once(')')
+        {
+            let without = format!("{before}{behind}");
+            if let Some(found) = self
+                .exact(without.trim())
+                .or_else(|| self.loosely(without.trim()))
+                .or_else(|| self.exact(inside.trim()))
+            {
+                return Some(found);
+            }
+        }
+        let qualifiers = &PACKED.rest().vocabulary.qualifiers;
+        let words: Vec<&str> = k.split([' ', ',']).filter(|w| !w.is_empty()).collect();
+        let kept: Vec<&str> = words
+            .iter()
+            .copied()
+            .filter(|w| !qualifiers.iter().any(|q| q == w))
+            .collect();
+        if kept.len() < words.len() && !kept.is_empty() {
+            let kept = kept.join(" ");
+            if let Some(found) = self.exact(&kept) {
+                return Some(found);
+            }
+        }
+        k.strip_suffix('s').and_then(|one| self.exact(one))
+    }
+
+    /// The nearest names to one that is not known, best first, at most three.
+    pub fn nearest(&self, written: &str) -> Vec<(Id, String)> {
+        let k = key(written);
+        let letters = mask(&k);
+        let allowed = (k.chars().count() / 3).clamp(1, 4);
+        let own = self.own.names.iter().map(|(name, n)| (name.as_str(), *n));
+        let bundled = PACKED
+            .index
+            .names
+            .iter()
+            .map(|(name, n)| (name.as_str(), *n));
+        let mut best: Vec<(usize, &str, u16)> = own
+            .chain(bundled)
+            .filter(|(name, _)| name.len().abs_diff(k.len()) <= allowed)
+            .filter(|(name, _)| (mask(name) ^ letters).count_ones() as usize <= 2 * allowed)
+            .map(|(name, n)| (strsim::osa_distance(name, &k), name, n))
+            .filter(|(d, _, _)| *d <= allowed)
+            .collect();
+        best.sort();
+        let mut seen = Vec::new();
+        best.retain(|(_, _, n)| {
+            !seen.contains(n) && {
+                seen.push(*n);
+                true
+            }
+        });
+        best.into_iter()
+            .take(3)
+            .map(|(_, name, n)| (Id(n), self.written_name(Id(n), name)))
+            .collect()
+    }
+
+    /// A name as it is written in the base, from its key.
+    fn written_name(&self, id: Id, k: &str) -> String {
+        let one = self.get(id);
+        one.names
+            .iter()
+            .chain(&one.inci)
+            .find(|n| key(n) == k)
+            .cloned()
+            .unwrap_or_else(|| self.name(id).to_owned())
+    }
+
+    /// The name to show: the first everyday name, else the INCI name, else the id.
+    pub fn name(&self, id: Id) -> &str {
+        let one = self.get(id);
+        one.names.first().or(one.inci.as_ref()).unwrap_or(&one.id)
+    }
+
+    /// All names under which something can be typed, with their entry: for completion.
+    pub fn typed_names(&self) -> impl Iterator<Item = (&str, Id)> + '_ {
+        self.ids().flat_map(|id| {
+            let one = self.get(id);
+            one.names
+                .iter()
+                .chain(&one.inci)
+                .chain(&one.inci_us)
+                .map(move |n| (n.as_str(), id))
+        })
+    }
+}
+
+fn find(sorted: &[(String, u16)], k: &str) -> Option<u16> {
+    sorted
+        .binary_search_by(|(name, _)| name.as_str().cmp(k))
+        .ok()
+        .map(|at| sorted[at].1)
+}
+
+/// Which letters occur, as bits: a cheap bound on the edit distance.
+fn mask(s: &str) -> u32 {
+    s.bytes()
+        .filter(u8::is_ascii_alphanumeric)
+        .fold(0, |m, b| m | 1 << (b.to_ascii_lowercase() % 31))
+}
+
+/// "lactic acid 80 %" -> ("lactic acid", 80 %). Also "10 % lactic acid", "panthenol 75 % solution", "ethanol 96 % v/v".
+fn split_strength(k: &str) -> Option<(String, (Decimal, Option<StrengthBasis>))> {
+    let at = k.find('%')?;
+    let before = k[..at].trim_end();
+    let after = k[at + 1..].trim();
+    let number_at = before
+        .rfind(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
+        .map_or(0, |p| {
+            p + before[p..].chars().next().map_or(1, char::len_utf8)
+        });
+    let percent: Decimal = before[number_at..].replace(',', ".").parse().ok()?;
+    if percent.is_zero() || percent > Decimal::ONE_HUNDRED {
+        return None;
+    }
+    let mut basis = None;
+    let mut rest: Vec<&str> = Vec::new();
+    for word in after.split(' ') {
+        match word.trim_matches(|c| c == '(' || c == ')') {
+            "w/w" | "m/m" => basis = Some(StrengthBasis::ByWeight),
+            "w/v" | "m/v" => basis = Some(StrengthBasis::WeightInVolume),
+            "v/v" => basis = Some(StrengthBasis::ByVolume),
+            "" | "solution" | "aqueous" | "in" | "water" | "active" | "dilution" => {}
+            _ => rest.push(word),
+        }
+    }
+    let head = before[..number_at].trim();
+    let name = match (head.is_empty(), rest.is_empty()) {
+        (false, true) => head.strip_suffix(" solution").unwrap_or(head).to_owned(),
+        (true, false) => rest.join(" "),
+        (false, false) => format!("{head} {}", rest.join(" ")),
+        (true, true) => return None,
+    };
+    Some((name, (percent, basis)))
+}
+
+impl Number {
+    /// For arithmetic with the maker's own exact numbers.
+    pub fn decimal(self) -> Decimal {
+        self.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn known(name: &str) -> (String, Option<Decimal>) {
+        let kb = Kb::bundled();
+        match kb.lookup(name) {
+            Lookup::Known { id, strength } => (kb.get(id).id.clone(), strength.map(|s| s.percent)),
+            other => panic!("{name}: {other:?}"),
+        }
+    }
+
+    #[test]
+    fn by_name_inci_number_and_id() {
+        for name in [
+            "sodium benzoate",
+            "Sodium Benzoate",
+            "SODIUM-BENZOATE",
+            "532-32-1",
+            "benzoate of soda",
+            "organic sodium benzoate",
+        ] {
+            assert_eq!(known(name), ("sodium-benzoate".into(), None), "{name}");
+        }
+    }
+
+    #[test]
+    fn strength_in_the_name() {
+        let eighty = Some(Decimal::from(20));
+        for name in [
+            "sodium benzoate 20 %",
+            "sodium benzoate 20%",
+            "20 % sodium benzoate",
+            "sodium benzoate 20 % solution",
+            "sodium benzoate solution 20 %",
+        ] {
+            assert_eq!(known(name), ("sodium-benzoate".into(), eighty), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_slip_of_the_pen_is_near() {
+        let kb = Kb::bundled();
+        assert_eq!(kb.lookup("sodium benzoat"), Lookup::Unknown);
+        assert_eq!(kb.nearest("sodium benzoat")[0].1, "sodium benzoate");
+        assert!(kb.nearest("quartz watch").is_empty());
+    }
+
+    #[test]
+    fn own_ingredients_add_and_override() {
+        let files = vec![
+            (PathBuf::from("ingredients/meadow-blend.toml"), "id = \"meadow-blend\"\nnames = [\"meadow blend\"]\ncomposition = [{ of = \"water\", percent = 60 }, { of = \"sodium-benzoate\", percent = 40 }]\n".to_owned()),
+            (PathBuf::from("ingredients/sodium-benzoate.toml"), "id = \"sodium-benzoate\"\nnote = \"ours\"\n".to_owned()),
+            (PathBuf::from("ingredients/wrong.toml"), "id = \"wrong\"\nnames = [\"wrong\"]\ncas = [\"1-2-3\"]\n".to_owned()),
+        ];
+        let (kb, faults) = Kb::with_own(&files);
+        assert_eq!(faults.len(), 1, "{faults:?}");
+        assert_eq!(
+            (faults[0].file.as_path(), faults[0].line),
+            (files[2].0.as_path(), 3)
+        );
+        let Lookup::Known { id, .. } = kb.lookup("Meadow blend") else {
+            panic!("the own name is known")
+        };
+        assert_eq!(kb.get(id).composition.len(), 2);
+        let (_, benzoate) = kb.substance("sodium-benzoate").expect("still there");
+        assert_eq!(benzoate.note.as_deref(), Some("ours"));
+        assert_eq!(benzoate.inci.as_deref(), Some("Sodium Benzoate"));
+    }
+}

@@ -1,0 +1,319 @@
+//! The amount at the end of a row.
+
+use super::grammar::{self, Rule, part_of};
+use super::measure::{self, Figures, syntax};
+use super::number;
+use super::scan::{Part, is_blank, same};
+use super::tree::{Amount, ErrorCode, LineFix, Measure, PhTarget, SyntaxError};
+use crate::chem::units::Unit;
+use crate::text::{Span, Spanned};
+use pest::iterators::Pair;
+use rust_decimal::Decimal;
+
+/// A row parted into what is named and how much of it.
+pub struct Split<'a> {
+    pub name: Part<'a>,
+    pub amount: Spanned<Amount>,
+}
+
+/// Parts a row, or the end of one. What is wrong goes to `errors`.
+pub fn split<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
+    if let Some(start) = enough_start(row) {
+        return enough(row, start, errors);
+    }
+    let mut before: Option<(usize, &str)> = None;
+    let mut earlier: Option<(usize, &str)> = None;
+    for (at, word) in row.words() {
+        if word.starts_with(starts_figure)
+            && let Some(pair) = grammar::pair(Rule::tail, row.from(at))
+        {
+            // `to 1000 mL`, `to pH 5.2`: a q.s. that is not spelled out.
+            if let Some((start, goal)) = before {
+                if same(goal, "to") || same(goal, "ad") {
+                    return enough(row, start, errors);
+                }
+                if same(goal, "ph") {
+                    let start = earlier.filter(|(_, w)| same(w, "to") || same(w, "ad")).map_or(start, |(at, _)| at);
+                    return enough(row, start, errors);
+                }
+            }
+            if let Some(split) = measured(row, at, pair, errors) {
+                return split;
+            }
+        }
+        earlier = before;
+        before = Some((at, word));
+    }
+    missing(row, errors)
+}
+
+/// True if the text ends in an amount, readable or not. Used to tell rows from steps and headings.
+pub fn ends_in_amount(row: Part<'_>) -> bool {
+    let mut unheard = Vec::new();
+    !matches!(split(row, &mut unheard).amount.value, Amount::Missing)
+}
+
+fn starts_figure(c: char) -> bool {
+    c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | '\u{2212}' | '~' | '<' | '>' | '≈' | '≤' | '≥' | '±' | '¼' | '½' | '¾' | '⅓' | '⅔' | '⅛')
+}
+
+fn measured<'a>(row: Part<'a>, at: usize, pair: Pair<'a, Rule>, errors: &mut Vec<SyntaxError>) -> Option<Split<'a>> {
+    let tail = row.from(at).trim_end();
+    let figures = Figures::of(pair.into_inner(), row.from(at))?;
+    let name = row.to(at).trim_end();
+    let gap = &row.text[name.text.len()..at];
+    let apart = name.is_empty() || gap.contains('\t') || gap.chars().count() > 1;
+    match figures.unit {
+        // `polysorbate 20`: the number may belong to the name, `glycerin   5` or `glycerin 0.5` hardly.
+        None if !apart && figures.last.is_none() && figures.whole.text.bytes().all(|b| b.is_ascii_digit()) => {
+            return None;
+        }
+        Some(unit) if !apart && measure::unit(unit.text).is_none() && !measure::looks_like_unit(unit.text) => return None,
+        _ => {}
+    }
+    let mut push = |error: Box<SyntaxError>| {
+        errors.push(*error);
+        Amount::Unreadable
+    };
+    let roughly = figures.whole.at > tail.at;
+    let amount = match figures.measure() {
+        Ok(_) if roughly => {
+            let sign = Part::new(&tail.text[..figures.whole.at - tail.at], tail.at);
+            push(not_exact(sign, figures.whole))
+        }
+        Ok(measure) => Amount::Measured(measure),
+        Err(error) => push(error),
+    };
+    let amount = Spanned::new(amount, tail.span());
+    match about_word(name) {
+        Some(word) if matches!(amount.value, Amount::Measured(_)) => {
+            errors.push(*about_alone(name.from(word), tail));
+            let name = name.to(word).trim_end();
+            Some(Split { name, amount: Spanned::new(Amount::Unreadable, amount.span) })
+        }
+        _ => Some(Split { name, amount }),
+    }
+}
+
+fn not_exact(sign: Part<'_>, number: Part<'_>) -> Box<SyntaxError> {
+    let sign_text = sign.trim().text;
+    syntax(
+        sign.trim().span().cover(number.span()),
+        format!("An amount is exact: `{sign_text}` says that this one is not. Write the number that you weigh."),
+        vec![LineFix { title: format!("Take out {sign_text}"), span: sign.span(), text: String::new() }],
+    )
+}
+
+/// `glycerin about 5 %`.
+fn about_word(name: Part<'_>) -> Option<usize> {
+    let (at, word) = name.words().last()?;
+    let word = word.trim_end_matches('.');
+    (at > 0 && ["about", "ca", "circa", "approx", "approximately"].iter().any(|w| same(w, word))).then_some(at)
+}
+
+fn about_alone(word: Part<'_>, tail: Part<'_>) -> Box<SyntaxError> {
+    let span = word.span().cover(tail.span());
+    let text = format!("q.s., about {}", tail.text);
+    syntax(
+        span,
+        format!("`{}` goes with q.s.: write `{text}`, or the exact amount alone.", word.trim_end().text),
+        vec![
+            LineFix { title: format!("Write {text}"), span, text },
+            LineFix { title: format!("Write {}", tail.text), span, text: tail.text.to_string() },
+        ],
+    )
+}
+
+fn missing<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
+    let row = row.trim_end();
+    let end = row.text.len();
+    let none = Spanned::new(Amount::Missing, row.from(end).span());
+    let unreadable = |part: Part<'_>| Spanned::new(Amount::Unreadable, part.span());
+    if let Some(split) = amount_first(row, errors) {
+        return split;
+    }
+    let last = row.words().last();
+    // `x %`: a unit with something before it that is no number.
+    if row.text.ends_with(['%', '\u{FF05}']) {
+        let body = row.to(end - row.text.chars().next_back().map_or(0, char::len_utf8)).trim_end();
+        let at = body.words().last().map_or(0, |(at, _)| at);
+        let wrong = body.from(at);
+        let digits = wrong.text.bytes().any(|b| b.is_ascii_digit());
+        let alone = body.is_empty();
+        if alone || !digits || !wrong.text.ends_with(|c: char| c.is_ascii_digit()) || wrong.text.starts_with(starts_figure) {
+            let (part, message) = if digits && wrong.text.starts_with(starts_figure) {
+                (wrong, format!("`{}` cannot be read as a number. Write it with digits and one decimal point, such as 0.5.", wrong.text))
+            } else {
+                (row.from(body.text.len()).trim(), "The number before `%` is missing.".to_string())
+            };
+            errors.push(*syntax(part.span(), message, vec![]));
+            let name = if digits && wrong.text.starts_with(starts_figure) { body.to(at).trim_end() } else { body };
+            return Split { name, amount: unreadable(row.from(name.text.len()).trim()) };
+        }
+    }
+    let number = last.filter(|(at, w)| *at > 0 && w.bytes().all(|b| b.is_ascii_digit()));
+    let (message, fixes) = match number {
+        Some((at, w)) => {
+            let put = |unit: &str| LineFix {
+                title: format!("Read {w} as the amount: {w} {unit}"),
+                span: row.from(at).span(),
+                text: format!(" {w} {unit}"),
+            };
+            let message = format!("The amount is missing after `{}`. If {w} is the amount, give it a unit: {w} % or {w} g.", row.text);
+            (message, vec![put("%"), put("g")])
+        }
+        None => (format!("The amount is missing after `{}`: end the line with one, such as 5 %, 12 g or q.s.", row.text), vec![]),
+    };
+    errors.push(SyntaxError { code: ErrorCode::MissingAmount, span: row.span(), message, fixes });
+    Split { name: row, amount: none }
+}
+
+/// `5 % glycerin`: the amount stands before the name.
+fn amount_first<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Option<Split<'a>> {
+    if !row.text.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    let pair = grammar::pair(Rule::dose_first, row)?;
+    let dose = part_of(&pair, row);
+    let rest = row.from(dose.at + dose.text.len() - row.at);
+    let name = rest.trim();
+    if name.is_empty() || !rest.text.starts_with(is_blank) {
+        return None;
+    }
+    let text = format!("{}  {}", name.text, dose.text);
+    errors.push(*syntax(
+        dose.span(),
+        format!("The amount stands at the end of the line: `{text}`."),
+        vec![LineFix { title: "Move the amount to the end".to_string(), span: row.span(), text }],
+    ));
+    Some(Split { name, amount: Spanned::new(Amount::Unreadable, dose.span()) })
+}
+
+// -------------------------------------------------------------------------------------------------- q.s.
+
+/// Where a spelled-out q.s. begins.
+fn enough_start(row: Part<'_>) -> Option<usize> {
+    let mut words = row.words().peekable();
+    while let Some((at, word)) = words.next() {
+        let bytes = word.as_bytes();
+        match bytes[0] {
+            b'q' | b'Q' => {
+                let bare: String = word.chars().filter(|c| *c != '.' && *c != ',').collect();
+                let split = same(&bare, "q") && words.peek().is_some_and(|(_, w)| same(w.trim_end_matches(['.', ',']), "s"));
+                let latin = same(&bare, "quantum") && words.peek().is_some_and(|(_, w)| same(w.trim_end_matches(','), "satis"));
+                if same(&bare, "qs") || split || latin {
+                    return Some(at);
+                }
+            }
+            b'b' | b'B' | b'r' | b'R' => {
+                let bare = word.trim_end_matches(',');
+                let last = words.peek().is_none() || word.ends_with(',');
+                if last && (same(bare, "balance") || same(bare, "remainder")) {
+                    return Some(at);
+                }
+            }
+            _ => {}
+        }
+    }
+    None
+}
+
+fn enough<'a>(row: Part<'a>, start: usize, errors: &mut Vec<SyntaxError>) -> Split<'a> {
+    let name = row.to(start).trim_end();
+    let tail = row.from(start).trim_end();
+    let amount = match read_enough(tail) {
+        Ok(amount) => amount,
+        Err(error) => {
+            errors.push(*error);
+            Amount::Unreadable
+        }
+    };
+    Split { name, amount: Spanned::new(amount, tail.span()) }
+}
+
+fn read_enough(tail: Part<'_>) -> Result<Amount, Box<SyntaxError>> {
+    let Some(pair) = grammar::pairs(Rule::enough, tail).and_then(|mut p| p.next()) else {
+        return Err(after_qs(tail));
+    };
+    let mut ph = None;
+    let mut total = None;
+    let mut about = None;
+    let mut at_most = None;
+    for child in pair.into_inner() {
+        let part = part_of(&child, tail);
+        match child.as_rule() {
+            Rule::ph_goal => ph = Some(ph_goal(child, tail)?),
+            Rule::total => total = Some(fill_total(child, tail)?),
+            Rule::about => about = Some(share(child, tail)?),
+            Rule::at_most => at_most = Some(share(child, tail)?),
+            Rule::junk => return Err(after_qs(part)),
+            _ => {}
+        }
+    }
+    if ph.is_some() || about.is_some() || at_most.is_some() {
+        if total.is_some() {
+            return Err(after_qs(tail));
+        }
+        return Ok(Amount::Enough { ph, about, at_most });
+    }
+    Ok(Amount::Fill { to: total.flatten() })
+}
+
+fn after_qs(part: Part<'_>) -> Box<SyntaxError> {
+    syntax(
+        part.span(),
+        format!(
+            "`{}` is not understood here. `q.s.` stands alone, or goes on with `to 1000 g`, or with `to pH 5.2`, `about 1 %`, `at most 2 %` parted by commas.",
+            part.text
+        ),
+        vec![],
+    )
+}
+
+fn share(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<Measure, Box<SyntaxError>> {
+    match Figures::of(pair.into_inner(), tail) {
+        Some(figures) => figures.measure(),
+        None => Err(after_qs(tail)),
+    }
+}
+
+fn fill_total(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<Option<Measure>, Box<SyntaxError>> {
+    let Some(figures) = Figures::of(pair.into_inner(), tail) else {
+        return Err(after_qs(tail));
+    };
+    let value = figures.value()?;
+    if figures.unit.is_none() && value == Decimal::ONE_HUNDRED {
+        return Ok(None);
+    }
+    let measure = figures.measure()?;
+    match measure.unit {
+        Unit::Percent if value == Decimal::ONE_HUNDRED => Ok(None),
+        Unit::Percent => Err(syntax(
+            figures.whole.span(),
+            format!("q.s. fills up to 100 %, not to {} %.", figures.whole.text),
+            vec![LineFix { title: "Write 100".to_string(), span: figures.whole.span(), text: "100".to_string() }],
+        )),
+        _ => Ok(Some(measure)),
+    }
+}
+
+fn ph_goal(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<PhTarget, Box<SyntaxError>> {
+    let Some(figures) = Figures::of(pair.into_inner(), tail) else {
+        return Err(after_qs(tail));
+    };
+    let span: Span = figures.whole.span();
+    if let Some((last_pair, last)) = &figures.last {
+        let low = number::value(&figures.first.0, figures.first.1)?;
+        let high = number::value(last_pair, *last)?;
+        let middle = low.checked_add(high).and_then(|sum| sum.checked_div(Decimal::TWO)).map(|v| v.normalize());
+        return Err(syntax(
+            span,
+            format!("`{}` is a range; q.s. aims at one pH. The field `pH:` of the formula takes the range.", figures.whole.text),
+            middle
+                .map(|v| LineFix { title: format!("Aim at the middle, pH {v}"), span, text: v.to_string() })
+                .into_iter()
+                .collect(),
+        ));
+    }
+    Ok(PhTarget { value: figures.value()?, span })
+}

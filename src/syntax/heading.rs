@@ -1,0 +1,325 @@
+//! Headings: `phase B "oil" at 75 °C`, `batch HC-031 of "x.formula" version 4`, `lot GLY-07 of glycerin`.
+
+use super::grammar::{self, Rule, part_of};
+use super::heat;
+use super::measure::syntax;
+use super::row::unclosed;
+use super::scan::{self, Part, same};
+use super::tree::{FileKind, Heading, LineFix, Node, PhaseHeading, SectionKind, SyntaxError};
+use super::words;
+use crate::text::{Span, Spanned};
+
+/// A line at the left edge that begins with a keyword, or with a word near to one.
+pub struct Found<'a> {
+    pub section: SectionKind,
+    keyword: &'static str,
+    word: Part<'a>,
+    rest: Part<'a>,
+    colon: Option<Part<'a>>,
+}
+
+impl<'a> Found<'a> {
+    /// A keyword as a whole word: a blank, a quote, a colon or the end follows.
+    pub fn exact(kind: FileKind, line: Part<'a>) -> Option<Found<'a>> {
+        let end = line.text.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(line.text.len());
+        let word = line.to(end);
+        let rest = line.from(end);
+        let (keyword, section) = words::keyword(kind, word.text)?;
+        match rest.text.chars().next() {
+            None => {}
+            Some(c) if scan::is_blank(c) || scan::is_quote(c) => {}
+            Some(':') => return Some(Found { section, keyword, word, rest: rest.from(1), colon: Some(rest.to(1)) }),
+            Some(_) => return None,
+        }
+        Some(Found { section, keyword, word, rest, colon: None })
+    }
+
+    /// A word that is nearly a keyword.
+    pub fn near(kind: FileKind, line: Part<'a>) -> Option<Found<'a>> {
+        let end = line.text.find(|c: char| scan::is_blank(c) || scan::is_quote(c) || c == ':').unwrap_or(line.text.len());
+        let word = line.to(end);
+        let (keyword, section) = words::nearest_heading(kind, word.text)?;
+        let rest = line.from(end);
+        let colon = rest.text.starts_with(':').then(|| rest.to(1));
+        let rest = if colon.is_some() { rest.from(1) } else { rest };
+        Some(Found { section, keyword, word, rest, colon })
+    }
+
+    /// What follows the keyword.
+    pub fn rest(&self) -> Part<'a> {
+        self.rest.trim()
+    }
+
+    pub fn read(&self, errors: &mut Vec<SyntaxError>) -> Node {
+        if !same(self.word.text, self.keyword) {
+            errors.push(*syntax(
+                self.word.span(),
+                format!("`{}` is read as the heading `{}`.", self.word.text, self.keyword),
+                vec![LineFix {
+                    title: format!("Write {}", self.keyword),
+                    span: self.word.span(),
+                    text: self.keyword.to_string(),
+                }],
+            ));
+        }
+        if let Some(colon) = self.colon {
+            errors.push(*syntax(
+                colon.span(),
+                format!("A heading has no colon: `{}` stands without it.", self.keyword),
+                vec![LineFix { title: "Take out the colon".to_string(), span: colon.span(), text: String::new() }],
+            ));
+        }
+        let rest = self.rest();
+        Node::Heading(match self.section {
+            SectionKind::Formula => Heading::Formula { name: title(self.word, rest, errors) },
+            SectionKind::Phase => Heading::Phase(phase(self.word, rest, false, errors)),
+            SectionKind::Premix => Heading::Premix(phase(self.word, rest, true, errors)),
+            SectionKind::Batch => batch(self.word, rest, errors),
+            SectionKind::Lot => lot(self.word, rest, errors),
+            section => {
+                nothing_more(self.keyword, rest, errors);
+                match section {
+                    SectionKind::Method => Heading::Method,
+                    SectionKind::Notes => Heading::Notes,
+                    SectionKind::Weighed => Heading::Weighed,
+                    SectionKind::Log => Heading::Log,
+                    SectionKind::Observations => Heading::Observations,
+                    _ => Heading::Broken,
+                }
+            }
+        })
+    }
+}
+
+fn spanned(part: Part<'_>) -> Spanned<String> {
+    Spanned::new(part.text.to_string(), part.span())
+}
+
+fn nothing_more(keyword: &str, rest: Part<'_>, errors: &mut Vec<SyntaxError>) {
+    if !rest.is_empty() {
+        errors.push(*syntax(
+            rest.span(),
+            format!("`{keyword}` stands alone on its line; `{}` goes on the next.", rest.text),
+            vec![LineFix { title: "Move it to the next line".to_string(), span: rest.span(), text: format!("\n  {}", rest.text) }],
+        ));
+    }
+}
+
+/// The name behind `formula`, with quotes or without.
+fn title(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Spanned<String>> {
+    let Some(q) = scan::quoted(rest) else {
+        if rest.is_empty() {
+            errors.push(*syntax(word.span(), "The formula has no name: write one behind it, as in `formula \"Hand cream\"`.".to_string(), vec![]));
+            return None;
+        }
+        return Some(spanned(rest));
+    };
+    if !q.closed {
+        errors.push(unclosed(q.inner));
+    }
+    let more = q.rest.trim();
+    if !more.is_empty() {
+        errors.push(*syntax(more.span(), format!("Only the name stands here; `{}` is not understood.", more.text), vec![]));
+    }
+    Some(spanned(q.inner))
+}
+
+/// Words that go on after label and name, and so are no labels.
+fn is_starter(word: &str) -> bool {
+    ["at", "below", "under", "above", "over", "between", "dry", "hold", "held", "into"].iter().any(|s| same(s, word))
+}
+
+fn phase(word: Part<'_>, rest: Part<'_>, premix: bool, errors: &mut Vec<SyntaxError>) -> PhaseHeading {
+    let mut heading = PhaseHeading::default();
+    let mut rest = rest;
+    let first = rest.text.split([',', '"', '\u{201C}', '\u{201E}']).next().unwrap_or("");
+    let first = Part::new(first, rest.at).first_word();
+    // `phase A: water`
+    let label = first.strip_suffix(':').unwrap_or(first);
+    if label.is_empty() || is_starter(label) {
+        let (what, such) = if premix { ("premix", "premix A1") } else { ("phase", "phase A") };
+        errors.push(*syntax(word.span(), format!("The {what} has no label: write one behind it, as in `{such}`."), vec![]));
+    } else {
+        let part = rest.to(label.len());
+        heading.label = Some(spanned(part));
+        rest = rest.from(label.len());
+        if first.len() > label.len() {
+            let colon = rest.to(1);
+            let fix = LineFix { title: "Take out the colon".to_string(), span: colon.span(), text: String::new() };
+            errors.push(*syntax(colon.span(), "A label has no colon behind it.".to_string(), vec![fix]));
+            rest = rest.from(1);
+        }
+        rest = rest.trim();
+    }
+    if let Some(q) = scan::quoted(rest) {
+        heading.name = Some(spanned(q.inner));
+        if !q.closed {
+            errors.push(unclosed(q.inner));
+        }
+        rest = q.rest;
+    }
+    if !rest.trim().is_empty() {
+        phase_tail(&mut heading, rest, premix, errors);
+    }
+    if premix && heading.into.is_none() && heading.label.is_some() && !errors.iter().any(|e| e.span.start >= rest.at as u32) {
+        let end = rest.trim_end().span().end;
+        let at = Span { start: end, end };
+        errors.push(*syntax(
+            word.span(),
+            "Which phase takes the premix? Write `into` and its label at the end of the line, as in `into A`.".to_string(),
+            vec![LineFix { title: "Write `, into A`".to_string(), span: at, text: ", into A".to_string() }],
+        ));
+    }
+    heading
+}
+
+fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: &mut Vec<SyntaxError>) {
+    let Some(tail) = grammar::pairs(Rule::phase_tail, rest).and_then(|mut p| p.next()) else {
+        errors.push(not_understood(rest.trim(), heading.name.is_none()));
+        return;
+    };
+    for pair in tail.into_inner() {
+        let part = part_of(&pair, rest).trim();
+        match pair.as_rule() {
+            Rule::heat => match heat::heat(pair, rest) {
+                Ok(Some(_)) if heading.heat.is_some() => errors.push(twice(part, "temperature")),
+                Ok(found) => heading.heat = found.map(|h| Spanned::new(h, part.span())),
+                Err(error) => errors.push(*error),
+            },
+            Rule::heat_loose => {
+                let number = pair.into_inner().filter(|p| p.as_rule() == Rule::unscaled).last();
+                let number = number.map_or(part, |p| part_of(&p, rest).trim());
+                errors.push(*heat::scale_missing(number));
+            }
+            Rule::dry => heading.dry = true,
+            Rule::hold => {
+                let duration = pair.into_inner().find(|p| p.as_rule() == Rule::duration);
+                match duration.map(|d| heat::minutes(d, rest)) {
+                    Some(Ok((_, longest))) => heading.hold_minutes = Some(Spanned::new(longest, part.span())),
+                    Some(Err(error)) => errors.push(*error),
+                    None => {}
+                }
+            }
+            Rule::into => {
+                let label = pair.into_inner().find(|p| p.as_rule() == Rule::into_label);
+                if let Some(label) = label {
+                    let label = part_of(&label, rest);
+                    if premix {
+                        heading.into = Some(spanned(label));
+                    } else {
+                        errors.push(*syntax(part.span(), "`into` belongs to a premix: a phase goes in where the method says.".to_string(), vec![]));
+                    }
+                }
+            }
+            Rule::stray => errors.push(not_understood(part, heading.name.is_none())),
+            _ => {}
+        }
+    }
+    // A name without quotes is still a name: hover and outline have it while the maker mends it.
+    if heading.name.is_none()
+        && let Some(name) = errors.last().filter(|e| e.fixes.iter().any(|f| f.title == QUOTE_IT))
+    {
+        let text = &rest.text[name.span.start as usize - rest.at..name.span.end as usize - rest.at];
+        heading.name = Some(Spanned::new(text.trim_matches(['(', ')', '\'']).to_string(), name.span));
+    }
+}
+
+const QUOTE_IT: &str = "Put it in quotes as the name";
+
+fn twice(part: Part<'_>, what: &str) -> SyntaxError {
+    *syntax(part.span(), format!("A second {what}: `{}`. A heading has one.", part.text), vec![])
+}
+
+fn not_understood(part: Part<'_>, nameless: bool) -> SyntaxError {
+    let message = format!(
+        "`{}` is not understood here. After the label and a \"name\" may follow: at 75 °C, below 40 °C, between 70 and 75 °C, at room temperature, dry, hold 20 min{}.",
+        part.text,
+        ", and for a premix into A"
+    );
+    let bare = part.text.trim_matches(['(', ')', '\'']);
+    let fixes = if nameless && !bare.is_empty() && bare.chars().all(|c| c.is_alphanumeric() || scan::is_blank(c) || c == '-') && !bare.starts_with(|c: char| c.is_ascii_digit()) {
+        vec![LineFix { title: QUOTE_IT.to_string(), span: part.span(), text: format!("\"{bare}\"") }]
+    } else {
+        vec![]
+    };
+    *syntax(part.span(), message, fixes)
+}
+
+/// A quoted file, or a bare name that should be one.
+fn file<'a>(rest: Part<'a>, stop: &str, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<String>>, Part<'a>) {
+    if let Some(q) = scan::quoted(rest) {
+        if !q.closed {
+            errors.push(unclosed(q.inner));
+        }
+        return (Some(spanned(q.inner)), q.rest);
+    }
+    let end = rest.words().find(|(_, w)| same(w, stop)).map_or(rest.text.len(), |(at, _)| at);
+    let name = rest.to(end).trim();
+    if name.is_empty() {
+        return (None, rest.from(end));
+    }
+    let fix = LineFix { title: "Put the file in quotes".to_string(), span: name.span(), text: format!("\"{}\"", name.text) };
+    errors.push(*syntax(name.span(), format!("The formula's file stands in quotes: \"{}\".", name.text), vec![fix]));
+    (Some(spanned(name)), rest.from(end))
+}
+
+/// A code without blanks, then `of`; answers the code and what follows `of`.
+fn code_of<'a>(word: Part<'_>, rest: Part<'a>, such: &str, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<String>>, Option<Part<'a>>) {
+    let of = rest.words().find(|(_, w)| same(w, "of")).map(|(at, _)| at);
+    let code = rest.to(of.unwrap_or(rest.text.len())).trim();
+    let after = of.map(|at| rest.from(at + 2).trim());
+    if code.is_empty() {
+        errors.push(*syntax(word.span(), format!("The code is missing behind `{}`, as in `{such}`.", word.text), vec![]));
+        return (None, after);
+    }
+    if code.words().count() > 1 {
+        let joined: Vec<&str> = code.words().map(|(_, w)| w).collect();
+        let text = joined.join("-");
+        let fix = LineFix { title: format!("Write {text}"), span: code.span(), text };
+        errors.push(*syntax(code.span(), format!("A code holds no blank: `{}`.", code.text), vec![fix]));
+    }
+    (Some(spanned(code)), after.filter(|p| !p.is_empty()))
+}
+
+fn batch(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Heading {
+    let such = "batch HC-031 of \"hand cream.formula\" version 4";
+    let (code, of) = code_of(word, rest, such, errors);
+    let Some(of) = of else {
+        if code.is_some() {
+            errors.push(*syntax(rest.span(), format!("Of which formula? Write its file, as in `{such}`."), vec![]));
+        }
+        return Heading::Batch { code, formula: None, version: None };
+    };
+    let (formula, tail) = file(of, "version", errors);
+    let tail = tail.trim();
+    let mut version = None;
+    if !tail.is_empty() {
+        match scan::strip_prefix(tail.text, "version").map(|v| tail.from(tail.text.len() - v.len())) {
+            Some(v) if v.text.starts_with(scan::is_blank) => version = Some(spanned(v.trim())),
+            _ => errors.push(*syntax(tail.span(), format!("`{}` is not understood here; `version 4` may follow the file.", tail.text), vec![])),
+        }
+    }
+    Heading::Batch { code, formula, version }
+}
+
+fn lot(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Heading {
+    let such = "lot GLY-07 of glycerin";
+    let (code, of) = code_of(word, rest, such, errors);
+    let Some(of) = of else {
+        if code.is_some() {
+            errors.push(*syntax(rest.span(), format!("Of what? Name the ingredient, as in `{such}`."), vec![]));
+        }
+        return Heading::Lot { code, of: None, of_file: false };
+    };
+    if let Some(q) = scan::quoted(of) {
+        if !q.closed {
+            errors.push(unclosed(q.inner));
+        }
+        let more = q.rest.trim();
+        if !more.is_empty() {
+            errors.push(*syntax(more.span(), format!("Nothing follows the quoted file; `{}` is not understood.", more.text), vec![]));
+        }
+        return Heading::Lot { code, of: Some(spanned(q.inner)), of_file: true };
+    }
+    Heading::Lot { code, of: Some(spanned(of)), of_file: false }
+}

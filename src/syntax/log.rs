@@ -1,0 +1,229 @@
+//! Lines of `log` and of `observations`: an optional time, then events parted by commas.
+
+use super::grammar::{self, Rule, part_of};
+use super::heat;
+use super::measure::{Figures, syntax};
+use super::number;
+use super::scan::{Part, same};
+use super::tree::{Event, LineFix, LogLine, LogTime, Measure, Node, Observation, SyntaxError, WeightReading};
+use crate::text::Spanned;
+use pest::iterators::{Pair, Pairs};
+
+pub fn log(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
+    let (time, rest) = time(line.trim(), errors);
+    Node::Log(LogLine { time, events: events(rest, errors) })
+}
+
+/// Without a day, an observation is a note.
+pub fn observation(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
+    let line = line.trim();
+    let (time, rest) = time(line, errors);
+    if time.is_none() && errors.is_empty() {
+        return Node::Note;
+    }
+    Node::Observation(Observation { time, events: events(rest, errors) })
+}
+
+fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<LogTime>>, Part<'a>) {
+    if !line.text.starts_with(|c: char| c.is_ascii_digit() || c == '+') {
+        return (None, line);
+    }
+    let Some(pair) = grammar::pair(Rule::log_start, line) else {
+        return (None, line);
+    };
+    let part = part_of(&pair, line);
+    let rest = line.from(part.text.len());
+    let rest = Part::new(rest.text.trim_start_matches([',']), rest.at + (rest.text.len() - rest.text.trim_start_matches([',']).len())).trim();
+    let mut date = None;
+    let mut clock = None;
+    let mut day = None;
+    for child in pair.into_inner() {
+        let child_part = part_of(&child, line);
+        match child.as_rule() {
+            Rule::date if is_date(child_part.text) => date = Some(child_part.text.to_string()),
+            Rule::clock => clock = minutes_of(child_part.text).or_else(|| {
+                errors.push(*syntax(child_part.span(), format!("`{}` is no time of day: 00:00 to 23:59.", child_part.text), vec![]));
+                None
+            }),
+            Rule::date => errors.push(*syntax(
+                child_part.span(),
+                format!("`{}` is no date of the calendar: write year-month-day, as in 2026-03-14.", child_part.text),
+                vec![],
+            )),
+            Rule::day => {
+                let digits: String = child_part.text.chars().filter(char::is_ascii_digit).collect();
+                match digits.parse() {
+                    Ok(n) => day = Some(n),
+                    Err(_) => errors.push(*syntax(child_part.span(), format!("`{}` is too many days.", child_part.text), vec![])),
+                }
+            }
+            _ => {}
+        }
+    }
+    let value = match (date, clock, day) {
+        (Some(date), clock, _) => Some(LogTime::Date(date, clock)),
+        (None, Some(clock), _) => Some(LogTime::Clock(clock)),
+        (None, None, Some(day)) => Some(LogTime::Day(day)),
+        _ => None,
+    };
+    (value.map(|v| Spanned::new(v, part.span())), rest)
+}
+
+fn minutes_of(clock: &str) -> Option<u16> {
+    let (hours, minutes) = clock.split_once(':')?;
+    let (hours, minutes) = (hours.parse::<u16>().ok()?, minutes.parse::<u16>().ok()?);
+    (hours < 24 && minutes < 60).then_some(hours * 60 + minutes)
+}
+
+/// A day of the calendar, leap years and all.
+pub fn is_date(text: &str) -> bool {
+    let mut numbers = text.split('-').map(str::parse::<u32>);
+    let (Some(Ok(year)), Some(Ok(month)), Some(Ok(day)), None) = (numbers.next(), numbers.next(), numbers.next(), numbers.next()) else {
+        return false;
+    };
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let days = match month {
+        1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
+        4 | 6 | 9 | 11 => 30,
+        2 if leap => 29,
+        2 => 28,
+        _ => return false,
+    };
+    text.len() == 10 && (1..=days).contains(&day)
+}
+
+/// Parts at commas; not inside brackets, not between two digits.
+fn events(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Vec<Spanned<Event>> {
+    let bytes = line.text.as_bytes();
+    let mut out = Vec::new();
+    let mut depth = 0usize;
+    let mut start = 0;
+    for at in 0..=bytes.len() {
+        match bytes.get(at) {
+            Some(b'(') => depth += 1,
+            Some(b')') => depth = depth.saturating_sub(1),
+            Some(b',') if depth > 0 => continue,
+            Some(b',') if at > 0 && bytes[at - 1].is_ascii_digit() && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) => continue,
+            Some(b',') | None => {
+                let part = line.slice(start, at).trim();
+                if !part.is_empty() {
+                    out.push(Spanned::new(event(part, errors), part.span()));
+                }
+                start = at + 1;
+            }
+            _ => {}
+        }
+    }
+    out
+}
+
+fn event(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Event {
+    let text = || Event::Text(part.text.to_string());
+    let Some(pair) = grammar::pair(Rule::event, part) else {
+        return text();
+    };
+    let rule = pair.as_rule();
+    let read = match rule {
+        Rule::event_temp => temperature(pair.into_inner(), part),
+        Rule::event_weight => weight(pair.into_inner(), part),
+        Rule::event_yield => Figures::of(pair.into_inner(), part).map(|f| f.measure().map(Event::Yield)),
+        Rule::event_ph => ph(pair.into_inner(), part),
+        Rule::event_add => add(pair.into_inner(), part),
+        Rule::event_bare => Some(Err(bare(pair, part))),
+        _ => None,
+    };
+    match read {
+        Some(Ok(event)) => event,
+        Some(Err(error)) => {
+            errors.push(*error);
+            text()
+        }
+        None => text(),
+    }
+}
+
+type Read = Option<Result<Event, Box<SyntaxError>>>;
+
+fn temperature(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
+    let mut vessel = None;
+    let mut combined = false;
+    let mut at = None;
+    for child in pairs {
+        match child.as_rule() {
+            Rule::vessel => vessel = Some(child.as_str().trim().to_string()),
+            Rule::combined => combined = true,
+            Rule::warmth => match heat::warmth(child, part) {
+                Ok((t, _)) => at = Some(t),
+                Err(error) => return Some(Err(error)),
+            },
+            _ => {}
+        }
+    }
+    Some(Ok(Event::Temperature { vessel, at: at?, combined }))
+}
+
+fn weight(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
+    let mut vessel = None;
+    let mut reading = WeightReading::Net;
+    for child in pairs.clone() {
+        match child.as_rule() {
+            Rule::vessel => vessel = Some(child.as_str().trim().to_string()),
+            Rule::tare => reading = WeightReading::Tare,
+            Rule::gross => reading = WeightReading::Gross,
+            _ => {}
+        }
+    }
+    let figures = Figures::of(pairs, part)?;
+    Some(figures.measure().map(|weight| Event::Weight { vessel, weight, reading }))
+}
+
+fn ph(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
+    let mut value = None;
+    let mut how = None;
+    for child in pairs {
+        match child.as_rule() {
+            Rule::how => how = Some(child.as_str().trim().to_string()).filter(|h| !h.is_empty()),
+            rule if number::is_figure(rule) => match number::value(&child, part_of(&child, part)) {
+                Ok(v) => value = Some(v),
+                Err(error) => return Some(Err(error)),
+            },
+            _ => {}
+        }
+    }
+    Some(Ok(Event::Ph { value: value?, how }))
+}
+
+fn add(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
+    let mut amount: Option<Measure> = None;
+    let mut what = part.from(part.text.len());
+    for child in pairs {
+        let child_part = part_of(&child, part);
+        match child.as_rule() {
+            Rule::dose => match Figures::of(child.into_inner(), part)?.measure() {
+                Ok(measure) => amount = Some(measure),
+                Err(error) => return Some(Err(error)),
+            },
+            Rule::what => what = child_part.trim(),
+            _ => {}
+        }
+    }
+    // The last `to` or `into` names the vessel.
+    let into = what.words().filter(|(at, w)| *at > 0 && (same(w, "to") || same(w, "into"))).last().map(|(at, w)| (at, at + w.len()));
+    let (what, into) = match into {
+        Some((at, end)) if !what.from(end).trim().is_empty() => (what.to(at).trim_end(), Some(what.from(end).trim().text.to_string())),
+        _ => (what, None),
+    };
+    Some(Ok(Event::Add { amount, what: what.text.to_string(), into }))
+}
+
+/// `A 76`: a vessel and a number without a unit.
+fn bare(pair: Pair<'_, Rule>, part: Part<'_>) -> Box<SyntaxError> {
+    let number = pair.into_inner().flat_map(|p| p.into_inner()).find(|p| p.as_rule() == Rule::plain);
+    let number = number.map_or(part, |p| part_of(&p, part));
+    let fix = |unit: &str| LineFix { title: format!("Write {} {unit}", number.text), span: number.span(), text: format!("{} {unit}", number.text) };
+    syntax(
+        number.span(),
+        format!("`{0}` has no unit. Write {0} °C, {0} °F or {0} g.", number.text),
+        vec![fix("°C"), fix("°F"), fix("g")],
+    )
+}

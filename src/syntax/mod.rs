@@ -1,0 +1,32 @@
+//! From a line of text to its node. The only folder that names pest.
+//!
+//! A line is read by itself, from its text and the section it stands in ([`line`]): a hand-written scan finds what it
+//! is and parts it, then the grammar (`grammar/formula.pest`) reads each part, so that a message points at the bad number and
+//! not at the line. [`file`] strings the lines together. Reading never fails.
+
+mod amount;
+mod cache;
+mod field;
+mod file;
+mod grammar;
+mod heading;
+mod heat;
+mod line;
+mod log;
+mod measure;
+mod number;
+mod row;
+mod scan;
+mod step;
+pub mod tree;
+pub mod values;
+mod verbs;
+mod walk;
+mod weighed;
+mod words;
+
+pub use cache::Cache;
+pub use file::{parse, parse_cached, parse_with};
+pub use tree::*;
+pub use verbs::{VERBS, wording};
+pub use words::{field_written, fields, nearest};

@@ -1,0 +1,153 @@
+//! Numbers: exact decimals, or a plain word about what is wrong with them.
+
+use super::grammar::Rule;
+use super::scan::Part;
+use super::tree::{ErrorCode, LineFix, SyntaxError};
+use pest::iterators::Pair;
+use rust_decimal::Decimal;
+
+/// True of the rules that `figure` is made of.
+pub fn is_figure(rule: Rule) -> bool {
+    matches!(
+        rule,
+        Rule::plain | Rule::comma_clash | Rule::group_clash | Rule::grouped | Rule::vulgar | Rule::slashed
+    )
+}
+
+/// The exact value of a figure.
+pub fn value(pair: &Pair<'_, Rule>, part: Part<'_>) -> Result<Decimal, Box<SyntaxError>> {
+    let text = part.text;
+    match pair.as_rule() {
+        Rule::plain => exact(text).ok_or_else(|| too_long(part)),
+        Rule::comma_clash => Err(comma_clash(part)),
+        Rule::group_clash => Err(group_clash(part)),
+        Rule::grouped => Err(grouped(part)),
+        _ => Err(fraction(part)),
+    }
+}
+
+/// One clear number to its exact value: digits with at most one mark, point or comma.
+pub fn exact(text: &str) -> Option<Decimal> {
+    let mut clean = String::with_capacity(text.len() + 1);
+    for c in text.chars() {
+        match c {
+            ',' => clean.push('.'),
+            '\u{2212}' => clean.push('-'),
+            c => clean.push(c),
+        }
+    }
+    if let Some(dot) = clean.find('.')
+        && !clean[..dot].ends_with(|c: char| c.is_ascii_digit())
+    {
+        clean.insert(dot, '0');
+    }
+    Decimal::from_str_exact(&clean).ok()
+}
+
+fn fault(code: ErrorCode, part: Part<'_>, message: String, fixes: Vec<LineFix>) -> Box<SyntaxError> {
+    Box::new(SyntaxError { code, span: part.span(), message, fixes })
+}
+
+fn write(part: Part<'_>, text: String) -> LineFix {
+    LineFix { title: format!("Write {text}"), span: part.span(), text }
+}
+
+fn too_long(part: Part<'_>) -> Box<SyntaxError> {
+    fault(ErrorCode::Syntax, part, format!("`{}` has more digits than can be kept exactly; round it.", part.text), vec![])
+}
+
+fn comma_clash(part: Part<'_>) -> Box<SyntaxError> {
+    let text = part.text;
+    let thousands = text.replace(',', "");
+    let decimal = trim_zeros(&text.replace(',', "."));
+    fault(
+        ErrorCode::AmbiguousNumber,
+        part,
+        format!("`{text}` can be read two ways: {thousands} or {decimal}. Write the one that you mean."),
+        vec![write(part, decimal), write(part, thousands)],
+    )
+}
+
+fn group_clash(part: Part<'_>) -> Box<SyntaxError> {
+    let text = part.text;
+    let cut = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
+    let (first, rest) = text.split_at(cut);
+    let last = rest.trim_start_matches(|c: char| !c.is_ascii_digit());
+    let one = format!("{first}{}", last.replace(',', "."));
+    let mut fixes = vec![write(part, one.clone())];
+    if rest.starts_with(super::scan::is_blank) {
+        let text = format!("{first}  {last}");
+        fixes.push(LineFix { title: format!("Part them: {first} belongs to the name, {last} is the amount"), span: part.span(), text });
+    }
+    fault(
+        ErrorCode::AmbiguousNumber,
+        part,
+        format!("`{text}` can be read as {one}, or as {first} and {last}. Write {one}, or two blanks before {last}."),
+        fixes,
+    )
+}
+
+fn grouped(part: Part<'_>) -> Box<SyntaxError> {
+    let text = part.text;
+    let mark = text.rfind(['.', ',']);
+    let decimals = mark.filter(|&at| {
+        let c = text.as_bytes()[at];
+        text.bytes().filter(|&b| b == c).count() == 1
+    });
+    let keep = |s: &str| s.chars().filter(char::is_ascii_digit).collect::<String>();
+    let plain = match decimals {
+        Some(at) => format!("{}.{}", keep(&text[..at]), &text[at + 1..]),
+        None => keep(text),
+    };
+    fault(
+        ErrorCode::Syntax,
+        part,
+        format!("A number here has no marks between its thousands: write {plain} for `{text}`."),
+        vec![write(part, plain)],
+    )
+}
+
+fn fraction(part: Part<'_>) -> Box<SyntaxError> {
+    let fixes = fraction_value(part.text).map(|v| write(part, v.normalize().to_string()));
+    let way = fixes.as_ref().map_or("write it as a decimal, such as 0.5".to_string(), |f| format!("write {}", f.text));
+    fault(
+        ErrorCode::Syntax,
+        part,
+        format!("Fractions such as `{}` are not read; {way}.", part.text),
+        fixes.into_iter().collect(),
+    )
+}
+
+/// A fraction that ends within four decimals has a fix; a third has none.
+fn fraction_value(text: &str) -> Option<Decimal> {
+    let (whole, top, bottom) = match text.find('/') {
+        Some(slash) => {
+            let left = text[..slash].trim();
+            let (whole, top) = left.rsplit_once(super::scan::is_blank).unwrap_or(("0", left));
+            (whole.trim(), top.parse::<u32>().ok()?, text[slash + 1..].trim().parse::<u32>().ok()?)
+        }
+        None => {
+            let sign = text.chars().next_back()?;
+            let whole = text[..text.len() - sign.len_utf8()].trim_end_matches(super::scan::is_blank);
+            let (top, bottom) = match sign {
+                '¼' => (1, 4),
+                '½' => (1, 2),
+                '¾' => (3, 4),
+                '⅛' => (1, 8),
+                _ => return None,
+            };
+            (if whole.is_empty() { "0" } else { whole }, top, bottom)
+        }
+    };
+    let whole = exact(whole)?;
+    let share = Decimal::from(top).checked_div(Decimal::from(bottom))?;
+    let value = whole.checked_add(share)?;
+    (value.normalize().scale() <= 4).then_some(value)
+}
+
+fn trim_zeros(text: &str) -> String {
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_string(),
+        false => text.to_string(),
+    }
+}

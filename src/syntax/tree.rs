@@ -1,0 +1,332 @@
+//! What a file says, line by line. Spans are bytes inside their line, so a line's node is the same wherever the line stands.
+
+use crate::chem::units::Unit;
+use crate::text::{Span, Spanned};
+use rust_decimal::Decimal;
+use std::sync::Arc;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum FileKind {
+    Formula,
+    Batch,
+    Stock,
+}
+
+/// What section a line stands in. It decides how the line is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum SectionKind {
+    /// Before the first heading.
+    Top,
+    Formula,
+    Phase,
+    Premix,
+    Method,
+    Notes,
+    Batch,
+    Weighed,
+    Log,
+    Observations,
+    Lot,
+    /// After a heading that no keyword is near to: its lines are kept and draw no messages.
+    Unknown,
+}
+
+/// A whole file.
+#[derive(Clone, Debug)]
+pub struct Tree {
+    pub kind: FileKind,
+    pub lines: Vec<LineAt>,
+    pub sections: Vec<Section>,
+    /// Steps that stand in a phase; the message about them is given once.
+    pub(super) stray_steps: usize,
+}
+
+/// A line and where it begins in the file (bytes).
+#[derive(Clone, Debug)]
+pub struct LineAt {
+    pub start: usize,
+    pub line: Arc<Line>,
+}
+
+/// A run of lines under one heading (the heading included).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Section {
+    pub kind: SectionKind,
+    /// Line of the heading; none for what stands before the first.
+    pub heading: Option<u32>,
+    pub first: u32,
+    /// Exclusive.
+    pub end: u32,
+}
+
+/// One line, without its line break.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    pub text: String,
+    pub section: SectionKind,
+    pub node: Node,
+    /// The trailing or whole-line comment, with its `#`.
+    pub comment: Option<Span>,
+    pub exception: Option<Exception>,
+    pub errors: Vec<SyntaxError>,
+}
+
+/// `# except CODE: reason`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Exception {
+    pub code: Spanned<String>,
+    /// Empty where no reason is given.
+    pub reason: Spanned<String>,
+    pub span: Span,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub enum Node {
+    Blank,
+    Comment,
+    Heading(Heading),
+    Field(Field),
+    Row(Row),
+    Step(Step),
+    /// Free text under `notes`, or under `observations` what has no day.
+    Note,
+    Weighed(Weighed),
+    Log(LogLine),
+    Observation(Observation),
+    /// A line that cannot be read; `errors` says why.
+    Broken,
+    /// A line of an unknown section.
+    Kept,
+}
+
+/// The code of the rule under which an error of reading is reported.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum ErrorCode {
+    Syntax,
+    MissingAmount,
+    AmbiguousNumber,
+    UnknownUnit,
+    UnknownField,
+}
+
+/// What is wrong inside one line: where, what, and ways out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SyntaxError {
+    pub code: ErrorCode,
+    pub span: Span,
+    /// A sentence for the maker.
+    pub message: String,
+    pub fixes: Vec<LineFix>,
+}
+
+/// Replaces a span of the line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LineFix {
+    pub title: String,
+    pub span: Span,
+    pub text: String,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub enum Heading {
+    Formula { name: Option<Spanned<String>> },
+    Phase(PhaseHeading),
+    Premix(PhaseHeading),
+    Method,
+    Notes,
+    Batch { code: Option<Spanned<String>>, formula: Option<Spanned<String>>, version: Option<Spanned<String>> },
+    Weighed,
+    Log,
+    Observations,
+    Lot { code: Option<Spanned<String>>, of: Option<Spanned<String>>, of_file: bool },
+    /// Not readable; opens the section that its first word is nearest to.
+    Broken,
+}
+
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct PhaseHeading {
+    pub label: Option<Spanned<String>>,
+    pub name: Option<Spanned<String>>,
+    pub heat: Option<Spanned<Heat>>,
+    pub dry: bool,
+    pub hold_minutes: Option<Spanned<Decimal>>,
+    /// Of a premix: the phase that takes it.
+    pub into: Option<Spanned<String>>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Heat {
+    At(Temperature),
+    Below(Temperature),
+    Above(Temperature),
+    Between(Temperature, Temperature),
+    Room,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Temperature {
+    pub celsius: Decimal,
+    /// Written in degrees Fahrenheit.
+    pub fahrenheit: bool,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Field {
+    /// Lower case, single blanks.
+    pub key: Spanned<String>,
+    pub value: Spanned<String>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// As written, without the quotes of a file.
+    pub name: Spanned<String>,
+    /// The name was a quoted file.
+    pub file: bool,
+    pub amount: Spanned<Amount>,
+    /// `as preservative`.
+    pub purpose: Option<Spanned<String>>,
+}
+
+/// A number with its unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Measure {
+    pub value: Decimal,
+    pub unit: Unit,
+    pub value_span: Span,
+    pub unit_span: Span,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Amount {
+    Measured(Measure),
+    /// `q.s.`: fills to 100 % or to a stated total.
+    Fill { to: Option<Measure> },
+    /// `q.s. to pH 5.2`, or `q.s.` with `about`/`at most`: as much as it takes.
+    Enough { ph: Option<PhTarget>, about: Option<Measure>, at_most: Option<Measure> },
+    /// The line has none.
+    Missing,
+    /// There is one that cannot be read: the sum is unknown.
+    Unreadable,
+}
+
+
+/// The pH of `q.s. to pH 5.2`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PhTarget {
+    pub value: Decimal,
+    pub span: Span,
+}
+
+/// One line of the method: clauses parted by commas, "and then", "then".
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    pub clauses: Vec<Clause>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Verb {
+    Weigh,
+    Slurry,
+    Sprinkle,
+    Hydrate,
+    Dissolve,
+    Melt,
+    Grind,
+    Sieve,
+    Heat,
+    Hold,
+    TopUp,
+    Add,
+    Pour,
+    Blend,
+    Stir,
+    Homogenize,
+    Neutralize,
+    Thicken,
+    Cool,
+    MeasurePh,
+    AdjustPh,
+    Fill,
+    Mould,
+    Rest,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Clause {
+    pub span: Span,
+    /// None: not understood, kept as text.
+    pub verb: Option<Spanned<Verb>>,
+    /// What is acted on, as written: phase labels ("A", "phase C", "both phases", "oil phase") or materials ("lactic acid 10 %").
+    pub objects: Vec<Spanned<String>>,
+    /// "into A", "to B".
+    pub into: Option<Spanned<String>>,
+    /// "to 75 °C", "when below 40 °C", "at 70-75 °C".
+    pub heat: Option<Spanned<Heat>>,
+    /// "20 min", "2 to 3 minutes", "24 h": low and high, in minutes.
+    pub minutes: Option<Spanned<(Decimal, Decimal)>>,
+    /// "to 5.0-5.5", "pH 6.4": low and high.
+    pub ph: Option<Spanned<(Decimal, Decimal)>>,
+    /// "add 0.60 g lactic acid 10 %".
+    pub amount: Option<Measure>,
+    /// "with citric acid solution".
+    pub with: Option<Spanned<String>>,
+}
+
+/// `glycerin   12.51 g of 12.50 g   lot GLY-07`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Weighed {
+    pub name: Spanned<String>,
+    pub file: bool,
+    /// None: `?`, not weighed yet.
+    pub actual: Option<Measure>,
+    pub actual_span: Span,
+    pub planned: Option<Measure>,
+    pub lot: Option<Spanned<String>>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct LogLine {
+    pub time: Option<Spanned<LogTime>>,
+    pub events: Vec<Spanned<Event>>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LogTime {
+    /// Minutes after midnight.
+    Clock(u16),
+    /// YYYY-MM-DD, with a clock time where one follows.
+    Date(String, Option<u16>),
+    /// `+1 d`.
+    Day(u32),
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub enum Event {
+    /// `A 76 °C`, `48 °C`, `combined at 71 °C`.
+    Temperature { vessel: Option<String>, at: Temperature, combined: bool },
+    /// `A 190.4 g`, `tare A 210 g`, `gross A 400.4 g`.
+    Weight { vessel: Option<String>, weight: Measure, reading: WeightReading },
+    /// `add 4.3 g water to A`, `add C`.
+    Add { amount: Option<Measure>, what: String, into: Option<String> },
+    /// `pH 5.6 (10 % in water, 22 °C, meter)`.
+    Ph { value: Decimal, how: Option<String> },
+    /// `yield 243.1 g`.
+    Yield(Measure),
+    /// Kept as text.
+    Text(String),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WeightReading {
+    Net,
+    Tare,
+    Gross,
+}
+
+/// `+28 d  40 °C, no separation`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Observation {
+    pub time: Option<Spanned<LogTime>>,
+    pub events: Vec<Spanned<Event>>,
+}

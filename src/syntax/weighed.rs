@@ -1,0 +1,112 @@
+//! A row of `weighed`: `glycerin   12.51 g of 12.50 g   lot GLY-07`.
+
+use super::grammar::{self, Rule};
+use super::measure::{Figures, syntax};
+use super::scan::{self, Part, same};
+use super::tree::{Measure, Node, SyntaxError, Weighed};
+use crate::text::{Span, Spanned};
+
+pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
+    let row = row.trim();
+    let (row, lot) = lot(row, errors);
+    let (name, file, rest) = match scan::quoted(row) {
+        Some(q) if q.closed => (q.inner, true, q.rest),
+        _ => match weights(row) {
+            Some(at) => (row.to(at).trim_end(), false, row.from(at)),
+            None => (row, false, row.from(row.text.len())),
+        },
+    };
+    if name.is_empty() {
+        let message = format!("The name is missing before `{}`.", row.text);
+        errors.push(*syntax(row.span(), message, vec![]));
+        return Node::Broken;
+    }
+    let rest = rest.trim();
+    let mut out = Weighed {
+        name: Spanned::new(name.text.to_string(), name.span()),
+        file,
+        actual: None,
+        actual_span: rest.span(),
+        planned: None,
+        lot,
+    };
+    let Some(pair) = grammar::pair(Rule::weighed, rest).filter(|_| !rest.is_empty()) else {
+        let message = format!("The weight is missing after `{}`: write `12.51 g of 12.50 g`, or `? of 12.50 g` until it is weighed.", name.text);
+        let end = name.span().end;
+        let span = if rest.is_empty() { name.span() } else { rest.span() };
+        out.actual_span = if rest.is_empty() { Span { start: end, end } } else { rest.span() };
+        errors.push(*syntax(span, message, vec![]));
+        return Node::Weighed(out);
+    };
+    let mut told = false;
+    for child in pair.into_inner() {
+        let span = grammar::part_of(&child, rest).trim().span();
+        match child.as_rule() {
+            Rule::not_weighed => {
+                out.actual_span = span;
+                told = true;
+            }
+            Rule::measure => {
+                out.actual_span = span;
+                out.actual = weight(child, rest, errors);
+                told = true;
+            }
+            Rule::planned => out.planned = weight(child, rest, errors),
+            _ => {}
+        }
+    }
+    if !told {
+        let message = "Weighed how much? Write the weight before `of`, or `?` until it is weighed.".to_string();
+        errors.push(*syntax(rest.span(), message, vec![]));
+        out.actual_span = Span { start: rest.span().start, end: rest.span().start };
+    }
+    Node::Weighed(out)
+}
+
+fn weight(pair: pest::iterators::Pair<'_, Rule>, base: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Measure> {
+    match Figures::of(pair.into_inner(), base)?.measure() {
+        Ok(measure) => Some(measure),
+        Err(error) => {
+            errors.push(*error);
+            None
+        }
+    }
+}
+
+/// `lot CODE` at the end.
+fn lot<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Part<'a>, Option<Spanned<String>>) {
+    let mut found = None;
+    for (at, word) in row.words() {
+        if at > 0 && same(word, "lot") {
+            found = Some(at);
+        }
+    }
+    let Some(at) = found else {
+        return (row, None);
+    };
+    let code = row.from(at + 3).trim();
+    let before = row.to(at).trim_end();
+    match code.words().count() {
+        0 => {
+            errors.push(*syntax(row.from(at).span(), "The lot's code is missing behind `lot`.".to_string(), vec![]));
+            (before, None)
+        }
+        1 => (before, Some(Spanned::new(code.text.to_string(), code.span()))),
+        // `lot` as a word of a name.
+        _ if weights(before).is_none() => (row, None),
+        _ => {
+            let first = code.to(code.first_word().len());
+            let more = code.from(first.text.len()).trim();
+            errors.push(*syntax(more.span(), format!("A lot's code holds no blank; `{}` is not understood.", more.text), vec![]));
+            (before, Some(Spanned::new(first.text.to_string(), first.span())))
+        }
+    }
+}
+
+/// Where the weights begin: the first word from which on the line is weights alone.
+fn weights(row: Part<'_>) -> Option<usize> {
+    row.words()
+        .filter(|(at, w)| *at > 0 && (w.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '?' | '.' | ',' | '½')) || same(w, "of")))
+        .map(|(at, _)| at)
+        .find(|&at| grammar::pair(Rule::weighed, row.from(at)).is_some())
+}
