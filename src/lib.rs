@@ -4,5 +4,7 @@
 
 pub mod chem;
 pub mod kb;
+pub mod model;
+pub mod rules;
 pub mod syntax;
 pub mod text;

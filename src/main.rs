@@ -5,6 +5,12 @@ fn main() {
     for f in &faults {
         println!("{f}");
     }
-    println!("{} ingredients, {} laws, {} sources, {} faults", base.ingredients.len(), base.laws.len(), base.sources.len(), faults.len());
+    println!(
+        "{} ingredients, {} laws, {} sources, {} faults",
+        base.ingredients.len(),
+        base.laws.len(),
+        base.sources.len(),
+        faults.len()
+    );
     std::process::exit(i32::from(!faults.is_empty()));
 }

@@ -1,0 +1,135 @@
+//! What is in a row, really: through blends, solutions and formulas made earlier, down to substances.
+
+use super::formula::{Formula, Material, Row};
+use crate::kb::schema::{Dissolves, Ingredient};
+use crate::kb::{Id, Kb, Strength, StrengthBasis};
+use rust_decimal::Decimal;
+
+/// A substance in a row, in percent of the whole formula.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Share {
+    pub id: Id,
+    pub row: usize,
+    pub usual: Decimal,
+    /// The most: with the row's 'at most', and the high share of a natural constituent.
+    pub high: Decimal,
+    pub what: ShareOf,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ShareOf {
+    /// The material itself, pure.
+    Substance,
+    /// A blend as a whole; its parts stand beside it.
+    Blend,
+    /// Inside a natural material: counted for law and label, never in a sum to 100.
+    Constituent,
+}
+
+/// Blends may hold blends; a chain longer than this is a fault of the data.
+const DEEPEST: u8 = 8;
+
+/// All shares of one row. `false`: part of it is not known.
+pub fn shares(kb: &Kb, row_number: usize, row: &Row, out: &mut Vec<Share>) -> bool {
+    let Some(percent) = row.percent else { return false };
+    let most = row.most.unwrap_or(percent).max(percent);
+    let mut walk = Walk { kb, row: row_number, out, complete: true };
+    match &row.material {
+        Material::Known { id, strength } => walk.material(*id, *strength, percent, most, 0),
+        Material::Nested(inner) => walk.nested(inner, percent, most),
+        Material::Ambiguous(_) | Material::Unknown | Material::Unusable(_) => walk.complete = false,
+    }
+    walk.complete
+}
+
+struct Walk<'a> {
+    kb: &'a Kb,
+    row: usize,
+    out: &'a mut Vec<Share>,
+    complete: bool,
+}
+
+impl Walk<'_> {
+    fn material(&mut self, id: Id, strength: Option<Strength>, usual: Decimal, high: Decimal, depth: u8) {
+        let one = self.kb.get(id);
+        let Some(strength) = strength else { return self.pure(id, usual, high, depth) };
+        let carrier = carrier(self.kb, one);
+        let share = by_weight(one, carrier.map(|c| self.kb.get(c)), strength);
+        self.pure(id, usual * share, high * share, depth);
+        let rest = Decimal::ONE - share;
+        match carrier {
+            Some(c) if !rest.is_zero() => self.pure(c, usual * rest, high * rest, depth),
+            Some(_) => {}
+            None => self.complete &= rest.is_zero(),
+        }
+    }
+
+    fn pure(&mut self, id: Id, usual: Decimal, high: Decimal, depth: u8) {
+        let one = self.kb.get(id);
+        let what = if one.composition.is_empty() { ShareOf::Substance } else { ShareOf::Blend };
+        self.out.push(Share { id, row: self.row, usual, high, what });
+        for c in &one.constituents {
+            let Some((cid, _)) = self.kb.substance(&c.of) else { continue };
+            let high_share = c.high.or(c.usual).or(c.low).map_or(Decimal::ZERO, |n| n.0) / Decimal::ONE_HUNDRED;
+            let usual_share = c.usual.map(|n| n.0).or_else(|| c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO));
+            let usual_share = usual_share.map_or(high_share, |n| n / Decimal::ONE_HUNDRED);
+            self.out.push(Share { id: cid, row: self.row, usual: usual * usual_share, high: high * high_share, what: ShareOf::Constituent });
+        }
+        if depth == DEEPEST {
+            self.complete = false;
+            return;
+        }
+        for p in &one.composition {
+            let part = p.percent.0 / Decimal::ONE_HUNDRED;
+            match self.kb.by_id(&p.of) {
+                Some(pid) => self.pure(pid, usual * part, high * part, depth + 1),
+                None => self.complete = false,
+            }
+        }
+    }
+
+    fn nested(&mut self, inner: &Formula, usual: Decimal, high: Decimal) {
+        self.complete &= !inner.has_unknown;
+        for s in &inner.shares {
+            let part = s.usual / Decimal::ONE_HUNDRED;
+            self.out.push(Share {
+                id: s.id,
+                row: self.row,
+                usual: usual * part,
+                high: high * s.high / Decimal::ONE_HUNDRED,
+                what: s.what,
+            });
+        }
+    }
+}
+
+/// What a strength is made up with: the entry's carrier, else water for what dissolves in water.
+fn carrier(kb: &Kb, one: &Ingredient) -> Option<Id> {
+    match &one.carrier {
+        Some(c) => kb.by_id(c),
+        None if matches!(one.dissolves, Some(Dissolves::Water | Dissolves::Both)) => kb.by_id("water"),
+        None => None,
+    }
+}
+
+/// A strength as a share by weight. By volume goes through the densities (volumes taken as additive: for ethanol in water
+/// this reads up to 2 percentage points high); weight in volume through the density of the carrier.
+fn by_weight(one: &Ingredient, carrier: Option<&Ingredient>, strength: Strength) -> Decimal {
+    let share = strength.percent / Decimal::ONE_HUNDRED;
+    let density = |i: &Ingredient| i.density_g_ml.as_ref().map_or(Decimal::ONE, |d| d.value.0);
+    let of_carrier = carrier.map_or(Decimal::ONE, density);
+    match strength.basis {
+        StrengthBasis::ByWeight => share,
+        StrengthBasis::ByVolume => {
+            let active = share * density(one);
+            let rest = (Decimal::ONE - share) * of_carrier;
+            if (active + rest).is_zero() { share } else { active / (active + rest) }
+        }
+        // `share` grams in each mL, filled up with the carrier around the active's own volume.
+        StrengthBasis::WeightInVolume => {
+            let own_volume = share / density(one).max(Decimal::new(1, 1));
+            let rest = (Decimal::ONE - own_volume).max(Decimal::ZERO) * of_carrier;
+            if (share + rest).is_zero() { share } else { share / (share + rest) }
+        }
+    }
+}

@@ -1,0 +1,282 @@
+//! The fields of a formula: what each takes, and what the file says in them.
+
+use super::settings::{MARKETS, market};
+use crate::chem::units::Unit;
+use crate::kb::Kb;
+use crate::kb::names::key;
+use crate::kb::schema::Product as Kind;
+use crate::syntax::values::{self, Pack};
+use crate::syntax::{Node, SectionKind, Tree};
+use crate::text::{Span, Spanned};
+use rust_decimal::Decimal;
+
+/// A field that a heading may carry.
+pub struct FieldSpec {
+    pub key: &'static str,
+    pub section: SectionKind,
+    /// What may stand there; empty where it is free or a number.
+    pub values: &'static [&'static str],
+    pub help: &'static str,
+    /// An example, shown in messages and completion.
+    pub example: &'static str,
+}
+
+pub const TYPES: [&str; 11] = ["oil-in-water", "water-in-oil", "anhydrous", "gel", "solution", "surfactant", "powder", "bar", "two-phase", "suspension", "soap"];
+pub const FORMS: [&str; 15] = [
+    "cream", "lotion", "gel", "liquid", "balm", "bar", "stick", "roll-on", "pump spray", "propellant spray", "loose powder", "pressed powder", "wipe", "foam", "paste",
+];
+pub const USES: [&str; 11] = ["face", "body", "hand", "lip", "eye", "scalp", "hair", "underarm", "nail", "intimate", "mouth"];
+pub const FOR: [&str; 3] = ["adults", "under 3", "professional"];
+
+use SectionKind::{Batch, Formula as F, Lot};
+
+pub const FIELDS: [FieldSpec; 22] = [
+    FieldSpec { key: "version", section: F, values: &[], help: "A number of your own, raised when the formula changes.", example: "4" },
+    FieldSpec { key: "product", section: F, values: &["leave-on", "rinse-off"], help: "The kind of product, and whether it stays on. Law and usual levels depend on it.", example: "hand cream, leave-on" },
+    FieldSpec { key: "type", section: F, values: &TYPES, help: "How it is built.", example: "oil-in-water emulsion" },
+    FieldSpec { key: "form", section: F, values: &FORMS, help: "What it looks like in use. Sprays and loose powders have rules of their own.", example: "cream" },
+    FieldSpec { key: "use", section: F, values: &USES, help: "Where on the body.", example: "face, hand" },
+    FieldSpec { key: "for", section: F, values: &FOR, help: "Who it is for.", example: "adults" },
+    FieldSpec { key: "batch", section: F, values: &[], help: "The weight to make. It scales and never changes the composition.", example: "250 g" },
+    FieldSpec { key: "ph", section: F, values: &[], help: "The pH the product shall have.", example: "5.0 to 5.5" },
+    FieldSpec { key: "sold in", section: F, values: &MARKETS, help: "The markets whose law applies.", example: "EU, US" },
+    FieldSpec { key: "claims", section: F, values: &[], help: "What the label promises. Some words make a medicine of it.", example: "softens dry hands" },
+    FieldSpec { key: "fill", section: F, values: &[], help: "Containers and their content.", example: "5 x 50 g" },
+    FieldSpec { key: "extra for losses", section: F, values: &[], help: "What stays in the beaker, on top of the batch.", example: "3 %" },
+    FieldSpec { key: "keep", section: F, values: &["use at once"], help: "`use at once`: made fresh and used the same day, so nothing preserves it.", example: "use at once" },
+    FieldSpec { key: "made", section: Batch, values: &[], help: "The day it was made.", example: "2026-03-14" },
+    FieldSpec { key: "target", section: Batch, values: &[], help: "The weight that was planned.", example: "250 g" },
+    FieldSpec { key: "room", section: Batch, values: &[], help: "The temperature of the room.", example: "21 °C" },
+    FieldSpec { key: "by", section: Batch, values: &[], help: "Who made it.", example: "initials" },
+    FieldSpec { key: "supplier", section: Lot, values: &[], help: "Where it was bought.", example: "local pharmacy wholesaler" },
+    FieldSpec { key: "received", section: Lot, values: &[], help: "The day it came.", example: "2026-01-10" },
+    FieldSpec { key: "best before", section: Lot, values: &[], help: "The date on the package.", example: "2028-01-31" },
+    FieldSpec { key: "bought", section: Lot, values: &[], help: "How much, and for how much.", example: "1 kg for 9.40 EUR" },
+    FieldSpec { key: "from", section: Lot, values: &[], help: "The batch that this lot was made in.", example: "batch CS-002" },
+];
+
+/// Something that a field says, and where.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Said<T> {
+    pub value: T,
+    pub line: u32,
+    pub span: Span,
+}
+
+/// A value that is not understood; reported under `unknown-value`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Problem {
+    pub line: u32,
+    pub span: Span,
+    pub message: String,
+    /// What it may have meant.
+    pub near: Vec<String>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Type {
+    OilInWater,
+    WaterInOil,
+    Anhydrous,
+    Gel,
+    Solution,
+    Surfactant,
+    Powder,
+    Bar,
+    TwoPhase,
+    Suspension,
+    Soap,
+}
+
+#[derive(Clone, Debug, Default)]
+pub struct Fields {
+    pub version: Option<Said<String>>,
+    pub product_kind: Option<&'static Kind>,
+    /// Scope words written under `product`, `form`, `use` and `for`.
+    pub words: Vec<String>,
+    pub product: Option<Said<String>>,
+    pub type_: Option<Said<Type>>,
+    /// Grams.
+    pub batch: Option<Said<Decimal>>,
+    pub ph: Option<Said<(Decimal, Decimal)>>,
+    pub sold_in: Option<Said<Vec<String>>>,
+    pub claims: Option<Said<String>>,
+    /// Containers with their content.
+    pub fill: Option<Said<Vec<Pack>>>,
+    pub losses_percent: Option<Said<Decimal>>,
+    pub use_at_once: bool,
+}
+
+/// Reads the fields under the `formula` heading.
+pub fn read(tree: &Tree, kb: &Kb) -> (Fields, Vec<Problem>) {
+    let mut r = Reader { kb, out: Fields::default(), problems: Vec::new() };
+    for (n, at) in tree.lines.iter().enumerate() {
+        if let Node::Field(f) = &at.line.node
+            && at.line.section == F
+        {
+            r.field(n as u32, &f.key.value, &f.value);
+        }
+    }
+    (r.out, r.problems)
+}
+
+struct Reader<'a> {
+    kb: &'a Kb,
+    out: Fields,
+    problems: Vec<Problem>,
+}
+
+impl Reader<'_> {
+    fn field(&mut self, line: u32, name: &str, value: &Spanned<String>) {
+        let v = value.value.trim();
+        let span = value.span;
+        // An unknown field, an empty one and a malformed value are said where the line is read.
+        if v.is_empty() {
+            return;
+        }
+        match name {
+            "version" => self.out.version = Some(Said { value: v.to_owned(), line, span }),
+            "claims" => self.out.claims = Some(Said { value: v.to_owned(), line, span }),
+            "product" => {
+                self.out.product = Some(Said { value: v.to_owned(), line, span });
+                self.items(line, value, |r, item| r.product_item(item));
+            }
+            "form" => self.items(line, value, |r, item| r.word(item, &FORMS)),
+            "use" => self.items(line, value, |r, item| r.word(item, &USES)),
+            "for" => self.items(line, value, |r, item| r.word(item, &FOR)),
+            "type" => self.type_(line, v, span),
+            "keep" => {
+                if key(v) == "use at once" {
+                    self.out.use_at_once = true;
+                } else {
+                    self.unknown(line, span, format!("\"keep\" knows only \"use at once\", not \"{v}\""), vec!["use at once".into()]);
+                }
+            }
+            "batch" => {
+                if let Ok(m) = values::measure(value) {
+                    match m.unit.grams().and_then(|g| m.value.checked_mul(g)).filter(|g| *g > Decimal::ZERO) {
+                        Some(value) => self.out.batch = Some(Said { value, line, span }),
+                        None => self.unknown(line, span, format!("\"{v}\" is no batch weight; write it like \"250 g\""), vec![]),
+                    }
+                }
+            }
+            "ph" => {
+                if let Ok((low, high)) = values::ph(value) {
+                    if ph_possible(low) && ph_possible(high) && low <= high {
+                        self.out.ph = Some(Said { value: (low, high), line, span });
+                    } else {
+                        self.unknown(line, span, format!("\"{v}\" is no pH that can be; write it like \"5.0 to 5.5\", between 0 and 14"), vec![]);
+                    }
+                }
+            }
+            "sold in" => {
+                let mut all = Vec::new();
+                self.items(line, value, |_, item| match market(item) {
+                    Some(m) => {
+                        all.push(m.to_owned());
+                        Ok(())
+                    }
+                    None if matches!(key(item).as_str(), "nowhere" | "not sold" | "gift") => Ok(()),
+                    None => Err((format!("\"{item}\" is no market that is known; the markets are {}", MARKETS.join(", ")), nearest(item, MARKETS.iter().copied()))),
+                });
+                all.dedup();
+                if !all.is_empty() {
+                    self.out.sold_in = Some(Said { value: all, line, span });
+                }
+            }
+            "fill" => {
+                if let Ok(packs) = values::packs(value) {
+                    self.out.fill = Some(Said { value: packs, line, span });
+                }
+            }
+            "extra for losses" => {
+                if let Ok(m) = values::measure(value) {
+                    if m.unit == Unit::Percent && (Decimal::ZERO..=Decimal::ONE_HUNDRED).contains(&m.value) {
+                        self.out.losses_percent = Some(Said { value: m.value, line, span });
+                    } else {
+                        self.unknown(line, span, format!("\"{v}\" is no share; write it like \"3 %\""), vec![]);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn unknown(&mut self, line: u32, span: Span, message: String, near: Vec<String>) {
+        self.problems.push(Problem { line, span, message, near });
+    }
+
+    /// Reads a list parted by commas, item by item.
+    fn items(&mut self, line: u32, value: &Spanned<String>, mut read: impl FnMut(&mut Self, &str) -> Result<(), (String, Vec<String>)>) {
+        for item in values::list(value) {
+            if let Err((message, near)) = read(self, &item.value) {
+                self.unknown(line, item.span, message, near);
+            }
+        }
+    }
+
+    fn product_item(&mut self, item: &str) -> Result<(), (String, Vec<String>)> {
+        let word = item.to_lowercase().replace(' ', "-");
+        if let Some(kind) = self.kb.product(item) {
+            self.out.product_kind.get_or_insert(kind);
+            self.out.words.extend(kind.scope.iter().cloned());
+        } else if self.kb.scope_words().contains(&word) {
+            self.out.words.push(word);
+        } else {
+            let kinds = self.kb.products().iter().flat_map(|p| std::iter::once(&p.name).chain(&p.names)).map(String::as_str);
+            let near = nearest(item, kinds.chain(self.kb.scope_words().iter().map(String::as_str)));
+            return Err((format!("\"{item}\" is no kind of product that is known"), near));
+        }
+        Ok(())
+    }
+
+    fn word(&mut self, item: &str, known: &[&str]) -> Result<(), (String, Vec<String>)> {
+        let lower = item.to_lowercase();
+        if known.contains(&lower.as_str()) {
+            self.out.words.push(lower.replace(' ', "-"));
+            Ok(())
+        } else {
+            Err((format!("\"{item}\" is none of {}", known.join(", ")), nearest(item, known.iter().copied())))
+        }
+    }
+
+    fn type_(&mut self, line: u32, v: &str, span: Span) {
+        let k = key(v);
+        let found = [
+            (Type::OilInWater, &["oil in water", "o/w"][..]),
+            (Type::WaterInOil, &["water in oil", "w/o"]),
+            (Type::Anhydrous, &["anhydrous", "water free", "oil"]),
+            (Type::Gel, &["gel"]),
+            (Type::Solution, &["solution"]),
+            (Type::Surfactant, &["surfactant"]),
+            (Type::Powder, &["powder"]),
+            (Type::Bar, &["bar"]),
+            (Type::TwoPhase, &["two phase"]),
+            (Type::Suspension, &["suspension"]),
+            (Type::Soap, &["soap"]),
+        ]
+        .into_iter()
+        .find(|(_, spellings)| spellings.iter().any(|s| k == *s || k.strip_prefix(s).is_some_and(|rest| rest.starts_with([' ', ',']))));
+        match found {
+            Some((value, _)) => self.out.type_ = Some(Said { value, line, span }),
+            None => {
+                let near = nearest(v, TYPES.iter().copied());
+                self.unknown(line, span, format!("\"{v}\" is no type that is known; the types are {}", TYPES.join(", ")), near);
+            }
+        }
+    }
+}
+
+/// The nearest of some words, at most two.
+pub fn nearest<'a>(word: &str, among: impl Iterator<Item = &'a str>) -> Vec<String> {
+    let k = key(word);
+    let allowed = (k.chars().count() / 3).clamp(1, 4);
+    let mut all: Vec<(usize, &str)> = among.map(|w| (strsim::osa_distance(&key(w), &k), w)).filter(|(d, _)| *d <= allowed).collect();
+    all.sort();
+    all.dedup();
+    all.into_iter().take(2).map(|(_, w)| w.to_owned()).collect()
+}
+
+fn ph_possible(n: Decimal) -> bool {
+    (Decimal::ZERO..=Decimal::from(14)).contains(&n)
+}

@@ -1,0 +1,282 @@
+//! What the law of each market sees: which rows of law touch the formula, and by how much.
+
+use super::composition::ShareOf;
+use super::formula::Formula;
+use super::product::Fit;
+use crate::kb::schema::{Ban, Check, Colour, Ingredient, Law, Limit, Medicine, SourceKind};
+use crate::kb::{Id, Kb};
+use rust_decimal::Decimal;
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+/// A limit that touches the formula.
+#[derive(Clone, Debug)]
+pub struct LimitSeen {
+    pub market: &'static str,
+    pub law: &'static Law,
+    pub limit: &'static Limit,
+    pub fit: Fit,
+    /// What is in the formula, as the law counts it.
+    pub percent: Decimal,
+    /// What the law allows, in percent.
+    pub max: Decimal,
+    /// Each substance of the limit that is there: row, its own percent, the same as counted.
+    pub members: Vec<Member>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Member {
+    pub id: Id,
+    pub row: usize,
+    pub percent: Decimal,
+    pub counted: Decimal,
+}
+
+impl LimitSeen {
+    pub fn exceeded(&self) -> bool {
+        self.percent > self.max
+    }
+    /// Different substances in the sum.
+    pub fn is_family(&self) -> bool {
+        self.members.iter().any(|m| m.id != self.members[0].id)
+    }
+    /// The member with the largest counted share; its row carries the message.
+    pub fn largest(&self) -> Member {
+        *self.members.iter().max_by(|a, b| a.counted.cmp(&b.counted).then(b.row.cmp(&a.row))).expect("a limit is seen because a member is there")
+    }
+    pub fn recheck(&self) -> bool {
+        self.limit.check == Check::Recheck
+    }
+}
+
+/// A ban that touches the formula.
+#[derive(Clone, Debug)]
+pub struct BanSeen {
+    pub market: &'static str,
+    pub law: &'static Law,
+    pub ban: &'static Ban,
+    /// Yes: banned for this product; unsaid: depends on a field.
+    pub fit: Fit,
+    pub member: Member,
+}
+
+/// A colourant whose area of use is stated.
+#[derive(Clone, Debug)]
+pub struct ColourSeen {
+    pub market: &'static str,
+    pub law: &'static Law,
+    pub colour: &'static Colour,
+    pub member: Member,
+}
+
+#[derive(Clone, Debug)]
+pub struct MedicineSeen {
+    pub market: &'static str,
+    pub law: &'static Law,
+    pub medicine: &'static Medicine,
+    pub member: Member,
+}
+
+/// Rows of law by the substances that they name.
+struct ByName {
+    limits: HashMap<&'static str, Vec<(usize, usize)>>,
+    bans: HashMap<&'static str, Vec<(usize, usize)>>,
+    colours: HashMap<&'static str, Vec<(usize, usize)>>,
+    medicines: HashMap<&'static str, Vec<(usize, usize)>>,
+}
+
+static BY_NAME: LazyLock<ByName> = LazyLock::new(|| {
+    let mut out = ByName { limits: HashMap::new(), bans: HashMap::new(), colours: HashMap::new(), medicines: HashMap::new() };
+    for (l, law) in Kb::bundled().laws().iter().enumerate() {
+        for (n, x) in law.limit.iter().enumerate() {
+            for s in &x.substances {
+                out.limits.entry(s).or_default().push((l, n));
+            }
+        }
+        for (n, x) in law.ban.iter().enumerate() {
+            for s in &x.substances {
+                out.bans.entry(s).or_default().push((l, n));
+            }
+        }
+        for (n, x) in law.colour.iter().enumerate() {
+            for s in &x.substances {
+                out.colours.entry(s).or_default().push((l, n));
+            }
+        }
+        for (n, x) in law.medicine.iter().enumerate() {
+            for s in &x.substances {
+                out.medicines.entry(s).or_default().push((l, n));
+            }
+        }
+    }
+    out
+});
+
+/// Every substance that is there, once.
+fn present(f: &Formula) -> impl Iterator<Item = Id> + '_ {
+    f.shares.chunk_by(|a, b| a.id == b.id).map(|c| c[0].id)
+}
+
+/// The markets that the formula is judged for: `sold in`, else those of the settings.
+pub fn markets<'a>(f: &'a Formula, settings: &'a super::Settings) -> &'a [String] {
+    f.fields.sold_in.as_ref().map_or(&settings.markets, |s| &s.value)
+}
+
+/// All limits of the markets that name something in the formula.
+pub fn limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<LimitSeen> {
+    let mut rows: Vec<(usize, usize)> = present(f).flat_map(|id| BY_NAME.limits.get(kb.get(id).id.as_str()).into_iter().flatten().copied()).collect();
+    rows.sort_unstable();
+    rows.dedup();
+    rows.into_iter()
+        .filter_map(|(l, n)| {
+            let law = &kb.laws()[l];
+            let limit = &law.limit[n];
+            if !markets.contains(&law.market) {
+                return None;
+            }
+            // A row that limits the pH alone has no share.
+            let max = limit.max_percent?.0;
+            let fit = f.product.fits(&limit.scope, &limit.not_scope);
+            if fit == Fit::No {
+                return None;
+            }
+            let members: Vec<Member> = limit
+                .substances
+                .iter()
+                .filter_map(|s| kb.by_id(s))
+                .flat_map(|id| members(f, kb, id, limit.purpose.as_deref(), limit.r#as.as_deref()))
+                .collect();
+            if members.is_empty() {
+                return None;
+            }
+            let percent = members.iter().map(|m| m.counted).sum();
+            Some(LimitSeen { market: &law.market, law, limit, fit, percent, max, members })
+        })
+        .collect()
+}
+
+/// All bans of the markets that name something in the formula.
+pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
+    let mut out = Vec::new();
+    for id in present(f) {
+        for (l, n) in BY_NAME.bans.get(kb.get(id).id.as_str()).into_iter().flatten() {
+            let law = &kb.laws()[*l];
+            let ban = &law.ban[*n];
+            if !markets.contains(&law.market) {
+                continue;
+            }
+            let fit = match (ban.in_scope.is_empty(), ban.only_scope.is_empty()) {
+                (true, true) => Fit::Yes,
+                (false, _) => f.product.fits(&ban.in_scope, &[]),
+                (true, false) => match f.product.fits(&ban.only_scope, &[]) {
+                    Fit::Yes => Fit::No,
+                    Fit::No => Fit::Yes,
+                    unsaid => unsaid,
+                },
+            };
+            if fit == Fit::No {
+                continue;
+            }
+            let all = members(f, kb, id, ban.purpose.as_deref(), None);
+            let sum: Decimal = all.iter().map(|m| m.percent).sum();
+            if sum.is_zero() || ban.trace_percent.is_some_and(|t| sum <= t.0) {
+                continue;
+            }
+            // Traces inside a natural material are judged only where the law states the trace.
+            let natural = f.shares_of(id).iter().all(|s| s.what == ShareOf::Constituent);
+            if natural && ban.trace_percent.is_none() {
+                continue;
+            }
+            if let Some(member) = all.into_iter().max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row))) {
+                out.push(BanSeen { market: &law.market, law, ban, fit, member });
+            }
+        }
+    }
+    out
+}
+
+/// Colourants of the formula whose area of use the markets state.
+pub fn colours(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<ColourSeen> {
+    rows_of(f, kb, markets, |b| &b.colours, |law, n, member| ColourSeen { market: &law.market, law, colour: &law.colour[n], member })
+}
+
+/// Substances of the formula that make a medicine of it.
+pub fn medicines(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<MedicineSeen> {
+    rows_of(f, kb, markets, |b| &b.medicines, |law, n, member| MedicineSeen { market: &law.market, law, medicine: &law.medicine[n], member })
+}
+
+fn rows_of<T>(
+    f: &Formula,
+    kb: &Kb,
+    markets: &[String],
+    index: impl Fn(&'static ByName) -> &'static HashMap<&'static str, Vec<(usize, usize)>>,
+    make: impl Fn(&'static Law, usize, Member) -> T,
+) -> Vec<T> {
+    let mut out = Vec::new();
+    for id in present(f) {
+        for (l, n) in index(&BY_NAME).get(kb.get(id).id.as_str()).into_iter().flatten() {
+            let law = &kb.laws()[*l];
+            if markets.contains(&law.market)
+                && let Some(member) = members(f, kb, id, None, None).into_iter().max_by_key(|m| m.percent)
+            {
+                out.push(make(law, *n, member));
+            }
+        }
+    }
+    out
+}
+
+/// The rows that hold a substance for a purpose, counted as the law counts.
+fn members(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>, r#as: Option<&str>) -> Vec<Member> {
+    let entry = kb.get(id);
+    let Some(factor) = factor(kb, entry, r#as) else { return Vec::new() };
+    f.shares_of(id)
+        .iter()
+        .filter(|s| purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p)))
+        .map(|s| {
+            // A natural constituent by its usual share; what the maker doses by the most that may go in.
+            let percent = if s.what == ShareOf::Constituent { s.usual } else { s.high };
+            Member { id, row: s.row, percent, counted: percent * factor }
+        })
+        .filter(|m| !m.percent.is_zero())
+        .collect()
+}
+
+/// What one gram counts for, by molar mass; none where it cannot be counted so.
+fn factor(kb: &Kb, entry: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
+    let Some(target) = r#as.filter(|t| *t != entry.id) else { return Some(Decimal::ONE) };
+    let moles = entry.yields.iter().find(|y| y.of == target)?.moles.0;
+    let own = entry.molar_mass.as_ref()?.value.0;
+    let other = kb.substance(target)?.1.molar_mass.as_ref()?.value.0;
+    (moles * other).checked_div(own)
+}
+
+/// Whether a row serves a purpose: what the file says (`as preservative`), else the material's first role.
+fn serves(f: &Formula, kb: &Kb, row: usize, what: ShareOf, entry: &Ingredient, purpose: &str) -> bool {
+    if let Some(said) = &f.rows[row].purpose {
+        return said.value == purpose;
+    }
+    if what == ShareOf::Constituent {
+        return purpose == "fragrance";
+    }
+    // In a blend sold for one purpose every part serves it.
+    let by_role = |i: &Ingredient| i.roles.first().is_some_and(|r| purpose_of(r) == purpose);
+    let row_entry = f.rows[row].id().map(|id| kb.get(id));
+    by_role(entry) || row_entry.is_some_and(|r| !r.composition.is_empty() && by_role(r) && entry.roles.iter().any(|r| purpose_of(r) == purpose))
+}
+
+/// The purpose that a role stands for in law.
+fn purpose_of(role: &str) -> &str {
+    match role {
+        "pigment" | "dye" | "pearl" => "colourant",
+        "aroma" | "essential-oil" => "fragrance",
+        "acid" | "base" | "buffer" => "ph-adjuster",
+        "conditioner" => "conditioning",
+        other => other,
+    }
+}
+
+/// What a row of law rests on: its source kind, and whether the text has to be seen again.
+pub fn strength(kb: &Kb, source: &str, check: Check) -> (SourceKind, bool) {
+    (kb.source(source).map_or(SourceKind::Memory, |s| s.kind), check == Check::Recheck)
+}

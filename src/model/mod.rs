@@ -1,0 +1,18 @@
+//! A formula resolved: amounts, phases, composition, temperatures, and what each market's law sees.
+//! Facts that several rules need are worked out here once.
+
+pub mod composition;
+pub mod fields;
+pub mod formula;
+pub mod law;
+pub mod library;
+pub mod product;
+mod resolve;
+pub mod settings;
+pub mod system;
+pub mod timeline;
+
+pub use formula::{Basis, Formula, Material, Phase, Row, Total};
+pub use library::{Library, NoFiles};
+pub use resolve::resolve;
+pub use settings::Settings;

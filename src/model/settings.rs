@@ -1,0 +1,199 @@
+//! `phasewright.toml`: markets, scale, room, severities, the pattern of batch codes.
+
+use crate::kb::number::Number;
+use rust_decimal::Decimal;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// EU, UK, US, CA; all four where nothing is said.
+    pub markets: Vec<String>,
+    /// Readability of the scale in grams; none: the threshold of the knowledge base.
+    pub scale_g: Option<Decimal>,
+    pub room_c: Option<Decimal>,
+    /// Severity by rule code, as written: "off", "hint", "information", "warning", "error".
+    pub severity: BTreeMap<String, String>,
+    pub batch_code: Option<String>,
+    /// The day of the judgement, YYYY-MM-DD: laws that begin later are only announced.
+    pub today: String,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Settings {
+            markets: MARKETS.iter().map(|m| (*m).to_owned()).collect(),
+            scale_g: None,
+            room_c: None,
+            severity: BTreeMap::new(),
+            batch_code: None,
+            today: today(),
+        }
+    }
+}
+
+/// The current day in universal time, from the days since 1970 (proleptic Gregorian calendar).
+fn today() -> String {
+    let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let days = (seconds / 86_400) as i64 + 719_468;
+    let era = days.div_euclid(146_097);
+    let day_of_era = days.rem_euclid(146_097);
+    let year_of_era = (day_of_era - day_of_era / 1_460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
+    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+    let shifted = (5 * day_of_year + 2) / 153;
+    let day = day_of_year - (153 * shifted + 2) / 5 + 1;
+    let month = if shifted < 10 { shifted + 3 } else { shifted - 9 };
+    let year = year_of_era + era * 400 + i64::from(month <= 2);
+    format!("{year:04}-{month:02}-{day:02}")
+}
+
+pub const MARKETS: [&str; 4] = ["EU", "UK", "US", "CA"];
+pub const LEVELS: [&str; 5] = ["off", "hint", "information", "warning", "error"];
+
+/// What is wrong in the settings: line (from 0), bytes in it, a sentence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SettingsFault {
+    pub line: u32,
+    pub start: u32,
+    pub end: u32,
+    pub message: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    markets: Option<Vec<toml::Spanned<String>>>,
+    scale: Option<toml::Spanned<String>>,
+    room: Option<toml::Spanned<String>>,
+    #[serde(default)]
+    severity: BTreeMap<toml::Spanned<String>, toml::Spanned<String>>,
+    batch: Option<BatchTable>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BatchTable {
+    code: Option<String>,
+}
+
+/// Reads the settings. What is wrong is reported and left at its default; `codes` are the rules there are.
+pub fn parse(text: &str, codes: &[&str]) -> (Settings, Vec<SettingsFault>) {
+    let mut faults = Vec::new();
+    let mut out = Settings::default();
+    let file: File = match toml::from_str(text) {
+        Ok(file) => file,
+        Err(e) => {
+            faults.push(fault(text, e.span().unwrap_or(0..0), e.message().replace('\n', " ")));
+            return (out, faults);
+        }
+    };
+    if let Some(markets) = file.markets {
+        out.markets.clear();
+        for m in markets {
+            match market(m.get_ref()) {
+                Some(name) => out.markets.push(name.to_owned()),
+                None => faults.push(fault(text, m.span(), format!("\"{}\" is no market; the markets are {}", m.get_ref(), MARKETS.join(", ")))),
+            }
+        }
+        if out.markets.is_empty() {
+            out.markets = Settings::default().markets;
+        }
+    }
+    if let Some(scale) = file.scale {
+        match scale.get_ref().trim().strip_suffix('g').and_then(|n| n.trim().parse::<Decimal>().ok()).filter(|n| *n > Decimal::ZERO) {
+            Some(g) => out.scale_g = Some(g),
+            None => faults.push(fault(text, scale.span(), format!("\"{}\" is no readability; write it like \"0.01 g\"", scale.get_ref()))),
+        }
+    }
+    if let Some(room) = file.room {
+        match temperature(room.get_ref()) {
+            Some(c) => out.room_c = Some(c),
+            None => faults.push(fault(text, room.span(), format!("\"{}\" is no temperature; write it like \"20 °C\"", room.get_ref()))),
+        }
+    }
+    for (code, level) in file.severity {
+        if !codes.contains(&code.get_ref().as_str()) {
+            let near = codes.iter().min_by_key(|c| strsim::osa_distance(c, code.get_ref())).copied().unwrap_or_default();
+            faults.push(fault(text, code.span(), format!("no rule has the code \"{}\"; did you mean \"{near}\"?", code.get_ref())));
+        } else if !LEVELS.contains(&level.get_ref().as_str()) {
+            faults.push(fault(text, level.span(), format!("\"{}\" is no level; the levels are {}", level.get_ref(), LEVELS.join(", "))));
+        } else {
+            out.severity.insert(code.into_inner(), level.into_inner());
+        }
+    }
+    out.batch_code = file.batch.and_then(|b| b.code);
+    (out, faults)
+}
+
+/// The market that a word names, in any case; Canada by name too.
+pub fn market(word: &str) -> Option<&'static str> {
+    match word.trim().to_ascii_lowercase().as_str() {
+        "eu" | "european union" => Some("EU"),
+        "uk" | "gb" | "united kingdom" => Some("UK"),
+        "us" | "usa" | "united states" => Some("US"),
+        "ca" | "canada" => Some("CA"),
+        _ => None,
+    }
+}
+
+/// "20 °C", "68 F" in degrees Celsius.
+pub fn temperature(text: &str) -> Option<Decimal> {
+    let t = text.trim();
+    let (number, unit) = t.split_at(t.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'))?);
+    let n: Decimal = number.parse().ok()?;
+    match unit.replace(['°', 'º', ' '], "").to_ascii_uppercase().as_str() {
+        "C" => Some(n),
+        "F" => Some((n - Decimal::from(32)) * Decimal::from(5) / Decimal::from(9)),
+        _ => None,
+    }
+}
+
+impl Settings {
+    pub fn scale_g(&self, kb: &crate::kb::Kb) -> Decimal {
+        let Number(default) = kb.threshold("scale-readability-g").value;
+        self.scale_g.unwrap_or(default)
+    }
+    pub fn room_c(&self, kb: &crate::kb::Kb) -> Decimal {
+        let Number(default) = kb.threshold("room-c").value;
+        self.room_c.unwrap_or(default)
+    }
+}
+
+fn fault(text: &str, span: std::ops::Range<usize>, message: String) -> SettingsFault {
+    let start = span.start.min(text.len());
+    let line_start = text[..start].rfind('\n').map_or(0, |p| p + 1);
+    let line_end = text[start..].find('\n').map_or(text.len(), |p| start + p);
+    SettingsFault {
+        line: text[..start].matches('\n').count() as u32,
+        start: (start - line_start) as u32,
+        end: (span.end.clamp(start, line_end) - line_start) as u32,
+        message,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn settings_as_a_maker_writes_them() {
+        let (s, faults) = parse("markets = [\"EU\", \"Canada\"]\nscale = \"0.1 g\"\nroom = \"68 °F\"\n[severity]\nno-chelator = \"off\"\n", &["no-chelator"]);
+        assert!(faults.is_empty(), "{faults:?}");
+        assert_eq!(s.markets, ["EU", "CA"]);
+        assert_eq!(s.scale_g, Some(Decimal::new(1, 1)));
+        assert_eq!(s.room_c, Some(Decimal::from(20)));
+        assert_eq!(s.severity["no-chelator"], "off");
+    }
+
+    #[test]
+    fn what_is_wrong_names_its_line_and_the_rest_holds() {
+        let (s, faults) = parse("markets = [\"EU\", \"Mars\"]\nscale = \"fine\"\n[severity]\nno-chelatr = \"off\"\n", &["no-chelator"]);
+        assert_eq!(s.markets, ["EU"]);
+        assert_eq!(faults.iter().map(|f| f.line).collect::<Vec<_>>(), [0, 1, 3]);
+        assert!(faults[2].message.contains("did you mean \"no-chelator\"?"));
+        let (_, faults) = parse("markets = \n", &[]);
+        assert_eq!(faults.len(), 1);
+        let (_, faults) = parse("colour = \"red\"\n", &[]);
+        assert_eq!(faults.len(), 1);
+    }
+}

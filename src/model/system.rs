@@ -1,0 +1,148 @@
+//! What kind of product the formula is, worked out once: water, oil, emulsifiers, preservatives, pH.
+
+use super::composition::ShareOf;
+use super::fields::Type;
+use super::formula::Formula;
+use crate::kb::schema::{Charge, Ingredient, PreservativeKind};
+use crate::kb::{Id, Kb};
+use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
+
+/// Roles whose materials make up an oil phase.
+const OILY: [&str; 9] = ["oil", "butter", "ester", "hydrocarbon", "wax", "silicone", "fatty-alcohol", "fatty-acid", "emollient"];
+
+pub fn has_role(one: &Ingredient, role: &str) -> bool {
+    one.roles.iter().any(|r| r == role)
+}
+
+/// Percent of what the test picks, over all substances (blends by their parts).
+pub fn percent_where(f: &Formula, kb: &Kb, pick: impl Fn(&Ingredient) -> bool) -> Decimal {
+    f.shares.iter().filter(|s| s.what == ShareOf::Substance && pick(kb.get(s.id))).map(|s| s.usual).sum()
+}
+
+pub fn is_water(one: &Ingredient) -> bool {
+    has_role(one, "water") || has_role(one, "hydrosol")
+}
+
+pub fn is_oily(one: &Ingredient) -> bool {
+    one.roles.first().is_some_and(|r| OILY.contains(&r.as_str()))
+}
+
+pub fn water_percent(f: &Formula, kb: &Kb) -> Decimal {
+    percent_where(f, kb, is_water)
+}
+
+pub fn oil_percent(f: &Formula, kb: &Kb) -> Decimal {
+    percent_where(f, kb, is_oily)
+}
+
+/// Whether anything in it has a role, blends counted as a whole too.
+pub fn any_with_role(f: &Formula, kb: &Kb, role: &str) -> bool {
+    f.shares.iter().any(|s| s.what != ShareOf::Constituent && has_role(kb.get(s.id), role))
+}
+
+/// The pH that the file asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PhAim {
+    pub low: Decimal,
+    pub high: Decimal,
+    pub line: u32,
+    /// From a `q.s. to pH` row; else from the `pH:` field.
+    pub exact: bool,
+}
+
+/// The pH of `q.s. to pH`, else the range of `pH:`.
+pub fn ph_aim(f: &Formula) -> Option<PhAim> {
+    let exact = f.rows.iter().find_map(|r| match r.amount.value {
+        Amount::Enough { ph: Some(ph), .. } => Some(PhAim { low: ph.value, high: ph.value, line: r.line, exact: true }),
+        _ => None,
+    });
+    exact.or_else(|| f.fields.ph.as_ref().map(|p| PhAim { low: p.value.0, high: p.value.1, line: p.line, exact: false }))
+}
+
+/// A preservative in the formula: which row, how much, of what kind.
+#[derive(Clone, Copy, Debug)]
+pub struct Preserving<'a> {
+    pub id: Id,
+    pub entry: &'a Ingredient,
+    pub row: usize,
+    pub percent: Decimal,
+    pub kind: PreservativeKind,
+    /// The row is this material alone, not a blend that holds it.
+    pub alone_in_row: bool,
+}
+
+/// All that is there to preserve, by substance, each on its largest row.
+pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
+    let mut out: Vec<Preserving<'a>> = Vec::new();
+    for s in &f.shares {
+        if s.what == ShareOf::Constituent {
+            continue;
+        }
+        let entry = kb.get(s.id);
+        let Some(p) = &entry.preservative else { continue };
+        if s.what == ShareOf::Blend && entry.composition.iter().any(|c| kb.substance(&c.of).is_some_and(|(_, e)| e.preservative.is_some())) {
+            // Its parts are counted.
+            continue;
+        }
+        match out.iter_mut().find(|x| x.id == s.id) {
+            Some(x) => x.percent += s.usual,
+            None => out.push(Preserving { id: s.id, entry, row: s.row, percent: s.usual, kind: p.kind, alone_in_row: f.rows[s.row].id() == Some(s.id) }),
+        }
+    }
+    out
+}
+
+/// Share of the undissociated form of a weak acid at a pH, 0 to 1 (Henderson-Hasselbalch, first step).
+pub fn active_share(pka: f64, ph: f64) -> f64 {
+    1.0 / (1.0 + 10f64.powf(ph - pka))
+}
+
+/// The kind of system, as declared or as the formula shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum System {
+    Emulsion(Continuous),
+    Anhydrous,
+    Watery,
+    Surfactant,
+    /// Bar, powder, two-phase, suspension, soap.
+    Other,
+    /// Parts are not known, so nothing is claimed.
+    Unknown,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Continuous {
+    Water,
+    Oil,
+    Unsaid,
+}
+
+/// Below this share (percent) water or oil is incidental: a dilution, a solubilized drop.
+pub fn system(f: &Formula, kb: &Kb) -> System {
+    if let Some(t) = &f.fields.type_ {
+        return match t.value {
+            Type::OilInWater => System::Emulsion(Continuous::Water),
+            Type::WaterInOil => System::Emulsion(Continuous::Oil),
+            Type::Anhydrous => System::Anhydrous,
+            Type::Gel | Type::Solution => System::Watery,
+            Type::Surfactant => System::Surfactant,
+            Type::Powder | Type::Bar | Type::TwoPhase | Type::Suspension | Type::Soap => System::Other,
+        };
+    }
+    let incidental = kb.threshold("incidental-share-percent").value.0;
+    let (water, oil) = (water_percent(f, kb), oil_percent(f, kb));
+    let surfactant = percent_where(f, kb, |i| has_role(i, "surfactant") && matches!(i.charge, Some(Charge::Anionic | Charge::Amphoteric | Charge::Nonionic)));
+    if f.has_unknown && f.rows.iter().any(|r| r.percent.is_none()) {
+        return System::Unknown;
+    }
+    if surfactant >= incidental && surfactant > oil {
+        System::Surfactant
+    } else if water < incidental {
+        System::Anhydrous
+    } else if oil >= incidental {
+        System::Emulsion(Continuous::Unsaid)
+    } else {
+        System::Watery
+    }
+}

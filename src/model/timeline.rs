@@ -1,0 +1,513 @@
+//! The method as a program: vessels, temperatures, who goes in when. From the steps where there are steps,
+//! else from what the phase headings say.
+//!
+//! Every figure is a plain reading of the file: no heat balance is computed, an addition takes the temperature
+//! of what it goes into. What is not said stays unknown, and rules keep quiet on it.
+
+use super::formula::{Formula, Phase};
+use super::settings::Settings;
+use crate::kb::names::key;
+use crate::kb::{Kb, Lookup};
+use crate::syntax::tree::{Clause, Heat, Node, Step, Temperature, Tree, Verb};
+use rust_decimal::Decimal;
+
+/// What happens to each row and phase.
+#[derive(Clone, Debug, Default)]
+pub struct Timeline {
+    /// By row.
+    pub rows: Vec<History>,
+    /// By phase.
+    pub phases: Vec<PhaseHistory>,
+    /// The file has a method with at least one step that is understood.
+    pub from_method: bool,
+    /// Temperature of the main vessel after each step: line, degrees Celsius.
+    pub course: Vec<(u32, Decimal)>,
+    /// Some phase is heated.
+    pub hot: bool,
+    /// Line on which water phase and oil phase first come together.
+    pub combined_at: Option<u32>,
+    /// Lines of steps of which a part was not understood.
+    pub not_understood: Vec<u32>,
+    /// Where pH is measured or adjusted.
+    pub ph_steps: Vec<u32>,
+}
+
+/// What one row goes through.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct History {
+    /// Temperature at which it is put in.
+    pub added_c: Option<Decimal>,
+    /// The highest from then on; none: not known.
+    pub highest_c: Option<Decimal>,
+    /// The line that says so: a step, or the heading of a phase.
+    pub line: Option<u32>,
+    /// Minutes at or near that temperature, where holds are given.
+    pub minutes: Option<Decimal>,
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct PhaseHistory {
+    /// The step that puts it into the product.
+    pub added_line: Option<u32>,
+    pub added_c: Option<Decimal>,
+    /// Set where the method never lets it reach the product.
+    pub never: bool,
+    /// A second time that it is put in.
+    pub again_line: Option<u32>,
+}
+
+pub fn simulate(tree: &Tree, f: &Formula, kb: &Kb, settings: &Settings) -> Timeline {
+    let hot_from = kb.threshold("hot-phase-c").value.0;
+    let hot = f.phases.iter().any(|p| p.heat.as_ref().is_some_and(|h| heats_to(h.value).is_some_and(|t| t > hot_from)));
+    let steps: Vec<(u32, &Step)> = tree
+        .lines
+        .iter()
+        .enumerate()
+        .filter_map(|(n, at)| match &at.line.node {
+            Node::Step(s) => Some((n as u32, s)),
+            _ => None,
+        })
+        .collect();
+    let mut sim = Simulation::new(f, kb, settings, hot);
+    if steps.iter().any(|(_, s)| s.clauses.iter().any(|c| c.verb.is_some())) {
+        sim.run(&steps);
+    } else {
+        sim.headings();
+    }
+    sim.out
+}
+
+/// The temperature that a heading brings its phase to; none for phases that are added cold.
+fn heats_to(heat: Heat) -> Option<Decimal> {
+    match heat {
+        Heat::At(t) | Heat::Above(t) | Heat::Between(_, t) => Some(t.celsius),
+        Heat::Below(_) | Heat::Room => None,
+    }
+}
+
+/// The highest temperature at which a heading lets its phase go in.
+pub fn goes_in_below(heat: Heat) -> Option<Temperature> {
+    match heat {
+        Heat::Below(t) | Heat::Between(_, t) => Some(t),
+        _ => None,
+    }
+}
+
+struct Simulation<'a> {
+    f: &'a Formula,
+    kb: &'a Kb,
+    room: Decimal,
+    out: Timeline,
+    /// Vessel of each phase.
+    vessel_of: Vec<usize>,
+    vessels: Vec<Vessel>,
+    /// Vessel last named or combined.
+    main: usize,
+    hot_from: Decimal,
+}
+
+#[derive(Clone, Debug, Default)]
+struct Vessel {
+    c: Option<Decimal>,
+    rows: Vec<usize>,
+    phases: Vec<usize>,
+}
+
+impl<'a> Simulation<'a> {
+    fn new(f: &'a Formula, kb: &'a Kb, settings: &Settings, hot: bool) -> Self {
+        let mut out = Timeline { rows: vec![History::default(); f.rows.len()], phases: vec![PhaseHistory::default(); f.phases.len()], hot, ..Timeline::default() };
+        out.combined_at = None;
+        Simulation {
+            f,
+            kb,
+            room: settings.room_c(kb),
+            out,
+            vessel_of: (0..f.phases.len()).collect(),
+            vessels: f.phases.iter().map(|_| Vessel::default()).collect(),
+            main: 0,
+            hot_from: kb.threshold("hot-phase-c").value.0,
+        }
+    }
+
+    /// Without a method: phases `at T` are heated and combined at the highest T; each phase `below T` goes in at T, in file order.
+    fn headings(&mut self) {
+        let highest = self.f.phases.iter().filter_map(|p| heats_to(p.heat.as_ref()?.value)).max();
+        for (n, phase) in self.f.phases.iter().enumerate() {
+            let into = phase.into.map(|p| &self.f.phases[p]);
+            let own = self.phase_heat(phase, highest, phase.premix);
+            let later = into.map(|p| self.phase_heat(p, highest, false));
+            let (c, heading) = match later {
+                Some(Some(l)) => (own.map_or(Some(l), |o| Some(o.max(l))), into.and_then(|p| p.lines.first())),
+                Some(None) => (None, None),
+                None => (own, phase.lines.first()),
+            };
+            for r in &phase.rows {
+                self.out.rows[*r] = History { added_c: own, highest_c: c, line: heading.copied(), minutes: phase.hold_minutes };
+            }
+            self.out.phases[n].added_c = c;
+        }
+        // Rows under no phase: at room temperature in a cold formula, else unknown.
+        if !self.out.hot {
+            for (n, row) in self.f.rows.iter().enumerate() {
+                if row.phase.is_none() {
+                    self.out.rows[n] = History { added_c: Some(self.room), highest_c: Some(self.room), line: None, minutes: None };
+                }
+            }
+        }
+    }
+
+    fn phase_heat(&self, phase: &Phase, highest: Option<Decimal>, own_vessel: bool) -> Option<Decimal> {
+        match phase.heat.as_ref().map(|h| h.value) {
+            Some(Heat::At(t) | Heat::Above(t)) => Some(if own_vessel || t.celsius <= self.hot_from { t.celsius } else { highest.unwrap_or(t.celsius) }),
+            Some(Heat::Between(_, t)) => Some(t.celsius),
+            Some(Heat::Below(t)) => Some(t.celsius),
+            Some(Heat::Room) if own_vessel || !self.out.hot => Some(self.room),
+            Some(Heat::Room) => None,
+            None if own_vessel || !self.out.hot => Some(self.room),
+            None => None,
+        }
+    }
+
+    fn run(&mut self, steps: &[(u32, &Step)]) {
+        self.out.from_method = true;
+        // Rows of a phase stand in its vessel from the start, at room temperature.
+        for (n, phase) in self.f.phases.iter().enumerate() {
+            self.vessels[n] = Vessel { c: Some(self.room), rows: phase.rows.clone(), phases: vec![n] };
+            for r in &phase.rows {
+                self.out.rows[*r].highest_c = Some(self.room);
+            }
+        }
+        let mut named_anywhere = vec![false; self.f.phases.len()];
+        for (line, step) in steps {
+            let mut last: Vec<usize> = Vec::new();
+            for clause in &step.clauses {
+                let text_phases = self.phases_in(clause, &last);
+                for p in &text_phases {
+                    named_anywhere[*p] = true;
+                }
+                if clause.verb.is_none() {
+                    if !self.out.not_understood.contains(line) {
+                        self.out.not_understood.push(*line);
+                    }
+                    continue;
+                }
+                self.clause(*line, clause, &text_phases);
+                if !text_phases.is_empty() {
+                    last = text_phases;
+                }
+            }
+            if let Some(c) = self.vessels.get(self.main).and_then(|v| v.c) {
+                self.out.course.push((*line, c));
+            }
+        }
+        self.settle(&named_anywhere);
+    }
+
+    /// Which phases never reach the product.
+    fn settle(&mut self, named: &[bool]) {
+        let product = (0..self.vessels.len()).max_by_key(|v| (self.vessels[*v].phases.len(), usize::from(*v == self.main)));
+        let several = self.f.phases.len() > 1;
+        for (p, is_named) in named.iter().enumerate() {
+            let empty = self.f.phases[p].rows.is_empty();
+            let apart = Some(self.vessel_of[p]) != product;
+            // A step that is not understood may have added it; then nothing is claimed.
+            let forgiven = *is_named && !self.out.not_understood.is_empty();
+            self.out.phases[p].never = several && apart && !empty && !forgiven && !self.f.phases[p].label.is_empty();
+        }
+    }
+
+    fn clause(&mut self, line: u32, clause: &Clause, phases: &[usize]) {
+        let Some(verb) = clause.verb.as_ref().map(|v| v.value) else { return };
+        let into = clause.into.as_ref().and_then(|t| self.phase_named(&t.value).into_iter().next());
+        match verb {
+            Verb::Heat | Verb::Melt | Verb::Dissolve | Verb::Hydrate | Verb::Slurry | Verb::Sprinkle | Verb::Grind | Verb::Sieve | Verb::Weigh => {
+                let vessels = self.vessels_or_main(phases);
+                for v in vessels {
+                    let c = match clause.heat.as_ref() {
+                        Some(h) => reached(h.value),
+                        None if matches!(verb, Verb::Heat | Verb::Melt) => self.heading_heat(v),
+                        None => None,
+                    };
+                    if let Some(c) = c {
+                        self.warm(v, c, line);
+                    }
+                    self.main = v;
+                }
+                if let Some(p) = into {
+                    self.pour(line, phases, p, clause);
+                }
+                if let Some(minutes) = &clause.minutes {
+                    self.hold(phases, minutes.value.1);
+                }
+            }
+            Verb::Hold | Verb::Rest => {
+                if let Some(h) = &clause.heat
+                    && let Some(c) = reached(h.value)
+                {
+                    for v in self.vessels_or_main(phases) {
+                        self.warm(v, c, line);
+                    }
+                }
+                if let (Some(minutes), Verb::Hold) = (&clause.minutes, verb) {
+                    self.hold(phases, minutes.value.1);
+                }
+            }
+            Verb::Add | Verb::Pour | Verb::Blend | Verb::Stir | Verb::Homogenize | Verb::Neutralize | Verb::Thicken | Verb::AdjustPh => {
+                self.add(line, clause, verb, phases, into);
+            }
+            Verb::Cool => {
+                let vessels = self.vessels_or_main(phases);
+                for v in vessels {
+                    if let Some(h) = &clause.heat {
+                        self.vessels[v].c = match h.value {
+                            Heat::At(t) | Heat::Below(t) | Heat::Above(t) | Heat::Between(_, t) => Some(t.celsius),
+                            Heat::Room => Some(self.room),
+                        };
+                    } else {
+                        self.vessels[v].c = None;
+                    }
+                    self.main = v;
+                }
+            }
+            Verb::TopUp | Verb::Fill | Verb::Mould | Verb::MeasurePh => {}
+        }
+        if matches!(verb, Verb::MeasurePh | Verb::AdjustPh) {
+            self.out.ph_steps.push(line);
+        }
+    }
+
+    fn add(&mut self, line: u32, clause: &Clause, verb: Verb, phases: &[usize], into: Option<usize>) {
+        let target = match into {
+            Some(p) => Some(self.vessel_of[p]),
+            None if phases.len() > 1 && matches!(verb, Verb::Pour | Verb::Blend | Verb::Stir | Verb::Homogenize) => Some(self.vessel_of[phases[0]]),
+            None if phases.len() > 1 && !self.has_main() => Some(self.vessel_of[phases[0]]),
+            None => Some(self.main),
+        };
+        let Some(target) = target.filter(|t| *t < self.vessels.len()) else { return };
+        // "when below 40 °C add C": it has cooled to that by then; "add C at 40 °C" likewise.
+        if let Some(h) = &clause.heat {
+            let c = match h.value {
+                Heat::Below(t) | Heat::At(t) | Heat::Between(_, t) | Heat::Above(t) => t.celsius,
+                Heat::Room => self.room,
+            };
+            if verb == Verb::Add || self.vessels[target].c.is_none_or(|now| now > c) || into.is_some() {
+                self.vessels[target].c = Some(c);
+            }
+        }
+        self.main = target;
+        let from: Vec<usize> = phases.iter().copied().filter(|p| self.vessel_of[*p] != target).collect();
+        let stays: Vec<usize> = phases.iter().copied().filter(|p| self.vessel_of[*p] == target).collect();
+        for p in from {
+            self.merge(line, p, target);
+        }
+        if verb == Verb::Add && into.is_none() {
+            for p in stays {
+                let added = &mut self.out.phases[p];
+                match added.added_line {
+                    // The first phase of all is named to start with.
+                    None => added.added_line = Some(line),
+                    Some(before) if before != line && !portions(clause) => added.again_line = Some(line),
+                    Some(_) => {}
+                }
+            }
+        }
+        self.add_materials(line, clause, target);
+        if let (Some(minutes), true) = (&clause.minutes, self.vessels[target].c.is_some_and(|c| c > self.hot_from)) {
+            self.hold(&[], minutes.value.1);
+        }
+    }
+
+    /// Single materials named in a step: the row of that material has its own moment.
+    fn add_materials(&mut self, line: u32, clause: &Clause, target: usize) {
+        let c = self.vessels[target].c;
+        for object in &clause.objects {
+            if !self.phase_named(&object.value).is_empty() {
+                continue;
+            }
+            if let Some(row) = self.row_named(&object.value) {
+                let h = &mut self.out.rows[row];
+                h.added_c = c;
+                // Its phase may have stood in a vessel; from here its own story counts.
+                h.highest_c = c;
+                h.line = Some(line);
+                for v in &mut self.vessels {
+                    v.rows.retain(|r| *r != row);
+                }
+                self.vessels[target].rows.push(row);
+                if let Some(p) = self.f.rows[row].phase {
+                    self.out.phases[p].added_line.get_or_insert(line);
+                    let alone = self.f.phases[p].rows.iter().all(|r| self.vessels[target].rows.contains(r));
+                    if alone {
+                        self.vessel_of[p] = target;
+                        for v in &mut self.vessels {
+                            v.phases.retain(|x| *x != p);
+                        }
+                        self.vessels[target].phases.push(p);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Everything in the vessel of `phase` goes over into `target`.
+    fn merge(&mut self, line: u32, phase: usize, target: usize) {
+        let source = self.vessel_of[phase];
+        let moved = std::mem::take(&mut self.vessels[source]);
+        // A cooling without a figure: the heading of what is added says how far.
+        let heading = || moved.phases.iter().filter_map(|p| goes_in_below(self.f.phases[*p].heat.as_ref()?.value)).map(|t| t.celsius).min();
+        let receiving = self.vessels[target].c.or_else(heading);
+        let both_hot = moved.c.is_some_and(|c| c > self.hot_from) && receiving.is_some_and(|c| c > self.hot_from);
+        let after = match (receiving, moved.c) {
+            (Some(a), Some(b)) if both_hot => Some(a.max(b)),
+            // Something hot poured into something cold leaves a temperature that nobody stated.
+            (Some(a), Some(b)) if b > a && b > self.hot_from => Some(b),
+            (a, _) => a,
+        };
+        self.vessels[target].c = after;
+        for r in &moved.rows {
+            let h = &mut self.out.rows[*r];
+            h.added_c = h.added_c.or(after);
+        }
+        for p in &moved.phases {
+            self.vessel_of[*p] = target;
+            let ph = &mut self.out.phases[*p];
+            ph.added_line.get_or_insert(line);
+            ph.added_c = ph.added_c.or(receiving);
+        }
+        if both_hot && self.out.combined_at.is_none() {
+            self.out.combined_at = Some(line);
+        }
+        self.vessels[target].rows.extend(moved.rows);
+        self.vessels[target].phases.extend(moved.phases);
+        if let Some(c) = after {
+            self.felt(target, c, line);
+        }
+    }
+
+    fn pour(&mut self, line: u32, phases: &[usize], into: usize, _: &Clause) {
+        let target = self.vessel_of[into];
+        for p in phases {
+            if self.vessel_of[*p] != target {
+                self.merge(line, *p, target);
+            }
+        }
+        self.main = target;
+    }
+
+    fn warm(&mut self, vessel: usize, c: Decimal, line: u32) {
+        self.vessels[vessel].c = Some(c);
+        self.felt(vessel, c, line);
+    }
+
+    /// Everyone in the vessel feels this temperature.
+    fn felt(&mut self, vessel: usize, c: Decimal, line: u32) {
+        for r in &self.vessels[vessel].rows {
+            let h = &mut self.out.rows[*r];
+            h.added_c = h.added_c.or(Some(self.room));
+            if h.highest_c.is_none_or(|before| c > before) {
+                h.highest_c = Some(c);
+                h.line = Some(line);
+            }
+        }
+    }
+
+    fn hold(&mut self, phases: &[usize], minutes: Decimal) {
+        for v in self.vessels_or_main(phases) {
+            if self.vessels[v].c.is_none_or(|c| c <= self.hot_from) {
+                continue;
+            }
+            for r in &self.vessels[v].rows {
+                let h = &mut self.out.rows[*r];
+                h.minutes = Some(h.minutes.unwrap_or_default() + minutes);
+            }
+        }
+    }
+
+    fn heading_heat(&self, vessel: usize) -> Option<Decimal> {
+        self.vessels[vessel].phases.iter().filter_map(|p| heats_to(self.f.phases[*p].heat.as_ref()?.value)).max()
+    }
+
+    fn vessels_or_main(&self, phases: &[usize]) -> Vec<usize> {
+        let mut all: Vec<usize> = phases.iter().map(|p| self.vessel_of[*p]).collect();
+        if all.is_empty() && self.main < self.vessels.len() {
+            all.push(self.main);
+        }
+        all.dedup();
+        all
+    }
+
+    fn has_main(&self) -> bool {
+        self.vessels.get(self.main).is_some_and(|v| v.phases.len() > 1)
+    }
+
+    /// The phases that a clause acts on; those of the clause before where it names none ("slurry A1, stir into A").
+    fn phases_in(&self, clause: &Clause, last: &[usize]) -> Vec<usize> {
+        let mut out = Vec::new();
+        for o in &clause.objects {
+            for p in self.phase_named(&o.value) {
+                if !out.contains(&p) {
+                    out.push(p);
+                }
+            }
+        }
+        if out.is_empty() && clause.objects.is_empty() && clause.into.is_some() {
+            out.extend(last);
+        }
+        out
+    }
+
+    /// The phases that words name: a label, "phase C", "oil phase" by the phase's own name, "both phases", "all", "the rest".
+    fn phase_named(&self, words: &str) -> Vec<usize> {
+        let k = key(words);
+        let k = k.strip_prefix("the ").unwrap_or(&k);
+        let bare = k.strip_prefix("phases ").or(k.strip_prefix("phase ")).or(k.strip_prefix("premix ")).unwrap_or(k).trim();
+        let bare_end = bare.strip_suffix(" phases").or(bare.strip_suffix(" phase")).unwrap_or(bare);
+        if let Some(p) = self.f.phases.iter().position(|p| !p.label.is_empty() && (key(&p.label) == bare || key(&p.label) == bare_end)) {
+            return vec![p];
+        }
+        if let Some(p) = self.f.phases.iter().position(|p| {
+            p.name.as_deref().is_some_and(|n| {
+                let n = key(n);
+                n == bare || n == bare_end || n.strip_suffix(" phase") == Some(bare_end)
+            })
+        }) {
+            return vec![p];
+        }
+        match bare {
+            "both" | "both phases" | "all" | "all phases" | "everything" | "hot phases" => {
+                let heated: Vec<usize> =
+                    (0..self.f.phases.len()).filter(|p| self.f.phases[*p].heat.as_ref().is_some_and(|h| heats_to(h.value).is_some())).collect();
+                match (bare.starts_with("both"), heated.len()) {
+                    (true, 2) => heated,
+                    (true, _) => (0..self.f.phases.len()).filter(|p| !self.f.phases[*p].premix).take(2).collect(),
+                    (false, _) if bare.starts_with("hot") => heated,
+                    (false, _) => (0..self.f.phases.len()).collect(),
+                }
+            }
+            "rest" | "remaining phases" => (0..self.f.phases.len()).filter(|p| self.out.phases[*p].added_line.is_none()).collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    fn row_named(&self, words: &str) -> Option<usize> {
+        let k = key(words);
+        if k.is_empty() {
+            return None;
+        }
+        self.f.rows.iter().position(|r| key(&r.name.value) == k).or_else(|| match self.kb.lookup(words) {
+            Lookup::Known { id, .. } => self.f.rows.iter().position(|r| r.id() == Some(id)),
+            _ => None,
+        })
+    }
+}
+
+fn reached(heat: Heat) -> Option<Decimal> {
+    match heat {
+        Heat::At(t) | Heat::Above(t) | Heat::Between(_, t) | Heat::Below(t) => Some(t.celsius),
+        Heat::Room => None,
+    }
+}
+
+fn portions(clause: &Clause) -> bool {
+    clause.objects.iter().any(|o| o.value.contains("portion") || o.value.contains("more")) || clause.amount.is_some()
+}

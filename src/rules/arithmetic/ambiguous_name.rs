@@ -1,0 +1,57 @@
+//! # One name, several materials
+//!
+//! Several materials go by this everyday name.
+//!
+//! ## Why
+//! They dissolve, dose and last differently: "vitamin E" is an oil that guards oils, or an ester that does not.
+//!
+//! ## What to do
+//! Take the one you have; its label shows the INCI name.
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   vitamin E      0.5 %
+//!   ^^^^^^^^^ tocopherol
+//!   sunflower oil  q.s.
+//! ```
+//!
+//! ```formula,good
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   tocopherol     0.5 %
+//!   sunflower oil  q.s.
+//! ```
+
+use crate::model::Material;
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
+
+pub static RULE: Rule = Rule {
+    code: "ambiguous-name",
+    title: "One name, several materials",
+    group: Group::Arithmetic,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("ambiguous_name.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    for (n, row) in ctx.formula.rows.iter().enumerate() {
+        let Material::Ambiguous(ids) = &row.material else { continue };
+        let names: Vec<&str> = ids.iter().map(|id| ctx.kb.name(*id)).collect();
+        let message = format!("\"{}\" is the name of several materials: {}; write the one you have", row.name.value, words::list(&names));
+        let fixes = names.iter().map(|name| Fix::new(format!("It is {name}"), vec![Edit::replace(row.line, row.name.span, *name)]));
+        sink.say(Subject::Row(n), row.line, row.name.span, message).fixes(fixes);
+    }
+}

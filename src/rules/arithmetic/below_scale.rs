@@ -1,0 +1,84 @@
+//! # Too little for the scale
+//!
+//! The weight in this batch is so small that the scale cannot show it well.
+//!
+//! ## Why
+//! A scale that reads 0.01 g may be off by that much. On 0.05 g that is a fifth: too much preservative, or too little.
+//!
+//! ## What to do
+//! Make a larger batch, or weigh a dilution of the material. Above a tenth of the weight this is a warning; for preservatives and what law limits, above a twentieth. The scale is set in `phasewright.toml` (`scale = "0.01 g"`).
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!   batch: 20 g
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   tocopherol     0.2 %
+//!                  ^^^^^ 0.04 g
+//!   sunflower oil  q.s.
+//! ```
+//!
+//! ```formula,good
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!   batch: 200 g
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   tocopherol     0.2 %
+//!   sunflower oil  q.s.
+//! ```
+
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "below-scale",
+    title: "Too little for the scale",
+    group: Group::Arithmetic,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("below_scale.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let Some(batch) = ctx.formula.batch_g() else { return };
+    let scale = ctx.settings.scale_g(ctx.kb);
+    let (some, much) = (ctx.kb.threshold("scale-share-hint"), ctx.kb.threshold("scale-share-warning"));
+    for (n, row) in ctx.formula.rows.iter().enumerate() {
+        let Some(grams) = row.percent.and_then(|p| (p / Decimal::ONE_HUNDRED).checked_mul(batch)).filter(|g| *g > Decimal::ZERO) else { continue };
+        if !matches!(row.amount.value, Amount::Measured(_)) {
+            continue;
+        }
+        let share = scale / grams;
+        if share <= some.value.0 {
+            continue;
+        }
+        let loud = share > much.value.0 || matters(ctx, n);
+        let smallest = batch * share / some.value.0;
+        let message = format!(
+            "{} g in a batch of {} g: a scale that reads {} g may be off by {} % of it; make at least {} g, or weigh a dilution",
+            words::number(grams, 4),
+            words::number(batch, 1),
+            scale.normalize(),
+            words::number(share * Decimal::ONE_HUNDRED, 0),
+            words::number(smallest.ceil(), 0),
+        );
+        let level = if loud { Severity::Warning } else { Severity::Hint };
+        sink.say(Subject::Row(n), row.line, row.amount.span, message).level(level).rests_on(some);
+    }
+}
+
+/// What protects, and what law limits, must be weighed well.
+fn matters(ctx: &Context, row: usize) -> bool {
+    let preserves = ctx.formula.rows[row].id().is_some_and(|id| ctx.kb.get(id).preservative.is_some());
+    preserves || ctx.limits().iter().any(|l| l.members.iter().any(|m| m.row == row && ctx.formula.rows[row].id() == Some(m.id)))
+}

@@ -1,0 +1,78 @@
+//! # Percent together with weights or parts
+//!
+//! Some rows are in percent, others in grams, millilitres or parts.
+//!
+//! ## Why
+//! Percent is of the whole, and the whole is not known until all rows are of one kind.
+//!
+//! ## What to do
+//! Write all rows in percent and the weight to make under `batch:`, or all by weight. Grams with millilitres are not mixed.
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  50 g
+//!                  ^^^^ 20 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  50 %
+//! ```
+
+use crate::chem::units::{Dimension, Unit};
+use crate::model::{Basis, Row};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::tree::Amount;
+
+pub static RULE: Rule = Rule {
+    code: "mixed-units",
+    title: "Percent together with weights or parts",
+    group: Group::Arithmetic,
+    loudest: Severity::Error,
+    yields_to: &[],
+    file: include_str!("mixed_units.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    if ctx.formula.basis != Basis::Mixed {
+        return;
+    }
+    let measured: Vec<(usize, &Row, Unit)> = ctx.formula.rows.iter().enumerate().filter_map(|(n, r)| Some((n, r, unit(r)?))).collect();
+    let Some((_, first, first_unit)) = measured.first() else { return };
+    if let Some((n, row, u)) = measured.iter().find(|(_, _, u)| kind(*u) != kind(*first_unit)) {
+        let message = format!(
+            "amounts are mixed: \"{}\" is in {u}, \"{}\" in {first_unit}, as 20 % beside 50 g; write all rows in percent (and the weight under \"batch:\"), or all by weight",
+            row.name.value, first.name.value
+        );
+        sink.say(Subject::Row(*n), row.line, row.amount.span, message).related(first.line, first.amount.span, format!("the first row is in {first_unit}"));
+    }
+}
+
+fn unit(row: &Row) -> Option<Unit> {
+    match row.amount.value {
+        Amount::Measured(m) | Amount::Fill { to: Some(m) } => Some(m.unit),
+        Amount::Enough { about, at_most, .. } => about.or(at_most).map(|m| m.unit),
+        _ => None,
+    }
+}
+
+/// Weights and volumes are of one kind.
+fn kind(unit: Unit) -> Dimension {
+    match unit.dimension() {
+        Dimension::Volume => Dimension::Mass,
+        other => other,
+    }
+}

@@ -1,0 +1,74 @@
+//! # Nothing is left for the filling row
+//!
+//! The other rows make 100 % or more, or a formula by weight does not say what `q.s.` fills up to.
+//!
+//! ## Why
+//! `q.s.` is the rest. There is none.
+//!
+//! ## What to do
+//! Lower other rows. In a formula by weight write the whole: `q.s. to 1000 g`.
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        40 %
+//!   shea butter    65 %
+//!   sunflower oil  q.s.
+//!                  ^^^^ 105 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  q.s.
+//! ```
+
+use crate::model::{Basis, Row};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "no-room-for-qs",
+    title: "Nothing is left for the filling row",
+    group: Group::Arithmetic,
+    loudest: Severity::Error,
+    yields_to: &["two-qs", "mixed-units"],
+    file: include_str!("no_room_for_qs.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let fills: Vec<(usize, &Row)> = f.rows.iter().enumerate().filter(|(_, r)| matches!(r.amount.value, Amount::Fill { .. })).collect();
+    let [(n, row)] = fills[..] else { return };
+    let Amount::Fill { to } = row.amount.value else { return };
+    let unit = if f.basis == Basis::Parts { "parts" } else { "g" };
+    let subject = Subject::Row(n);
+    match (f.basis, to) {
+        (Basis::Percent, _) => {
+            let others: Decimal = f.rows.iter().enumerate().filter(|(m, _)| *m != n).filter_map(|(_, r)| r.percent).sum();
+            if others >= Decimal::ONE_HUNDRED {
+                let message = format!("no room for {}: the other rows make {} % already", row.name.value, others.normalize());
+                sink.say(subject, row.line, row.amount.span, message).covers([Subject::Formula]);
+            }
+        }
+        (Basis::Weight | Basis::Parts, None) => {
+            let message = format!("q.s. in a formula by weight needs the whole that it fills up to; write \"q.s. to 100 {unit}\"");
+            sink.say(subject, row.line, row.amount.span, message).covers([Subject::Formula]);
+        }
+        (Basis::Weight, Some(_)) if row.percent == Some(Decimal::ZERO) => {
+            let message = format!("no room for {}: the other rows weigh that much already", row.name.value);
+            sink.say(subject, row.line, row.amount.span, message).covers([Subject::Formula]);
+        }
+        _ => {}
+    }
+}

@@ -1,0 +1,81 @@
+//! # One material twice in a phase
+//!
+//! The same material stands twice in one phase.
+//!
+//! ## Why
+//! At the bench it is weighed once and forgotten once, or weighed twice. In different phases it is ordinary.
+//!
+//! ## What to do
+//! Join the two rows.
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  40 %
+//!   sunflower oil  10 %
+//!   ^^^^^^^^^^^^^ line 8
+//! ```
+//!
+//! ```formula,fixed
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  50 %
+//! ```
+
+use crate::model::{Material, Row};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::tree::Amount;
+
+pub static RULE: Rule = Rule {
+    code: "repeated-ingredient",
+    title: "One material twice in a phase",
+    group: Group::Arithmetic,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("repeated_ingredient.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    for phase in &ctx.formula.phases {
+        let mut seen: Vec<(String, &Row)> = Vec::new();
+        for n in &phase.rows {
+            let row = &ctx.formula.rows[*n];
+            let Some(what) = identity(row) else { continue };
+            let Some((_, first)) = seen.iter().find(|(w, _)| *w == what) else {
+                seen.push((what, row));
+                continue;
+            };
+            let message = format!("{} stands in this phase already (line {}); join the two rows", row.name.value, first.line + 1);
+            sink.say(Subject::Row(*n), row.line, row.name.span, message)
+                .related(first.line, first.name.span, "the first time")
+                .fixes(join(first, row));
+        }
+    }
+}
+
+/// The material with its strength, or the file.
+fn identity(row: &Row) -> Option<String> {
+    match &row.material {
+        Material::Known { id, strength } => Some(format!("{id:?} {strength:?}")),
+        Material::Nested(_) => Some(row.name.value.clone()),
+        _ => None,
+    }
+}
+
+fn join(first: &Row, second: &Row) -> Option<Fix> {
+    let (Amount::Measured(a), Amount::Measured(b)) = (first.amount.value, second.amount.value) else { return None };
+    let sum = a.value.checked_add(b.value).filter(|_| a.unit == b.unit)?;
+    let edits = vec![Edit::replace(first.line, first.amount.span, format!("{} {}", sum.normalize(), a.unit)), Edit::delete_line(second.line)];
+    Some(Fix::new("Join the two rows", edits))
+}

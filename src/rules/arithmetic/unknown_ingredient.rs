@@ -1,0 +1,60 @@
+//! # A material that is not known
+//!
+//! No name, INCI name or CAS number of the knowledge base is written like this.
+//!
+//! ## Why
+//! Unknown is not allowed and not forbidden: nothing can be said about it, and what depends on it is left unsaid.
+//!
+//! ## What to do
+//! Take a near name, or describe the material in `ingredients/NAME.toml` beside your formulas: its names, its composition, your supplier's limits.
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea buttr     30 %
+//!   ^^^^^^^^^^ shea butter
+//!   sunflower oil  50 %
+//! ```
+//!
+//! ```formula,fixed
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  50 %
+//! ```
+
+use crate::model::Material;
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+
+pub static RULE: Rule = Rule {
+    code: "unknown-ingredient",
+    title: "A material that is not known",
+    group: Group::Arithmetic,
+    loudest: Severity::Error,
+    yields_to: &[],
+    file: include_str!("unknown_ingredient.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    for (n, row) in ctx.formula.rows.iter().enumerate() {
+        if !matches!(row.material, Material::Unknown) {
+            continue;
+        }
+        let near: Vec<String> = ctx.kb.nearest(&row.name.value).into_iter().map(|(_, name)| name).collect();
+        let asked = match near.as_slice() {
+            [] => "; describe it in your own ingredients folder, or check the spelling".to_owned(),
+            near => format!("; did you mean {}?", near.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(" or ")),
+        };
+        let fixes = near.iter().map(|name| Fix::new(format!("Write \"{name}\""), vec![Edit::replace(row.line, row.name.span, name.clone())]));
+        sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" is not known{asked}", row.name.value)).fixes(fixes);
+    }
+}

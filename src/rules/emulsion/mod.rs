@@ -1,0 +1,5 @@
+//! Emulsions and thickeners.
+
+super::rules! {
+    no_emulsifier,
+}

@@ -1,0 +1,96 @@
+//! # Oil and water, and nothing that holds them together
+//!
+//! The product holds oil and water and no emulsifier.
+//!
+//! ## Why
+//! It parts within the hour. Emulsifiers, surfactants, solubilizers, lecithin, lanolin, soaps formed in place and emulsifying polymers count; two-phase and suspension products are left in peace.
+//!
+//! ## What to do
+//! Add an emulsifier at its level, or declare `type: two-phase`.
+//!
+//! ```formula,bad
+//! formula "Hand cream"
+//!          ^^^^^^^^^^ emulsifier
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+
+use crate::model::system::{self, Continuous, System};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+
+pub static RULE: Rule = Rule {
+    code: "no-emulsifier",
+    title: "Oil and water, and nothing that holds them together",
+    group: Group::Emulsion,
+    loudest: Severity::Error,
+    yields_to: &[],
+    file: include_str!("no_emulsifier.rs"),
+    check,
+};
+
+/// Any of these holds oil in water or water in oil, more or less.
+const HOLDS: [&str; 5] = ["emulsifier", "solubilizer", "surfactant", "soap", "polymer"];
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let System::Emulsion(kind) = ctx.system() else { return };
+    if f.has_unknown || HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, r)) || soap_in_place(ctx) || holds_by_itself(ctx) {
+        return;
+    }
+    let (oil, water) = (system::oil_percent(f, ctx.kb), system::water_percent(f, ctx.kb));
+    if oil.is_zero() || water.is_zero() {
+        return;
+    }
+    let (line, span) = ctx.heading();
+    let message = format!("{} oil, {} water and no emulsifier to hold them together", words::percent(oil.round_dp(1)), words::percent(water.round_dp(1)));
+    // What is not declared may be meant to part.
+    let level = if kind == Continuous::Unsaid { Severity::Warning } else { Severity::Error };
+    sink.say(Subject::Formula, line, span, message).level(level);
+}
+
+/// A fatty acid, or beeswax, with a base: the soap forms in the beaker.
+fn soap_in_place(ctx: &Context) -> bool {
+    let acid = system::any_with_role(ctx.formula, ctx.kb, "fatty-acid") || has(ctx, "beeswax");
+    acid && (system::any_with_role(ctx.formula, ctx.kb, "base") || has(ctx, "sodium-borate"))
+}
+
+fn holds_by_itself(ctx: &Context) -> bool {
+    ["lanolin", "lanolin-alcohol", "lecithin", "hydrogenated-lecithin"].iter().any(|id| has(ctx, id))
+}
+
+fn has(ctx: &Context, id: &str) -> bool {
+    ctx.kb.by_id(id).is_some_and(|id| !ctx.formula.shares_of(id).is_empty())
+}

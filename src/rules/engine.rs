@@ -1,0 +1,101 @@
+//! Runs every rule over a formula and settles what is said in the end.
+
+use super::exceptions;
+use super::finding::{Finding, Severity, Sink, Subject};
+use super::{Context, Rule, all, by_code};
+use crate::kb::Kb;
+use crate::model::settings::SettingsFault;
+use crate::model::{Formula, Settings};
+use crate::syntax::tree::Tree;
+use crate::text::{Place, Span};
+use std::cmp::Reverse;
+use std::collections::HashSet;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+/// The formula and all that is said of it, sorted by place.
+#[derive(Debug)]
+pub struct Judged {
+    pub formula: Formula,
+    pub findings: Vec<Finding>,
+}
+
+/// Runs all rules.
+pub fn judge(tree: &Tree, formula: Formula, kb: &Kb, settings: &Settings) -> Judged {
+    let findings = run(all(), &Context::new(kb, settings, tree, &formula));
+    Judged { formula, findings }
+}
+
+/// Runs some rules; the tests of the engine come in here.
+pub(super) fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let mut yields: Vec<(&str, &[&str])> = Vec::new();
+    for rule in rules {
+        if !rule.yields_to.is_empty() {
+            yields.push((rule.code, rule.yields_to));
+        }
+        if !is_off(rule.code, ctx.settings) {
+            found.extend(run_one(rule, ctx));
+        }
+    }
+    for f in &mut found {
+        set_level(f, ctx.settings);
+    }
+    exceptions::apply(ctx, &mut found);
+    yield_to_each_other(&yields, &mut found);
+    found.sort_by_key(|f| (f.place, Reverse(f.severity), f.code));
+    found
+}
+
+/// A rule that panics costs its own messages, never the others'.
+fn run_one(rule: &Rule, ctx: &Context) -> Vec<Finding> {
+    let caught = catch_unwind(AssertUnwindSafe(|| {
+        let mut sink = Sink::new(rule.code, rule.loudest, ctx.kb);
+        (rule.check)(ctx, &mut sink);
+        sink.out
+    }));
+    caught.unwrap_or_else(|_| {
+        let message = format!("the rule \"{}\" failed and said nothing; the other rules stand. This is a fault of the program, not of the formula", rule.code);
+        let mut sink = Sink::new("internal", Severity::Warning, ctx.kb);
+        sink.say(Subject::Formula, ctx.formula.heading_line, Span::default(), message);
+        sink.out
+    })
+}
+
+/// Switched off by the settings. What law forbids, and what cannot be read, cannot be.
+pub(super) fn is_off(code: &str, settings: &Settings) -> bool {
+    settings.severity.get(code).is_some_and(|s| s == "off")
+        && !matches!(code, "banned" | "above-legal-limit" | "family-above-limit" | "restricted-use" | "syntax")
+}
+
+/// The cap of the weakest figure, then the maker's setting: lower as wished, higher up to the cap; law no lower than a warning.
+fn set_level(f: &mut Finding, settings: &Settings) {
+    let own = f.severity.min(f.cap);
+    f.severity = match settings.severity.get(f.code).and_then(|s| Severity::parse(s)) {
+        Some(wished) => wished.min(f.cap),
+        None => own,
+    };
+    if f.legal && own >= Severity::Warning {
+        f.severity = f.severity.max(Severity::Warning);
+    }
+}
+
+/// One cause, one message: a finding goes when one that its rule yields to stands on the same subject.
+fn yield_to_each_other(yields: &[(&str, &[&str])], found: &mut Vec<Finding>) {
+    let standing: HashSet<(&str, Subject)> = found.iter().flat_map(|f| f.covers.iter().chain([&f.subject]).map(|s| (f.code, *s))).collect();
+    found.retain(|f| {
+        let to = yields.iter().find(|(code, _)| *code == f.code).map_or(&[][..], |(_, to)| to);
+        !to.iter().any(|code| standing.contains(&(*code, f.subject)))
+    });
+}
+
+/// What is wrong in `phasewright.toml`.
+pub fn judge_settings(faults: &[SettingsFault]) -> Vec<Finding> {
+    let loudest = by_code("settings").map_or(Severity::Error, |r| r.loudest);
+    faults
+        .iter()
+        .map(|f| {
+            let place = Place { line: f.line, span: Span { start: f.start, end: f.end } };
+            Finding::new("settings", loudest, Subject::Line(f.line), place, f.message.clone())
+        })
+        .collect()
+}

@@ -1,0 +1,163 @@
+//! # Hotter than it should get
+//!
+//! From the moment it goes into any vessel, this material gets hotter than it bears, or than it is customarily added at.
+//!
+//! ## Why
+//! Two numbers count. What a material bears: above it, it breaks down or boils off. Below what it is customarily added: usually out of caution, in the cool-down. Up to 5 °C is let pass everywhere. Oil-soluble antioxidants in the hot oil are good practice.
+//!
+//! ## What to do
+//! Move it to a phase that goes in when the batch has cooled.
+//!
+//! ```formula,bad
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   cucumber extract                         1 %
+//!   ^^^^^^^^^^^^^^^^ 75 °C
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//!   panthenol                                1 %
+//! ```
+
+use crate::kb::schema::{Bears, Dissolves, Figure, Ingredient, SourceKind};
+use crate::model::timeline::goes_in_below;
+use crate::model::{Phase, Row, system};
+use crate::rules::words::Degrees;
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "heat-sensitive",
+    title: "Hotter than it should get",
+    group: Group::HeatAndPhase,
+    loudest: Severity::Error,
+    yields_to: &["added-hot"],
+    file: include_str!("heat_sensitive.rs"),
+    check,
+};
+
+/// Roles that heat usually harms, for the one hint where no figure is known.
+const DELICATE: [&str; 4] = ["extract", "enzyme", "peptide", "ferment"];
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;
+    let far = ctx.kb.threshold("heat-far-c").value.0;
+    let degrees = Degrees::of(ctx.tree);
+    let mut hinted = false;
+    for (n, row) in ctx.formula.rows.iter().enumerate() {
+        let history = ctx.formula.timeline.rows[n];
+        let (Some(id), Some(c)) = (row.id(), history.highest_c) else { continue };
+        let entry = ctx.kb.get(id);
+        if guards_hot_oil(entry) {
+            continue;
+        }
+        let heat = tightest(ctx, entry);
+        let subject = Subject::Row(n);
+        let shown = degrees.show(c);
+        let said = match (heat.bears, heat.add_below) {
+            (Some(b), _) if c > b.value.0 + tolerance => {
+                let published = matches!(ctx.kb.source(&b.source).map(|s| s.kind), Some(SourceKind::Law | SourceKind::Published));
+                let message = format!("{} gets to {shown}; it bears {}{}", row.name.value, degrees.show(b.value.0), advice(ctx, &heat, degrees));
+                Some(sink.say(subject, row.line, row.name.span, message).level(if published { Severity::Error } else { Severity::Warning }).rests_on(b))
+            }
+            (Some(b), Some(a)) if c > a.value.0 + tolerance => {
+                let message = format!("{} gets to {shown}; it is customarily added below {}, though it bears {}", row.name.value, degrees.show(a.value.0), degrees.show(b.value.0));
+                Some(sink.say(subject, row.line, row.name.span, message).level(Severity::Hint).rests_on(a))
+            }
+            (None, Some(a)) if c > a.value.0 + tolerance => {
+                let level = if c > a.value.0 + far { Severity::Warning } else { Severity::Hint };
+                let message = format!("{} gets to {shown}; it is customarily added below {}{}", row.name.value, degrees.show(a.value.0), advice(ctx, &heat, degrees));
+                Some(sink.say(subject, row.line, row.name.span, message).level(level).rests_on(a))
+            }
+            (None, None) if !hinted && c > ctx.kb.threshold("hot-phase-c").value.0 && DELICATE.iter().any(|r| system::has_role(entry, r)) => {
+                hinted = true;
+                let message = format!("{} gets to {shown}; what it bears is not known, and materials of its kind are usually added cool", row.name.value);
+                Some(sink.say(subject, row.line, row.name.span, message).level(Severity::Hint))
+            }
+            _ => None,
+        };
+        if let Some(said) = said {
+            let said = match history.line {
+                Some(line) if line != row.line => said.related(line, ctx.text_span(line), format!("here it gets to {shown}")),
+                _ => said,
+            };
+            said.fixes(move_to_cool(ctx, row, heat.add_below.map(|a| a.value.0 + tolerance).or(heat.bears.map(|b| b.value.0))));
+        }
+    }
+}
+
+struct Heat<'a> {
+    bears: Option<&'a Bears>,
+    add_below: Option<&'a Figure>,
+}
+
+/// The material's own figures; for a blend without any, the tightest of its parts.
+fn tightest<'a>(ctx: &'a Context, entry: &'a Ingredient) -> Heat<'a> {
+    if entry.bears_c.is_some() || entry.add_below_c.is_some() {
+        return Heat { bears: entry.bears_c.as_ref(), add_below: entry.add_below_c.as_ref() };
+    }
+    let parts = || entry.composition.iter().filter_map(|p| ctx.kb.substance(&p.of)).map(|(_, e)| e);
+    Heat { bears: parts().filter_map(|e| e.bears_c.as_ref()).min_by_key(|b| b.value), add_below: parts().filter_map(|e| e.add_below_c.as_ref()).min_by_key(|a| a.value) }
+}
+
+fn guards_hot_oil(entry: &Ingredient) -> bool {
+    system::has_role(entry, "antioxidant") && matches!(entry.dissolves, Some(Dissolves::Oil | Dissolves::Both))
+}
+
+fn advice(ctx: &Context, heat: &Heat, degrees: Degrees) -> String {
+    let below = heat.add_below.map(|a| a.value.0).or(heat.bears.map(|b| b.value.0));
+    match (cool_phase(ctx, below), below) {
+        (Some(p), _) => format!("; move it to phase {}", p.label),
+        (None, Some(b)) => format!("; add it below {}", degrees.show(b)),
+        (None, None) => String::new(),
+    }
+}
+
+/// The first phase that goes in cool enough.
+fn cool_phase<'a>(ctx: &'a Context, below: Option<Decimal>) -> Option<&'a Phase> {
+    let below = below? + ctx.kb.threshold("heat-tolerance-c").value.0;
+    ctx.formula.phases.iter().find(|p| !p.premix && !p.label.is_empty() && p.heat.as_ref().and_then(|h| goes_in_below(h.value)).is_some_and(|t| t.celsius <= below))
+}
+
+fn move_to_cool(ctx: &Context, row: &Row, below: Option<Decimal>) -> Option<Fix> {
+    let to = cool_phase(ctx, below)?;
+    let last = to.rows.iter().map(|r| ctx.formula.rows[*r].line).max().or(to.lines.last().copied())?;
+    if to.rows.iter().any(|r| ctx.formula.rows[*r].line == row.line) {
+        return None;
+    }
+    let text = ctx.tree.lines.get(row.line as usize)?.line.text.clone();
+    let edits = vec![Edit::insert_before(last + 1, format!("{text}\n")), Edit::delete_line(row.line)];
+    Some(Fix::new(format!("Move to phase {}", to.label), edits))
+}

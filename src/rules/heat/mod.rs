@@ -1,0 +1,7 @@
+//! Heat, melting, and the phase a material belongs in.
+
+super::rules! {
+    heat_sensitive,
+    not_melted,
+    wrong_phase,
+}

@@ -1,0 +1,76 @@
+//! # Not hot enough to melt
+//!
+//! A wax, fatty alcohol or other solid is heated less than it takes to melt it.
+//!
+//! ## Why
+//! What has not melted makes grains. Waxes dissolve in hot oil a little below their melting range, so up to 10 °C below it is only a hint. Whipped butters, powders and cold processes are left in peace.
+//!
+//! ## What to do
+//! Heat its phase to the upper end of the melting range.
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 50 °C
+//!   beeswax        20 %
+//!   ^^^^^^^ 50 °C
+//!   shea butter    30 %
+//!   sunflower oil  50 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  50 %
+//! ```
+
+use crate::kb::schema::{Dissolves, Ingredient};
+use crate::model::fields::Type;
+use crate::rules::words::{self, Degrees};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+
+pub static RULE: Rule = Rule {
+    code: "not-melted",
+    title: "Not hot enough to melt",
+    group: Group::HeatAndPhase,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("not_melted.rs"),
+    check,
+};
+
+/// First roles of materials that are melted before they can do anything.
+const MELTED: [&str; 7] = ["wax", "fatty-alcohol", "fatty-acid", "emulsifier", "co-emulsifier", "butter", "hydrocarbon"];
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    if !f.timeline.hot || matches!(&f.fields.type_, Some(t) if matches!(t.value, Type::Powder)) {
+        return;
+    }
+    let near = ctx.kb.threshold("melt-below-c").value.0;
+    let degrees = Degrees::of(ctx.tree);
+    for (n, row) in f.rows.iter().enumerate() {
+        let (Some(id), Some(c)) = (row.id(), f.timeline.rows[n].highest_c) else { continue };
+        let entry = ctx.kb.get(id);
+        let Some(melts) = entry.melts_c.as_ref().filter(|_| is_melted(entry)) else { continue };
+        let Some(low) = melts.low.or(melts.high).map(|m| m.0).filter(|low| c < *low) else { continue };
+        let range = match melts.high.map(|h| h.0).filter(|h| *h > low) {
+            Some(high) => format!("{} to {}", words::number(low, 1), degrees.show(high)),
+            None => degrees.show(low),
+        };
+        let message = format!("{} melts at {range} and gets only to {}", row.name.value, degrees.show(c));
+        let level = if c <= low - near { Severity::Warning } else { Severity::Hint };
+        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).rests_on(melts);
+    }
+}
+
+fn is_melted(entry: &Ingredient) -> bool {
+    entry.roles.first().is_some_and(|r| MELTED.contains(&r.as_str())) && matches!(entry.dissolves, Some(Dissolves::Oil | Dissolves::Both | Dissolves::Disperses) | None)
+}

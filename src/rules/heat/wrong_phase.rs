@@ -1,0 +1,150 @@
+//! # In the phase that it does not dissolve in
+//!
+//! Before an emulsion is made, something that dissolves only in water stands in the oil, or the other way round.
+//!
+//! ## Why
+//! It stays as grains or as a layer, and what it should do is not done. Gums wetted in oil, pigments, emulsifiers and what goes in after emulsifying are as they should be.
+//!
+//! ## What to do
+//! Move it to the phase that it dissolves in.
+//!
+//! ```formula,bad
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!   sodium lactate                           1 %
+//!   ^^^^^^^^^^^^^^ water
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+
+use crate::kb::schema::Dissolves;
+use crate::model::system::System;
+use crate::model::timeline::goes_in_below;
+use crate::model::{Row, system};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "wrong-phase",
+    title: "In the phase that it does not dissolve in",
+    group: Group::HeatAndPhase,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("wrong_phase.rs"),
+    check,
+};
+
+/// What is wetted, dispersed or emulsifies may stand in either phase.
+const EITHER: [&str; 20] = [
+    "gum", "polymer", "thickener", "film-former", "stabilizer", "emulsifier", "co-emulsifier", "solubilizer", "surfactant", "pigment", "dye", "pearl", "powder", "clay", "starch", "abrasive",
+    "uv-filter", "opacifier", "preservative", "soap",
+];
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    if !matches!(ctx.system(), System::Emulsion(_)) {
+        return;
+    }
+    for (p, phase) in f.phases.iter().enumerate() {
+        if phase.premix || phase.heat.as_ref().is_some_and(|h| goes_in_below(h.value).is_some()) {
+            continue;
+        }
+        let Some(nature) = nature(ctx, p) else { continue };
+        for (n, row) in f.rows_of(p) {
+            let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
+            if entry.roles.iter().any(|r| EITHER.contains(&r.as_str())) || !entry.composition.is_empty() {
+                continue;
+            }
+            let (is, other, stands) = match (nature, entry.dissolves) {
+                (Nature::Oil, Some(Dissolves::Water)) => ("water", Nature::Water, "oil"),
+                (Nature::Water, Some(Dissolves::Oil)) if !solubilized(ctx, p) => ("oil", Nature::Oil, "water"),
+                _ => continue,
+            };
+            // A soap made in place: the base may wait in the fatty acid's phase.
+            if system::has_role(entry, "base") {
+                continue;
+            }
+            let target = (0..f.phases.len()).find(|q| nature_is(ctx, *q, other));
+            let advice = target.map_or(String::new(), |t| format!("; move it to phase {}", f.phases[t].label));
+            let message = format!("{} dissolves in {is}, not in the {stands} that it stands in{advice}", row.name.value);
+            let fix = target.and_then(|t| moved(ctx, row, t));
+            sink.say(Subject::Row(n), row.line, row.name.span, message).fixes(fix);
+        }
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Nature {
+    Water,
+    Oil,
+}
+
+fn nature_is(ctx: &Context, phase: usize, wanted: Nature) -> bool {
+    !ctx.formula.phases[phase].premix && nature(ctx, phase) == Some(wanted)
+}
+
+/// Water where water is the largest part, oil where oils make more than half and there is no water.
+fn nature(ctx: &Context, phase: usize) -> Option<Nature> {
+    let (mut water, mut oil, mut all) = (Decimal::ZERO, Decimal::ZERO, Decimal::ZERO);
+    for (_, row) in ctx.formula.rows_of(phase) {
+        let percent = row.percent?;
+        let entry = ctx.kb.get(row.id()?);
+        all += percent;
+        if system::is_water(entry) {
+            water += percent;
+        } else if system::is_oily(entry) {
+            oil += percent;
+        }
+    }
+    if water > oil && water * Decimal::TWO > all {
+        Some(Nature::Water)
+    } else if oil * Decimal::TWO > all && water.is_zero() {
+        Some(Nature::Oil)
+    } else {
+        None
+    }
+}
+
+fn solubilized(ctx: &Context, phase: usize) -> bool {
+    ctx.formula.rows_of(phase).any(|(_, r)| r.id().is_some_and(|id| ["solubilizer", "surfactant", "emulsifier", "soap", "base"].iter().any(|role| system::has_role(ctx.kb.get(id), role))))
+}
+
+fn moved(ctx: &Context, row: &Row, to: usize) -> Option<Fix> {
+    let phase = &ctx.formula.phases[to];
+    let last = phase.rows.iter().map(|r| ctx.formula.rows[*r].line).max()?;
+    let text = ctx.tree.lines.get(row.line as usize)?.line.text.clone();
+    Some(Fix::new(format!("Move to phase {}", phase.label), vec![Edit::insert_before(last + 1, format!("{text}\n")), Edit::delete_line(row.line)]))
+}

@@ -1,0 +1,14 @@
+//! What the engine and the doors say of settings, own ingredients, exceptions and failed rules.
+
+use super::{Context, Sink};
+
+super::rules! {
+    settings,
+    ingredient_file,
+    internal,
+    exception_without_reason,
+    exception_unused,
+}
+
+/// These codes have no check of their own.
+fn said_by_the_engine(_: &Context, _: &mut Sink) {}

@@ -1,0 +1,30 @@
+//! # A setting that is not understood
+//!
+//! `phasewright.toml` has a key or a value that is not known.
+//!
+//! ## Why
+//! The setting does not apply; the default does.
+//!
+//! ## What to do
+//! The settings are `markets`, `scale`, `room`, `[severity]` with a code and a level in each line, and `[batch] code`.
+//!
+//! ```toml
+//! markets = ["EU", "UK"]
+//! scale = "0.01 g"
+//! room = "20 °C"
+//!
+//! [severity]
+//! no-chelator = "off"
+//! ```
+
+use crate::rules::{Group, Rule, Severity};
+
+pub static RULE: Rule = Rule {
+    code: "settings",
+    title: "A setting that is not understood",
+    group: Group::Meta,
+    loudest: Severity::Error,
+    yields_to: &[],
+    file: include_str!("settings.rs"),
+    check: super::said_by_the_engine,
+};

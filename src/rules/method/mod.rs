@@ -1,0 +1,6 @@
+//! The method, simulated step by step.
+
+super::rules! {
+    added_hot,
+    never_added,
+}

@@ -1,0 +1,90 @@
+//! # Too little preservative
+//!
+//! All that preserves is below the level at which it is used.
+//!
+//! ## Why
+//! A preservative below its level protects for a while and then fails, and what survives has learnt. The whole system is judged: a blend against the blend's own level, single preservatives only when every one of them is below its own. A booster beside them makes it a hint.
+//!
+//! ## What to do
+//! Raise it to the level in the message.
+//!
+//! ```formula,bad
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   benzyl alcohol (and) dehydroacetic acid  0.1 %
+//!                                            ^^^^^ 0.1 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+
+use crate::kb::Id;
+use crate::kb::schema::PreservativeKind;
+use crate::model::system;
+use crate::rules::finding::RestsOn;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "preservative-too-low",
+    title: "Too little preservative",
+    group: Group::Microbes,
+    loudest: Severity::Warning,
+    yields_to: &["preservative-ph", "preservative-inactivated"],
+    file: include_str!("preservative_too_low.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    if f.has_unknown || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 {
+        return;
+    }
+    let mut low: Vec<(usize, Id, Decimal, Decimal, RestsOn)> = Vec::new();
+    let mut boosted = false;
+    let mut rows_done = Vec::new();
+    for p in system::preservatives(f, ctx.kb) {
+        if p.kind == PreservativeKind::Booster {
+            boosted = true;
+            continue;
+        }
+        // A part of a blend is judged with its blend.
+        let (id, percent) = match f.rows[p.row].id() {
+            Some(whole) if whole != p.id && ctx.kb.get(whole).preservative.is_some() => (whole, f.percent_of(whole)),
+            _ => (p.id, p.percent),
+        };
+        if rows_done.contains(&(p.row, id)) {
+            continue;
+        }
+        rows_done.push((p.row, id));
+        match super::lowest(ctx, ctx.kb.get(id)) {
+            Some((level, figure)) if percent < level => low.push((p.row, id, percent, level, figure)),
+            // One at its level, or one whose level is not known, carries the system.
+            _ => return,
+        }
+    }
+    let Some((row, id, percent, level, figure)) = low.into_iter().max_by_key(|(_, _, percent, level, _)| *percent / *level) else { return };
+    let r = &f.rows[row];
+    let (severity, also) = if boosted { (Severity::Hint, "; the booster beside it helps") } else { (Severity::Warning, "") };
+    let message = format!("{} {} is below the {} from which it is used{also}", ctx.kb.name(id), words::percent(percent), words::percent(level));
+    sink.say(Subject::Row(row), r.line, r.amount.span, message).level(severity).rests_on(&figure);
+}

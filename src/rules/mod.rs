@@ -1,0 +1,162 @@
+//! The rules and the engine that runs them.
+//!
+//! One file a rule; each group's `mod.rs` lists its files in one macro. The engine, not the rule, handles severity settings,
+//! caps by the kind of source, exceptions, which finding yields to which, sorting, and a rule that panics.
+
+mod engine;
+mod exceptions;
+pub mod finding;
+pub mod page;
+pub mod words;
+
+pub use engine::{Judged, judge, judge_settings};
+pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
+
+use crate::kb::Kb;
+use crate::model::law::{self, BanSeen, LimitSeen};
+use crate::model::system::{self, System};
+use crate::model::{Formula, Settings};
+use crate::syntax::tree::{Heading, Node, Tree};
+use crate::text::Span;
+use std::sync::OnceLock;
+
+/// A rule: what it says of itself, and its check.
+pub struct Rule {
+    pub code: &'static str,
+    /// One line for the table of rules.
+    pub title: &'static str,
+    pub group: Group,
+    /// The loudest that a finding may be.
+    pub loudest: Severity,
+    /// A finding is dropped when one of these stands on the same subject.
+    pub yields_to: &'static [&'static str],
+    /// The rule's own file; its `//!` lines are the page.
+    pub file: &'static str,
+    pub check: fn(&Context, &mut Sink),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Group {
+    Writing,
+    Arithmetic,
+    UseAndLaw,
+    HeatAndPhase,
+    Microbes,
+    Ph,
+    Emulsion,
+    Pairs,
+    Method,
+    Cautions,
+    Batch,
+    Meta,
+}
+
+impl Group {
+    pub fn title(self) -> &'static str {
+        match self {
+            Group::Writing => "Writing",
+            Group::Arithmetic => "Arithmetic",
+            Group::UseAndLaw => "Use level and law",
+            Group::HeatAndPhase => "Heat and phase",
+            Group::Microbes => "Keeping it safe from microbes",
+            Group::Ph => "pH",
+            Group::Emulsion => "Emulsion and thickeners",
+            Group::Pairs => "Pairs and ageing",
+            Group::Method => "Method",
+            Group::Cautions => "Cautions",
+            Group::Batch => "Batch and stock",
+            Group::Meta => "Settings and exceptions",
+        }
+    }
+}
+
+/// What a rule looks at.
+pub struct Context<'a> {
+    pub kb: &'a Kb,
+    pub settings: &'a Settings,
+    pub tree: &'a Tree,
+    pub formula: &'a Formula,
+    facts: Facts,
+}
+
+/// Facts that several rules need, each worked out the first time it is asked for.
+#[derive(Default)]
+struct Facts {
+    limits: OnceLock<Vec<LimitSeen>>,
+    bans: OnceLock<Vec<BanSeen>>,
+    system: OnceLock<System>,
+}
+
+impl<'a> Context<'a> {
+    pub fn new(kb: &'a Kb, settings: &'a Settings, tree: &'a Tree, formula: &'a Formula) -> Self {
+        Context { kb, settings, tree, formula, facts: Facts::default() }
+    }
+    pub fn markets(&self) -> &[String] {
+        law::markets(self.formula, self.settings)
+    }
+    pub fn limits(&self) -> &[LimitSeen] {
+        self.facts.limits.get_or_init(|| law::limits(self.formula, self.kb, self.markets()))
+    }
+    pub fn bans(&self) -> &[BanSeen] {
+        self.facts.bans.get_or_init(|| law::bans(self.formula, self.kb, self.markets()))
+    }
+    /// Where a finding about the whole formula stands: its name in the heading.
+    pub fn heading(&self) -> (u32, Span) {
+        let line = self.formula.heading_line;
+        let span = self.tree.lines.get(line as usize).map_or(Span::default(), |at| match &at.line.node {
+            Node::Heading(Heading::Formula { name: Some(name) }) => name.span,
+            _ => Span::new(0, at.line.text.trim_end().len()),
+        });
+        (line, span)
+    }
+    /// All of a line's text, without the blanks around it.
+    pub fn text_span(&self, line: u32) -> Span {
+        let text = self.tree.lines.get(line as usize).map_or("", |at| at.line.text.as_str());
+        Span::new(text.len() - text.trim_start().len(), text.trim_end().len().max(text.len() - text.trim_start().len()))
+    }
+    pub fn system(&self) -> System {
+        *self.facts.system.get_or_init(|| system::system(self.formula, self.kb))
+    }
+}
+
+/// Declares the files of a group and collects their rules.
+macro_rules! rules {
+    ($($name:ident),* $(,)?) => {
+        $(mod $name;)*
+        pub(crate) static RULES: &[&crate::rules::Rule] = &[$(&$name::RULE),*];
+    };
+}
+use rules;
+
+mod arithmetic;
+mod emulsion;
+mod heat;
+mod meta;
+mod method;
+mod microbes;
+mod ph;
+mod use_and_law;
+mod writing;
+
+/// Every rule, in the order of the pages.
+pub fn all() -> impl Iterator<Item = &'static Rule> {
+    [
+        writing::RULES,
+        arithmetic::RULES,
+        use_and_law::RULES,
+        heat::RULES,
+        microbes::RULES,
+        ph::RULES,
+        emulsion::RULES,
+        method::RULES,
+        meta::RULES,
+    ]
+    .into_iter()
+    .flatten()
+    .copied()
+}
+
+/// The rule of a code.
+pub fn by_code(code: &str) -> Option<&'static Rule> {
+    all().find(|r| r.code == code)
+}

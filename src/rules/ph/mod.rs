@@ -1,0 +1,63 @@
+//! pH: what is aimed at, what each material needs.
+
+use super::Context;
+use crate::kb::Id;
+use crate::kb::schema::{PreservativeKind, Range};
+use crate::model::system;
+
+super::rules! {
+    ph_missing,
+    ph_conflict,
+}
+
+/// The pH that a material needs.
+struct Window<'a> {
+    row: usize,
+    id: Id,
+    range: &'a Range,
+    /// "works" or "lasts".
+    verb: &'static str,
+}
+
+/// Windows that bind: what must work, and what must last. A preservative binds only where it stands alone.
+fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
+    let preserving = system::preservatives(ctx.formula, ctx.kb);
+    let alone = preserving.iter().filter(|p| p.kind != PreservativeKind::Booster).count() == 1;
+    let mut out = Vec::new();
+    for (row, r) in ctx.formula.rows.iter().enumerate() {
+        let Some(id) = r.id() else { continue };
+        let entry = ctx.kb.get(id);
+        // What sets the pH does not ask for one.
+        if ["acid", "base", "buffer"].iter().any(|role| entry.roles.first().is_some_and(|r| r == role)) {
+            continue;
+        }
+        let preserves = entry.preservative.is_some();
+        if let Some(range) = entry.ph.bears.as_ref().filter(|_| !preserves || alone) {
+            out.push(Window { row, id, range, verb: "lasts" });
+        }
+        if let Some(range) = entry.ph.works.as_ref().filter(|_| preserves && alone) {
+            out.push(Window { row, id, range, verb: "works" });
+        }
+    }
+    out
+}
+
+/// The first row whose work depends on pH: a preservative, else an active or thickener with a narrow window.
+fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
+    let narrow = ctx.kb.threshold("ph-window-narrow").value.0;
+    let preserving = system::preservatives(ctx.formula, ctx.kb).into_iter().find_map(|p| {
+        let range = p.entry.ph.works.as_ref().or(p.entry.ph.bears.as_ref())?;
+        let depends = p.kind == PreservativeKind::WeakAcid || range.high.is_some_and(|h| h.0 <= rust_decimal::Decimal::from(8));
+        (depends && p.kind != PreservativeKind::Booster).then_some((p.row, p.id, range))
+    });
+    preserving.or_else(|| {
+        ctx.formula.rows.iter().enumerate().find_map(|(row, r)| {
+            let id = r.id()?;
+            let entry = ctx.kb.get(id);
+            let range = entry.ph.works.as_ref().or(entry.ph.bears.as_ref())?;
+            let width = range.high?.0 - range.low?.0;
+            let matters = ["active", "vitamin", "exfoliant", "polymer"].iter().any(|role| system::has_role(entry, role));
+            (matters && width <= narrow).then_some((row, id, range))
+        })
+    })
+}

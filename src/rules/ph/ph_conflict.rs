@@ -1,0 +1,94 @@
+//! # Two that have no pH in common
+//!
+//! Two materials each need a pH, and no pH suits both; or the pH that a row is brought to lies outside the `pH:` of the formula.
+//!
+//! ## Why
+//! One of them will not work or not last, whatever the pH is.
+//!
+//! ## What to do
+//! Replace one of them.
+//!
+//! ```formula,bad
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   lactic acid 10 %                         q.s. to pH 4.2, about 1 %
+//!                                            ^^^^^^^^^^^^^^^^^^^^^^^^^ 5 to 5.4
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   lactic acid 10 %                         q.s. to pH 5.2, about 1 %
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+
+use crate::kb::schema::Range;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::syntax::tree::Amount;
+
+pub static RULE: Rule = Rule {
+    code: "ph-conflict",
+    title: "Two that have no pH in common",
+    group: Group::Ph,
+    loudest: Severity::Error,
+    yields_to: &[],
+    file: include_str!("ph_conflict.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    row_against_field(ctx, sink);
+    let windows = super::windows(ctx);
+    for (n, b) in windows.iter().enumerate() {
+        // The first that clashes with an earlier one is enough.
+        if let Some(a) = windows[..n].iter().find(|a| apart(a.range, b.range)) {
+            let (r, other) = (&ctx.formula.rows[b.row], &ctx.formula.rows[a.row]);
+            let message = format!(
+                "no pH suits both: {} {} at pH {}, {} {} at pH {}",
+                ctx.kb.name(b.id), b.verb, words::range(b.range), ctx.kb.name(a.id), a.verb, words::range(a.range)
+            );
+            sink.say(Subject::Row(b.row), r.line, r.name.span, message)
+                .covers([Subject::Row(a.row)])
+                .rests_on(a.range)
+                .rests_on(b.range)
+                .related(other.line, other.name.span, format!("{} at pH {}", a.verb, words::range(a.range)));
+            return;
+        }
+    }
+}
+
+fn apart(a: &Range, b: &Range) -> bool {
+    let over = |low: &Range, high: &Range| matches!((low.high, high.low), (Some(h), Some(l)) if h < l);
+    over(a, b) || over(b, a)
+}
+
+/// `q.s. to pH` must lie inside `pH:`.
+fn row_against_field(ctx: &Context, sink: &mut Sink) {
+    let Some(field) = &ctx.formula.fields.ph else { return };
+    for (n, row) in ctx.formula.rows.iter().enumerate() {
+        if let Amount::Enough { ph: Some(ph), .. } = row.amount.value
+            && !(field.value.0..=field.value.1).contains(&ph.value)
+        {
+            let aim = format!("{} to {}", field.value.0.normalize(), field.value.1.normalize());
+            let message = format!("this brings the product to pH {}, and the formula asks for pH {aim}", ph.value.normalize());
+            sink.say(Subject::Row(n), row.line, row.amount.span, message).related(field.line, field.span, "asked for here");
+        }
+    }
+}

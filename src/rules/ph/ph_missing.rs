@@ -1,0 +1,71 @@
+//! # No pH is aimed at
+//!
+//! Something in the product cares about pH and the file names none.
+//!
+//! ## Why
+//! Whether the preservative works, the gel thickens or the active lasts depends on it. Water-free products and water-in-oil creams are not asked.
+//!
+//! ## What to do
+//! Write `pH: 5.0 to 5.5` under the formula, or let an acid or base bring it there: `lactic acid 10 %  q.s. to pH 5.2, about 1 %`.
+//!
+//! ```formula,bad
+//! formula "Hand gel"
+//!          ^^^^^^^^ pH
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   sodium benzoate                          0.5 %
+//! ```
+//!
+//! ```formula,fixed
+//! formula "Hand gel"
+//!   pH: 4.5 to 5
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   sodium benzoate                          0.5 %
+//! ```
+
+use crate::model::system::{self, Continuous, System};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "ph-missing",
+    title: "No pH is aimed at",
+    group: Group::Ph,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("ph_missing.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    if system::ph_aim(f).is_some() || matches!(ctx.system(), System::Anhydrous | System::Emulsion(Continuous::Oil) | System::Other | System::Unknown) {
+        return;
+    }
+    if system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 {
+        return;
+    }
+    let Some((row, id, range)) = super::first_that_cares(ctx) else { return };
+    let (line, span) = ctx.heading();
+    let r = &f.rows[row];
+    let message = format!("no pH is aimed at, and {} works at pH {}; write \"pH:\" under the formula", ctx.kb.name(id), words::range(range));
+    let insert = range.high.map(|high| {
+        let to = high.0;
+        let from = range.low.map_or(to - Decimal::new(5, 1), |l| l.0.max(to - Decimal::ONE));
+        Fix::new(format!("Aim at pH {from} to {to}"), vec![Edit::insert_before(line + 1, format!("  pH: {from} to {to}\n"))])
+    });
+    sink.say(Subject::Formula, line, span, message).rests_on(range).related(r.line, r.name.span, "this depends on pH").fixes(insert);
+}

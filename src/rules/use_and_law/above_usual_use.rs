@@ -1,0 +1,87 @@
+//! # More than is usual
+//!
+//! More of this material than it is customarily used at in this kind of product.
+//!
+//! ## Why
+//! Custom knows what feels sticky, stings, thickens too far or costs for nothing. It is advice, so this is a hint; beyond a published safety maximum, or your own supplier's limit, a warning.
+//!
+//! ## What to do
+//! Look at the range in the message. If you mean it, write `# except above-usual-use: why`.
+//!
+//! ```formula,good
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+
+use crate::kb::schema::{Base, Ingredient, UseLevel};
+use crate::model::system;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
+use std::collections::HashSet;
+
+pub static RULE: Rule = Rule {
+    code: "above-usual-use",
+    title: "More than is usual",
+    group: Group::UseAndLaw,
+    loudest: Severity::Warning,
+    yields_to: &["above-legal-limit", "family-above-limit", "banned", "restricted-use"],
+    file: include_str!("above_usual_use.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let mut done = HashSet::new();
+    for row in &f.rows {
+        let Some(id) = row.id().filter(|id| done.insert(*id)) else { continue };
+        let entry = ctx.kb.get(id);
+        let fitting: Vec<&UseLevel> = fitting(ctx, entry);
+        let percent = f.percent_of(id);
+        let Some(largest) = f.largest_row(f.shares_of(id).iter()) else { continue };
+        let r = &f.rows[largest];
+        let safety = fitting.iter().copied().filter(|u| u.safety).filter_map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).min_by_key(|(_, h)| *h);
+        if let Some((u, most)) = safety.filter(|(_, h)| percent > *h) {
+            let message = format!("{} {} is above the {} that is published as safe here", ctx.kb.name(id), words::percent(percent), words::percent(most));
+            sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(u);
+            continue;
+        }
+        let usual: Option<Vec<(&UseLevel, Decimal)>> = fitting.iter().copied().filter(|u| !u.safety).map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).collect();
+        let Some((u, most)) = usual.unwrap_or_default().into_iter().max_by_key(|(_, h)| *h) else { continue };
+        if percent > most {
+            let own = ctx.kb.own_file(id).is_some();
+            let (level, whose) = if own { (Severity::Warning, "your own entry allows") } else { (Severity::Hint, "is usual here") };
+            let message = format!("{} {} is more than the {} that {whose}", ctx.kb.name(id), words::percent(percent), words::percent(most));
+            sink.say(Subject::Row(largest), r.line, r.amount.span, message).level(level).rests_on(u);
+        }
+    }
+}
+
+/// The levels for this product; those for any product where none is for this one.
+fn fitting<'a>(ctx: &Context, entry: &'a Ingredient) -> Vec<&'a UseLevel> {
+    let own: Vec<&UseLevel> = entry.r#use.iter().filter(|u| ctx.formula.product.has(&u.product)).collect();
+    let any = || entry.r#use.iter().filter(|u| u.product == "any");
+    // Nothing said of the product: the widest of all.
+    if !ctx.formula.product.is_said() {
+        return entry.r#use.iter().collect();
+    }
+    if own.is_empty() { any().collect() } else { own.into_iter().chain(any()).collect() }
+}
+
+/// A share of the oil or water phase as a share of the formula.
+fn of_formula(ctx: &Context, u: &UseLevel, n: Decimal) -> Option<Decimal> {
+    match u.of {
+        Base::Formula => Some(n),
+        _ if ctx.formula.has_unknown => None,
+        Base::OilPhase => Some(n * system::oil_percent(ctx.formula, ctx.kb) / Decimal::ONE_HUNDRED),
+        Base::WaterPhase => Some(n * (Decimal::ONE_HUNDRED - system::oil_percent(ctx.formula, ctx.kb)) / Decimal::ONE_HUNDRED),
+    }
+}

@@ -1,0 +1,55 @@
+//! # A substance that a market prohibits
+//!
+//! The law of a market prohibits this substance in cosmetics.
+//!
+//! ## Why
+//! It was found to harm, or it belongs to medicines. Old books and recipes still name such substances.
+//!
+//! ## What to do
+//! Leave it out. `ingredient NAME` shows what could stand in for it.
+//!
+//! ```formula,bad
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   hydroquinone                             2 %
+//!   ^^^^^^^^^^^^ prohibit
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+
+use crate::rules::{Context, Group, Rule, Severity, Sink};
+
+pub static RULE: Rule = Rule {
+    code: "banned",
+    title: "A substance that a market prohibits",
+    group: Group::UseAndLaw,
+    loudest: Severity::Error,
+    yields_to: &[],
+    file: include_str!("banned.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    super::bans::say(ctx, sink, |b| b.in_scope.is_empty() && b.only_scope.is_empty());
+}

@@ -1,0 +1,53 @@
+//! Prohibitions: one message for each row, with all its markets.
+
+use crate::kb::Id;
+use crate::kb::schema::Ban;
+use crate::model::law::BanSeen;
+use crate::model::product::Fit;
+use crate::rules::{Context, Severity, Sink, Subject, words};
+use std::collections::BTreeMap;
+
+/// Says the bans that the rule picks.
+pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
+    let mut causes: BTreeMap<(usize, Id), Vec<&BanSeen>> = BTreeMap::new();
+    for seen in ctx.bans().iter().filter(|s| pick(s.ban)) {
+        causes.entry((seen.member.row, seen.member.id)).or_default().push(seen);
+    }
+    for ((row, id), all) in causes {
+        let today = ctx.settings.today.as_str();
+        let (now, later): (Vec<&BanSeen>, Vec<&BanSeen>) = all.into_iter().partition(|s| s.ban.from.as_deref().is_none_or(|d| d <= today));
+        let (seen, future) = if now.is_empty() { (later, true) } else { (now, false) };
+        let certain: Vec<&BanSeen> = seen.iter().copied().filter(|s| s.fit == Fit::Yes).collect();
+        let (seen, level) = if certain.is_empty() { (seen, Severity::Warning) } else { (certain, Severity::Error) };
+        let Some(first) = seen.iter().copied().min_by_key(|s| s.ban.check == crate::kb::schema::Check::Recheck) else { continue };
+        let r = &ctx.formula.rows[row];
+        let mut markets: Vec<&str> = seen.iter().map(|s| s.market).collect();
+        markets.sort_unstable();
+        markets.dedup();
+        let plural = if markets.len() == 1 { "s" } else { "" };
+        let name = ctx.kb.name(id);
+        let readable = |words: &[String]| words.iter().map(|w| w.replace('|', " or ")).collect::<Vec<_>>().join(", ");
+        let mut message = if !first.ban.in_scope.is_empty() {
+            format!("{} prohibit{plural} {name} in {} products", words::list(&markets), readable(&first.ban.in_scope))
+        } else if !first.ban.only_scope.is_empty() {
+            format!("{} allow{plural} {name} in {} products only", words::list(&markets), readable(&first.ban.only_scope))
+        } else {
+            format!("{} prohibit{plural} {name} in cosmetics", words::list(&markets))
+        };
+        if r.id() != Some(id) {
+            message.push_str(&format!("; {} holds {} of it", r.name.value, words::percent(first.member.percent)));
+        }
+        if let Fit::Unsaid(axis) = first.fit {
+            let field = if ctx.formula.product.is_said() { axis.field() } else { "product" };
+            message.push_str(&format!("; the file does not say whether that is the case: write \"{field}:\""));
+        }
+        if let Some(c) = &first.ban.conditions {
+            message.push_str(&format!(" ({c})"));
+        }
+        let level = if future { Severity::Information } else { level };
+        if let Some(day) = first.ban.from.as_deref().filter(|_| future) {
+            message.push_str(&format!("; this applies from {day}"));
+        }
+        sink.say(Subject::Row(row), r.line, r.name.span, message).level(level).law(first.law, first.ban);
+    }
+}

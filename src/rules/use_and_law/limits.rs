@@ -1,0 +1,116 @@
+//! Limits that are exceeded: one message for each cause, with all its markets.
+
+use crate::model::law::LimitSeen;
+use crate::model::product::{Axis, Fit};
+use crate::rules::{Context, Edit, Fix, Severity, Sink, Subject, words};
+use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
+use std::collections::BTreeMap;
+
+/// Says the exceeded limits that the rule picks.
+pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> bool) {
+    // One cause is one set of substances on one row, whatever the number of markets and scopes.
+    let mut causes: BTreeMap<(usize, Vec<crate::kb::Id>), Vec<&LimitSeen>> = BTreeMap::new();
+    for seen in ctx.limits().iter().filter(|s| s.exceeded() && pick(s)) {
+        let mut ids: Vec<_> = seen.members.iter().map(|m| m.id).collect();
+        ids.sort();
+        ids.dedup();
+        causes.entry((seen.largest().row, ids)).or_default().push(seen);
+    }
+    for ((row, _), seen) in causes {
+        let in_force: Vec<&LimitSeen> = seen.iter().copied().filter(|s| in_force(ctx, s)).collect();
+        if in_force.is_empty() {
+            if let Some(first) = seen.iter().min_by_key(|s| s.max) {
+                one(ctx, sink, row, first, &[first], Severity::Information);
+            }
+            continue;
+        }
+        let certain: Vec<&LimitSeen> = in_force.iter().copied().filter(|s| s.fit == Fit::Yes || forbidden_everywhere(ctx, s)).collect();
+        let (all, level) = if certain.is_empty() { (in_force, Severity::Warning) } else { (certain, Severity::Error) };
+        // The limit whose text is sure speaks before one that must be looked up again; then the strictest.
+        if let Some(first) = all.iter().copied().min_by_key(|s| (s.recheck(), s.max)) {
+            one(ctx, sink, row, first, &all, level);
+        }
+    }
+}
+
+fn in_force(ctx: &Context, seen: &LimitSeen) -> bool {
+    seen.limit.from.as_deref().is_none_or(|day| day <= ctx.settings.today.as_str())
+}
+
+/// Nothing says what the product is, and every scope of this market forbids the level.
+fn forbidden_everywhere(ctx: &Context, seen: &LimitSeen) -> bool {
+    !ctx.formula.product.is_said()
+        && ctx.limits().iter().filter(|o| o.market == seen.market && o.largest().id == seen.largest().id).all(LimitSeen::exceeded)
+        && ctx.limits().iter().filter(|o| o.market == seen.market && o.largest().id == seen.largest().id).count() > 1
+}
+
+fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&LimitSeen], level: Severity) {
+    let limit = first.limit;
+    let r = &ctx.formula.rows[row];
+    let mut markets: Vec<&str> = all.iter().map(|s| s.market).collect();
+    markets.sort_unstable();
+    markets.dedup();
+    let mut ids: Vec<_> = first.members.iter().map(|m| m.id).collect();
+    ids.dedup();
+    ids.sort();
+    ids.dedup();
+    let names: Vec<String> = ids.iter().map(|id| ctx.kb.name(*id).to_owned()).collect();
+    let own: Decimal = first.members.iter().map(|m| m.percent).sum();
+    let counted = match &limit.r#as {
+        Some(a) if own != first.percent => {
+            let name = ctx.kb.substance(a).map_or(a.as_str(), |(id, _)| ctx.kb.name(id));
+            format!("{} (counted as {name}: {})", words::percent(own), words::percent(first.percent))
+        }
+        _ => words::percent(first.percent),
+    };
+    let together = if names.len() > 1 { " together" } else { "" };
+    let scope = scope_words(limit);
+    let mut message = format!(
+        "{} {counted}{together} is above the {} that {} allow{}{scope}",
+        words::list(&names),
+        words::percent(first.max),
+        words::list(&markets),
+        if markets.len() == 1 { "s" } else { "" }
+    );
+    if let Fit::Unsaid(axis) = first.fit {
+        let field = if ctx.formula.product.is_said() { axis.field() } else { Axis::Stays.field() };
+        message.push_str(&format!("; the file does not say whether that is the case: write \"{field}:\""));
+    }
+    if let Some(day) = limit.from.as_deref().filter(|_| level == Severity::Information) {
+        message.push_str(&format!("; this applies from {day}"));
+    } else if own > Decimal::ZERO && names.len() == 1 {
+        let most = first.max * own / first.percent;
+        message.push_str(&format!("; at most {} here", words::percent(most.round_dp_with_strategy(3, rust_decimal::RoundingStrategy::ToZero))));
+    }
+    let mut said = sink.say(Subject::Row(row), r.line, r.amount.span, message).level(level).law(first.law, limit);
+    for m in first.members.iter().filter(|m| m.row != row) {
+        let other = &ctx.formula.rows[m.row];
+        said = said.related(other.line, other.name.span, format!("{} counts too: {}", ctx.kb.name(m.id), words::percent(m.counted)));
+    }
+    said.fixes(lower(ctx, row, first, own));
+}
+
+/// Writes the highest level that is allowed, where the row is the substance itself in percent.
+fn lower(ctx: &Context, row: usize, seen: &LimitSeen, own: Decimal) -> Option<Fix> {
+    let r = &ctx.formula.rows[row];
+    let Amount::Measured(m) = r.amount.value else { return None };
+    if m.unit != crate::chem::units::Unit::Percent || seen.members.len() != 1 || own.is_zero() || seen.percent.is_zero() {
+        return None;
+    }
+    let most = (m.value * seen.max / seen.percent).round_dp_with_strategy(3, rust_decimal::RoundingStrategy::ToZero).normalize();
+    (most > Decimal::ZERO).then(|| Fix::new(format!("Lower to {most} %"), vec![Edit::replace(r.line, r.amount.span, format!("{most} %"))]))
+}
+
+fn scope_words(limit: &crate::kb::schema::Limit) -> String {
+    let mut out = String::new();
+    if !limit.scope.is_empty() {
+        let readable: Vec<String> = limit.scope.iter().map(|w| w.replace('|', " or ")).collect();
+        out.push_str(&format!(" in {} products", readable.join(", ")));
+    }
+    if !limit.not_scope.is_empty() {
+        let readable: Vec<String> = limit.not_scope.iter().map(|w| w.replace('|', " or ")).collect();
+        out.push_str(&format!(" outside {}", words::list(&readable)));
+    }
+    out
+}

@@ -1,0 +1,78 @@
+//! Words that several messages share: numbers, temperatures and lists as a maker reads them.
+
+use crate::kb::schema::Range;
+use crate::syntax::tree::{Heading, Heat, Node, Tree};
+use rust_decimal::Decimal;
+
+/// At most `digits` after the point, no trailing zeros; a tiny amount is never shown as none.
+pub fn number(n: Decimal, digits: u32) -> String {
+    let rounded = n.round_dp(digits);
+    let shown = if rounded.is_zero() && !n.is_zero() { n.round_sf(2).unwrap_or(n) } else { rounded };
+    shown.normalize().to_string()
+}
+
+pub fn percent(n: Decimal) -> String {
+    format!("{} %", number(n, 4))
+}
+
+/// "a", "a and b", "a, b and c".
+pub fn list(words: &[impl AsRef<str>]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.as_ref().to_owned(),
+        [all @ .., last] => format!("{} and {}", all.iter().map(AsRef::as_ref).collect::<Vec<_>>().join(", "), last.as_ref()),
+    }
+}
+
+/// "4 to 6", "6 or below", "3 or above".
+pub fn range(r: &Range) -> String {
+    match (r.low, r.high) {
+        (Some(l), Some(h)) => format!("{l} to {h}"),
+        (None, Some(h)) => format!("{h} or below"),
+        (Some(l), None) => format!("{l} or above"),
+        (None, None) => String::new(),
+    }
+}
+
+/// Shows temperatures in the unit that the file uses.
+#[derive(Clone, Copy)]
+pub struct Degrees {
+    fahrenheit: bool,
+}
+
+impl Degrees {
+    pub fn of(tree: &Tree) -> Degrees {
+        let heats = tree.lines.iter().flat_map(|at| -> Vec<Heat> {
+            match &at.line.node {
+                Node::Heading(Heading::Phase(h) | Heading::Premix(h)) => h.heat.iter().map(|h| h.value).collect(),
+                Node::Step(s) => s.clauses.iter().filter_map(|c| c.heat.as_ref()).map(|h| h.value).collect(),
+                _ => Vec::new(),
+            }
+        });
+        let mut balance = 0i32;
+        for heat in heats {
+            match heat {
+                Heat::At(t) | Heat::Below(t) | Heat::Above(t) | Heat::Between(t, _) => balance += if t.fahrenheit { 1 } else { -1 },
+                Heat::Room => {}
+            }
+        }
+        Degrees { fahrenheit: balance > 0 }
+    }
+
+    pub fn show(self, celsius: Decimal) -> String {
+        if self.fahrenheit {
+            format!("{} °F", number(celsius * Decimal::from(9) / Decimal::from(5) + Decimal::from(32), 0))
+        } else {
+            format!("{} °C", number(celsius, 1))
+        }
+    }
+
+    /// A difference of temperatures.
+    pub fn span(self, celsius: Decimal) -> String {
+        if self.fahrenheit {
+            format!("{} °F", number(celsius * Decimal::from(9) / Decimal::from(5), 0))
+        } else {
+            format!("{} °C", number(celsius, 1))
+        }
+    }
+}

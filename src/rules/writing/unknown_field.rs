@@ -1,0 +1,49 @@
+//! # A field that is not known
+//!
+//! Under `formula` stand fields: version, product, type, form, use, for, batch, pH, sold in, claims, fill, extra for losses, keep.
+//!
+//! ## Why
+//! A misspelt field is not read, and what it should have said is missing elsewhere.
+//!
+//! ## What to do
+//! Take the nearest one, or put the text under `notes`.
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   prodct: lip balm
+//!   ^^^^^^ product
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  50 %
+//! ```
+//!
+//! ```formula,fixed
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  50 %
+//! ```
+
+use crate::rules::{Context, Group, Rule, Severity, Sink};
+use crate::syntax::tree::ErrorCode;
+
+pub static RULE: Rule = Rule {
+    code: "unknown-field",
+    title: "A field that is not known",
+    group: Group::Writing,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("unknown_field.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    super::reading::errors(ctx, sink, ErrorCode::UnknownField);
+}

@@ -1,0 +1,53 @@
+//! # A formula file that cannot be used
+//!
+//! A quoted name is a formula made earlier, in a file beside this one. It is missing, cannot be read, or leads back here.
+//!
+//! ## Why
+//! What is in it counts for the law, the label and the sum.
+//!
+//! ## What to do
+//! Write the name of the file as it stands in the folder, with its ending.
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax           20 %
+//!   shea butter       30 %
+//!   "no-such.formula"  50 %
+//!    ^^^^^^^^^^^^^^^ no such file
+//! ```
+//!
+//! ```formula,good
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 %
+//!   shea butter    30 %
+//!   sunflower oil  50 %
+//! ```
+
+use crate::model::Material;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+
+pub static RULE: Rule = Rule {
+    code: "unknown-formula",
+    title: "A formula file that cannot be used",
+    group: Group::Writing,
+    loudest: Severity::Error,
+    yields_to: &[],
+    file: include_str!("unknown_formula.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    for (n, row) in ctx.formula.rows.iter().enumerate() {
+        if let Material::Unusable(why) = &row.material {
+            sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" cannot be used: {why}", row.name.value));
+        }
+    }
+}

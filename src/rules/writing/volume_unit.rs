@@ -1,0 +1,78 @@
+//! # An amount by volume
+//!
+//! A row is measured in millilitres, spoons or drops.
+//!
+//! ## Why
+//! Volumes change with temperature, spoon and hand; a drop may be half or double. The weight is worked out through the density and is an estimate.
+//!
+//! ## What to do
+//! Weigh it. The fix writes the estimated weight.
+//!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 g
+//!   shea butter    30 g
+//!   castor oil     50 mL
+//!                  ^^^^^ 47.95
+//! ```
+//!
+//! ```formula,fixed
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 75 °C
+//!   beeswax        20 g
+//!   shea butter    30 g
+//!   castor oil     47.95 g
+//! ```
+
+use crate::chem::units::Dimension;
+use crate::kb::schema::Figure;
+use crate::model::{Material, Row};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
+use crate::syntax::tree::Amount;
+
+pub static RULE: Rule = Rule {
+    code: "volume-unit",
+    title: "An amount by volume",
+    group: Group::Writing,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("volume_unit.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    for (n, row) in ctx.formula.rows.iter().enumerate() {
+        let Amount::Measured(m) = row.amount.value else { continue };
+        if m.unit.dimension() != Dimension::Volume {
+            continue;
+        }
+        let ml = m.unit.millilitres().and_then(|f| m.value.checked_mul(f)).unwrap_or_default();
+        match density(ctx, row) {
+            Some(d) => {
+                let grams = words::number(ml * d.value.0, 2);
+                let message = format!("a volume is only an estimate: {} {} is about {grams} g (density {} g/mL); weigh it", m.value.normalize(), m.unit, d.value);
+                sink.say(Subject::Row(n), row.line, row.amount.span, message)
+                    .rests_on(d)
+                    .fix(Fix::new(format!("Write {grams} g"), vec![Edit::replace(row.line, row.amount.span, format!("{grams} g"))]));
+            }
+            None => {
+                let message = format!("a volume is only an estimate: the density is not known, so 1 mL is taken as 1 g ({} g); weigh it", words::number(ml, 2));
+                sink.say(Subject::Row(n), row.line, row.amount.span, message);
+            }
+        }
+    }
+}
+
+fn density<'a>(ctx: &'a Context, row: &Row) -> Option<&'a Figure> {
+    match row.material {
+        Material::Known { id, strength: None } => ctx.kb.get(id).density_g_ml.as_ref(),
+        _ => None,
+    }
+}
