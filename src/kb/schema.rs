@@ -458,6 +458,7 @@ pub struct Limit {
 }
 
 /// A substance that may not be used at all, or (`in_scope`) not in these products, or (`only_scope`) in these alone.
+/// Both lists read as `Limit::scope`: a product is meant that has every word, "a|b" being either.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Ban {
@@ -578,6 +579,8 @@ pub struct Warning {
 }
 
 /// A substance or a claim that makes the product a medicine in this market.
+/// Claims alone: the claim does. Substances alone: the substance does. Both: a product that makes one of the claims
+/// must hold its active within `low_percent` to `high_percent`; the substance without the claim makes no medicine.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Medicine {
