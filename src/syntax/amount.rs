@@ -29,7 +29,7 @@ pub fn split<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
         {
             // `to 1000 mL`, `to pH 5.2`: a q.s. that is not spelled out.
             if let Some((start, goal)) = before {
-                if same(goal, "to") || same(goal, "ad") {
+                if (same(goal, "to") || same(goal, "ad")) && start > 0 && is_total(pair.clone(), row.from(at)) {
                     return enough(row, start, errors);
                 }
                 if same(goal, "ph") {
@@ -45,6 +45,14 @@ pub fn split<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
         before = Some((at, word));
     }
     missing(row, errors)
+}
+
+/// `1000 mL`, or `100` alone: what a row can be filled up to. `75 °C` is not.
+fn is_total(pair: Pair<'_, Rule>, base: Part<'_>) -> bool {
+    Figures::of(pair.into_inner(), base).is_some_and(|f| match f.unit {
+        Some(unit) => measure::unit(unit.text).is_some(),
+        None => f.whole.text == "100",
+    })
 }
 
 /// True if the text ends in an amount, readable or not. Used to tell rows from steps and headings.

@@ -2,7 +2,7 @@
 
 use super::cache::Cache;
 use super::line;
-use super::tree::{FileKind, Heading, Line, LineAt, Node, Section, SectionKind, Tree};
+use super::tree::{FileKind, Line, LineAt, Node, Section, SectionKind, Tree};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -41,12 +41,12 @@ pub fn parse_with(kind: FileKind, text: &str, previous: Option<&Tree>) -> Tree {
 }
 
 fn build(kind: FileKind, text: &str, mut read: impl FnMut(SectionKind, &str) -> Arc<Line>) -> Tree {
-    let mut tree = Tree { kind, lines: Vec::with_capacity(text.len() / 24 + 1), sections: Vec::new(), stray_steps: 0 };
+    let mut tree = Tree { kind, lines: Vec::with_capacity(text.len() / 24 + 1), sections: Vec::new(), strays: 0 };
     let mut carry = Carry::TOP;
     for (start, text) in Lines::of(text) {
         let line = read(carry.before(text), text);
         carry = carry.after(&line);
-        tree.stray_steps += usize::from(is_stray_step(&line));
+        tree.strays += usize::from(is_stray(&line));
         tree.lines.push(LineAt { start, line });
     }
     let mut sections = Sections::default();
@@ -94,9 +94,9 @@ impl Tree {
         }
         let shift_from = self.lines.get(end).map(|l| l.start);
         let added = fresh.len();
-        let stray = |lines: &[LineAt]| lines.iter().filter(|l| is_stray_step(&l.line)).count();
-        self.stray_steps -= stray(&self.lines[first..end]);
-        self.stray_steps += stray(&fresh);
+        let stray = |lines: &[LineAt]| lines.iter().filter(|l| is_stray(&l.line)).count();
+        self.strays -= stray(&self.lines[first..end]);
+        self.strays += stray(&fresh);
         self.lines.splice(first..end, fresh);
         let mut at = first + added;
         if let Some(from) = shift_from {
@@ -113,8 +113,8 @@ impl Tree {
             let again = Arc::new(line::read(self.kind, before, &line.text));
             let again = if *again == *line { line } else { again };
             carry = carry.after(&again);
-            self.stray_steps -= usize::from(is_stray_step(&self.lines[at].line));
-            self.stray_steps += usize::from(is_stray_step(&again));
+            self.strays -= usize::from(is_stray(&self.lines[at].line));
+            self.strays += usize::from(is_stray(&again));
             self.lines[at].line = again;
             at += 1;
         }
@@ -128,7 +128,12 @@ impl Tree {
         let old_upto = (upto as i64 - shift).max(0) as u32;
         let head = self.sections.partition_point(|s| s.end <= first as u32);
         // A section that begins at or behind `upto` is not touched.
-        let tail = self.sections.partition_point(|s| s.first < old_upto);
+        let mut tail = self.sections.partition_point(|s| s.first < old_upto);
+        // Up to the next heading that is sure: a section taken up again may stand under one that has changed.
+        let sure = |s: &Section| s.kind != SectionKind::Unknown && s.heading == Some(s.first);
+        while self.sections.get(tail).is_some_and(|s| !sure(s)) {
+            tail += 1;
+        }
         let scan_from = self.sections.get(head).map_or(0, |s| s.first as usize);
         let scan_from = scan_from.min(first);
         let tail_first = self.sections.get(tail).map_or(self.lines.len(), |s| moved(s.first) as usize);
@@ -160,9 +165,17 @@ impl Tree {
     }
 }
 
-/// A step in a phase: the heading `method` is missing above it.
+/// A line whose heading is missing above it: a step in a phase, an ingredient in none.
+pub fn is_stray(line: &Line) -> bool {
+    is_stray_step(line) || is_stray_row(line)
+}
+
 pub fn is_stray_step(line: &Line) -> bool {
     matches!(line.node, Node::Step(_)) && line.section != SectionKind::Method
+}
+
+pub fn is_stray_row(line: &Line) -> bool {
+    matches!(line.node, Node::Row(_)) && !matches!(line.section, SectionKind::Phase | SectionKind::Premix)
 }
 
 /// What a line hands on to the next.
@@ -272,9 +285,4 @@ impl FileKind {
             .find(|(e, _)| extension.eq_ignore_ascii_case(e))
             .map(|(_, k)| k)
     }
-}
-
-/// True of a heading that could not be read at all.
-pub fn is_broken(node: &Node) -> bool {
-    matches!(node, Node::Heading(Heading::Broken) | Node::Broken)
 }

@@ -237,7 +237,8 @@ fn not_understood(part: Part<'_>, nameless: bool) -> SyntaxError {
         ", and for a premix into A"
     );
     let bare = part.text.trim_matches(['(', ')', '\'']);
-    let fixes = if nameless && !bare.is_empty() && bare.chars().all(|c| c.is_alphanumeric() || scan::is_blank(c) || c == '-') && !bare.starts_with(|c: char| c.is_ascii_digit()) {
+    let starts = is_starter(part.first_word());
+    let fixes = if nameless && !starts && !bare.is_empty() && bare.chars().all(|c| c.is_alphanumeric() || scan::is_blank(c) || c == '-') && !bare.starts_with(|c: char| c.is_ascii_digit()) {
         vec![LineFix { title: QUOTE_IT.to_string(), span: part.span(), text: format!("\"{bare}\"") }]
     } else {
         vec![]

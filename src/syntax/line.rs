@@ -162,14 +162,7 @@ fn head(kind: FileKind, section: SectionKind, body: Part<'_>, errors: &mut Vec<S
         return field::read(owner_section, body, colon, errors);
     }
     if kind == FileKind::Formula && amount::ends_in_amount(row_without_purpose(body)) {
-        let node = row::read(body, errors);
-        let start = Span::new(body.at, body.at);
-        errors.push(*syntax(
-            body.span(),
-            "This ingredient stands in no phase: put a line such as `phase A` above it.".to_string(),
-            vec![LineFix { title: "Put `phase A` above".to_string(), span: Span { start: 0, end: start.end }, text: "phase A\n  ".to_string() }],
-        ));
-        return node;
+        return row::read(body, errors);
     }
     let message = match section {
         SectionKind::Top => format!("`{}` stands before the first heading. A file of this kind begins with `{owner}`.", body.text),

@@ -273,7 +273,15 @@ fn fill_from(clause: &mut Clause, body: Part<'_>, slot: Slot, errors: &mut Vec<S
         let part = part_of(&piece, body).trim();
         let span = part.span();
         match piece.as_rule() {
-            Rule::word => reader.word(part),
+            Rule::word => match part.text.strip_suffix(',') {
+                // A list of phases: `A, B and C`.
+                Some(word) => {
+                    reader.word(part.to(word.len()));
+                    let slot = reader.slot;
+                    reader.close(slot);
+                }
+                None => reader.word(part),
+            },
             Rule::joined => {
                 let slot = reader.slot;
                 reader.close(slot);

@@ -37,8 +37,8 @@ pub struct Tree {
     pub kind: FileKind,
     pub lines: Vec<LineAt>,
     pub sections: Vec<Section>,
-    /// Steps that stand in a phase; the message about them is given once.
-    pub(super) stray_steps: usize,
+    /// Lines whose heading is missing above them; the message about them is given once.
+    pub(super) strays: usize,
 }
 
 /// A line and where it begins in the file (bytes).

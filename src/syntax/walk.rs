@@ -1,6 +1,6 @@
 //! Ways through a tree.
 
-use super::file::is_stray_step;
+use super::file::{is_stray_row, is_stray_step};
 use super::measure::syntax;
 use super::tree::{FileKind, Heading, Line, LineFix, Node, PhaseHeading, Row, Section, SectionKind, SyntaxError, Tree};
 use super::words;
@@ -82,7 +82,12 @@ impl Tree {
 
     /// All rows of the file with their line and section.
     pub fn rows(&self) -> impl Iterator<Item = (u32, &Row, &Section)> {
-        self.sections.iter().flatten_rows(self)
+        self.sections.iter().flat_map(move |s| {
+            self.lines_of(s).filter_map(move |(n, line)| match &line.node {
+                Node::Row(row) => Some((n, row, s)),
+                _ => None,
+            })
+        })
     }
 
     /// Every error of the file: those of lines, and those that only the whole file shows. In file order.
@@ -104,20 +109,18 @@ impl Tree {
     pub fn file_errors(&self) -> Vec<(u32, SyntaxError)> {
         let mut out = Vec::new();
         out.extend(self.first_heading_missing());
-        if self.stray_steps > 0
-            && let Some((n, at)) = self.lines.iter().enumerate().find(|(_, l)| is_stray_step(&l.line))
-        {
-            let body = at.line.body_span();
-            out.push((
-                n as u32,
-                *syntax(
-                    body,
-                    "This reads as a step, and the heading `method` is missing above it.".to_string(),
-                    vec![LineFix { title: "Put `method` above".to_string(), span: Span::default(), text: "method\n".to_string() }],
-                ),
-            ));
+        if self.strays > 0 {
+            out.extend(self.first(is_stray_row, "This ingredient stands in no phase: put a line such as `phase A` above it.", "phase A"));
+            out.extend(self.first(is_stray_step, "This reads as a step, and the heading `method` is missing above it.", "method"));
         }
         out
+    }
+
+    /// The first line of which `is` holds, with a message and the heading to put above it.
+    fn first(&self, is: fn(&Line) -> bool, message: &str, heading: &str) -> Option<(u32, SyntaxError)> {
+        let (n, at) = self.lines.iter().enumerate().find(|(_, l)| is(&l.line))?;
+        let fix = LineFix { title: format!("Put `{heading}` above"), span: Span::default(), text: format!("{heading}\n") };
+        Some((n as u32, *syntax(at.line.body_span(), message.to_string(), vec![fix])))
     }
 
     /// Fields with no heading above them.
@@ -134,19 +137,6 @@ impl Tree {
         Some((n, *syntax(line.body_span(), format!("The heading `{heading}` is missing above this field."), vec![fix])))
     }
 }
-
-trait Rows<'a>: Iterator<Item = &'a Section> + Sized {
-    fn flatten_rows(self, tree: &'a Tree) -> impl Iterator<Item = (u32, &'a Row, &'a Section)> {
-        self.flat_map(move |s| {
-            tree.lines_of(s).filter_map(move |(n, line)| match &line.node {
-                Node::Row(row) => Some((n, row, s)),
-                _ => None,
-            })
-        })
-    }
-}
-
-impl<'a, I: Iterator<Item = &'a Section>> Rows<'a> for I {}
 
 impl Line {
     /// The line without indentation and comment.

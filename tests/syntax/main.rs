@@ -1,0 +1,13 @@
+//! The language, topic by topic: small formulas and what they say, in the trade's words.
+
+mod fields;
+mod files;
+mod headings;
+mod logs;
+mod numbers;
+mod places;
+mod properties;
+mod rows;
+mod said;
+mod steps;
+mod weighed;
