@@ -62,7 +62,8 @@ pub fn ends_in_amount(row: Part<'_>) -> bool {
 }
 
 fn starts_figure(c: char) -> bool {
-    c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | '\u{2212}' | '~' | '<' | '>' | '≈' | '≤' | '≥' | '±' | '¼' | '½' | '¾' | '⅓' | '⅔' | '⅛')
+    c.is_ascii_digit()
+        || matches!(c, '.' | ',' | '-' | '+' | '\u{2212}' | '~' | '<' | '>' | '≈' | '≤' | '≥' | '±' | '¼' | '½' | '¾' | '⅓' | '⅔' | '⅛')
 }
 
 fn measured<'a>(row: Part<'a>, at: usize, pair: Pair<'a, Rule>, errors: &mut Vec<SyntaxError>) -> Option<Split<'a>> {
@@ -317,10 +318,7 @@ fn ph_goal(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<PhTarget, Box<SyntaxE
         return Err(syntax(
             span,
             format!("`{}` is a range; q.s. aims at one pH. The field `pH:` of the formula takes the range.", figures.whole.text),
-            middle
-                .map(|v| LineFix { title: format!("Aim at the middle, pH {v}"), span, text: v.to_string() })
-                .into_iter()
-                .collect(),
+            middle.map(|v| LineFix { title: format!("Aim at the middle, pH {v}"), span, text: v.to_string() }).into_iter().collect(),
         ));
     }
     Ok(PhTarget { value: figures.value()?, span })

@@ -58,19 +58,13 @@ fn unknown(section: SectionKind, written: Part<'_>, key: &str, known: &[&str]) -
             format!("A {owner} has no field `{}`. Its fields are {}.", written.text, list.join(", "))
         }
     };
-    let fixes = nearest
-        .map(|near| LineFix { title: format!("Write {near}"), span: written.span(), text: near.to_string() })
-        .into_iter()
-        .collect();
+    let fixes =
+        nearest.map(|near| LineFix { title: format!("Write {near}"), span: written.span(), text: near.to_string() }).into_iter().collect();
     SyntaxError { code: ErrorCode::UnknownField, span: written.span(), message, fixes }
 }
 
 /// A field that stands where there are none.
 pub fn misplaced(line: Part<'_>, colon: usize, owner: &str) -> SyntaxError {
     let key = line.to(colon).trim();
-    *syntax(
-        key.span(),
-        format!("`{}:` is a field, and fields stand under the heading `{owner}`. Move the line there.", key.text),
-        vec![],
-    )
+    *syntax(key.span(), format!("`{}:` is a field, and fields stand under the heading `{owner}`. Move the line there.", key.text), vec![])
 }

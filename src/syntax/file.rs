@@ -75,15 +75,16 @@ impl Tree {
         let bom = first == 0;
         let mut lines = Lines { text, at: 0, done: false, skip_bom: bom };
         let mut new_end = start;
-        loop {
-            let Some((at, line_text)) = lines.next() else { break };
+        while let Some((at, line_text)) = lines.next() {
             // What follows the last break is the next line, which stays; it is ours only at the end of the file.
             if !last && lines.done {
                 new_end = start + at;
                 break;
             }
             let reused = self.lines[first..end].iter().enumerate().find(|(n, l)| {
-                l.line.text == line_text && self.section_before(first + n) == carry.before(line_text) && carry.section != SectionKind::Unknown
+                l.line.text == line_text
+                    && self.section_before(first + n) == carry.before(line_text)
+                    && carry.section != SectionKind::Unknown
             });
             let line = match reused {
                 Some((_, l)) => l.line.clone(),
@@ -216,11 +217,7 @@ impl Sections {
             Some(open) if !opens && open.kind == line.section => open.end = n + 1,
             _ => {
                 // A row that takes up its phase again stands under that phase's heading.
-                let heading = if opens {
-                    Some(n)
-                } else {
-                    self.done.iter().rev().find(|s| s.kind == line.section).and_then(|s| s.heading)
-                };
+                let heading = if opens { Some(n) } else { self.done.iter().rev().find(|s| s.kind == line.section).and_then(|s| s.heading) };
                 self.done.push(Section { kind: line.section, heading, first: n, end: n + 1 });
             }
         }

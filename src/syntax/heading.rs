@@ -55,11 +55,7 @@ impl<'a> Found<'a> {
             errors.push(*syntax(
                 self.word.span(),
                 format!("`{}` is read as the heading `{}`.", self.word.text, self.keyword),
-                vec![LineFix {
-                    title: format!("Write {}", self.keyword),
-                    span: self.word.span(),
-                    text: self.keyword.to_string(),
-                }],
+                vec![LineFix { title: format!("Write {}", self.keyword), span: self.word.span(), text: self.keyword.to_string() }],
             ));
         }
         if let Some(colon) = self.colon {
@@ -109,7 +105,11 @@ fn nothing_more(keyword: &str, rest: Part<'_>, errors: &mut Vec<SyntaxError>) {
 fn title(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Spanned<String>> {
     let Some(q) = scan::quoted(rest) else {
         if rest.is_empty() {
-            errors.push(*syntax(word.span(), "The formula has no name: write one behind it, as in `formula \"Hand cream\"`.".to_string(), vec![]));
+            errors.push(*syntax(
+                word.span(),
+                "The formula has no name: write one behind it, as in `formula \"Hand cream\"`.".to_string(),
+                vec![],
+            ));
             return None;
         }
         return Some(spanned(rest));
@@ -207,7 +207,11 @@ fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: 
                     if premix {
                         heading.into = Some(spanned(label));
                     } else {
-                        errors.push(*syntax(part.span(), "`into` belongs to a premix: a phase goes in where the method says.".to_string(), vec![]));
+                        errors.push(*syntax(
+                            part.span(),
+                            "`into` belongs to a premix: a phase goes in where the method says.".to_string(),
+                            vec![],
+                        ));
                     }
                 }
             }
@@ -233,12 +237,16 @@ fn twice(part: Part<'_>, what: &str) -> SyntaxError {
 fn not_understood(part: Part<'_>, nameless: bool) -> SyntaxError {
     let message = format!(
         "`{}` is not understood here. After the label and a \"name\" may follow: at 75 °C, below 40 °C, between 70 and 75 °C, at room temperature, dry, hold 20 min{}.",
-        part.text,
-        ", and for a premix into A"
+        part.text, ", and for a premix into A"
     );
     let bare = part.text.trim_matches(['(', ')', '\'']);
     let starts = is_starter(part.first_word());
-    let fixes = if nameless && !starts && !bare.is_empty() && bare.chars().all(|c| c.is_alphanumeric() || scan::is_blank(c) || c == '-') && !bare.starts_with(|c: char| c.is_ascii_digit()) {
+    let fixes = if nameless
+        && !starts
+        && !bare.is_empty()
+        && bare.chars().all(|c| c.is_alphanumeric() || scan::is_blank(c) || c == '-')
+        && !bare.starts_with(|c: char| c.is_ascii_digit())
+    {
         vec![LineFix { title: QUOTE_IT.to_string(), span: part.span(), text: format!("\"{bare}\"") }]
     } else {
         vec![]
@@ -297,7 +305,11 @@ fn batch(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Headi
     if !tail.is_empty() {
         match scan::strip_prefix(tail.text, "version").map(|v| tail.from(tail.text.len() - v.len())) {
             Some(v) if v.text.starts_with(scan::is_blank) => version = Some(spanned(v.trim())),
-            _ => errors.push(*syntax(tail.span(), format!("`{}` is not understood here; `version 4` may follow the file.", tail.text), vec![])),
+            _ => errors.push(*syntax(
+                tail.span(),
+                format!("`{}` is not understood here; `version 4` may follow the file.", tail.text),
+                vec![],
+            )),
         }
     }
     Heading::Batch { code, formula, version }

@@ -56,11 +56,7 @@ pub fn warmth(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Option
 pub fn scale_missing(number: Part<'_>) -> Box<SyntaxError> {
     let text = number.text;
     let fix = |scale: &str| LineFix { title: format!("Write {text} {scale}"), span: number.span(), text: format!("{text} {scale}") };
-    syntax(
-        number.span(),
-        format!("`{text}` has no scale. Write {text} °C or {text} °F."),
-        vec![fix("°C"), fix("°F")],
-    )
+    syntax(number.span(), format!("`{text}` has no scale. Write {text} °C or {text} °F."), vec![fix("°C"), fix("°F")])
 }
 
 /// `75°`.

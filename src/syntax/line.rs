@@ -10,14 +10,7 @@ use crate::text::{Span, Spanned};
 
 /// Reads a line that stands in section `before`. A pure function of its arguments.
 pub fn read(kind: FileKind, before: SectionKind, text: &str) -> Line {
-    let mut line = Line {
-        text: text.to_string(),
-        section: before,
-        node: Node::Blank,
-        comment: None,
-        exception: None,
-        errors: Vec::new(),
-    };
+    let mut line = Line { text: text.to_string(), section: before, node: Node::Blank, comment: None, exception: None, errors: Vec::new() };
     let indented = text.starts_with(is_blank);
     // Notes are free text: only the left edge is looked at.
     if before == SectionKind::Notes && indented {

@@ -33,7 +33,8 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
     };
     let part = part_of(&pair, line);
     let rest = line.from(part.text.len());
-    let rest = Part::new(rest.text.trim_start_matches([',']), rest.at + (rest.text.len() - rest.text.trim_start_matches([',']).len())).trim();
+    let rest =
+        Part::new(rest.text.trim_start_matches([',']), rest.at + (rest.text.len() - rest.text.trim_start_matches([',']).len())).trim();
     let mut date = None;
     let mut clock = None;
     let mut day = None;
@@ -41,10 +42,12 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
         let child_part = part_of(&child, line);
         match child.as_rule() {
             Rule::date if is_date(child_part.text) => date = Some(child_part.text.to_string()),
-            Rule::clock => clock = minutes_of(child_part.text).or_else(|| {
-                errors.push(*syntax(child_part.span(), format!("`{}` is no time of day: 00:00 to 23:59.", child_part.text), vec![]));
-                None
-            }),
+            Rule::clock => {
+                clock = minutes_of(child_part.text).or_else(|| {
+                    errors.push(*syntax(child_part.span(), format!("`{}` is no time of day: 00:00 to 23:59.", child_part.text), vec![]));
+                    None
+                })
+            }
             Rule::date => errors.push(*syntax(
                 child_part.span(),
                 format!("`{}` is no date of the calendar: write year-month-day, as in 2026-03-14.", child_part.text),
@@ -220,10 +223,10 @@ fn add(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
 fn bare(pair: Pair<'_, Rule>, part: Part<'_>) -> Box<SyntaxError> {
     let number = pair.into_inner().flat_map(|p| p.into_inner()).find(|p| p.as_rule() == Rule::plain);
     let number = number.map_or(part, |p| part_of(&p, part));
-    let fix = |unit: &str| LineFix { title: format!("Write {} {unit}", number.text), span: number.span(), text: format!("{} {unit}", number.text) };
-    syntax(
-        number.span(),
-        format!("`{0}` has no unit. Write {0} °C, {0} °F or {0} g.", number.text),
-        vec![fix("°C"), fix("°F"), fix("g")],
-    )
+    let fix = |unit: &str| LineFix {
+        title: format!("Write {} {unit}", number.text),
+        span: number.span(),
+        text: format!("{} {unit}", number.text),
+    };
+    syntax(number.span(), format!("`{0}` has no unit. Write {0} °C, {0} °F or {0} g.", number.text), vec![fix("°C"), fix("°F"), fix("g")])
 }

@@ -31,9 +31,7 @@ impl<'a> Figures<'a> {
                     let (first_part, last_part) = (part_of(&first, base), part_of(&last, base));
                     found = Some(Figures { first: (first, first_part), last: Some((last, last_part)), whole: part, unit: None });
                 }
-                rule if number::is_figure(rule) => {
-                    found = Some(Figures { first: (child, part), last: None, whole: part, unit: None })
-                }
+                rule if number::is_figure(rule) => found = Some(Figures { first: (child, part), last: None, whole: part, unit: None }),
                 Rule::unit | Rule::dose_unit => {
                     if let Some(f) = &mut found {
                         f.unit = Some(part);
@@ -95,11 +93,7 @@ pub fn unit(text: &str) -> Option<Unit> {
 fn unit_missing(number: Part<'_>) -> Box<SyntaxError> {
     let end = Span::new(number.span().range().end, number.span().range().end);
     let fix = |unit: &str| LineFix { title: format!("Write {} {unit}", number.text), span: end, text: format!(" {unit}") };
-    syntax(
-        number.span(),
-        format!("`{0}` has no unit. Write {0} % or {0} g.", number.text),
-        vec![fix("%"), fix("g")],
-    )
+    syntax(number.span(), format!("`{0}` has no unit. Write {0} % or {0} g.", number.text), vec![fix("%"), fix("g")])
 }
 
 /// Units that makers write and that are not read, with the way out.
@@ -148,9 +142,7 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
     let whole = number.span().cover(span);
     let replace = |text: String, span: Span| LineFix { title: format!("Write {text}"), span, text };
     let (message, fixes) = match way(unit.text) {
-        Some(Way::Spelling(known)) => {
-            (format!("The unit `{}` is written {known}.", unit.text), vec![replace(known.to_string(), span)])
-        }
+        Some(Way::Spelling(known)) => (format!("The unit `{}` is written {known}.", unit.text), vec![replace(known.to_string(), span)]),
         Some(Way::Times(factor, known)) => match value.checked_mul(factor) {
             Some(v) => {
                 let text = format!("{} {known}", v.normalize());
@@ -158,14 +150,10 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
             }
             None => (units_known(unit.text), vec![]),
         },
-        Some(Way::Weigh) => (
-            format!("`{}` cannot be weighed out: put it on the scale once and write the grams.", unit.text),
-            vec![],
-        ),
-        Some(Way::ByWeight) => (
-            format!("`{}`: a percentage in a row is by weight of the whole. Write % or the weight.", unit.text),
-            vec![],
-        ),
+        Some(Way::Weigh) => (format!("`{}` cannot be weighed out: put it on the scale once and write the grams.", unit.text), vec![]),
+        Some(Way::ByWeight) => {
+            (format!("`{}`: a percentage in a row is by weight of the whole. Write % or the weight.", unit.text), vec![])
+        }
         None => (units_known(unit.text), vec![]),
     };
     Box::new(SyntaxError { code: ErrorCode::UnknownUnit, span, message, fixes })

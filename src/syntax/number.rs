@@ -8,10 +8,7 @@ use rust_decimal::Decimal;
 
 /// True of the rules that `figure` is made of.
 pub fn is_figure(rule: Rule) -> bool {
-    matches!(
-        rule,
-        Rule::plain | Rule::comma_clash | Rule::group_clash | Rule::grouped | Rule::vulgar | Rule::slashed
-    )
+    matches!(rule, Rule::plain | Rule::comma_clash | Rule::group_clash | Rule::grouped | Rule::vulgar | Rule::slashed)
 }
 
 /// The exact value of a figure.
@@ -110,12 +107,7 @@ fn grouped(part: Part<'_>) -> Box<SyntaxError> {
 fn fraction(part: Part<'_>) -> Box<SyntaxError> {
     let fixes = fraction_value(part.text).map(|v| write(part, v.normalize().to_string()));
     let way = fixes.as_ref().map_or("write it as a decimal, such as 0.5".to_string(), |f| format!("write {}", f.text));
-    fault(
-        ErrorCode::Syntax,
-        part,
-        format!("Fractions such as `{}` are not read; {way}.", part.text),
-        fixes.into_iter().collect(),
-    )
+    fault(ErrorCode::Syntax, part, format!("Fractions such as `{}` are not read; {way}.", part.text), fixes.into_iter().collect())
 }
 
 /// A fraction that ends within four decimals has a fix; a third has none.

@@ -43,7 +43,8 @@ fn from_file(quoted: &scan::Quoted<'_>, purpose: Option<Spanned<String>>, errors
     if !split.name.is_empty() {
         let part = split.name;
         let fix = LineFix { title: format!("Take out {}", part.text), span: part.span(), text: String::new() };
-        faults = vec![*syntax(part.span(), format!("Only the amount follows a quoted file; `{}` is not understood.", part.text), vec![fix])];
+        faults =
+            vec![*syntax(part.span(), format!("Only the amount follows a quoted file; `{}` is not understood.", part.text), vec![fix])];
     }
     errors.append(&mut faults);
     Node::Row(Row { name: spanned(quoted.inner), file: true, amount: split.amount, purpose })

@@ -131,7 +131,9 @@ fn joint(line: Part<'_>, start: usize, at: usize) -> Option<(usize, usize)> {
 fn is_label(word: &str) -> bool {
     let word = word.trim_end_matches(['.', ',']);
     let mut chars = word.chars();
-    chars.next().is_some_and(|c| c.is_ascii_uppercase()) && chars.clone().count() <= 3 && chars.all(|c| c.is_ascii_digit() || c.is_ascii_uppercase())
+    chars.next().is_some_and(|c| c.is_ascii_uppercase())
+        && chars.clone().count() <= 3
+        && chars.all(|c| c.is_ascii_digit() || c.is_ascii_uppercase())
 }
 
 fn is_list_word(word: &str) -> bool {
@@ -193,7 +195,7 @@ fn strip(part: Part<'_>) -> Part<'_> {
     let mut part = Part::new(part.text.trim_end_matches(['.', ';', ':']), part.at).trim();
     loop {
         let first = part.first_word();
-        let skip = ["the", "of", "some", "all", "a", "remaining", "rest"].iter().any(|w| *w == first);
+        let skip = ["the", "of", "some", "all", "a", "remaining", "rest"].contains(&first);
         if !skip || first.len() == part.text.len() {
             return part;
         }
@@ -345,8 +347,7 @@ fn keep<T>(read: Result<T, Box<SyntaxError>>, errors: &mut Vec<SyntaxError>, mut
 
 /// `to 75`: a pH where pH is adjusted; where heat is due, its scale is missing.
 fn bare(clause: &mut Clause, verb: Option<Verb>, piece: Pair<'_, Rule>, part: Part<'_>, body: Part<'_>, errors: &mut Vec<SyntaxError>) {
-    let figures: Vec<Part<'_>> =
-        piece.clone().into_inner().filter(|c| number::is_figure(c.as_rule())).map(|c| part_of(&c, body)).collect();
+    let figures: Vec<Part<'_>> = piece.clone().into_inner().filter(|c| number::is_figure(c.as_rule())).map(|c| part_of(&c, body)).collect();
     match verb {
         Some(Verb::AdjustPh | Verb::MeasurePh | Verb::Neutralize) => {
             keep(heat::numbers(piece, body), errors, |n: (Decimal, Decimal)| clause.ph = Some(Spanned::new(n, part.span())));
@@ -361,7 +362,14 @@ fn bare(clause: &mut Clause, verb: Option<Verb>, piece: Pair<'_, Rule>, part: Pa
 }
 
 /// `0.60 g` before a name is what is added; `10 %` behind one is a strength and part of it.
-fn dose<'a>(clause: &mut Clause, reader: &mut Reader<'a>, piece: Pair<'a, Rule>, part: Part<'a>, body: Part<'a>, errors: &mut Vec<SyntaxError>) {
+fn dose<'a>(
+    clause: &mut Clause,
+    reader: &mut Reader<'a>,
+    piece: Pair<'a, Rule>,
+    part: Part<'a>,
+    body: Part<'a>,
+    errors: &mut Vec<SyntaxError>,
+) {
     let Some(figures) = Figures::of(piece.into_inner(), body) else {
         return;
     };

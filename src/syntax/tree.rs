@@ -129,16 +129,26 @@ pub struct LineFix {
 
 #[derive(Clone, Debug, PartialEq)]
 pub enum Heading {
-    Formula { name: Option<Spanned<String>> },
+    Formula {
+        name: Option<Spanned<String>>,
+    },
     Phase(PhaseHeading),
     Premix(PhaseHeading),
     Method,
     Notes,
-    Batch { code: Option<Spanned<String>>, formula: Option<Spanned<String>>, version: Option<Spanned<String>> },
+    Batch {
+        code: Option<Spanned<String>>,
+        formula: Option<Spanned<String>>,
+        version: Option<Spanned<String>>,
+    },
     Weighed,
     Log,
     Observations,
-    Lot { code: Option<Spanned<String>>, of: Option<Spanned<String>>, of_file: bool },
+    Lot {
+        code: Option<Spanned<String>>,
+        of: Option<Spanned<String>>,
+        of_file: bool,
+    },
     /// Not readable; opens the section that its first word is nearest to.
     Broken,
 }
@@ -201,15 +211,20 @@ pub struct Measure {
 pub enum Amount {
     Measured(Measure),
     /// `q.s.`: fills to 100 % or to a stated total.
-    Fill { to: Option<Measure> },
+    Fill {
+        to: Option<Measure>,
+    },
     /// `q.s. to pH 5.2`, or `q.s.` with `about`/`at most`: as much as it takes.
-    Enough { ph: Option<PhTarget>, about: Option<Measure>, at_most: Option<Measure> },
+    Enough {
+        ph: Option<PhTarget>,
+        about: Option<Measure>,
+        at_most: Option<Measure>,
+    },
     /// The line has none.
     Missing,
     /// There is one that cannot be read: the sum is unknown.
     Unreadable,
 }
-
 
 /// The pH of `q.s. to pH 5.2`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -113,7 +113,11 @@ fn an_indented_heading_is_told_to_move_to_the_edge() {
 
 #[test]
 fn the_formula_has_a_name_with_or_without_quotes() {
-    for (text, name) in [("formula \"Gardener's hand cream\"", Some("Gardener's hand cream")), ("formula Hand cream", Some("Hand cream")), ("formula", None)] {
+    for (text, name) in [
+        ("formula \"Gardener's hand cream\"", Some("Gardener's hand cream")),
+        ("formula Hand cream", Some("Hand cream")),
+        ("formula", None),
+    ] {
         match &formula(text).lines[0].line.node {
             Node::Heading(Heading::Formula { name: found }) => assert_eq!(found.as_ref().map(|n| n.value.as_str()), name),
             other => panic!("{other:?}"),
@@ -154,13 +158,18 @@ fn a_lot_names_what_it_is_of() {
     };
     assert_eq!(lot("lot GLY-07 of glycerin"), (Some("GLY-07".into()), Some("glycerin".into()), false));
     assert_eq!(lot("lot ROS-01 of oil of rose"), (Some("ROS-01".into()), Some("oil of rose".into()), false));
-    assert_eq!(lot("lot CIT-03 of \"citric acid solution.formula\""), (Some("CIT-03".into()), Some("citric acid solution.formula".into()), true));
+    assert_eq!(
+        lot("lot CIT-03 of \"citric acid solution.formula\""),
+        (Some("CIT-03".into()), Some("citric acid solution.formula".into()), true)
+    );
     assert_eq!(lot("lot"), (None, None, false));
 }
 
 #[test]
 fn notes_run_to_the_next_heading_and_may_begin_with_any_word() {
-    let tree = formula("notes\n  Phase separation at 40 °C.\nPhase separation was seen.\n# not a comment here\nMethod worked well\nphase B\n  oil 5 %");
+    let tree = formula(
+        "notes\n  Phase separation at 40 °C.\nPhase separation was seen.\n# not a comment here\nMethod worked well\nphase B\n  oil 5 %",
+    );
     let nodes: Vec<bool> = tree.lines.iter().map(|l| l.line.node == Node::Note).collect();
     assert_eq!(nodes, [false, true, true, true, true, false, false]);
     assert_eq!(tree.errors().count(), 0);

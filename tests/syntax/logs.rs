@@ -19,7 +19,9 @@ fn time(t: &LogTime) -> String {
 fn event(e: &Event) -> String {
     let or = |v: &Option<String>| v.clone().unwrap_or_else(|| "-".into());
     match e {
-        Event::Temperature { vessel, at, combined } => format!("temperature {} {}{}", or(vessel), at.celsius, if *combined { " combined" } else { "" }),
+        Event::Temperature { vessel, at, combined } => {
+            format!("temperature {} {}{}", or(vessel), at.celsius, if *combined { " combined" } else { "" })
+        }
         Event::Weight { vessel, weight, reading } => {
             let kind = match reading {
                 WeightReading::Net => "net",

@@ -70,8 +70,25 @@ fn a_decimal_keeps_its_digits() {
 #[test]
 fn qs_in_all_its_spellings_fills_up() {
     for spelling in [
-        "q.s.", "q.s", "qs", "qs.", "Q.S.", "QS", "q. s.", "q.s. to 100", "q.s. to 100 %", "q.s. ad 100", "to 100", "to 100 %", "ad 100", "ad 100 %", "balance",
-        "Balance", "remainder", "quantum satis", "q.s. to 100.0 %",
+        "q.s.",
+        "q.s",
+        "qs",
+        "qs.",
+        "Q.S.",
+        "QS",
+        "q. s.",
+        "q.s. to 100",
+        "q.s. to 100 %",
+        "q.s. ad 100",
+        "to 100",
+        "to 100 %",
+        "ad 100",
+        "ad 100 %",
+        "balance",
+        "Balance",
+        "remainder",
+        "quantum satis",
+        "q.s. to 100.0 %",
     ] {
         assert_eq!(row_said(&format!("purified water  {spelling}")), "purified water | fill", "{spelling}");
         assert_eq!(fault(&format!("purified water  {spelling}")), "none", "{spelling}");
