@@ -42,6 +42,7 @@ pub const STRAY_MOL_KG: f64 = 1e-4;
 
 const PKW: f64 = 14.0;
 const DEBYE_HUCKEL: f64 = 0.509;
+const TOLERANCE_PH: f64 = 1e-9;
 const PH_LOW: f64 = -2.0;
 const PH_HIGH: f64 = 16.0;
 const CONCENTRATION_LIMIT_MOL_KG: f64 = 20.0;
@@ -90,26 +91,31 @@ pub struct Prediction {
 }
 
 /// The share (0 to 1) of each form of an acid at a pH, the fully protonated first. Activity aside.
-pub fn shares(pka: &[f64], ph: f64) -> Vec<f64> {
-    forms(pka, ph, |_| 0.0)
+pub fn shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, Refusal> {
+    check_ph(ph)?;
+    check_pka(pka)?;
+    Ok(plain_forms(pka, ph))
+}
+
+/// The same without a look at the figures, for callers that checked them.
+pub(super) fn plain_forms(pka: &[f64], ph: f64) -> Vec<f64> {
+    let mut shares = Vec::with_capacity(pka.len() + 1);
+    each_form(pka, 0, ph, 0.0, |_, share| shares.push(share));
+    let all: f64 = shares.iter().sum();
+    shares.iter_mut().for_each(|s| *s /= all);
+    shares
 }
 
 /// The share (0 to 1) of an acid that keeps all its protons at a pH: for a preservative the part that is
 /// awake. 1/(1+10^(pH−pKa)) for one group, the same over all groups of a polyprotic acid.
-pub fn undissociated_share(pka: &[f64], ph: f64) -> f64 {
-    shares(pka, ph).first().copied().unwrap_or(1.0)
+pub fn undissociated_share(pka: &[f64], ph: f64) -> Result<f64, Refusal> {
+    Ok(shares(pka, ph)?.first().copied().unwrap_or(1.0))
 }
 
-/// The same for one acid group by itself.
-pub fn group_undissociated_share(pka: f64, ph: f64) -> f64 {
-    undissociated_share(&[pka], ph)
-}
-
-/// log γ of an ion at an ionic strength in mol/kg, held constant beyond the limit of the equation.
-pub fn davies_log_gamma(charge: i32, ionic_strength_mol_kg: f64) -> f64 {
-    let i = ionic_strength_mol_kg.clamp(0.0, DAVIES_LIMIT_MOL_KG);
-    let s = i.sqrt();
-    -DEBYE_HUCKEL * f64::from(charge * charge) * (s / (1.0 + s) - 0.3 * i)
+/// The share of each acid group that keeps its proton, one for each pKa, every group by itself: what a
+/// preservative with one awake group among several is judged by.
+pub fn group_shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, Refusal> {
+    pka.iter().map(|k| undissociated_share(&[*k], ph)).collect()
 }
 
 impl System {
@@ -145,27 +151,52 @@ impl System {
     /// The pH at which all charges cancel.
     pub fn ph(&self, activity: Activity) -> Result<Solution, Refusal> {
         self.check()?;
-        let ph_at = |ionic: f64| root(|ph| self.excess(ph, ionic, activity), PH_LOW, PH_HIGH, 1e-10);
-        let ionic = match activity {
-            Activity::Ideal => self.ionic_strength(ph_at(0.0)?, 0.0, activity),
-            Activity::Davies => {
-                // The strength that follows from an assumed one, less the assumed one: above zero at none,
-                // below zero at the most that these solutes can give, so a crossing lies between.
-                let most = self.most_ionic_strength() + 1.0;
-                let gap = |assumed: f64| match ph_at(assumed) {
-                    Ok(ph) => self.ionic_strength(ph, assumed, activity) - assumed,
-                    Err(_) => f64::NAN,
-                };
-                root(gap, 0.0, most, 1e-9)?
-            }
-        };
-        if activity == Activity::Davies && ionic > IONIC_STRENGTH_LIMIT_MOL_KG {
+        if activity == Activity::Ideal {
+            let ph = self.crossing(0.0, None)?;
+            let ionic = self.ionic_strength(ph, 0.0);
+            return Ok(Solution { ph, ionic_strength_mol_kg: ionic, within_davies: ionic <= DAVIES_LIMIT_MOL_KG });
+        }
+        let ionic = self.own_ionic_strength()?;
+        if ionic > IONIC_STRENGTH_LIMIT_MOL_KG {
             return Err(Refusal::new(
                 "there is too much salt in the water (more than 3 mol/kg) for the pH to be calculated",
             ));
         }
-        let ph = ph_at(ionic)?;
+        let ph = self.crossing(davies_factor(ionic), None)?;
         Ok(Solution { ph, ionic_strength_mol_kg: ionic, within_davies: ionic <= DAVIES_LIMIT_MOL_KG })
+    }
+
+    /// The ionic strength that follows from the activity factors that follow from it.
+    fn own_ionic_strength(&self) -> Result<f64, Refusal> {
+        // Taking the answer for the next guess nearly always settles within a few rounds.
+        let (mut ionic, mut ph) = (0.1, None);
+        for _ in 0..12 {
+            let factor = davies_factor(ionic);
+            let here = self.crossing(factor, ph)?;
+            let next = self.ionic_strength(here, factor);
+            if (next - ionic).abs() <= 1e-7 {
+                return Ok(next);
+            }
+            (ionic, ph) = (next, Some(here));
+        }
+        // Where it does not, search: the strength that follows from an assumed one, less the assumed one, is
+        // above zero at none and below zero at the most that these solutes can give, so a crossing lies between.
+        let gap = |assumed: f64| {
+            let factor = davies_factor(assumed);
+            self.crossing(factor, None).map_or(f64::NAN, |ph| self.ionic_strength(ph, factor) - assumed)
+        };
+        root(gap, 0.0, self.most_ionic_strength() + 1.0, 1e-9)
+    }
+
+    /// The pH at fixed activity factors; looked for near a guess first.
+    fn crossing(&self, factor: f64, guess: Option<f64>) -> Result<f64, Refusal> {
+        let excess = |ph: f64| self.excess(ph, factor);
+        if let Some(guess) = guess
+            && let Ok(ph) = root(excess, guess - 0.1, guess + 0.1, TOLERANCE_PH)
+        {
+            return Ok(ph);
+        }
+        root(excess, PH_LOW, PH_HIGH, TOLERANCE_PH)
     }
 
     /// Strong base (mol/kg; acid where negative) that has to be there to hold this pH.
@@ -175,8 +206,8 @@ impl System {
         let base = |x: f64| {
             let mut with = self.clone();
             with.ions.push(Ion { mol_per_kg: x.abs(), charge: if x < 0.0 { -1 } else { 1 } });
-            let ionic = with.ionic_strength_at(ph, activity);
-            with.excess(ph, ionic, activity)
+            let factor = with.factor_at(ph, activity);
+            with.excess(ph, factor)
         };
         root(base, -CONCENTRATION_LIMIT_MOL_KG, CONCENTRATION_LIMIT_MOL_KG, 1e-12)
     }
@@ -250,7 +281,7 @@ impl System {
     /// Net charge of everything but the strong ion that a titration adds, mol/kg: zero at the system's pH.
     /// Ideal mode; the titration fit of [`super::dose`] builds on it.
     pub(super) fn ideal_charge(&self, ph: f64) -> f64 {
-        self.excess(ph, 0.0, Activity::Ideal)
+        self.excess(ph, 0.0)
     }
 
     pub(super) fn check(&self) -> Result<(), Refusal> {
@@ -259,42 +290,35 @@ impl System {
             if !sane(p.mol_per_kg) {
                 return Err(bad_concentration());
             }
-            if p.pka.iter().any(|k| !k.is_finite() || !(-10.0..=20.0).contains(k)) {
-                return Err(Refusal::new("a pKa below -10 or above 20 is no figure for water"));
-            }
-            if p.pka.windows(2).any(|w| w[0] > w[1]) {
-                return Err(Refusal::new("the pKa steps of an acid must stand in rising order"));
-            }
+            check_pka(&p.pka)?;
         }
         if self.ions.iter().any(|i| !sane(i.mol_per_kg)) { Err(bad_concentration()) } else { Ok(()) }
     }
 
     /// Sum of charges at a pH, mol/kg. Falls steadily as the pH rises.
-    fn excess(&self, ph: f64, ionic: f64, activity: Activity) -> f64 {
-        let one = log_gamma(1, ionic, activity);
-        let water = 10f64.powf(-ph - one) - 10f64.powf(ph - PKW - one);
+    fn excess(&self, ph: f64, factor: f64) -> f64 {
+        let water = power(-ph + factor) - power(ph - PKW + factor);
         let ions: f64 = self.ions.iter().map(|i| i.mol_per_kg * f64::from(i.charge)).sum();
-        let forms: f64 = self.protolytes.iter().map(|p| p.sum(ph, ionic, activity, f64::from)).sum();
+        let forms: f64 = self.protolytes.iter().map(|p| p.sum(ph, factor, f64::from)).sum();
         water + ions + forms
     }
 
     /// Half the sum of concentration times charge squared.
-    fn ionic_strength(&self, ph: f64, ionic: f64, activity: Activity) -> f64 {
-        let one = log_gamma(1, ionic, activity);
-        let water = 10f64.powf(-ph - one) + 10f64.powf(ph - PKW - one);
+    fn ionic_strength(&self, ph: f64, factor: f64) -> f64 {
+        let water = power(-ph + factor) + power(ph - PKW + factor);
         let ions: f64 = self.ions.iter().map(|i| i.mol_per_kg * f64::from(i.charge * i.charge)).sum();
-        let squares = |z: i32| f64::from(z * z);
-        let forms: f64 = self.protolytes.iter().map(|p| p.sum(ph, ionic, activity, squares)).sum();
+        let forms: f64 = self.protolytes.iter().map(|p| p.sum(ph, factor, |z| f64::from(z * z))).sum();
         0.5 * (water + ions + forms)
     }
 
-    /// The ionic strength that belongs to a given pH.
-    fn ionic_strength_at(&self, ph: f64, activity: Activity) -> f64 {
+    /// The activity factor that belongs to a given pH.
+    fn factor_at(&self, ph: f64, activity: Activity) -> f64 {
         match activity {
             Activity::Ideal => 0.0,
             Activity::Davies => {
-                let most = self.most_ionic_strength() + 10f64.powf(-PH_LOW) + 1.0;
-                root(|i| self.ionic_strength(ph, i, activity) - i, 0.0, most, 1e-9).unwrap_or(most)
+                let most = self.most_ionic_strength() + power(-PH_LOW) + 1.0;
+                let gap = |i: f64| self.ionic_strength(ph, davies_factor(i)) - i;
+                davies_factor(root(gap, 0.0, most, 1e-9).unwrap_or(most))
             }
         }
     }
@@ -314,39 +338,60 @@ impl System {
 
 impl Protolyte {
     /// Concentration of each form times what `weigh` makes of its charge.
-    fn sum(&self, ph: f64, ionic: f64, activity: Activity, weigh: impl Fn(i32) -> f64) -> f64 {
-        let charge = |lost: usize| self.protonated_charge - lost as i32;
-        let shares = forms(&self.pka, ph, |lost| log_gamma(charge(lost), ionic, activity));
-        shares.iter().enumerate().map(|(lost, s)| s * weigh(charge(lost))).sum::<f64>() * self.mol_per_kg
+    fn sum(&self, ph: f64, factor: f64, weigh: impl Fn(i32) -> f64) -> f64 {
+        let (mut all, mut weighed) = (0.0, 0.0);
+        each_form(&self.pka, self.protonated_charge, ph, factor, |charge, share| {
+            all += share;
+            weighed += share * weigh(charge);
+        });
+        self.mol_per_kg * weighed / all
     }
 }
 
-/// Shares of the forms that have lost 0, 1, 2 ... protons, with the activity factor of each. Worked out in
-/// logarithms from the largest, so that no power overflows.
-fn forms(pka: &[f64], ph: f64, log_gamma: impl Fn(usize) -> f64) -> Vec<f64> {
-    let mut logs = Vec::with_capacity(pka.len() + 1);
-    let mut sum = 0.0;
-    logs.push(-log_gamma(0));
+/// Tells the charge and the relative amount of every form, the fully protonated first. Worked out in
+/// logarithms from the most plentiful, so that no power overflows.
+fn each_form(pka: &[f64], protonated_charge: i32, ph: f64, factor: f64, mut tell: impl FnMut(i32, f64)) {
+    // −log γ is the factor times the charge squared.
+    let log = |lost: usize, sum: f64| {
+        let charge = protonated_charge - lost as i32;
+        sum + factor * f64::from(charge * charge)
+    };
+    let (mut top, mut sum) = (log(0, 0.0), 0.0);
     for (lost, k) in pka.iter().enumerate() {
         sum += ph - k;
-        logs.push(sum - log_gamma(lost + 1));
+        top = top.max(log(lost + 1, sum));
     }
-    let top = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let mut shares: Vec<f64> = logs.iter().map(|l| 10f64.powf(l - top)).collect();
-    let total: f64 = shares.iter().sum();
-    shares.iter_mut().for_each(|s| *s /= total);
-    shares
+    tell(protonated_charge, power(log(0, 0.0) - top));
+    sum = 0.0;
+    for (lost, k) in pka.iter().enumerate() {
+        sum += ph - k;
+        tell(protonated_charge - lost as i32 - 1, power(log(lost + 1, sum) - top));
+    }
 }
 
-fn log_gamma(charge: i32, ionic: f64, activity: Activity) -> f64 {
-    match activity {
-        Activity::Ideal => 0.0,
-        Activity::Davies => davies_log_gamma(charge, ionic),
-    }
+/// −log γ of a singly charged ion at an ionic strength in mol/kg, held constant beyond the equation's limit.
+fn davies_factor(ionic_strength_mol_kg: f64) -> f64 {
+    let i = ionic_strength_mol_kg.clamp(0.0, DAVIES_LIMIT_MOL_KG);
+    let s = i.sqrt();
+    DEBYE_HUCKEL * (s / (1.0 + s) - 0.3 * i)
+}
+
+fn power(log: f64) -> f64 {
+    (log * std::f64::consts::LN_10).exp()
 }
 
 fn check_ph(ph: f64) -> Result<(), Refusal> {
     if (0.0..=14.0).contains(&ph) { Ok(()) } else { Err(Refusal::new("a pH lies between 0 and 14")) }
+}
+
+pub(super) fn check_pka(pka: &[f64]) -> Result<(), Refusal> {
+    if pka.iter().any(|k| !(-10.0..=20.0).contains(k)) {
+        return Err(Refusal::new("a pKa below -10 or above 20 is no figure for water"));
+    }
+    if pka.windows(2).any(|w| w[0] > w[1]) {
+        return Err(Refusal::new("the pKa steps of an acid must stand in rising order"));
+    }
+    Ok(())
 }
 
 fn bad_concentration() -> Refusal {

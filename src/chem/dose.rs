@@ -25,7 +25,7 @@
 //! earlier reading shows. The blind trial alone passed it in one mixture of six: name the known acids.
 
 use super::Refusal;
-use super::acid_base::{System, shares};
+use super::acid_base::{System, check_pka, plain_forms};
 use super::root::root;
 
 /// The trial with nothing known: this share of the batch as pure acid or base.
@@ -164,7 +164,7 @@ pub struct Advice {
 impl Agent {
     /// Mean charge that one mole brings at a pH: negative for an acid at work.
     fn charge(&self, ph: f64) -> f64 {
-        let forms = shares(&self.pka, ph);
+        let forms = plain_forms(&self.pka, ph);
         let own: f64 =
             forms.iter().enumerate().map(|(lost, s)| s * f64::from(self.protonated_charge - lost as i32)).sum();
         own + f64::from(self.strong_charge)
@@ -191,6 +191,7 @@ impl Agent {
         if !(self.molar_mass_g_mol.is_finite() && self.molar_mass_g_mol > 0.0) {
             return Err(Refusal::new("the molar mass of the acid or base is not known"));
         }
+        check_pka(&self.pka)?;
         if !(self.percent > 0.0 && self.percent <= 100.0) {
             return Err(Refusal::new("the strength of the acid or base lies above 0 and up to 100 %"));
         }

@@ -6,10 +6,22 @@
 //! range it hands back a [`Refusal`] that says why in words a maker can act on.
 
 pub mod acid_base;
+pub mod allergens;
+pub mod cooling;
+pub mod cost;
+pub mod date;
 pub mod dose;
+pub mod exposure;
+pub mod hlb;
+pub mod losses;
+pub mod molar;
+pub mod partition;
 pub mod root;
 pub mod rounding;
+pub mod shelf_life;
 pub mod units;
+pub mod water_activity;
+pub mod weighing;
 
 use rust_decimal::Decimal;
 use std::borrow::Cow;

@@ -9,7 +9,7 @@ What makes what:
     equilibria.json       pHcalc: pH of mixtures, activity taken as concentration
     activity.json         PHREEQC (phreeqpython) with davies.dat: pH with the Davies correction
     titrations.json       pHcalc: titration curves of ten made-up products
-    water-activity.json   aquasol: glycerol in water, a fit of published measurements
+    water-activity.json   aquasol: glycerol and sodium chloride in water, fits of published measurements
     units.json            Pint: units of mass, volume and temperature
 """
 
@@ -178,10 +178,15 @@ def titrations():
 def water_activity():
     from aquasol.solutions import water_activity as aw
 
-    return [
+    glycerol = [
         {"solute": "glycerol", "percent_w_w": p, "celsius": 25, "aw": round(float(aw("glycerol", T=25, w=p / 100)), 6)}
         for p in (5, 10, 20, 30, 40, 50, 55, 60, 70, 80)
     ]
+    salt = [
+        {"solute": "sodium chloride", "mol_per_kg": m, "celsius": 25, "aw": round(float(aw("NaCl", T=25, m=m)), 6)}
+        for m in (0.1, 0.5, 1.0)
+    ]
+    return glycerol + salt
 
 
 def units():
