@@ -3,6 +3,7 @@
 //! The folders tell the architecture; see DEVELOPERS.md.
 
 pub mod chem;
+pub mod ide;
 pub mod kb;
 pub mod model;
 pub mod rules;

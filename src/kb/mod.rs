@@ -1,6 +1,7 @@
 //! The ingredient knowledge base: shapes, checks, the packed base, look-up, the workspace's own ingredients.
 
 mod base;
+pub mod card;
 pub mod check;
 pub mod names;
 pub mod number;

@@ -1,0 +1,91 @@
+//! Figures shown beside the text: the weight of each row for this batch, what q.s. comes to, what a phase makes.
+
+use super::Snapshot;
+use super::figures::{self, Weights};
+use crate::model::{Basis, Formula};
+use crate::rules::words;
+use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Hint {
+    pub line: u32,
+    /// Where it stands: behind the amount or the heading.
+    pub byte: u32,
+    pub text: String,
+    pub tooltip: String,
+}
+
+pub fn hints(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Hint> {
+    let Some(f) = &s.formula else { return Vec::new() };
+    let weights = Weights::of(s, f);
+    let wanted = first_line..=last_line;
+    let mut out: Vec<Hint> = Vec::new();
+    for (n, row) in f.rows.iter().enumerate().filter(|(_, r)| wanted.contains(&r.line)) {
+        if let Some((text, tooltip)) = of_row(f, &weights, n) {
+            out.push(Hint { line: row.line, byte: row.amount.span.end, text, tooltip });
+        }
+    }
+    for (n, phase) in f.phases.iter().enumerate() {
+        let Some(line) = phase.lines.first().copied().filter(|l| wanted.contains(l)) else { continue };
+        if let Some((text, tooltip)) = of_phase(f, &weights, n) {
+            out.push(Hint { line, byte: heading_end(s, line), text, tooltip });
+        }
+    }
+    out.sort_by_key(|h| (h.line, h.byte));
+    out
+}
+
+/// Behind the heading, before its comment.
+fn heading_end(s: &Snapshot, line: u32) -> u32 {
+    let text = s.text(line);
+    let end = s.line(line).and_then(|l| l.comment).map_or(text.len(), |c| c.start as usize);
+    text[..end].trim_end().len() as u32
+}
+
+fn of_row(f: &Formula, w: &Weights, n: usize) -> Option<(String, String)> {
+    let row = &f.rows[n];
+    let percent = row.percent.filter(|p| !p.is_zero())?;
+    let grams = w.rows[n].filter(|g| !g.is_zero());
+    let written_by_weight = f.basis == Basis::Weight && f.fields.batch.is_none();
+    let parts: Vec<String> = match row.amount.value {
+        Amount::Measured(_) if written_by_weight || f.basis == Basis::Parts => {
+            [Some(words::percent(rounded(percent))), grams.filter(|_| !written_by_weight).map(figures::grams_words)]
+                .into_iter()
+                .flatten()
+                .collect()
+        }
+        Amount::Measured(_) => grams.map(figures::grams_words).into_iter().collect(),
+        Amount::Fill { .. } | Amount::Enough { .. } => {
+            [Some(words::percent(rounded(percent))), grams.map(figures::grams_words)].into_iter().flatten().collect()
+        }
+        Amount::Missing | Amount::Unreadable => Vec::new(),
+    };
+    if parts.is_empty() {
+        return None;
+    }
+    let sign = if matches!(row.amount.value, Amount::Fill { .. }) { "= " } else { "" };
+    let about = if row.estimated || matches!(row.amount.value, Amount::Enough { .. }) { "about " } else { "" };
+    let tooltip = match w.batch_g {
+        Some(batch) => format!("For a batch of {}, on a scale that reads {}", figures::grams_words(batch), figures::grams_words(w.scale_g)),
+        None => "Share of the whole by weight".to_owned(),
+    };
+    Some((format!("{sign}{about}{}", parts.join(", ")), tooltip))
+}
+
+fn of_phase(f: &Formula, w: &Weights, n: usize) -> Option<(String, String)> {
+    let rows = &f.phases[n].rows;
+    if rows.is_empty() {
+        return None;
+    }
+    let percent = figures::percent_sum(f, rows)?;
+    let grams = w.sum(rows).map(figures::grams_words);
+    let text = [Some(words::percent(rounded(percent))), grams].into_iter().flatten().collect::<Vec<_>>().join(", ");
+    Some((text, format!("All rows of phase {} together", f.phases[n].label)))
+}
+
+/// Shares of weights seldom end; two decimals say enough beside the text.
+fn rounded(percent: Decimal) -> Decimal {
+    let short = percent.round_dp(2);
+    if short.is_zero() || percent.normalize().scale() <= 4 { percent } else { short }
+}

@@ -1,0 +1,20 @@
+//! What an editor asks for, in its own terms: places in, plain values out. Names no protocol.
+//!
+//! Positions are (line from 0, byte in it), as everywhere in the core. Each feature is a file; all of them read one
+//! [`Snapshot`], and none of them fails on a half-typed file: what cannot be read is left out, the rest answers.
+
+pub mod actions;
+pub mod complete;
+pub mod definition;
+pub mod figures;
+pub mod folding;
+pub mod hints;
+pub mod hover;
+pub mod lens;
+pub mod links;
+pub mod selection;
+pub mod snapshot;
+pub mod symbols;
+pub mod tokens;
+
+pub use snapshot::Snapshot;

@@ -1,0 +1,451 @@
+//! The card of an ingredient: all that is known of it, with the law of some markets, as one plain value.
+//!
+//! Hover, the `ingredient` command and its JSON are made from this value alone, so that they say the same. The public
+//! fields are the keys of the JSON; what is not known is absent.
+
+mod law;
+pub mod show;
+
+use super::number::Number;
+use super::schema::*;
+use super::{Id, Kb};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+pub use law::{CardAllergen, CardBan, CardColour, CardLimit, CardMedicine, CardWarning};
+
+#[derive(Serialize, Clone, Debug, PartialEq)]
+pub struct Card {
+    pub version: u8,
+    pub id: String,
+    pub family: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inci: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inci_us: Option<String>,
+    /// Everyday names; the first is shown.
+    pub names: Vec<String>,
+    /// Names that other materials go by too.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub loose_names: Vec<String>,
+    pub cas: Vec<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ec: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ci: Option<String>,
+    pub roles: Vec<String>,
+    pub phase: Vec<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dissolves: Option<&'static str>,
+    pub solubility: Vec<CardSolubility>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub add_below_c: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bears_c: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bears_minutes: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub melts_c: Option<Span>,
+    pub r#use: Vec<CardUse>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ph: Option<CardPh>,
+    pub pka: Vec<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub molar_mass: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hlb: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub required_hlb: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub iodine_value: Option<Span>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub density_g_ml: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub active_percent: Option<Number>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub sold_as_percent: Vec<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub charge: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub emulsion: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shelf_life_months: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub preservative: Option<CardPreservative>,
+    pub composition: Vec<CardPart>,
+    pub constituents: Vec<CardConstituent>,
+    /// The markets whose law is shown, with the date of the text.
+    pub law: Vec<CardLaw>,
+    pub limits: Vec<CardLimit>,
+    /// Markets that ban it outright.
+    pub banned_in: Vec<String>,
+    /// Bans with their entry, and those for some products alone.
+    pub bans: Vec<CardBan>,
+    pub colours: Vec<CardColour>,
+    pub allergens: Vec<CardAllergen>,
+    pub warnings: Vec<CardWarning>,
+    pub medicines: Vec<CardMedicine>,
+    pub cautions: Vec<String>,
+    pub standin: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// Which source each figure rests on.
+    pub basis: BTreeMap<&'static str, String>,
+    pub sources: Vec<CardSource>,
+    /// An ingredient of the maker's own: its file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub own_file: Option<String>,
+}
+
+/// Low and high, either of them open.
+pub type Span = [Option<Number>; 2];
+
+#[derive(Serialize, Clone, Debug, PartialEq)]
+pub struct CardUse {
+    pub product: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub low: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub high: Option<Number>,
+    /// Of the formula, or of one phase of it.
+    pub of: &'static str,
+    /// The high end is a published safety maximum.
+    pub safety: bool,
+    pub source: String,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq, Default)]
+pub struct CardPh {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gives: Option<Span>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bears: Option<Span>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub works: Option<Span>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+    pub source: String,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq)]
+pub struct CardSolubility {
+    pub r#in: String,
+    pub g_per_100g: Number,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_c: Option<Number>,
+    pub source: String,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq)]
+pub struct CardPreservative {
+    pub kind: &'static str,
+    /// Reach against each group: none, weak, fair, strong.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spectrum: Option<BTreeMap<&'static str, &'static str>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub needs: Option<String>,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq)]
+pub struct CardPart {
+    pub id: String,
+    pub inci: String,
+    /// Exact, as a decimal string.
+    pub percent: String,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq)]
+pub struct CardConstituent {
+    pub id: String,
+    pub name: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub low: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub usual: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub high: Option<Number>,
+    pub source: String,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq, Eq)]
+pub struct CardLaw {
+    pub market: String,
+    pub title: String,
+    pub as_of: String,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq, Eq)]
+pub struct CardSource {
+    pub id: String,
+    pub kind: &'static str,
+    pub title: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub r#where: Option<String>,
+    /// The pages, tables and entries that were used.
+    pub at: Vec<String>,
+}
+
+impl Card {
+    /// The card of an entry, with the law of these markets.
+    pub fn of(kb: &Kb, id: Id, markets: &[String]) -> Card {
+        let one = kb.get(id);
+        let mut sources = Sources::default();
+        let mut basis = BTreeMap::new();
+        let mut figure = |key: &'static str, f: &Option<Figure>| {
+            f.as_ref().map(|f| {
+                basis.insert(key, sources.take(&f.source, f.at.as_deref()));
+                f.value
+            })
+        };
+        let add_below_c = figure("add_below_c", &one.add_below_c);
+        let molar_mass = figure("molar_mass", &one.molar_mass);
+        let hlb = figure("hlb", &one.hlb);
+        let required_hlb = figure("required_hlb", &one.required_hlb);
+        let density_g_ml = figure("density_g_ml", &one.density_g_ml);
+        let active_percent = figure("active_percent", &one.active_percent);
+        let shelf_life_months = figure("shelf_life_months", &one.shelf_life_months);
+        let mut range = |key: &'static str, r: &Option<Range>| {
+            r.as_ref().map(|r| {
+                basis.insert(key, sources.take(&r.source, r.at.as_deref()));
+                [r.low, r.high]
+            })
+        };
+        let melts_c = range("melts_c", &one.melts_c);
+        let iodine_value = range("iodine_value", &one.iodine_value);
+        if let Some(b) = &one.bears_c {
+            basis.insert("bears_c", sources.take(&b.source, b.at.as_deref()));
+        }
+        if let Some(first) = one.pka.first() {
+            basis.insert("pka", sources.take(&first.source, first.at.as_deref()));
+        }
+        let r#use = one.r#use.iter().map(|u| use_level(u, &mut sources)).collect();
+        let ph = ph(&one.ph, &mut sources, &mut basis);
+        let solubility = solubility(one, &mut sources);
+        let preservative = one.preservative.as_ref().map(|p| preservative(p, &mut sources, &mut basis));
+        let constituents = one.constituents.iter().map(|c| constituent(kb, c, &mut sources)).collect();
+        let seen = law::Seen::of(kb, one, markets, &mut sources);
+        Card {
+            version: 1,
+            id: one.id.clone(),
+            family: one.family.clone(),
+            inci: one.inci.clone(),
+            inci_us: one.inci_us.clone(),
+            names: one.names.clone(),
+            loose_names: one.loose_names.clone(),
+            cas: one.cas.clone(),
+            ec: one.ec.clone(),
+            ci: one.ci.clone(),
+            roles: one.roles.clone(),
+            phase: one.phase.iter().copied().map(phase_key).collect(),
+            dissolves: one.dissolves.map(dissolves_key),
+            solubility,
+            add_below_c,
+            bears_c: one.bears_c.as_ref().map(|b| b.value),
+            bears_minutes: one.bears_c.as_ref().and_then(|b| b.minutes),
+            melts_c,
+            r#use,
+            ph,
+            pka: one.pka.iter().map(|p| p.value).collect(),
+            molar_mass,
+            hlb,
+            required_hlb,
+            iodine_value,
+            density_g_ml,
+            active_percent,
+            sold_as_percent: one.sold_as_percent.clone(),
+            charge: one.charge.map(charge_key),
+            emulsion: one.emulsion.map(emulsion_key),
+            shelf_life_months,
+            preservative,
+            composition: one.composition.iter().map(|p| part(kb, p)).collect(),
+            constituents,
+            law: kb
+                .laws()
+                .iter()
+                .filter(|l| markets.contains(&l.market))
+                .map(|l| CardLaw { market: l.market.clone(), title: l.title.clone(), as_of: l.as_of.clone() })
+                .collect(),
+            limits: seen.limits,
+            banned_in: seen.banned_in,
+            bans: seen.bans,
+            colours: seen.colours,
+            allergens: seen.allergens,
+            warnings: seen.warnings,
+            medicines: seen.medicines,
+            cautions: one.cautions.clone(),
+            standin: one.standin.iter().filter_map(|s| Some(kb.name(kb.by_id(s)?).to_owned())).collect(),
+            note: one.note.clone(),
+            basis,
+            sources: sources.list(kb),
+            own_file: kb.own_file(id).map(|p| p.display().to_string()),
+        }
+    }
+
+    /// The name to show.
+    pub fn name(&self) -> &str {
+        self.names.first().or(self.inci.as_ref()).unwrap_or(&self.id)
+    }
+
+    /// The kind of a source that the card names.
+    pub fn kind_of(&self, source: &str) -> &'static str {
+        self.sources.iter().find(|s| s.id == source).map_or("memory", |s| s.kind)
+    }
+}
+
+/// The sources that a card names, in the order of their first use.
+#[derive(Default)]
+struct Sources {
+    seen: Vec<(String, Vec<String>)>,
+}
+
+impl Sources {
+    /// Notes that a figure rests on a source, and hands back its id.
+    fn take(&mut self, source: &str, at: Option<&str>) -> String {
+        let n = self.seen.iter().position(|(id, _)| id == source).unwrap_or_else(|| {
+            self.seen.push((source.to_owned(), Vec::new()));
+            self.seen.len() - 1
+        });
+        let places = &mut self.seen[n].1;
+        if let Some(at) = at.filter(|at| !places.iter().any(|p| p == at)) {
+            places.push(at.to_owned());
+        }
+        source.to_owned()
+    }
+
+    fn list(self, kb: &Kb) -> Vec<CardSource> {
+        self.seen
+            .into_iter()
+            .map(|(id, at)| {
+                let known = kb.source(&id);
+                CardSource {
+                    kind: kind_key(known.map_or(SourceKind::Memory, |s| s.kind)),
+                    title: known.map_or_else(|| id.clone(), |s| s.title.clone()),
+                    r#where: known.and_then(|s| s.r#where.clone()),
+                    id,
+                    at,
+                }
+            })
+            .collect()
+    }
+}
+
+fn use_level(u: &UseLevel, sources: &mut Sources) -> CardUse {
+    CardUse {
+        product: u.product.clone(),
+        low: u.low,
+        high: u.high,
+        of: match u.of {
+            Base::Formula => "formula",
+            Base::OilPhase => "oil-phase",
+            Base::WaterPhase => "water-phase",
+        },
+        safety: u.safety,
+        source: sources.take(&u.source, u.at.as_deref()),
+    }
+}
+
+fn ph(ph: &Ph, sources: &mut Sources, basis: &mut BTreeMap<&'static str, String>) -> Option<CardPh> {
+    let mut out = CardPh::default();
+    let mut take = |key: &'static str, r: &Option<Range>| {
+        r.as_ref().map(|r| {
+            basis.insert(key, sources.take(&r.source, r.at.as_deref()));
+            [r.low, r.high]
+        })
+    };
+    out.gives = take("ph.gives", &ph.gives);
+    out.bears = take("ph.bears", &ph.bears);
+    out.works = take("ph.works", &ph.works);
+    let told = ph.works.as_ref().or(ph.bears.as_ref()).or(ph.gives.as_ref())?;
+    out.why = told.why.clone();
+    out.source.clone_from(&told.source);
+    Some(out)
+}
+
+fn solubility(one: &Ingredient, sources: &mut Sources) -> Vec<CardSolubility> {
+    one.solubility
+        .iter()
+        .map(|s| CardSolubility {
+            r#in: s.r#in.clone(),
+            g_per_100g: s.g_per_100g,
+            at_c: s.at_c,
+            source: sources.take(&s.source, s.at.as_deref()),
+        })
+        .collect()
+}
+
+fn preservative(p: &Preservative, sources: &mut Sources, basis: &mut BTreeMap<&'static str, String>) -> CardPreservative {
+    let reach = |n: u8| ["none", "weak", "fair", "strong"][usize::from(n.min(3))];
+    let spectrum = p.spectrum.as_ref().map(|s| {
+        basis.insert("spectrum", sources.take(&s.source, s.at.as_deref()));
+        BTreeMap::from([
+            ("gram_positive", reach(s.gram_positive)),
+            ("gram_negative", reach(s.gram_negative)),
+            ("yeast", reach(s.yeast)),
+            ("mould", reach(s.mould)),
+        ])
+    });
+    let kind = match p.kind {
+        PreservativeKind::WeakAcid => "weak-acid",
+        PreservativeKind::Window => "window",
+        PreservativeKind::Booster => "booster",
+    };
+    CardPreservative { kind, spectrum, needs: p.needs.clone() }
+}
+
+fn part(kb: &Kb, p: &Part) -> CardPart {
+    let inci = kb.substance(&p.of).map_or_else(|| p.of.clone(), |(id, one)| one.inci.clone().unwrap_or_else(|| kb.name(id).to_owned()));
+    CardPart { id: p.of.clone(), inci, percent: p.percent.to_string() }
+}
+
+fn constituent(kb: &Kb, c: &Constituent, sources: &mut Sources) -> CardConstituent {
+    let name = kb.by_id(&c.of).map_or(c.of.as_str(), |id| kb.name(id)).to_owned();
+    CardConstituent { id: c.of.clone(), name, low: c.low, usual: c.usual, high: c.high, source: sources.take(&c.source, c.at.as_deref()) }
+}
+
+fn phase_key(p: PhaseKind) -> &'static str {
+    match p {
+        PhaseKind::Water => "water",
+        PhaseKind::Oil => "oil",
+        PhaseKind::CoolDown => "cool-down",
+        PhaseKind::Surfactant => "surfactant",
+        PhaseKind::Powder => "powder",
+        PhaseKind::Any => "any",
+    }
+}
+
+fn dissolves_key(d: Dissolves) -> &'static str {
+    match d {
+        Dissolves::Water => "water",
+        Dissolves::Oil => "oil",
+        Dissolves::Both => "both",
+        Dissolves::Alcohol => "alcohol",
+        Dissolves::Disperses => "disperses",
+        Dissolves::Insoluble => "insoluble",
+    }
+}
+
+fn charge_key(c: Charge) -> &'static str {
+    match c {
+        Charge::Anionic => "anionic",
+        Charge::Cationic => "cationic",
+        Charge::Nonionic => "nonionic",
+        Charge::Amphoteric => "amphoteric",
+    }
+}
+
+fn emulsion_key(e: EmulsionKind) -> &'static str {
+    match e {
+        EmulsionKind::OilInWater => "o/w",
+        EmulsionKind::WaterInOil => "w/o",
+        EmulsionKind::Both => "both",
+    }
+}
+
+fn kind_key(k: SourceKind) -> &'static str {
+    match k {
+        SourceKind::Law => "law",
+        SourceKind::Published => "published",
+        SourceKind::Practice => "practice",
+        SourceKind::Memory => "memory",
+    }
+}

@@ -1,0 +1,363 @@
+//! What the law of some markets says of an ingredient: of itself, of the parts of a blend, of what it naturally holds.
+
+use super::Sources;
+use crate::kb::Kb;
+use crate::kb::schema::{Check, Ingredient, Law};
+use rust_decimal::Decimal;
+use serde::Serialize;
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+#[derive(Serialize, Clone, Debug, PartialEq, Eq)]
+pub struct CardLimit {
+    pub market: String,
+    /// What is limited, where it is a part of this material.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub substance: Option<String>,
+    /// Words of the products that it applies to; empty: to all.
+    pub scope: Vec<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_scope: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub purpose: Option<String>,
+    /// Exact, as a decimal string.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub max_percent: Option<String>,
+    /// The substance that it is counted as.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub r#as: Option<String>,
+    /// How much of this very material that allows, where it is not the same.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub of_this_percent: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ph_min: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ph_max: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub conditions: Option<String>,
+    /// First day on which a new product must follow it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
+    /// The text has to be seen again.
+    pub recheck: bool,
+    pub source: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq, Eq)]
+pub struct CardBan {
+    pub market: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub substance: Option<String>,
+    /// Not in these products; with `only_scope` empty too: in none.
+    pub in_scope: Vec<String>,
+    /// In these products alone.
+    pub only_scope: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub purpose: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub trace_percent: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub conditions: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
+    pub recheck: bool,
+    pub source: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq, Eq)]
+pub struct CardColour {
+    pub market: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub eye: Option<bool>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lip: Option<bool>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub external: Option<bool>,
+    pub rinse_off_only: bool,
+    pub certified: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub max_percent: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub conditions: Option<String>,
+    pub recheck: bool,
+    pub source: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
+}
+
+/// A fragrance allergen that the label may have to name.
+#[derive(Serialize, Clone, Debug, PartialEq)]
+pub struct CardAllergen {
+    pub name: String,
+    /// Share of this material: the usual one, else the highest that is known.
+    pub percent: f64,
+    pub markets: Vec<String>,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq, Eq)]
+pub struct CardWarning {
+    pub market: String,
+    pub text: String,
+    pub scope: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub above_percent: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub conditions: Option<String>,
+    pub recheck: bool,
+    pub source: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
+}
+
+#[derive(Serialize, Clone, Debug, PartialEq, Eq)]
+pub struct CardMedicine {
+    pub market: String,
+    pub text: String,
+    pub recheck: bool,
+    pub source: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
+}
+
+#[derive(Default)]
+pub(super) struct Seen {
+    pub limits: Vec<CardLimit>,
+    pub banned_in: Vec<String>,
+    pub bans: Vec<CardBan>,
+    pub colours: Vec<CardColour>,
+    pub allergens: Vec<CardAllergen>,
+    pub warnings: Vec<CardWarning>,
+    pub medicines: Vec<CardMedicine>,
+}
+
+/// A table of a law.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Table {
+    Limit,
+    Ban,
+    Colour,
+    Allergen,
+    Warning,
+    Medicine,
+}
+
+/// Rows of law by the substances that they name: (law, table, row).
+static BY_SUBSTANCE: LazyLock<HashMap<&'static str, Vec<(u8, Table, u16)>>> = LazyLock::new(|| {
+    let mut out: HashMap<&'static str, Vec<(u8, Table, u16)>> = HashMap::new();
+    for (l, law) in Kb::bundled().laws().iter().enumerate() {
+        let mut file = |table: Table, n: usize, substances: &'static [String]| {
+            for s in substances {
+                out.entry(s).or_default().push((l as u8, table, n as u16));
+            }
+        };
+        for (n, x) in law.limit.iter().enumerate() {
+            file(Table::Limit, n, &x.substances);
+        }
+        for (n, x) in law.ban.iter().enumerate() {
+            file(Table::Ban, n, &x.substances);
+        }
+        for (n, x) in law.colour.iter().enumerate() {
+            file(Table::Colour, n, &x.substances);
+        }
+        for (n, x) in law.allergen.iter().enumerate() {
+            file(Table::Allergen, n, &x.substances);
+        }
+        for (n, x) in law.warning.iter().enumerate() {
+            file(Table::Warning, n, &x.substances);
+        }
+        for (n, x) in law.medicine.iter().enumerate() {
+            file(Table::Medicine, n, &x.substances);
+        }
+    }
+    out
+});
+
+/// A substance of the material with its share, 0 to 1.
+struct Held<'a> {
+    one: &'a Ingredient,
+    share: Decimal,
+    /// The material itself.
+    own: bool,
+    /// It occurs by nature, its share is an estimate.
+    natural: bool,
+}
+
+/// Blends may hold blends; a chain longer than this is a fault of the data.
+const DEEPEST: u8 = 8;
+
+fn held<'a>(kb: &'a Kb, one: &'a Ingredient, share: Decimal, depth: u8, out: &mut Vec<Held<'a>>) {
+    out.push(Held { one, share, own: depth == 0, natural: false });
+    for c in &one.constituents {
+        let percent = c.usual.or(c.high).or(c.low);
+        if let (Some((_, part)), Some(percent)) = (kb.substance(&c.of), percent.filter(|p| !p.0.is_zero())) {
+            out.push(Held { one: part, share: share * percent.0 / Decimal::ONE_HUNDRED, own: false, natural: true });
+        }
+    }
+    if depth < DEEPEST {
+        for p in &one.composition {
+            if let Some((_, part)) = kb.substance(&p.of) {
+                held(kb, part, share * p.percent.0 / Decimal::ONE_HUNDRED, depth + 1, out);
+            }
+        }
+    }
+}
+
+impl Seen {
+    pub(super) fn of(kb: &Kb, one: &Ingredient, markets: &[String], sources: &mut Sources) -> Seen {
+        let mut all = Vec::new();
+        held(kb, one, Decimal::ONE, 0, &mut all);
+        let mut out = Seen::default();
+        for h in &all {
+            let mut rows = BY_SUBSTANCE.get(h.one.id.as_str()).cloned().unwrap_or_default();
+            rows.sort_unstable();
+            for (l, table, n) in rows {
+                let law = &kb.laws()[usize::from(l)];
+                if markets.contains(&law.market) {
+                    out.row(kb, law, table, usize::from(n), h, sources);
+                }
+            }
+        }
+        out.banned_in.dedup();
+        out.allergens.sort_by(|a, b| b.percent.total_cmp(&a.percent).then_with(|| a.name.cmp(&b.name)));
+        out
+    }
+
+    fn row(&mut self, kb: &Kb, law: &'static Law, table: Table, n: usize, h: &Held, sources: &mut Sources) {
+        let part = (!h.own).then(|| kb.by_id(&h.one.id).map_or(h.one.id.as_str(), |id| kb.name(id)).to_owned());
+        match table {
+            Table::Limit => self.limit(kb, law, n, h, part, sources),
+            Table::Ban => self.ban(law, n, h, part, sources),
+            Table::Colour if !h.natural => {
+                let c = &law.colour[n];
+                self.colours.push(CardColour {
+                    market: law.market.clone(),
+                    eye: c.eye,
+                    lip: c.lip,
+                    external: c.external,
+                    rinse_off_only: c.rinse_off_only,
+                    certified: c.certified,
+                    max_percent: c.max_percent.map(|m| m.to_string()),
+                    conditions: c.conditions.clone(),
+                    recheck: c.check == Check::Recheck,
+                    source: sources.take(&c.source, None),
+                    at: c.at.clone(),
+                });
+            }
+            Table::Allergen => {
+                let a = &law.allergen[n];
+                sources.take(&a.source, None);
+                let percent = percent_of(h.share);
+                match self.allergens.iter_mut().find(|x| x.name == a.name) {
+                    Some(x) if x.markets.contains(&law.market) => x.percent += percent,
+                    Some(x) => x.markets.push(law.market.clone()),
+                    None => self.allergens.push(CardAllergen { name: a.name.clone(), percent, markets: vec![law.market.clone()] }),
+                }
+            }
+            Table::Warning if !h.natural => {
+                let w = &law.warning[n];
+                self.warnings.push(CardWarning {
+                    market: law.market.clone(),
+                    text: w.text.clone(),
+                    scope: w.scope.clone(),
+                    above_percent: w.above_percent.map(|p| p.to_string()),
+                    conditions: w.conditions.clone(),
+                    recheck: w.check == Check::Recheck,
+                    source: sources.take(&w.source, None),
+                    at: w.at.clone(),
+                });
+            }
+            // A claim beside the substance is what makes the medicine; the substance alone does not.
+            Table::Medicine if h.own && law.medicine[n].claims.is_empty() => {
+                let m = &law.medicine[n];
+                self.medicines.push(CardMedicine {
+                    market: law.market.clone(),
+                    text: m.text.clone(),
+                    recheck: m.check == Check::Recheck,
+                    source: sources.take(&m.source, None),
+                    at: m.at.clone(),
+                });
+            }
+            Table::Colour | Table::Warning | Table::Medicine => {}
+        }
+    }
+
+    fn limit(&mut self, kb: &Kb, law: &'static Law, n: usize, h: &Held, substance: Option<String>, sources: &mut Sources) {
+        let x = &law.limit[n];
+        // What occurs by nature serves no other purpose than scent.
+        if h.natural && x.purpose.as_deref().is_some_and(|p| p != "fragrance") {
+            return;
+        }
+        let factor = factor(kb, h.one, x.r#as.as_deref());
+        let of_this = x.max_percent.zip(factor).and_then(|(max, factor)| max.0.checked_div(factor.checked_mul(h.share)?));
+        let of_this_percent =
+            of_this.filter(|p| Some(*p) != x.max_percent.map(|m| m.0) && *p < Decimal::ONE_HUNDRED).map(|p| floor(p).to_string());
+        // A constituent whose limit even the pure material cannot reach is no news.
+        if h.natural && of_this.is_none_or(|p| p >= Decimal::ONE_HUNDRED) {
+            return;
+        }
+        let counted_as = x.r#as.as_ref().filter(|a| **a != h.one.id).map(|a| kb.by_id(a).map_or(a.as_str(), |id| kb.name(id)).to_owned());
+        self.limits.push(CardLimit {
+            market: law.market.clone(),
+            substance,
+            scope: x.scope.clone(),
+            not_scope: x.not_scope.clone(),
+            purpose: x.purpose.clone(),
+            max_percent: x.max_percent.map(|m| m.to_string()),
+            r#as: counted_as,
+            of_this_percent,
+            ph_min: x.ph_min.map(|p| p.to_string()),
+            ph_max: x.ph_max.map(|p| p.to_string()),
+            conditions: x.conditions.clone(),
+            from: x.from.clone(),
+            recheck: x.check == Check::Recheck,
+            source: sources.take(&x.source, None),
+            at: x.at.clone(),
+        });
+    }
+
+    fn ban(&mut self, law: &'static Law, n: usize, h: &Held, substance: Option<String>, sources: &mut Sources) {
+        let b = &law.ban[n];
+        // Traces inside a natural material count only where the law states the trace.
+        if h.natural && b.trace_percent.is_none_or(|t| percent_of(h.share) <= t.f64()) {
+            return;
+        }
+        let outright = b.in_scope.is_empty() && b.only_scope.is_empty() && b.purpose.is_none() && !h.natural;
+        if outright && !self.banned_in.contains(&law.market) {
+            self.banned_in.push(law.market.clone());
+        }
+        self.bans.push(CardBan {
+            market: law.market.clone(),
+            substance,
+            in_scope: b.in_scope.clone(),
+            only_scope: b.only_scope.clone(),
+            purpose: b.purpose.clone(),
+            trace_percent: b.trace_percent.map(|t| t.to_string()),
+            conditions: b.conditions.clone(),
+            from: b.from.clone(),
+            recheck: b.check == Check::Recheck,
+            source: sources.take(&b.source, None),
+            at: b.at.clone(),
+        });
+    }
+}
+
+/// What one gram counts for, by molar mass; none where it cannot be counted so.
+fn factor(kb: &Kb, one: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
+    let Some(target) = r#as.filter(|t| *t != one.id) else { return Some(Decimal::ONE) };
+    let moles = one.yields.iter().find(|y| y.of == target)?.moles.0;
+    let other = kb.substance(target)?.1.molar_mass.as_ref()?.value.0;
+    (moles * other).checked_div(one.molar_mass.as_ref()?.value.0)
+}
+
+/// Downward, so that it is still allowed.
+fn floor(n: Decimal) -> Decimal {
+    n.round_dp_with_strategy(3, rust_decimal::RoundingStrategy::ToZero).normalize()
+}
+
+fn percent_of(share: Decimal) -> f64 {
+    crate::chem::float((share * Decimal::ONE_HUNDRED).round_dp(6).normalize())
+}
