@@ -1,7 +1,9 @@
 //! The charge balance against pHcalc (activity as concentration), against PHREEQC (Davies) and against the
 //! standard buffers. tests/reference/make.py made the files.
 
-use phasewright::chem::acid_base::{Activity, Ion, Protolyte, System, group_shares, shares, undissociated_share};
+use phasewright::chem::acid_base::{
+    Activity, Ion, Protolyte, System, group_shares, mol_per_kg_water, shares, undissociated_share,
+};
 use proptest::prelude::*;
 use serde_json::Value;
 
@@ -145,6 +147,14 @@ fn doses_to_a_ph() {
 }
 
 #[test]
+fn percent_as_mol_per_kg_of_water() {
+    // By hand: 0.5 % of sodium benzoate (144.10) in 70 % water: 5 g in 700 g, 0.034698 / 0.7.
+    assert!((mol_per_kg_water(0.5, 144.10, 70.0).unwrap() - 0.034698 / 0.7).abs() < 1e-6);
+    assert!(mol_per_kg_water(0.5, 144.10, 3.0).unwrap_err().reason().contains("water"));
+    assert!(mol_per_kg_water(0.5, 0.0, 70.0).is_err() && mol_per_kg_water(f64::NAN, 1.0, 70.0).is_err());
+}
+
+#[test]
 fn an_agent_that_cannot_get_there_is_refused() {
     let water = System::new().with(0.05, &[4.2], 0, 1);
     assert!(water.dose_to_reach(2.0, &[4.76], 0, 0, Activity::Ideal).is_err());
@@ -200,6 +210,10 @@ fn share_that_is_awake() {
     // The same table prints 0.019 % for 0.19 % at pH 5.2, where the equation says 0.0173: a misprint.
     let got = 0.19 * share(&[4.2], 5.2);
     assert!((got - 0.0173).abs() < 0.0001 && (got - 0.019).abs() > 0.001);
+    // Its total needed rises from 0.055 at pH 4.2 to 0.19 at 5.2, 3.45 times; the undissociated share alone
+    // asks for 5.5 times: the ion is not quite idle, and the share errs on the safe side.
+    let by_share = share(&[4.2], 4.2) / share(&[4.2], 5.2);
+    assert!((by_share - 5.5).abs() < 0.01 && by_share > 0.19 / 0.055);
     // Free acid of a 10 % product (pKa 3.83 glycolic, 3.86 lactic), % by weight.
     let free = [
         (3.83, 3.0, 8.71),

@@ -51,23 +51,15 @@ fn ten_products_land_within_a_tenth_in_three_doses() {
     assert_eq!(products.len(), 10);
     let mut faults = Vec::new();
     for product in &products {
-        let mass_g = 250.0;
-        let mut readings = vec![Reading { ph: product.read(0.0), added_g: 0.0, opposite: false }];
+        let mut readings = vec![Reading { ph: product.read(0.0), added_g: 0.0, agent: 0 }];
         let down = product.agent.is_acid();
         let mut mol = 0.0;
         let mut story = format!("{}: {:.2}", product.name, readings[0].ph);
         for _ in 0..3 {
-            let bench = Bench {
-                mass_g,
-                target_ph: product.target,
-                agent: &product.agent,
-                opposite: None,
-                known: None,
-                readings: &readings,
-            };
+            let bench = bench(std::slice::from_ref(&product.agent), &readings, product.target);
             let advice = advise(&bench).unwrap();
             let Some(added_g) = advice.suggest_first_g else { break };
-            mol += added_g * 0.10 / product.agent.molar_mass_g_mol * 1000.0 / mass_g;
+            mol += added_g * 0.10 / product.agent.molar_mass_g_mol * 1000.0 / bench.mass_g;
             let ph = product.read(mol);
             story +=
                 &format!(" | {:?} {added_g:.3} g, expected {:.2?}, read {ph:.2}", advice.verdict, advice.expected_ph);
@@ -75,7 +67,7 @@ fn ten_products_land_within_a_tenth_in_three_doses() {
             if past > 0.1 {
                 faults.push(format!("overshot by {past:.2}: {story}"));
             }
-            readings.push(Reading { ph, added_g, opposite: false });
+            readings.push(Reading { ph, added_g, agent: 0 });
         }
         let off = (readings.last().unwrap().ph - product.target).abs();
         if off > 0.1 + 1e-9 {
@@ -109,14 +101,14 @@ fn random_mixtures_mostly_land_and_rarely_pass() {
         }
         let agent = if down { lactic(10.0) } else { arginine() };
         let mut mol = 0.0;
-        let mut readings = vec![Reading { ph: start, added_g: 0.0, opposite: false }];
+        let mut readings = vec![Reading { ph: start, added_g: 0.0, agent: 0 }];
         for _ in 0..3 {
-            let bench = bench(&agent, &readings, target);
+            let bench = bench(std::slice::from_ref(&agent), &readings, target);
             let Some(added_g) = advise(&bench).unwrap().suggest_first_g else { break };
             mol += added_g * 0.1 / agent.molar_mass_g_mol * 1000.0 / bench.mass_g;
             let with = system.clone().with(mol, &agent.pka, agent.protonated_charge, agent.strong_charge);
             let ph = with.ph(Activity::Ideal).unwrap().ph;
-            readings.push(Reading { ph: (ph * 100.0).round() / 100.0, added_g, opposite: false });
+            readings.push(Reading { ph: (ph * 100.0).round() / 100.0, added_g, agent: 0 });
             if (if down { target - ph } else { ph - target }) > 0.1 {
                 break;
             }
@@ -178,23 +170,23 @@ fn arginine() -> Agent {
     }
 }
 
-fn bench<'a>(agent: &'a Agent, readings: &'a [Reading], target_ph: f64) -> Bench<'a> {
-    Bench { mass_g: 250.0, target_ph, agent, opposite: None, known: None, readings }
+fn bench<'a>(agents: &'a [Agent], readings: &'a [Reading], target_ph: f64) -> Bench<'a> {
+    Bench { mass_g: 250.0, target_ph, agents, known: None, readings }
 }
 
 fn read(ph: f64, added_g: f64) -> Reading {
-    Reading { ph, added_g, opposite: false }
+    Reading { ph, added_g, agent: 0 }
 }
 
 #[test]
 fn one_reading_gives_a_trial_of_a_twentieth_of_a_percent() {
-    let advice = advise(&bench(&lactic(10.0), &[read(6.4, 0.0)], 5.2)).unwrap();
+    let advice = advise(&bench(&[lactic(10.0)], &[read(6.4, 0.0)], 5.2)).unwrap();
     assert_eq!(advice.verdict, Verdict::Trial);
     // 0.05 % of 250 g is 0.125 g of pure acid, 1.25 g of a 10 % solution.
     assert!((advice.add_g.unwrap() - 1.25).abs() < 1e-9);
     assert!(advice.cautions.contains(&Caution::MayJump));
     // Lye brings four times as many moles for its weight: 6 mmol/kg at most, 0.6 g of 10 %.
-    let advice = advise(&bench(&lye(), &[read(4.0, 0.0)], 5.0)).unwrap();
+    let advice = advise(&bench(&[lye()], &[read(4.0, 0.0)], 5.0)).unwrap();
     assert!((advice.add_g.unwrap() - 0.59996).abs() < 1e-4);
     assert!(advice.cautions.contains(&Caution::Strong));
 }
@@ -202,9 +194,9 @@ fn one_reading_gives_a_trial_of_a_twentieth_of_a_percent() {
 #[test]
 fn known_acids_make_the_trial_smaller_in_a_product_that_would_jump() {
     let toner = System::new().with(0.002, &[4.76], 0, 1);
-    let agent = lactic(10.0);
+    let agents = [lactic(10.0)];
     let readings = [read(6.4, 0.0)];
-    let advice = advise(&Bench { known: Some(&toner), ..bench(&agent, &readings, 5.2) }).unwrap();
+    let advice = advise(&Bench { known: Some(&toner), ..bench(&agents, &readings, 5.2) }).unwrap();
     assert!(advice.add_g.unwrap() < 0.2, "{advice:?}");
     assert!(!advice.cautions.contains(&Caution::MayJump));
     assert!((5.2..6.4).contains(&advice.expected_ph.unwrap()));
@@ -212,7 +204,7 @@ fn known_acids_make_the_trial_smaller_in_a_product_that_would_jump() {
 
 #[test]
 fn two_readings_give_two_thirds_first() {
-    let advice = advise(&bench(&lactic(10.0), &[read(6.4, 0.0), read(5.6, 0.6)], 5.2)).unwrap();
+    let advice = advise(&bench(&[lactic(10.0)], &[read(6.4, 0.0), read(5.6, 0.6)], 5.2)).unwrap();
     assert_eq!((advice.verdict, advice.points), (Verdict::Dose, 2));
     let (add, first) = (advice.add_g.unwrap(), advice.suggest_first_g.unwrap());
     assert!((first - add * 2.0 / 3.0).abs() < 1e-9);
@@ -228,79 +220,108 @@ fn two_readings_give_two_thirds_first() {
 #[test]
 fn the_fit_reaches_one_span_and_no_more_than_one_ph() {
     // Span 0.3: a target 0.8 away is out of reach, and the dose ends 0.3 on.
-    let advice = advise(&bench(&lactic(10.0), &[read(6.4, 0.0), read(6.1, 1.25)], 5.3)).unwrap();
+    let advice = advise(&bench(&[lactic(10.0)], &[read(6.4, 0.0), read(6.1, 1.25)], 5.3)).unwrap();
     assert_eq!(advice.verdict, Verdict::Step);
     assert!(advice.expected_ph.unwrap() >= 5.8 - 1e-3);
     // Span 2.4: still no further than 1.0.
-    let advice = advise(&bench(&lactic(10.0), &[read(8.4, 0.0), read(6.0, 1.25)], 4.6)).unwrap();
+    let advice = advise(&bench(&[lactic(10.0)], &[read(8.4, 0.0), read(6.0, 1.25)], 4.6)).unwrap();
     assert_eq!(advice.verdict, Verdict::Step);
     assert!(advice.expected_ph.unwrap() >= 5.0 - 1e-3);
 }
 
 #[test]
 fn past_the_target_is_said_corrected_once_and_then_given_up() {
-    let (agent, base) = (lactic(10.0), arginine());
+    let agents = [lactic(10.0), arginine()];
     let mut readings = vec![read(6.4, 0.0), read(4.6, 1.25)];
-    let over = advise(&bench(&agent, &readings, 5.2)).unwrap();
-    assert_eq!((over.verdict, over.opposite, over.add_g), (Verdict::Overshot, true, None));
+    let over = advise(&bench(&agents[..1], &readings, 5.2)).unwrap();
+    assert_eq!((over.verdict, over.agent, over.add_g), (Verdict::Overshot, None, None));
     assert!((over.overshot_by.unwrap() - 0.6).abs() < 1e-9);
-    let with_base =
-        |readings: &[Reading]| advise(&Bench { opposite: Some(&base), readings, ..bench(&agent, &[], 5.2) }).unwrap();
-    let back = with_base(&readings);
-    assert_eq!(back.verdict, Verdict::Overshot);
+    let back = advise(&bench(&agents, &readings, 5.2)).unwrap();
+    assert_eq!((back.verdict, back.agent), (Verdict::Overshot, Some(1)));
     assert!(back.suggest_first_g.unwrap() > 0.0);
     assert!((4.6..=5.2).contains(&back.expected_ph.unwrap()), "{back:?}");
-    readings.push(Reading { ph: 4.9, added_g: back.suggest_first_g.unwrap(), opposite: true });
-    let rest = with_base(&readings);
-    assert!(rest.opposite && rest.verdict == Verdict::Dose, "{rest:?}");
-    readings.push(Reading { ph: 5.6, added_g: rest.suggest_first_g.unwrap(), opposite: true });
-    let end = with_base(&readings);
-    assert_eq!((end.verdict, end.add_g), (Verdict::Discard, None));
+    readings.push(Reading { ph: 4.9, added_g: back.suggest_first_g.unwrap(), agent: 1 });
+    let rest = advise(&bench(&agents, &readings, 5.2)).unwrap();
+    assert_eq!((rest.verdict, rest.agent), (Verdict::Dose, Some(1)), "{rest:?}");
+    readings.push(Reading { ph: 5.6, added_g: rest.suggest_first_g.unwrap(), agent: 1 });
+    let end = advise(&bench(&agents, &readings, 5.2)).unwrap();
+    assert_eq!((end.verdict, end.agent, end.add_g), (Verdict::Discard, None, None));
+}
+
+/// What went in may be two solutions of one acid, or two acids: the charges count, not the names.
+#[test]
+fn solutions_of_two_strengths_and_two_acids_are_one_titration() {
+    let citric = Agent { molar_mass_g_mol: 192.124, pka: vec![3.128, 4.761, 6.396], ..lactic(50.0) };
+    let strong = [lactic(10.0), lactic(50.0), citric];
+    let one = [read(6.4, 0.0), read(6.0, 0.5), read(5.6, 0.5)];
+    let two = [read(6.4, 0.0), Reading { ph: 6.0, added_g: 0.1, agent: 1 }, read(5.6, 0.5)];
+    let by_one = advise(&bench(&strong, &one, 5.3)).unwrap();
+    let by_two = advise(&bench(&strong, &two, 5.3)).unwrap();
+    assert_eq!(by_two.agent, Some(0));
+    assert!((by_one.add_g.unwrap() - by_two.add_g.unwrap()).abs() < 1e-9);
+    let mixed = [read(6.4, 0.0), Reading { ph: 6.0, added_g: 0.05, agent: 2 }, read(5.6, 0.5)];
+    assert_eq!(advise(&bench(&strong, &mixed, 5.3)).unwrap().points, 3);
+}
+
+#[test]
+fn the_curve_starts_at_the_last_reading_and_ends_with_the_reach() {
+    let agents = [lactic(10.0), lye()];
+    let readings = [read(6.4, 0.0), read(5.8, 0.6)];
+    let points = curve(&bench(&agents, &readings, 5.2), 0, 21).unwrap();
+    assert_eq!(points.len(), 21);
+    assert!(points[0].0 == 0.0 && (points[0].1 - 5.8).abs() < 1e-3);
+    assert!((points[20].1 - 5.2).abs() < 1e-3, "{points:?}");
+    assert!(points.windows(2).all(|w| w[1].0 > w[0].0 && w[1].1 < w[0].1));
+    let up = curve(&bench(&agents, &readings, 5.2), 1, 5).unwrap();
+    assert!(up[4].1 > up[0].1);
+    assert!(curve(&bench(&agents, &readings[..1], 5.2), 0, 21).is_err());
+    assert!(curve(&bench(&agents, &readings, 5.2), 7, 21).is_err());
 }
 
 #[test]
 fn on_target_leaves_it_alone() {
-    let advice = advise(&bench(&lactic(10.0), &[read(6.4, 0.0), read(5.27, 1.0)], 5.2)).unwrap();
+    let advice = advise(&bench(&[lactic(10.0)], &[read(6.4, 0.0), read(5.27, 1.0)], 5.2)).unwrap();
     assert_eq!((advice.verdict, advice.add_g), (Verdict::OnTarget, None));
 }
 
 #[test]
 fn a_ph_that_hardly_moves_asks_for_a_look_at_the_meter() {
-    let advice = advise(&bench(&lactic(10.0), &[read(6.40, 0.0), read(6.39, 1.25)], 5.2)).unwrap();
+    let advice = advise(&bench(&[lactic(10.0)], &[read(6.40, 0.0), read(6.39, 1.25)], 5.2)).unwrap();
     assert!(advice.cautions.contains(&Caution::HardlyMoved));
     assert!((advice.add_g.unwrap() - 2.5).abs() < 1e-9);
-    assert!(advise(&bench(&lactic(10.0), &[read(6.40, 0.0), read(6.39, 12.6)], 5.2)).is_err());
+    assert!(advise(&bench(&[lactic(10.0)], &[read(6.40, 0.0), read(6.39, 12.6)], 5.2)).is_err());
 }
 
 #[test]
 fn concentrated_lactic_acid_is_said_to_drift() {
-    let drift = |percent| advise(&bench(&lactic(percent), &[read(6.4, 0.0)], 5.2)).unwrap().cautions;
+    let drift = |percent| advise(&bench(&[lactic(percent)], &[read(6.4, 0.0)], 5.2)).unwrap().cautions;
     assert!(drift(80.0).contains(&Caution::EsterDrift));
     assert!(!drift(50.0).contains(&Caution::EsterDrift));
 }
 
 #[test]
 fn what_makes_no_sense_is_refused() {
-    let agent = lactic(10.0);
-    assert!(advise(&bench(&agent, &[], 5.2)).is_err());
-    assert!(advise(&bench(&agent, &[read(5.0, 0.0)], 6.0)).unwrap_err().reason().contains("base"));
-    assert!(advise(&bench(&lye(), &[read(6.0, 0.0)], 5.0)).unwrap_err().reason().contains("acid"));
-    assert!(advise(&bench(&agent, &[read(6.0, 0.0), read(6.2, 1.0)], 5.0)).unwrap_err().reason().contains("rose"));
-    assert!(advise(&bench(&agent, &[read(f64::NAN, 0.0)], 5.0)).is_err());
-    assert!(advise(&bench(&agent, &[read(6.0, 0.0)], f64::NAN)).is_err());
-    assert!(advise(&bench(&agent, &[read(6.0, 0.0), read(5.8, f64::NAN)], 5.0)).is_err());
-    assert!(advise(&Bench { mass_g: 0.0, ..bench(&agent, &[read(6.0, 0.0)], 5.0) }).is_err());
-    assert!(advise(&bench(&Agent { percent: 0.0, ..lactic(1.0) }, &[read(6.0, 0.0)], 5.0)).is_err());
-    let other = lactic(10.0);
-    assert!(advise(&Bench { opposite: Some(&other), ..bench(&agent, &[read(6.0, 0.0)], 5.0) }).is_err());
+    let agents = [lactic(10.0)];
+    assert!(advise(&bench(&agents, &[], 5.2)).is_err());
+    assert!(advise(&bench(&agents, &[read(5.0, 0.0)], 6.0)).unwrap_err().reason().contains("base"));
+    assert!(advise(&bench(&[lye()], &[read(6.0, 0.0)], 5.0)).unwrap_err().reason().contains("acid"));
+    assert!(advise(&bench(&agents, &[read(6.0, 0.0), read(6.2, 1.0)], 5.0)).unwrap_err().reason().contains("rose"));
+    assert!(advise(&bench(&agents, &[read(f64::NAN, 0.0)], 5.0)).is_err());
+    assert!(advise(&bench(&agents, &[read(6.0, 0.0)], f64::NAN)).is_err());
+    assert!(advise(&bench(&agents, &[read(6.0, 0.0), read(5.8, f64::NAN)], 5.0)).is_err());
+    assert!(advise(&Bench { mass_g: 0.0, ..bench(&agents, &[read(6.0, 0.0)], 5.0) }).is_err());
+    assert!(advise(&bench(&[Agent { percent: 0.0, ..lactic(1.0) }], &[read(6.0, 0.0)], 5.0)).is_err());
+    assert!(advise(&bench(&agents, &[read(6.0, 1.0)], 5.0)).unwrap_err().reason().contains("first"));
+    assert!(advise(&bench(&agents, &[read(6.0, 0.0), Reading { ph: 5.8, added_g: 1.0, agent: 3 }], 5.0)).is_err());
+    assert!(advise(&bench(&[], &[read(6.0, 0.0)], 5.0)).is_err());
     // A weak acid cannot take a product to pH 1.
-    assert!(advise(&bench(&agent, &[read(2.4, 0.0), read(1.6, 20.0)], 1.0)).is_err());
+    assert!(advise(&bench(&agents, &[read(2.4, 0.0), read(1.6, 20.0)], 1.0)).is_err());
 }
 
 #[test]
 fn measuring_again_without_an_addition_replaces_the_reading() {
     let twice = [read(6.6, 0.0), read(6.4, 0.0), read(5.6, 0.6)];
     let once = [read(6.4, 0.0), read(5.6, 0.6)];
-    let agent = lactic(10.0);
-    assert_eq!(advise(&bench(&agent, &twice, 5.2)).unwrap(), advise(&bench(&agent, &once, 5.2)).unwrap());
+    let agents = [lactic(10.0)];
+    assert_eq!(advise(&bench(&agents, &twice, 5.2)).unwrap(), advise(&bench(&agents, &once, 5.2)).unwrap());
 }

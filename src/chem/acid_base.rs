@@ -118,6 +118,21 @@ pub fn group_shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, Refusal> {
     pka.iter().map(|k| undissociated_share(&[*k], ph)).collect()
 }
 
+/// mol per kg of water, from percent of the formula and the percent of water in it. Refused below 5 % of
+/// water: the pH of so little says nothing about the product.
+pub fn mol_per_kg_water(percent: f64, molar_mass_g_mol: f64, water_percent: f64) -> Result<f64, Refusal> {
+    if !(molar_mass_g_mol > 0.0 && molar_mass_g_mol.is_finite()) {
+        return Err(Refusal::new("the molar mass is not known"));
+    }
+    if !(0.0..=100.0).contains(&percent) || !(0.0..=100.0).contains(&water_percent) {
+        return Err(Refusal::new("a percentage lies between 0 and 100"));
+    }
+    if water_percent < 5.0 {
+        return Err(Refusal::new("there is hardly any water in it: a pH says nothing here"));
+    }
+    Ok(1000.0 * percent / molar_mass_g_mol / water_percent)
+}
+
 impl System {
     pub fn new() -> Self {
         System::default()

@@ -66,8 +66,8 @@ pub struct Reading {
     pub ph: f64,
     /// Grams, as weighed in, since the reading before; 0 at the first.
     pub added_g: f64,
-    /// What went in was the opposite agent, to correct back.
-    pub opposite: bool,
+    /// Which of the agents that was; of no meaning where nothing went in.
+    pub agent: usize,
 }
 
 /// Everything that is known at the bench.
@@ -75,9 +75,9 @@ pub struct Reading {
 pub struct Bench<'a> {
     pub mass_g: f64,
     pub target_ph: f64,
-    pub agent: &'a Agent,
-    /// What would take the pH the other way, to correct back with.
-    pub opposite: Option<&'a Agent>,
+    /// What went in so far or may go in now. Acids lower, bases raise; the first that goes the right way is
+    /// the one to go on with.
+    pub agents: &'a [Agent],
     /// Acids, bases and salts of the formula, mol per kg of product, as far as they are known.
     pub known: Option<&'a System>,
     pub readings: &'a [Reading],
@@ -143,10 +143,10 @@ impl Caution {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Advice {
     pub verdict: Verdict,
-    /// With the opposite agent.
-    pub opposite: bool,
-    /// Grams, as weighed in, to the target, or as far towards it as the readings reach. None where nothing
-    /// is to be added, or where a correction needs an agent that was not named.
+    /// Which of the agents. None where nothing is to be added, or where a correction needs one that was not
+    /// named.
+    pub agent: Option<usize>,
+    /// Grams, as weighed in, to the target, or as far towards it as the readings reach.
     pub add_g: Option<f64>,
     /// Grams to add now; then measure again.
     pub suggest_first_g: Option<f64>,
@@ -207,7 +207,7 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
     let target = bench.target_ph;
     let mut advice = Advice {
         verdict: Verdict::OnTarget,
-        opposite: false,
+        agent: None,
         add_g: None,
         suggest_first_g: None,
         expected_ph: None,
@@ -216,39 +216,37 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
         overshot_by: None,
         cautions: Vec::new(),
     };
-    let corrected = bench.readings.iter().any(|r| r.opposite);
-    // Which way the agent that went in last has been going; a first reading goes by the agent's nature.
-    let going_down = bench.agent.is_acid() != bench.readings[bench.readings.len() - 1].opposite;
-    let past = if going_down { target - last } else { last - target };
     if (last - target).abs() <= CLOSE_ENOUGH_PH {
         return Ok(advice);
     }
-    if points.len() == 1 {
-        if past > 0.0 {
-            return Err(Refusal::new(if going_down {
-                "the pH is below the target already: this needs a base, not an acid"
-            } else {
-                "the pH is above the target already: this needs an acid, not a base"
-            }));
-        }
-        return trial(bench, last, advice);
-    }
-    if past > 0.0 {
-        advice.overshot_by = Some(past);
-        if corrected {
+    let down = target < last;
+    advice.agent = bench.agents.iter().position(|a| a.is_acid() == down);
+    let additions: Vec<bool> =
+        bench.readings.iter().filter(|r| r.added_g > 0.0).map(|r| bench.agents[r.agent].is_acid()).collect();
+    let overshot = additions.last().is_some_and(|went_down| *went_down != down);
+    if overshot {
+        advice.overshot_by = Some((target - last).abs());
+        if additions.iter().any(|a| *a != additions[0]) {
             advice.verdict = Verdict::Discard;
+            advice.agent = None;
             return Ok(advice);
         }
         advice.verdict = Verdict::Overshot;
-        advice.opposite = true;
-    } else {
-        advice.opposite = bench.readings[bench.readings.len() - 1].opposite;
     }
-    let agent = match (advice.opposite, bench.opposite) {
-        (false, _) => bench.agent,
-        (true, Some(opposite)) => opposite,
-        (true, None) => return Ok(advice),
+    let Some(which) = advice.agent else {
+        if overshot {
+            return Ok(advice);
+        }
+        return Err(Refusal::new(if down {
+            "the pH is above the target: this needs an acid, not a base"
+        } else {
+            "the pH is below the target: this needs a base, not an acid"
+        }));
     };
+    let agent = &bench.agents[which];
+    if points.len() == 1 {
+        return trial(bench, agent, &points[0], advice);
+    }
     let Some(fit) = Fit::new(&points) else {
         return hardly_moved(bench, agent, advice);
     };
@@ -276,20 +274,45 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
     Ok(advice)
 }
 
-fn trial(bench: &Bench, last: f64, mut advice: Advice) -> Result<Advice, Refusal> {
-    let agent = bench.agent;
+/// The pH over further additions of an agent, as far as the fit reaches: (grams as weighed in after the last
+/// reading, pH), `points` of them, for the drawing. Refused with fewer than two readings.
+pub fn curve(bench: &Bench, agent: usize, points: usize) -> Result<Vec<(f64, f64)>, Refusal> {
+    check(bench)?;
+    let agent = bench.agents.get(agent).ok_or_else(|| Refusal::new("what goes in is not named"))?;
+    let Some(fit) = Fit::new(&fit_points(bench)?) else {
+        return Err(Refusal::new("two readings that differ are needed to draw a curve"));
+    };
+    let reach = fit.span.min(REACH_PH);
+    let end = fit.last.ph + if agent.is_acid() { -reach } else { reach };
+    let most = fit.dose(bench, agent, end)?;
+    let steps = points.clamp(2, 1000) - 1;
+    (0..=steps)
+        .map(|step| {
+            let mol = most * step as f64 / steps as f64;
+            Ok((agent.grams(mol, bench.mass_g), fit.ph_after(bench, agent, mol)?))
+        })
+        .collect()
+}
+
+fn trial(bench: &Bench, agent: &Agent, last: &Point, mut advice: Advice) -> Result<Advice, Refusal> {
     advice.verdict = Verdict::Trial;
     let mut mol = TRIAL_SHARE * 1000.0 / agent.molar_mass_g_mol;
     if agent.is_strong() {
         mol = mol.min(STRONG_TRIAL_MOL_KG / f64::from(agent.strong_charge.abs().max(1)));
     }
     let mut known = false;
-    if let Some(system) = bench.known {
+    if bench.known.is_some() {
         // The known acids alone hold the pH less than the product does, so what moves them is the least
         // that moves the product: two thirds of it cannot pass the target.
-        let point = Point { ph: last, rest: system.ideal_charge(last), dosed: Dosed::default() };
-        let alone =
-            Fit { last: point, slope: 0.0, bend: 0.0, before: last, span: 0.0, earlier_slope: None, moved: 0.0 };
+        let alone = Fit {
+            last: last.clone(),
+            slope: 0.0,
+            bend: 0.0,
+            before: last.ph,
+            span: 0.0,
+            earlier_slope: None,
+            moved: 0.0,
+        };
         if let Ok(least) = alone.dose(bench, agent, bench.target_ph)
             && least > 0.0
         {
@@ -310,7 +333,8 @@ fn trial(bench: &Bench, last: f64, mut advice: Advice) -> Result<Advice, Refusal
 
 /// The readings lie too close together for a fit: twice as much again, up to 0.5 % of the batch.
 fn hardly_moved(bench: &Bench, agent: &Agent, mut advice: Advice) -> Result<Advice, Refusal> {
-    let last = bench.readings[bench.readings.len() - 1].added_g * agent.percent / 100.0;
+    let reading = &bench.readings[bench.readings.len() - 1];
+    let last = reading.added_g * bench.agents.get(reading.agent).map_or(0.0, |a| a.percent) / 100.0;
     let most = 10.0 * TRIAL_SHARE * bench.mass_g;
     if last >= most {
         return Err(Refusal::new(
@@ -341,19 +365,13 @@ fn common_cautions(bench: &Bench, agent: &Agent, advice: &mut Advice) {
     }
 }
 
-/// What has gone in up to a reading, mol per kg of batch.
-#[derive(Clone, Copy, Debug, Default)]
-struct Dosed {
-    agent: f64,
-    opposite: f64,
-}
-
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 struct Point {
     ph: f64,
     /// Charge that the known part leaves over, mol/kg: what the unknown part holds with opposite sign.
     rest: f64,
-    dosed: Dosed,
+    /// What has gone in up to here of each agent, mol per kg of batch.
+    dosed: Vec<f64>,
 }
 
 /// The unknown part as it is seen from the last reading.
@@ -374,7 +392,7 @@ struct Fit {
 
 impl Fit {
     fn new(points: &[Point]) -> Option<Fit> {
-        let last = *points.last()?;
+        let last = points.last()?.clone();
         // The nearest earlier readings that lie far enough apart to say something.
         let apart = |a: &Point, b: &Point| (a.ph - b.ph).abs() >= LEAST_MOVE_PH;
         let m = points.iter().rposition(|p| apart(p, &last))?;
@@ -411,20 +429,20 @@ impl Fit {
                 "this base is too weak to take the pH so high"
             }));
         }
-        let missing = self.rest(ph) - known_charge(bench, self.last.dosed, ph);
+        let missing = self.rest(ph) - known_charge(bench, &self.last.dosed, ph);
         Ok((missing / charge).max(0.0))
     }
 
     /// The pH that a dose leads to.
     fn ph_after(&self, bench: &Bench, agent: &Agent, mol_per_kg: f64) -> Result<f64, Refusal> {
-        let gap = |ph: f64| known_charge(bench, self.last.dosed, ph) + mol_per_kg * agent.charge(ph) - self.rest(ph);
+        let gap = |ph: f64| known_charge(bench, &self.last.dosed, ph) + mol_per_kg * agent.charge(ph) - self.rest(ph);
         root(gap, 0.0, 14.0, 1e-6)
     }
 
     /// mol/kg that move the whole product by one pH at the last reading.
     fn capacity(&self, bench: &Bench) -> f64 {
         let h = 0.01;
-        let at = |ph: f64| known_charge(bench, self.last.dosed, ph);
+        let at = |ph: f64| known_charge(bench, &self.last.dosed, ph);
         self.slope.max(0.0) + (at(self.last.ph - h) - at(self.last.ph + h)) / (2.0 * h)
     }
 
@@ -446,40 +464,33 @@ fn secant(a: &Point, b: &Point) -> f64 {
 }
 
 /// Charge of everything that can be calculated at a pH, mol/kg.
-fn known_charge(bench: &Bench, dosed: Dosed, ph: f64) -> f64 {
+fn known_charge(bench: &Bench, dosed: &[f64], ph: f64) -> f64 {
     let product = bench.known.map_or_else(|| System::new().ideal_charge(ph), |s| s.ideal_charge(ph));
-    let opposite = bench.opposite.map_or(0.0, |o| dosed.opposite * o.charge(ph));
-    product + dosed.agent * bench.agent.charge(ph) + opposite
+    let added: f64 = dosed.iter().zip(bench.agents).map(|(mol, agent)| mol * agent.charge(ph)).sum();
+    product + added
 }
 
 fn fit_points(bench: &Bench) -> Result<Vec<Point>, Refusal> {
-    let mut dosed = Dosed::default();
+    let mut dosed = vec![0.0; bench.agents.len()];
     let mut points: Vec<Point> = Vec::with_capacity(bench.readings.len());
     for (row, reading) in bench.readings.iter().enumerate() {
-        if row > 0 {
-            if reading.added_g <= 0.0 {
-                // Measured again with nothing added: the newer reading stands.
-                points.pop();
-            } else if reading.opposite {
-                let opposite =
-                    bench.opposite.ok_or_else(|| Refusal::new("what was added to correct back is not named"))?;
-                dosed.opposite += opposite.mol_per_kg(reading.added_g, bench.mass_g);
-            } else {
-                dosed.agent += bench.agent.mol_per_kg(reading.added_g, bench.mass_g);
-            }
-        }
-        if let Some(before) = points.last().filter(|_| reading.added_g > 0.0) {
-            let down = bench.agent.is_acid() != reading.opposite;
-            let wrong = if down { reading.ph - before.ph } else { before.ph - reading.ph };
+        if reading.added_g > 0.0 {
+            let agent = &bench.agents[reading.agent];
+            dosed[reading.agent] += agent.mol_per_kg(reading.added_g, bench.mass_g);
+            let before = points.last().map_or(reading.ph, |p| p.ph);
+            let wrong = if agent.is_acid() { reading.ph - before } else { before - reading.ph };
             if wrong > LEAST_MOVE_PH {
-                return Err(Refusal::new(if down {
+                return Err(Refusal::new(if agent.is_acid() {
                     "the pH rose after acid went in: mix well, let the meter settle and measure again"
                 } else {
                     "the pH fell after base went in: mix well, let the meter settle and measure again"
                 }));
             }
+        } else if row > 0 {
+            // Measured again with nothing added: the newer reading stands.
+            points.pop();
         }
-        points.push(Point { ph: reading.ph, rest: known_charge(bench, dosed, reading.ph), dosed });
+        points.push(Point { ph: reading.ph, rest: known_charge(bench, &dosed, reading.ph), dosed: dosed.clone() });
     }
     Ok(points)
 }
@@ -488,12 +499,8 @@ fn check(bench: &Bench) -> Result<(), Refusal> {
     if !(bench.mass_g.is_finite() && bench.mass_g > 0.0) {
         return Err(Refusal::new("the weight of the batch is not known"));
     }
-    bench.agent.check()?;
-    if let Some(opposite) = bench.opposite {
-        opposite.check()?;
-        if opposite.is_acid() == bench.agent.is_acid() {
-            return Err(Refusal::new("to correct back takes a base against an acid, or an acid against a base"));
-        }
+    for agent in bench.agents {
+        agent.check()?;
     }
     if let Some(system) = bench.known {
         system.check()?;
@@ -507,6 +514,12 @@ fn check(bench: &Bench) -> Result<(), Refusal> {
     }
     if bench.readings.iter().any(|r| !(r.added_g.is_finite() && r.added_g >= 0.0)) {
         return Err(Refusal::new("an addition cannot weigh less than nothing"));
+    }
+    if bench.readings[0].added_g > 0.0 {
+        return Err(Refusal::new("the first reading is taken before anything goes in"));
+    }
+    if bench.readings.iter().any(|r| r.added_g > 0.0 && r.agent >= bench.agents.len()) {
+        return Err(Refusal::new("what went in is not named"));
     }
     Ok(())
 }
