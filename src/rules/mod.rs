@@ -12,7 +12,7 @@ pub mod words;
 pub use engine::{Judged, judge, judge_settings};
 pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
 
-use crate::kb::Kb;
+use crate::kb::{Id, Kb};
 use crate::model::law::{self, BanSeen, LimitSeen};
 use crate::model::system::{self, System};
 use crate::model::{Formula, Settings};
@@ -108,6 +108,10 @@ impl<'a> Context<'a> {
             _ => Span::new(0, at.line.text.trim_end().len()),
         });
         (line, span)
+    }
+    /// The name of a material as this formula writes it, else as the base does.
+    pub fn called(&self, id: Id) -> &str {
+        self.formula.rows.iter().find(|r| r.id() == Some(id)).map_or_else(|| self.kb.name(id), |r| r.name.value.as_str())
     }
     /// All of a line's text, without the blanks around it.
     pub fn text_span(&self, line: u32) -> Span {

@@ -39,7 +39,7 @@ pub static RULE: Rule = Rule {
     title: "A material that is not known",
     group: Group::Arithmetic,
     loudest: Severity::Error,
-    yields_to: &[],
+    yields_to: &["missing-amount", "syntax"],
     file: include_str!("unknown_ingredient.rs"),
     check,
 };

@@ -62,8 +62,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let states: Vec<State> = all.iter().map(|p| state(ctx, p, &aim)).collect();
     for (n, p) in all.iter().enumerate() {
         let carried = all.iter().zip(&states).enumerate().any(|(m, (o, s))| m != n && o.kind != PreservativeKind::Booster && matches!(s, State::Fine) && super::at_level(ctx, o));
-        let name = ctx.kb.name(p.id);
+        let name = ctx.called(p.id);
         let (level, message, figure) = match states[n] {
+            _ if p.kind == PreservativeKind::Booster => continue,
             State::Fine => continue,
             State::Asleep { ph, share, pka } => {
                 let level = if share < few(ctx) { Severity::Error } else { Severity::Warning };

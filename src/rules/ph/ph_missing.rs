@@ -61,7 +61,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((row, id, range)) = super::first_that_cares(ctx) else { return };
     let (line, span) = ctx.heading();
     let r = &f.rows[row];
-    let message = format!("no pH is aimed at, and {} works at pH {}; write \"pH:\" under the formula", ctx.kb.name(id), words::range(range));
+    let message = format!("no pH is aimed at, and {} works at pH {}; write \"pH:\" under the formula", ctx.called(id), words::range(range));
     let insert = range.high.map(|high| {
         let to = high.0;
         let from = range.low.map_or(to - Decimal::new(5, 1), |l| l.0.max(to - Decimal::ONE));

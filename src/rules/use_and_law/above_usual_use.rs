@@ -50,7 +50,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let r = &f.rows[largest];
         let safety = fitting.iter().copied().filter(|u| u.safety).filter_map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).min_by_key(|(_, h)| *h);
         if let Some((u, most)) = safety.filter(|(_, h)| percent > *h) {
-            let message = format!("{} {} is above the {} that is published as safe here", ctx.kb.name(id), words::percent(percent), words::percent(most));
+            let message = format!("{} {} is above the {} that is published as safe here", ctx.called(id), words::percent(percent), words::percent(most));
             sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(u);
             continue;
         }
@@ -59,7 +59,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if percent > most {
             let own = ctx.kb.own_file(id).is_some();
             let (level, whose) = if own { (Severity::Warning, "your own entry allows") } else { (Severity::Hint, "is usual here") };
-            let message = format!("{} {} is more than the {} that {whose}", ctx.kb.name(id), words::percent(percent), words::percent(most));
+            let message = format!("{} {} is more than the {} that {whose}", ctx.called(id), words::percent(percent), words::percent(most));
             sink.say(Subject::Row(largest), r.line, r.amount.span, message).level(level).rests_on(u);
         }
     }

@@ -25,7 +25,7 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         markets.sort_unstable();
         markets.dedup();
         let plural = if markets.len() == 1 { "s" } else { "" };
-        let name = ctx.kb.name(id);
+        let name = ctx.called(id);
         let readable = |words: &[String]| words.iter().map(|w| w.replace('|', " or ")).collect::<Vec<_>>().join(", ");
         let mut message = if !first.ban.in_scope.is_empty() {
             format!("{} prohibit{plural} {name} in {} products", words::list(&markets), readable(&first.ban.in_scope))

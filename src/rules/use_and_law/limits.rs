@@ -55,7 +55,7 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
     ids.dedup();
     ids.sort();
     ids.dedup();
-    let names: Vec<String> = ids.iter().map(|id| ctx.kb.name(*id).to_owned()).collect();
+    let names: Vec<String> = ids.iter().map(|id| ctx.called(*id).to_owned()).collect();
     let own: Decimal = first.members.iter().map(|m| m.percent).sum();
     let counted = match &limit.r#as {
         Some(a) if own != first.percent => {
@@ -86,7 +86,7 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
     let mut said = sink.say(Subject::Row(row), r.line, r.amount.span, message).level(level).law(first.law, limit);
     for m in first.members.iter().filter(|m| m.row != row) {
         let other = &ctx.formula.rows[m.row];
-        said = said.related(other.line, other.name.span, format!("{} counts too: {}", ctx.kb.name(m.id), words::percent(m.counted)));
+        said = said.related(other.line, other.name.span, format!("{} counts too: {}", ctx.called(m.id), words::percent(m.counted)));
     }
     said.fixes(lower(ctx, row, first, own));
 }

@@ -1,14 +1,24 @@
 //! Errors that the reading of a line left behind, said under their codes.
 
+use crate::model::Total;
 use crate::rules::{Context, Edit, Fix, Sink, Subject};
 use crate::syntax::tree::ErrorCode;
 
 pub(super) fn errors(ctx: &Context, sink: &mut Sink, code: ErrorCode) {
+    let first_unreadable = match ctx.formula.total {
+        Total::Unknown { line } => Some(line),
+        Total::Known(_) => None,
+    };
     for (n, at) in ctx.tree.lines.iter().enumerate() {
         let line = n as u32;
         for e in at.line.errors.iter().filter(|e| e.code == code) {
+            let subject = ctx.formula.rows.iter().position(|r| r.line == line).map_or(Subject::Line(line), Subject::Row);
             let fixes = e.fixes.iter().map(|f| Fix::new(f.title.clone(), vec![Edit::replace(line, f.span, f.text.clone())]));
-            sink.say(Subject::Line(line), line, e.span, e.message.clone()).fixes(fixes);
+            let mut message = e.message.clone();
+            if first_unreadable == Some(line) {
+                message.push_str(" Until then the sum is unknown.");
+            }
+            sink.say(subject, line, e.span, message).fixes(fixes);
         }
     }
 }
