@@ -7,6 +7,7 @@ use super::pack::{Index, Rest};
 use super::read::{self, Base, Fault};
 use super::schema::*;
 use rust_decimal::Decimal;
+use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock, OnceLock};
@@ -439,13 +440,20 @@ impl Kb {
             .chain(&one.inci)
             .find(|n| key(n) == k)
             .cloned()
-            .unwrap_or_else(|| self.name(id).to_owned())
+            .unwrap_or_else(|| self.name(id).into_owned())
     }
 
-    /// The name to show: the first everyday name, else the INCI name, else the id.
-    pub fn name(&self, id: Id) -> &str {
+    /// The name to show: the one that the id stands for, else the first everyday name, else the INCI name.
+    pub fn name(&self, id: Id) -> Cow<'_, str> {
         let one = self.get(id);
-        one.names.first().or(one.inci.as_ref()).unwrap_or(&one.id)
+        let k = key(&one.id);
+        if let Some(name) = one.names.iter().find(|n| key(n) == k) {
+            return name.as_str().into();
+        }
+        if let Some(inci) = one.inci.as_ref().filter(|n| key(n) == k) {
+            return running_text(inci).into();
+        }
+        one.names.first().or(one.inci.as_ref()).unwrap_or(&one.id).as_str().into()
     }
 
     /// All names under which something can be typed, with their entry: for completion.
@@ -459,6 +467,12 @@ impl Kb {
                 .map(move |n| (n.as_str(), id))
         })
     }
+}
+
+/// An INCI name inside a sentence: capitals only where they are more than the first letter of a word ("PEG-40 hydrogenated castor oil").
+fn running_text(inci: &str) -> String {
+    let lowered = |w: &str| if w.chars().skip(1).all(char::is_lowercase) { w.to_lowercase() } else { w.to_owned() };
+    inci.split(' ').map(lowered).collect::<Vec<_>>().join(" ")
 }
 
 fn find(sorted: &[(String, u16)], k: &str) -> Option<u16> {

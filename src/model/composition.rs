@@ -103,6 +103,17 @@ impl Walk<'_> {
     }
 }
 
+/// Density of a row's material in g/mL, where it is known; of a solution from its two sides, volumes taken as additive.
+pub fn row_density(kb: &Kb, material: &Material) -> Option<Decimal> {
+    let Material::Known { id, strength } = material else { return None };
+    let one = kb.get(*id);
+    let own = one.density_g_ml.as_ref()?.value.0;
+    let Some(strength) = strength else { return Some(own) };
+    let other = kb.get(carrier(kb, one)?).density_g_ml.as_ref()?.value.0;
+    let share = by_weight(one, Some(kb.get(carrier(kb, one)?)), *strength);
+    Decimal::ONE.checked_div(share / own + (Decimal::ONE - share) / other)
+}
+
 /// What a strength is made up with: the entry's carrier, else water for what dissolves in water.
 fn carrier(kb: &Kb, one: &Ingredient) -> Option<Id> {
     match &one.carrier {

@@ -3,7 +3,7 @@
 use super::composition::ShareOf;
 use super::formula::Formula;
 use super::product::Fit;
-use crate::kb::schema::{Ban, Check, Colour, Ingredient, Law, Limit, Medicine, SourceKind};
+use crate::kb::schema::{Ban, Check, Colour, Constituent, Ingredient, Law, Limit, Medicine, SourceKind};
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
 use std::collections::HashMap;
@@ -240,6 +240,12 @@ fn members(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>, r#as: Option<&st
         })
         .filter(|m| !m.percent.is_zero())
         .collect()
+}
+
+/// The record that says how much of a member is in the natural material of its row.
+pub fn constituent<'a>(f: &Formula, kb: &'a Kb, member: &Member) -> Option<&'a Constituent> {
+    let of = &kb.get(member.id).id;
+    kb.get(f.rows[member.row].id()?).constituents.iter().find(|c| &c.of == of)
 }
 
 /// What one gram counts for, by molar mass; none where it cannot be counted so.

@@ -1,6 +1,6 @@
 //! From a tree to a formula: phases, rows, amounts, the sum.
 
-use super::composition;
+use super::composition::{self, row_density};
 use super::fields;
 use super::formula::{Basis, Formula, Material, Phase, Row, Total};
 use super::library::{Library, beside};
@@ -247,13 +247,6 @@ impl Resolver<'_> {
     }
 }
 
-/// Density of a row's material, where it is known.
-pub fn row_density(kb: &Kb, material: &Material) -> Option<Decimal> {
-    match material {
-        Material::Known { id, strength: None } => kb.get(*id).density_g_ml.as_ref().map(|d| d.value.0),
-        _ => None,
-    }
-}
 
 /// "lactic acid 80 %" alone: a strength in which it is sold, far above any level at which it is used.
 fn strength_only(kb: &Kb, row: &Row) -> bool {

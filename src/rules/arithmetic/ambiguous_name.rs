@@ -49,9 +49,9 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         let Material::Ambiguous(ids) = &row.material else { continue };
-        let names: Vec<&str> = ids.iter().map(|id| ctx.kb.name(*id)).collect();
+        let names: Vec<_> = ids.iter().map(|id| ctx.kb.name(*id)).collect();
         let message = format!("\"{}\" is the name of several materials: {}; write the one you have", row.name.value, words::list(&names));
-        let fixes = names.iter().map(|name| Fix::new(format!("It is {name}"), vec![Edit::replace(row.line, row.name.span, *name)]));
+        let fixes = names.iter().map(|name| Fix::new(format!("It is {name}"), vec![Edit::replace(row.line, row.name.span, name.as_ref())]));
         sink.say(Subject::Row(n), row.line, row.name.span, message).fixes(fixes);
     }
 }

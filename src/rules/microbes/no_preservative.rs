@@ -66,7 +66,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let (line, span) = ctx.heading();
-    let boosters: Vec<&str> = present.iter().map(|p| ctx.called(p.id)).collect();
+    let boosters: Vec<_> = present.iter().map(|p| ctx.called(p.id)).collect();
     let also = if boosters.is_empty() { String::new() } else { format!("; {} only helps a preservative", words::list(&boosters)) };
     let message = if f.fields.use_at_once {
         format!("{} water and nothing that protects it: use it the day it is made and keep nothing{also}", words::percent(water.round_dp(1)))

@@ -47,7 +47,7 @@ fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
     let narrow = ctx.kb.threshold("ph-window-narrow").value.0;
     let preserving = system::preservatives(ctx.formula, ctx.kb).into_iter().find_map(|p| {
         let range = p.entry.ph.works.as_ref().or(p.entry.ph.bears.as_ref())?;
-        let depends = p.kind == PreservativeKind::WeakAcid || range.high.is_some_and(|h| h.0 <= rust_decimal::Decimal::from(8));
+        let depends = p.kind == PreservativeKind::WeakAcid || range.high.is_some_and(|h| h <= ctx.kb.threshold("ph-cares-below").value);
         (depends && p.kind != PreservativeKind::Booster).then_some((p.row, p.id, range))
     });
     preserving.or_else(|| {

@@ -2,7 +2,7 @@
 
 use crate::kb::Id;
 use crate::kb::schema::Ban;
-use crate::model::law::BanSeen;
+use crate::model::law::{self, BanSeen};
 use crate::model::product::Fit;
 use crate::rules::{Context, Severity, Sink, Subject, words};
 use std::collections::BTreeMap;
@@ -48,6 +48,9 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         if let Some(day) = first.ban.from.as_deref().filter(|_| future) {
             message.push_str(&format!("; this applies from {day}"));
         }
-        sink.say(Subject::Row(row), r.line, r.name.span, message).level(level).law(first.law, first.ban);
+        let said = sink.say(Subject::Row(row), r.line, r.name.span, message).level(level).law(first.law, first.ban);
+        if let Some(c) = law::constituent(ctx.formula, ctx.kb, &first.member) {
+            said.rests_on(c);
+        }
     }
 }

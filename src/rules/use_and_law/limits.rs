@@ -1,10 +1,10 @@
 //! Limits that are exceeded: one message for each cause, with all its markets.
 
-use crate::model::law::LimitSeen;
+use crate::model::law::{self, LimitSeen};
 use crate::model::product::{Axis, Fit};
 use crate::rules::{Context, Edit, Fix, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
-use rust_decimal::Decimal;
+use rust_decimal::{Decimal, RoundingStrategy};
 use std::collections::BTreeMap;
 
 /// Says the exceeded limits that the rule picks.
@@ -55,11 +55,11 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
     ids.dedup();
     ids.sort();
     ids.dedup();
-    let names: Vec<String> = ids.iter().map(|id| ctx.called(*id).to_owned()).collect();
+    let names: Vec<String> = ids.iter().map(|id| ctx.called(*id).into_owned()).collect();
     let own: Decimal = first.members.iter().map(|m| m.percent).sum();
     let counted = match &limit.r#as {
         Some(a) if own != first.percent => {
-            let name = ctx.kb.substance(a).map_or(a.as_str(), |(id, _)| ctx.kb.name(id));
+            let name = ctx.kb.substance(a).map_or_else(|| a.as_str().into(), |(id, _)| ctx.kb.name(id));
             format!("{} (counted as {name}: {})", words::percent(own), words::percent(first.percent))
         }
         _ => words::percent(first.percent),
@@ -79,11 +79,15 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
     }
     if let Some(day) = limit.from.as_deref().filter(|_| level == Severity::Information) {
         message.push_str(&format!("; this applies from {day}"));
-    } else if own > Decimal::ZERO && names.len() == 1 {
-        let most = first.max * own / first.percent;
-        message.push_str(&format!("; at most {} here", words::percent(most.round_dp_with_strategy(3, rust_decimal::RoundingStrategy::ToZero))));
+    } else if let ([m], Some(percent)) = (&first.members[..], r.percent.filter(|p| !p.is_zero())) {
+        // Inside a natural material or a blend the maker doses the whole.
+        let (dosed, of) = if r.id() == Some(m.id) { (m.percent, String::new()) } else { (percent, format!(" of {}", r.name.value)) };
+        message.push_str(&format!("; at most {}{of} here", words::percent(down(first.max * dosed / first.percent))));
     }
     let mut said = sink.say(Subject::Row(row), r.line, r.amount.span, message).level(level).law(first.law, limit);
+    for c in first.members.iter().filter_map(|m| law::constituent(ctx.formula, ctx.kb, m)) {
+        said = said.rests_on(c);
+    }
     for m in first.members.iter().filter(|m| m.row != row) {
         let other = &ctx.formula.rows[m.row];
         said = said.related(other.line, other.name.span, format!("{} counts too: {}", ctx.called(m.id), words::percent(m.counted)));
@@ -98,8 +102,13 @@ fn lower(ctx: &Context, row: usize, seen: &LimitSeen, own: Decimal) -> Option<Fi
     if m.unit != crate::chem::units::Unit::Percent || seen.members.len() != 1 || own.is_zero() || seen.percent.is_zero() {
         return None;
     }
-    let most = (m.value * seen.max / seen.percent).round_dp_with_strategy(3, rust_decimal::RoundingStrategy::ToZero).normalize();
+    let most = down(m.value * seen.max / seen.percent);
     (most > Decimal::ZERO).then(|| Fix::new(format!("Lower to {most} %"), vec![Edit::replace(r.line, r.amount.span, format!("{most} %"))]))
+}
+
+/// To three significant digits, never up: the figure must hold the limit.
+fn down(n: Decimal) -> Decimal {
+    n.round_sf_with_strategy(3, RoundingStrategy::ToZero).unwrap_or(n).normalize()
 }
 
 fn scope_words(limit: &crate::kb::schema::Limit) -> String {

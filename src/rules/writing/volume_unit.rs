@@ -33,9 +33,11 @@
 
 use crate::chem::units::Dimension;
 use crate::kb::schema::Figure;
-use crate::model::{Material, Row};
+use crate::model::Row;
+use crate::model::composition::row_density;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
     code: "volume-unit",
@@ -55,11 +57,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let ml = m.unit.millilitres().and_then(|f| m.value.checked_mul(f)).unwrap_or_default();
         match density(ctx, row) {
-            Some(d) => {
-                let grams = words::number(ml * d.value.0, 2);
-                let message = format!("a volume is only an estimate: {} {} is about {grams} g (density {} g/mL); weigh it", m.value.normalize(), m.unit, d.value);
+            Some((d, figure)) => {
+                let grams = words::number(ml * d, 2);
+                let message = format!("a volume is only an estimate: {} {} is about {grams} g (density {} g/mL); weigh it", m.value.normalize(), m.unit, words::number(d, 3));
                 sink.say(Subject::Row(n), row.line, row.amount.span, message)
-                    .rests_on(d)
+                    .rests_on(figure)
                     .fix(Fix::new(format!("Write {grams} g"), vec![Edit::replace(row.line, row.amount.span, format!("{grams} g"))]));
             }
             None => {
@@ -70,9 +72,6 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
 }
 
-fn density<'a>(ctx: &'a Context, row: &Row) -> Option<&'a Figure> {
-    match row.material {
-        Material::Known { id, strength: None } => ctx.kb.get(id).density_g_ml.as_ref(),
-        _ => None,
-    }
+fn density<'a>(ctx: &'a Context, row: &Row) -> Option<(Decimal, &'a Figure)> {
+    Some((row_density(ctx.kb, &row.material)?, ctx.kb.get(row.id()?).density_g_ml.as_ref()?))
 }
