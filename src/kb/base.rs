@@ -7,7 +7,6 @@ use super::pack::{Index, Rest};
 use super::read::{self, Base, Fault};
 use super::schema::*;
 use rust_decimal::Decimal;
-use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock, OnceLock};
@@ -45,9 +44,25 @@ pub enum Lookup {
     Unknown,
 }
 
+/// An entry as it is used, with the name to show.
+struct Entry {
+    one: Ingredient,
+    shown: String,
+}
+
+impl Entry {
+    fn new(one: Ingredient) -> Entry {
+        let k = key(&one.id);
+        let own = || one.names.iter().find(|n| key(n) == k).cloned();
+        let inci = || one.inci.as_ref().filter(|n| key(n) == k).map(|n| running_text(n));
+        let shown = own().or_else(inci).or_else(|| one.names.first().or(one.inci.as_ref()).cloned()).unwrap_or_else(|| one.id.clone());
+        Entry { one, shown }
+    }
+}
+
 struct Packed {
     index: Index,
-    entries: Vec<OnceLock<Ingredient>>,
+    entries: Vec<OnceLock<Entry>>,
     rest: OnceLock<Rest>,
 }
 
@@ -62,15 +77,14 @@ static PACKED: LazyLock<Packed> = LazyLock::new(|| {
 });
 
 impl Packed {
-    fn entry(&self, n: usize) -> &Ingredient {
+    fn entry(&self, n: usize) -> &Entry {
         self.entries[n].get_or_init(|| {
             let start = if n == 0 {
                 0
             } else {
                 self.index.ends[n - 1] as usize
             };
-            postcard::from_bytes(&BODY_BYTES[start..self.index.ends[n] as usize])
-                .expect("the build packed this entry")
+            Entry::new(postcard::from_bytes(&BODY_BYTES[start..self.index.ends[n] as usize]).expect("the build packed this entry"))
         })
     }
 
@@ -92,7 +106,7 @@ pub struct Kb {
 #[derive(Default)]
 struct Own {
     /// Replaces the bundled entry of the same number, or stands after them.
-    entries: HashMap<u16, Ingredient>,
+    entries: HashMap<u16, Entry>,
     files: HashMap<u16, PathBuf>,
     ids: HashMap<String, u16>,
     names: HashMap<String, u16>,
@@ -156,7 +170,7 @@ impl Kb {
             }
             own.ids.insert(one.id.clone(), n);
             own.files.insert(n, file);
-            own.entries.insert(n, one);
+            own.entries.insert(n, Entry::new(one));
         }
         (Kb { own: Arc::new(own) }, faults)
     }
@@ -198,10 +212,11 @@ impl Kb {
     }
 
     pub fn get(&self, id: Id) -> &Ingredient {
-        self.own
-            .entries
-            .get(&id.0)
-            .unwrap_or_else(|| PACKED.entry(usize::from(id.0)))
+        &self.entry(id).one
+    }
+
+    fn entry(&self, id: Id) -> &Entry {
+        self.own.entries.get(&id.0).unwrap_or_else(|| PACKED.entry(usize::from(id.0)))
     }
 
     /// The file of an own ingredient; none for a bundled one.
@@ -440,20 +455,12 @@ impl Kb {
             .chain(&one.inci)
             .find(|n| key(n) == k)
             .cloned()
-            .unwrap_or_else(|| self.name(id).into_owned())
+            .unwrap_or_else(|| self.name(id).to_owned())
     }
 
     /// The name to show: the one that the id stands for, else the first everyday name, else the INCI name.
-    pub fn name(&self, id: Id) -> Cow<'_, str> {
-        let one = self.get(id);
-        let k = key(&one.id);
-        if let Some(name) = one.names.iter().find(|n| key(n) == k) {
-            return name.as_str().into();
-        }
-        if let Some(inci) = one.inci.as_ref().filter(|n| key(n) == k) {
-            return running_text(inci).into();
-        }
-        one.names.first().or(one.inci.as_ref()).unwrap_or(&one.id).as_str().into()
+    pub fn name(&self, id: Id) -> &str {
+        &self.entry(id).shown
     }
 
     /// All names under which something can be typed, with their entry: for completion.

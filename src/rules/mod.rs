@@ -18,7 +18,6 @@ use crate::model::system::{self, System};
 use crate::model::{Formula, Settings};
 use crate::syntax::tree::{Heading, Node, Tree};
 use crate::text::Span;
-use std::borrow::Cow;
 use std::sync::OnceLock;
 
 /// A rule: what it says of itself, and its check.
@@ -111,8 +110,8 @@ impl<'a> Context<'a> {
         (line, span)
     }
     /// The name of a material as this formula writes it, else as the base does.
-    pub fn called(&self, id: Id) -> Cow<'_, str> {
-        self.formula.rows.iter().find(|r| r.id() == Some(id)).map_or_else(|| self.kb.name(id), |r| r.name.value.as_str().into())
+    pub fn called(&self, id: Id) -> &str {
+        self.formula.rows.iter().find(|r| r.id() == Some(id)).map_or_else(|| self.kb.name(id), |r| r.name.value.as_str())
     }
     /// All of a line's text, without the blanks around it.
     pub fn text_span(&self, line: u32) -> Span {

@@ -51,7 +51,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Material::Ambiguous(ids) = &row.material else { continue };
         let names: Vec<_> = ids.iter().map(|id| ctx.kb.name(*id)).collect();
         let message = format!("\"{}\" is the name of several materials: {}; write the one you have", row.name.value, words::list(&names));
-        let fixes = names.iter().map(|name| Fix::new(format!("It is {name}"), vec![Edit::replace(row.line, row.name.span, name.as_ref())]));
+        let fixes = names.iter().map(|name| Fix::new(format!("It is {name}"), vec![Edit::replace(row.line, row.name.span, *name)]));
         sink.say(Subject::Row(n), row.line, row.name.span, message).fixes(fixes);
     }
 }

@@ -55,11 +55,11 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
     ids.dedup();
     ids.sort();
     ids.dedup();
-    let names: Vec<String> = ids.iter().map(|id| ctx.called(*id).into_owned()).collect();
+    let names: Vec<String> = ids.iter().map(|id| ctx.called(*id).to_owned()).collect();
     let own: Decimal = first.members.iter().map(|m| m.percent).sum();
     let counted = match &limit.r#as {
         Some(a) if own != first.percent => {
-            let name = ctx.kb.substance(a).map_or_else(|| a.as_str().into(), |(id, _)| ctx.kb.name(id));
+            let name = ctx.kb.substance(a).map_or(a.as_str(), |(id, _)| ctx.kb.name(id));
             format!("{} (counted as {name}: {})", words::percent(own), words::percent(first.percent))
         }
         _ => words::percent(first.percent),
