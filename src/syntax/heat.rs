@@ -20,7 +20,7 @@ pub fn temperature(degrees: Decimal, fahrenheit: bool) -> Option<Temperature> {
     Some(Temperature { celsius, fahrenheit })
 }
 
-/// One or two temperatures of a `warmth` or `warmths` pair.
+/// The temperature of a `warmth` pair, or the two of a range.
 pub fn warmth(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Option<Temperature>)> {
     let whole = part_of(&pair, base);
     let mut figures = Vec::with_capacity(2);
@@ -78,7 +78,7 @@ pub fn heat(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<Option<Heat>> {
         match child.as_rule() {
             rule @ (Rule::below | Rule::above) => bound = Some(rule),
             Rule::room => found = Some(Heat::Room),
-            Rule::warmth | Rule::warmths => {
+            Rule::warmth => {
                 let (low, high) = warmth(child, base)?;
                 found = Some(match (high, bound) {
                     (None, None) => Heat::At(low),

@@ -8,14 +8,14 @@ use rust_decimal::Decimal;
 
 /// True of the rules that `figure` is made of.
 pub fn is_figure(rule: Rule) -> bool {
-    matches!(rule, Rule::plain | Rule::comma_clash | Rule::group_clash | Rule::grouped | Rule::vulgar | Rule::slashed)
+    matches!(rule, Rule::easy | Rule::plain | Rule::comma_clash | Rule::group_clash | Rule::grouped | Rule::vulgar | Rule::slashed)
 }
 
 /// The exact value of a figure.
 pub fn value(pair: &Pair<'_, Rule>, part: Part<'_>) -> Result<Decimal, Box<SyntaxError>> {
     let text = part.text;
     match pair.as_rule() {
-        Rule::plain => exact(text).ok_or_else(|| too_long(part)),
+        Rule::easy | Rule::plain => exact(text).ok_or_else(|| too_long(part)),
         Rule::comma_clash => Err(comma_clash(part)),
         Rule::group_clash => Err(group_clash(part)),
         Rule::grouped => Err(grouped(part)),
@@ -25,6 +25,9 @@ pub fn value(pair: &Pair<'_, Rule>, part: Part<'_>) -> Result<Decimal, Box<Synta
 
 /// One clear number to its exact value: digits with at most one mark, point or comma.
 pub fn exact(text: &str) -> Option<Decimal> {
+    if let Some(value) = short(text) {
+        return Some(value);
+    }
     let mut clean = String::with_capacity(text.len() + 1);
     for c in text.chars() {
         match c {
@@ -39,6 +42,26 @@ pub fn exact(text: &str) -> Option<Decimal> {
         clean.insert(dot, '0');
     }
     Decimal::from_str_exact(&clean).ok()
+}
+
+/// Digits and one point, few enough for a machine word: nearly every number.
+fn short(text: &str) -> Option<Decimal> {
+    let mut value = 0i64;
+    let mut scale = None;
+    if text.len() > 17 || !text.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    for b in text.bytes() {
+        match b {
+            b'0'..=b'9' => {
+                value = value * 10 + i64::from(b - b'0');
+                scale = scale.map(|s: u32| s + 1);
+            }
+            b'.' | b',' if scale.is_none() => scale = Some(0),
+            _ => return None,
+        }
+    }
+    Some(Decimal::new(value, scale.unwrap_or(0)))
 }
 
 fn fault(code: ErrorCode, part: Part<'_>, message: String, fixes: Vec<LineFix>) -> Box<SyntaxError> {

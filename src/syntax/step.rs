@@ -265,77 +265,157 @@ fn fill(clause: &mut Clause, body: Part<'_>, errors: &mut Vec<SyntaxError>) {
     fill_from(clause, body, Slot::Objects, errors);
 }
 
-fn fill_from(clause: &mut Clause, body: Part<'_>, slot: Slot, errors: &mut Vec<SyntaxError>) {
-    let Some(pair) = grammar::pairs(Rule::clause, body).and_then(|mut p| p.next()) else {
-        return;
-    };
+/// Goes word by word; where a condition or a quantity may begin, the grammar is asked.
+fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut Vec<SyntaxError>) {
     let mut reader = Reader { base: body, slot, open: None, objects: vec![], into: None, with: None };
-    let verb = clause.verb.as_ref().map(|v| v.value);
-    for piece in pair.into_inner() {
-        let part = part_of(&piece, body).trim();
-        let span = part.span();
-        match piece.as_rule() {
-            Rule::word => match part.text.strip_suffix(',') {
+    let mut done = 0;
+    for (at, word) in body.words() {
+        if at < done {
+            continue;
+        }
+        let here = body.from(at);
+        if may_begin_quantity(word)
+            && let Some(pair) = grammar::pair(Rule::quantity, here)
+        {
+            done = at + pair.as_str().trim_end_matches(scan::is_blank).len();
+            quantity(clause, &mut reader, pair, here, errors);
+            continue;
+        }
+        if let Some(len) = manner(here) {
+            let slot = reader.slot;
+            reader.close(slot);
+            done = at + len;
+            continue;
+        }
+        let more = here.text.len() > word.len();
+        match word {
+            "and" | "&" | "+" if more => {
+                let slot = reader.slot;
+                reader.close(slot);
+            }
+            _ if more && same(word, "to") && is_purpose(here.from(word.len()).trim()) => {
+                reader.close(Slot::Nowhere);
+                break;
+            }
+            _ if more && ["into", "onto", "in", "to", "on", "over"].iter().any(|w| same(w, word)) => reader.close(Slot::Into),
+            _ if more && (same(word, "with") || same(word, "using")) => reader.close(Slot::With),
+            _ => match word.strip_suffix(',') {
                 // A list of phases: `A, B and C`.
-                Some(word) => {
-                    reader.word(part.to(word.len()));
+                Some(bare) => {
+                    reader.word(here.to(bare.len()));
                     let slot = reader.slot;
                     reader.close(slot);
                 }
-                None => reader.word(part),
+                None => reader.word(here.to(word.len())),
             },
-            Rule::joined => {
-                let slot = reader.slot;
-                reader.close(slot);
-            }
-            Rule::into_word => reader.close(Slot::Into),
-            Rule::with_word => reader.close(Slot::With),
-            Rule::to_before => {
-                reader.close(Slot::Nowhere);
-            }
-            Rule::manner => {
-                let slot = reader.slot;
-                reader.close(slot);
-            }
-            Rule::step_heat => {
-                let slot = reader.slot;
-                reader.close(slot);
-                let piece = piece.clone();
-                keep(heat::heat(piece, body), errors, |h| {
-                    if clause.heat.is_none() {
-                        clause.heat = h.map(|h| Spanned::new(h, span));
-                    }
-                });
-            }
-            Rule::step_for => {
-                let slot = reader.slot;
-                reader.close(slot);
-                if let Some(d) = piece.into_inner().find(|p| p.as_rule() == Rule::duration) {
-                    keep(heat::minutes(d, body), errors, |m| {
-                        if clause.minutes.is_none() {
-                            clause.minutes = Some(Spanned::new(m, span));
-                        }
-                    });
-                }
-            }
-            Rule::step_ph => {
-                let slot = reader.slot;
-                reader.close(slot);
-                keep(heat::numbers(piece, body), errors, |n| clause.ph = clause.ph.take().or(Some(Spanned::new(n, span))));
-            }
-            Rule::step_to => {
-                let slot = reader.slot;
-                reader.close(slot);
-                bare(clause, verb, piece, part, body, errors);
-            }
-            Rule::dose => dose(clause, &mut reader, piece, part, body, errors),
-            _ => {}
         }
     }
     reader.close(Slot::Nowhere);
     clause.objects.append(&mut reader.objects);
     clause.into = clause.into.take().or(reader.into);
     clause.with = clause.with.take().or(reader.with);
+}
+
+/// True of a figure and of the words that lead to one.
+fn may_begin_quantity(word: &str) -> bool {
+    const LEADS: [&str; 24] = [
+        "to",
+        "at",
+        "for",
+        "below",
+        "under",
+        "above",
+        "over",
+        "between",
+        "when",
+        "once",
+        "as",
+        "after",
+        "while",
+        "until",
+        "till",
+        "down",
+        "up",
+        "about",
+        "around",
+        "approximately",
+        "approx",
+        "ph",
+        "room",
+        "ambient",
+    ];
+    let first = word.as_bytes()[0];
+    first.is_ascii_digit()
+        || matches!(first, b'~' | b'.' | b'-')
+        || LEADS.iter().any(|l| same(l, word))
+        || word.starts_with(['½', '¼', '¾'])
+}
+
+/// How it is done, which changes nothing: `in portions`, `slowly`. Answers how long that is.
+fn manner(text: Part<'_>) -> Option<usize> {
+    const WAYS: [&str; 20] = [
+        "in portions",
+        "in small portions",
+        "in parts",
+        "in batches",
+        "in steps",
+        "in a thin stream",
+        "in a fine stream",
+        "in a slow stream",
+        "drop by drop",
+        "bit by bit",
+        "all at once",
+        "dropwise",
+        "gradually",
+        "slowly",
+        "gently",
+        "together",
+        "separately",
+        "briefly",
+        "again",
+        "well",
+    ];
+    let found = WAYS.iter().find_map(|way| {
+        let rest = scan::strip_prefix(text.text, way)?;
+        rest.chars().next().is_none_or(|c| scan::is_blank(c) || matches!(c, '.' | ';' | ')')).then_some(way.len())
+    });
+    // `until smooth`: to the end.
+    found.or_else(|| same(text.first_word(), "until").then_some(text.text.len()))
+}
+
+/// `to its starting weight`, `to make 250 g`, `to taste`: what it is for, not where it goes.
+fn is_purpose(after_to: Part<'_>) -> bool {
+    let mut words = after_to.words().map(|(_, w)| w.trim_end_matches('.'));
+    let first = words.next().unwrap_or("");
+    let second = words.next().unwrap_or("");
+    ["its", "starting", "weight", "make", "replace", "taste", "finish", "form", "give"].iter().any(|w| same(w, first))
+        || same(first, "the") && ["starting", "start", "original", "target", "mark"].iter().any(|w| same(w, second))
+}
+
+fn quantity<'a>(clause: &mut Clause, reader: &mut Reader<'a>, pair: Pair<'a, Rule>, base: Part<'a>, errors: &mut Vec<SyntaxError>) {
+    let part = part_of(&pair, base).trim();
+    let span = part.span();
+    if pair.as_rule() == Rule::dose {
+        dose(clause, reader, pair, part, base, errors);
+        return;
+    }
+    let slot = reader.slot;
+    reader.close(slot);
+    match pair.as_rule() {
+        Rule::step_heat => keep(heat::heat(pair, base), errors, |h| {
+            clause.heat = clause.heat.take().or(h.map(|h| Spanned::new(h, span)));
+        }),
+        Rule::step_for => {
+            if let Some(d) = pair.into_inner().find(|p| p.as_rule() == Rule::duration) {
+                keep(heat::minutes(d, base), errors, |m| clause.minutes = clause.minutes.take().or(Some(Spanned::new(m, span))));
+            }
+        }
+        Rule::step_ph => keep(heat::numbers(pair, base), errors, |n| clause.ph = clause.ph.take().or(Some(Spanned::new(n, span)))),
+        _ => {
+            let verb = clause.verb.as_ref().map(|v| v.value);
+            bare(clause, verb, pair, part, base, errors);
+        }
+    }
 }
 
 fn keep<T>(read: Result<T, Box<SyntaxError>>, errors: &mut Vec<SyntaxError>, mut take: impl FnMut(T)) {

@@ -131,7 +131,7 @@ pub fn wording(verb: Verb) -> &'static str {
 /// Words that may stand before a verb and change nothing.
 fn is_adverb(word: &str) -> bool {
     let before = ["then", "now", "next", "finally", "first", "please", "gradually", "while", "keep", "with", "again", "also"];
-    before.iter().any(|w| same(w, word)) || word.len() > 4 && word.to_ascii_lowercase().ends_with("ly")
+    before.iter().any(|w| same(w, word)) || word.len() > 4 && word.get(word.len() - 2..).is_some_and(|end| same(end, "ly"))
 }
 
 /// The verb that the text begins with, and the bytes from its beginning to its end.
@@ -140,7 +140,7 @@ pub fn leading(text: Part<'_>) -> Option<(Verb, usize, usize)> {
         // `keep stirring`: what is kept up is the verb.
         if (same(word, "keep") || same(word, "continue") || same(word, "start"))
             && let Some((next, verb)) = text.from(at + word.len()).words().next()
-            && verb.ends_with("ing")
+            && is_gerund(verb)
             && let Some((verb, end)) = at_word(text, at + word.len() + next)
         {
             return Some((verb, at, end));
@@ -162,7 +162,7 @@ pub fn begins(text: Part<'_>) -> bool {
 
 /// True if the first word is a verb in its plain form: `add`, not the `cooling` of `cooling agent`.
 pub fn begins_plainly(text: Part<'_>) -> bool {
-    matches!(leading(text), Some((_, 0, _))) && !text.first_word().to_ascii_lowercase().ends_with("ing")
+    matches!(leading(text), Some((_, 0, _))) && !is_gerund(text.first_word())
 }
 
 fn at_word(text: Part<'_>, at: usize) -> Option<(Verb, usize)> {
@@ -198,8 +198,15 @@ fn matches(text: Part<'_>, at: usize, wording: &str) -> Option<usize> {
     Some(end)
 }
 
+fn is_gerund(word: &str) -> bool {
+    word.len() > 4 && word.get(word.len() - 3..).is_some_and(|end| same(end, "ing"))
+}
+
 /// `stirring`, `adding` of `stir`, `add`; `dissolving` of `dissolve`.
 fn is_form_of(word: &str, verb: &str) -> bool {
+    if !is_gerund(word) {
+        return false;
+    }
     let word = word.to_ascii_lowercase();
     let Some(stem) = word.strip_suffix("ing") else {
         return false;
