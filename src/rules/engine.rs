@@ -4,6 +4,7 @@ use super::exceptions;
 use super::finding::{Finding, Severity, Sink, Subject};
 use super::{Context, Rule, all, by_code};
 use crate::kb::Kb;
+use crate::kb::read::Fault;
 use crate::model::settings::SettingsFault;
 use crate::model::{Formula, Settings};
 use crate::syntax::tree::Tree;
@@ -96,6 +97,22 @@ pub fn judge_settings(faults: &[SettingsFault]) -> Vec<Finding> {
         .map(|f| {
             let place = Place { line: f.line, span: Span { start: f.start, end: f.end } };
             Finding::new("settings", loudest, Subject::Line(f.line), place, f.message.clone())
+        })
+        .collect()
+}
+
+/// What is wrong in a file of the maker's own ingredients: the whole line is to blame.
+pub fn judge_ingredients(text: &str, faults: &[Fault]) -> Vec<Finding> {
+    let loudest = by_code("ingredient-file").map_or(Severity::Error, |r| r.loudest);
+    faults
+        .iter()
+        .map(|f| {
+            let line = f.line.max(1) - 1;
+            let written = text.lines().nth(line).unwrap_or_default();
+            let start = written.len() - written.trim_start().len();
+            let span = Span::new(start, written.trim_end().len().max(start));
+            let place = Place { line: line as u32, span };
+            Finding::new("ingredient-file", loudest, Subject::Line(place.line), place, f.what.clone())
         })
         .collect()
 }

@@ -9,7 +9,7 @@ pub mod finding;
 pub mod page;
 pub mod words;
 
-pub use engine::{Judged, judge, judge_settings};
+pub use engine::{Judged, judge, judge_ingredients, judge_settings};
 pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
 
 use crate::kb::{Id, Kb};

@@ -1,0 +1,40 @@
+//! One file per feature: takes a view, asks `ide`, turns its values into the protocol's shapes.
+
+pub mod actions;
+pub mod completion;
+pub mod definition;
+pub mod folding;
+pub mod format;
+pub mod hints;
+pub mod hover;
+pub mod lens;
+pub mod links;
+pub mod selection;
+pub mod symbols;
+pub mod tokens;
+
+use super::convert::Converter;
+use super::diagnose::View;
+use super::handlers::Server;
+use super::protocol::Markup;
+use super::{convert, session::Session};
+use crate::ide::Snapshot;
+use std::sync::Arc;
+use tower_lsp::jsonrpc::Result;
+
+/// Answers from the newest state of a formula, batch or stock file; null for any other document.
+async fn of<T>(server: &Server, uri: &str, answer: impl FnOnce(&Snapshot, Converter, &View) -> Option<T>) -> Result<Option<T>> {
+    let view: Option<Arc<View>> = server.shared.view(uri).await;
+    Ok(view.and_then(|view| {
+        let snapshot = view.snapshot()?;
+        answer(snapshot, converter(&view, server.shared.session()), &view)
+    }))
+}
+
+fn converter<'a>(view: &'a View, session: &Session) -> Converter<'a> {
+    Converter { text: &view.text, encoding: session.encoding }
+}
+
+fn markup(markdown: String, wanted: bool) -> Markup {
+    if wanted { Markup { kind: "markdown", value: markdown } } else { Markup { kind: "plaintext", value: convert::plain(&markdown) } }
+}

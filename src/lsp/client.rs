@@ -1,0 +1,87 @@
+//! The one owner of the client: whoever has something to say leaves it here and goes on. Answers are logged, never waited for.
+
+use super::protocol::Publish;
+use serde_json::{Value, json};
+use std::collections::HashMap;
+use tokio::sync::mpsc;
+use tower_lsp::Client;
+use tower_lsp::gen_lsp_types::{LspNotificationMethod, MessageDirection, Notification, Registration};
+
+pub enum Say {
+    Publish(Publish),
+    /// Ask to be told when settings, ingredients or formulas change on the disk.
+    Watch,
+    RefreshDiagnostics,
+    RefreshHints,
+}
+
+#[derive(Clone)]
+pub struct Mouth {
+    say: mpsc::UnboundedSender<Say>,
+}
+
+impl Mouth {
+    /// Starts the task that speaks.
+    pub fn new(client: Client) -> Mouth {
+        let (say, heard) = mpsc::unbounded_channel();
+        tokio::spawn(speak(client, heard));
+        Mouth { say }
+    }
+
+    pub fn say(&self, what: Say) {
+        // The speaker ends with the runtime alone; then nobody listens any more.
+        let _ = self.say.send(what);
+    }
+}
+
+enum PublishDiagnostics {}
+
+impl Notification for PublishDiagnostics {
+    type Params = Publish;
+    const METHOD: LspNotificationMethod<'static> = LspNotificationMethod::TextDocumentPublishDiagnostics;
+    const MESSAGE_DIRECTION: MessageDirection = MessageDirection::ServerToClient;
+}
+
+async fn speak(client: Client, mut heard: mpsc::UnboundedReceiver<Say>) {
+    while let Some(first) = heard.recv().await {
+        // While a slow client was being written to, newer diagnostics may have come for the same document: only the last are sent.
+        let mut all = vec![first];
+        while let Ok(more) = heard.try_recv() {
+            all.push(more);
+        }
+        let mut last: HashMap<String, usize> = HashMap::new();
+        for (n, say) in all.iter().enumerate() {
+            if let Say::Publish(p) = say {
+                last.insert(p.uri.clone(), n);
+            }
+        }
+        for (n, say) in all.into_iter().enumerate() {
+            match say {
+                Say::Publish(p) if last.get(&p.uri) == Some(&n) => client.send_notification::<PublishDiagnostics>(p).await,
+                Say::Publish(_) => {}
+                Say::Watch => ask(&client, |c| async move { c.register_capability(vec![watchers()]).await }),
+                Say::RefreshDiagnostics => ask(&client, |c| async move { c.workspace_diagnostic_refresh().await }),
+                Say::RefreshHints => ask(&client, |c| async move { c.inlay_hint_refresh().await }),
+            }
+        }
+    }
+}
+
+fn ask<F: Future<Output = tower_lsp::jsonrpc::Result<()>> + Send + 'static>(client: &Client, request: impl FnOnce(Client) -> F) {
+    let request = request(client.clone());
+    tokio::spawn(async move {
+        if let Err(e) = request.await {
+            eprintln!("phasewright: the editor refused a request: {e}");
+        }
+    });
+}
+
+fn watchers() -> Registration {
+    let globs = ["**/phasewright.toml", "**/ingredients/*.toml", "**/ingredients", "**/*.formula"];
+    let watchers: Vec<Value> = globs.iter().map(|g| json!({ "globPattern": g })).collect();
+    Registration {
+        id: "phasewright-files".to_owned(),
+        method: "workspace/didChangeWatchedFiles".to_owned(),
+        register_options: Some(json!({ "watchers": watchers })),
+    }
+}

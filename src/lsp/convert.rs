@@ -1,0 +1,152 @@
+//! Between the core's places (line, byte) and the client's positions; between URIs and paths.
+
+use super::protocol::{Position, Range, TextEdit};
+use crate::rules::Edit;
+use crate::text::{self, Document, Encoding, Place};
+use std::path::{Path, PathBuf};
+use tower_lsp::gen_lsp_types::Uri;
+
+/// A byte order mark is part of the first line for editors, and no part of it for the core.
+const BOM: char = '\u{FEFF}';
+
+/// Turns places of one text into positions of one encoding.
+#[derive(Clone, Copy)]
+pub struct Converter<'a> {
+    pub text: &'a Document,
+    pub encoding: Encoding,
+}
+
+impl Converter<'_> {
+    fn line_start(&self, line: u32) -> usize {
+        let start = self.text.line_start(line as usize);
+        if line == 0 && self.text.line(0).is_some_and(|l| l.starts_with(BOM)) { start + BOM.len_utf8() } else { start }
+    }
+
+    /// The end of a line, before its break.
+    fn line_end(&self, line: u32) -> usize {
+        self.text.line_start(line as usize) + self.text.line(line as usize).map_or(0, |l| l.len())
+    }
+
+    fn offset(&self, line: u32, byte: u32) -> usize {
+        (self.line_start(line) + byte as usize).min(self.line_end(line))
+    }
+
+    pub fn position(&self, line: u32, byte: u32) -> Position {
+        let at = self.text.position(self.offset(line, byte), self.encoding);
+        Position { line: at.line, character: at.column }
+    }
+
+    pub fn range(&self, place: Place) -> Range {
+        Range { start: self.position(place.line, place.span.start), end: self.position(place.line, place.span.end) }
+    }
+
+    /// From the beginning of one line to the end of another.
+    pub fn lines(&self, first: u32, last: u32) -> Range {
+        Range { start: self.position(first, 0), end: self.position(last, u32::MAX) }
+    }
+
+    /// Line and byte of a position; every position has one.
+    pub fn place(&self, at: Position) -> (u32, u32) {
+        let offset = self.text.offset(text::Position::new(at.line, at.character), self.encoding);
+        let line = self.text.line_of(offset) as u32;
+        (line, offset.saturating_sub(self.line_start(line)) as u32)
+    }
+
+    pub fn edits(&self, edits: &[Edit]) -> Vec<TextEdit> {
+        let crlf = self.text.line_count() > 1 && self.text.lines(0..1).ends_with("\r\n");
+        edits
+            .iter()
+            .map(|e| TextEdit {
+                range: Range { start: self.position(e.start.0, e.start.1), end: self.position(e.end.0, e.end.1) },
+                new_text: if crlf { e.text.replace("\r\n", "\n").replace('\n', "\r\n") } else { e.text.clone() },
+            })
+            .collect()
+    }
+}
+
+/// The path of a `file:` URI.
+pub fn path_of(uri: &str) -> Option<PathBuf> {
+    let uri = Uri::parse(uri).ok()?;
+    if uri.scheme() == "file" { uri.to_file_path().ok() } else { None }
+}
+
+pub fn uri_of(path: &Path) -> Option<String> {
+    Uri::from_file_path(path).ok().map(String::from)
+}
+
+/// Markdown for a client that shows plain text: the same words without the marks.
+pub fn plain(markdown: &str) -> String {
+    let mut out = String::with_capacity(markdown.len());
+    for line in markdown.lines() {
+        let line = line.trim_start_matches('#').replace("**", "").replace('`', "");
+        let line = if markdown.lines().any(|l| l.starts_with('#')) { line.trim_start_matches(' ').to_owned() } else { line };
+        out.push_str(unlinked(&line).trim_end());
+        out.push('\n');
+    }
+    out.truncate(out.trim_end().len());
+    out
+}
+
+/// `[words](address)` as `words`.
+fn unlinked(line: &str) -> String {
+    let mut out = String::new();
+    let mut rest = line;
+    while let Some(open) = rest.find('[') {
+        let Some((words, after)) = rest[open + 1..].split_once("](") else { break };
+        let Some((_, after)) = after.split_once(')').filter(|_| !words.contains('[')) else { break };
+        out.push_str(&rest[..open]);
+        out.push_str(words);
+        rest = after;
+    }
+    out + rest
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::text::Span;
+
+    #[test]
+    fn the_byte_order_mark_counts_for_the_editor_only() {
+        let text = Document::new("\u{FEFF}é🧴 water  5 %\r\nx");
+        for (encoding, bom, start, end) in [(Encoding::Utf8, 3, 10, 15), (Encoding::Utf16, 1, 5, 10), (Encoding::Utf32, 1, 4, 9)] {
+            let c = Converter { text: &text, encoding };
+            let place = Place { line: 0, span: Span::new(7, 12) };
+            let range = c.range(place);
+            assert_eq!((range.start.character, range.end.character), (start, end), "{encoding:?}");
+            assert_eq!(c.place(range.start), (0, 7));
+            assert_eq!(c.position(0, 0).character, bom);
+            assert_eq!(c.place(Position::default()), (0, 0));
+            assert_eq!(c.place(Position { line: 9, character: 9 }), (1, 1));
+        }
+    }
+
+    #[test]
+    fn edits_take_the_line_breaks_of_the_text() {
+        let text = Document::new("a\r\nb\r\n");
+        let c = Converter { text: &text, encoding: Encoding::Utf16 };
+        let edits = c.edits(&[Edit::insert_before(1, "c\n"), Edit::delete_line(1)]);
+        assert_eq!(edits[0].new_text, "c\r\n");
+        assert_eq!((edits[1].range.start, edits[1].range.end), (Position { line: 1, character: 0 }, Position { line: 2, character: 0 }));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn odd_uris_have_their_path() {
+        for (uri, path) in [
+            ("file:///a%20b/c.formula", "/a b/c.formula"),
+            ("file:///a b/c.formula", "/a b/c.formula"),
+            ("file:///a/[1]^.formula", "/a/[1]^.formula"),
+            ("file:///a%3Ab/%C3%A9.formula", "/a:b/é.formula"),
+        ] {
+            assert_eq!(path_of(uri).as_deref(), Some(Path::new(path)), "{uri}");
+        }
+        assert_eq!(path_of("untitled:Untitled-1"), None);
+        assert_eq!(path_of("no uri at all"), None);
+    }
+
+    #[test]
+    fn plain_text_keeps_the_words() {
+        assert_eq!(plain("## Water\n\n- **phase** `A`\n- see [the page](x.md) now\n"), "Water\n\n- phase A\n- see the page now");
+    }
+}

@@ -1,0 +1,196 @@
+//! From an open document to what is known of it, and from findings to diagnostics.
+
+use super::convert::Converter;
+use super::documents::LARGEST;
+use super::kinds::Kind;
+use super::protocol::{Diagnostic, Location, Range, Related};
+use super::session::Session;
+use super::state::Judge;
+use super::workspace::{self, Project};
+use crate::ide::Snapshot;
+use crate::kb::Kb;
+use crate::model::{Library, settings};
+use crate::rules::{Finding, Severity, judge_ingredients, judge_settings};
+use crate::syntax::Tree;
+use crate::text::Document;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// A longer text is judged beside the loop.
+const LONG: usize = 64 * 1024;
+
+/// One state of a document and what follows from it.
+pub struct View {
+    pub text: Document,
+    pub version: i32,
+    pub body: Body,
+}
+
+pub enum Body {
+    Judged(Box<Snapshot>),
+    /// Settings or ingredients.
+    Findings(Vec<Finding>),
+    TooLarge,
+    /// The judgement failed, which is a fault of the program.
+    Failed,
+    Other,
+}
+
+impl View {
+    pub fn snapshot(&self) -> Option<&Snapshot> {
+        match &self.body {
+            Body::Judged(s) => Some(s),
+            _ => None,
+        }
+    }
+}
+
+/// All that a view is made from, taken at one moment.
+pub struct Job {
+    pub path: PathBuf,
+    pub kind: Kind,
+    pub version: i32,
+    pub text: Document,
+    pub tree: Arc<Tree>,
+    pub too_large: bool,
+    pub project: Arc<Project>,
+    pub library: Arc<dyn Library>,
+    pub judge: Judge,
+}
+
+impl Job {
+    pub async fn run(self) -> Arc<View> {
+        let (text, version) = (self.text.clone(), self.version);
+        if text.len() <= LONG {
+            return Arc::new(self.work());
+        }
+        let worked = tokio::task::spawn_blocking(move || self.work()).await;
+        Arc::new(worked.unwrap_or(View { text, version, body: Body::Failed }))
+    }
+
+    fn work(self) -> View {
+        let body = catch_unwind(AssertUnwindSafe(|| self.body())).unwrap_or_else(|_| {
+            eprintln!("phasewright: {}: the judgement failed; this is a fault of the program", self.path.display());
+            Body::Failed
+        });
+        View { text: self.text, version: self.version, body }
+    }
+
+    fn body(&self) -> Body {
+        match self.kind {
+            _ if self.too_large => Body::TooLarge,
+            Kind::Text(kind) => {
+                let tree = Tree::clone(&self.tree);
+                let project = &self.project;
+                Body::Judged(Box::new((self.judge)(&self.path, kind, tree, &project.kb, &project.settings, &*self.library)))
+            }
+            Kind::Settings => {
+                let (_, faults) = settings::parse(&self.text.to_string(), &workspace::codes());
+                Body::Findings(judge_settings(&faults))
+            }
+            Kind::Ingredient => Body::Findings(self.ingredient()),
+            Kind::Other => Body::Other,
+        }
+    }
+
+    /// The file as it is in the editor, judged among the saved ones.
+    fn ingredient(&self) -> Vec<Finding> {
+        let text = self.text.to_string();
+        let folder = self.path.parent().unwrap_or(Path::new(""));
+        let others = workspace::tomls(folder).into_iter().filter(|p| *p != self.path);
+        let mut all: Vec<(PathBuf, String)> = others.filter_map(|p| workspace::read(&p).map(|t| (p, t))).collect();
+        all.push((self.path.clone(), text.clone()));
+        all.sort();
+        let (_, faults) = Kb::with_own(&all);
+        let mine: Vec<_> = faults.into_iter().filter(|f| f.file == self.path).collect();
+        judge_ingredients(&text, &mine)
+    }
+}
+
+/// What the client is told about a view. `uri_of` gives the URI of another file.
+pub fn diagnostics(view: &View, own_uri: &str, session: &Session, uri_of: &dyn Fn(&Path) -> Option<String>) -> Vec<Diagnostic> {
+    let to = Converter { text: &view.text, encoding: session.encoding };
+    let mut out: Vec<Diagnostic> = match &view.body {
+        Body::Judged(s) => s.findings.iter().map(|f| diagnostic(f, &to, own_uri, session, uri_of)).collect(),
+        Body::Findings(findings) => findings.iter().map(|f| diagnostic(f, &to, own_uri, session, uri_of)).collect(),
+        Body::TooLarge => {
+            let megabytes = |n: usize| n.div_ceil(1_000_000);
+            let message = format!("this text is not checked: {} MB are more than the {} MB that a formula may have", megabytes(view.text.len()), megabytes(LARGEST));
+            vec![plain(to.lines(0, 0), Severity::Information, message)]
+        }
+        Body::Failed => vec![plain(to.lines(0, 0), Severity::Warning, "the check failed and says nothing; this is a fault of the program, not of the formula".to_owned())],
+        Body::Other => Vec::new(),
+    };
+    if session.hides_hints
+        && let Some(s) = view.snapshot()
+    {
+        out.extend(hidden_hints(s, &to));
+    }
+    out
+}
+
+/// Editors that leave hints out of their list of problems get one line that counts them.
+fn hidden_hints(s: &Snapshot, to: &Converter) -> Option<Diagnostic> {
+    let mut codes: Vec<&str> = s.findings.iter().filter(|f| f.severity == Severity::Hint).map(|f| f.code).collect();
+    let count = codes.len();
+    codes.sort_unstable();
+    codes.dedup();
+    let message = match count {
+        0 => return None,
+        1 => format!("1 hint in the text that this list does not show: {}", codes.join(", ")),
+        _ => format!("{count} hints in the text that this list does not show: {}", codes.join(", ")),
+    };
+    let line = s.formula.as_ref().map_or(0, |f| f.heading_line);
+    Some(plain(to.range(s.whole_line(line)), Severity::Information, message))
+}
+
+fn plain(range: Range, severity: Severity, message: String) -> Diagnostic {
+    Diagnostic { range, severity: level(severity), code: None, source: SOURCE.to_owned(), message, tags: Vec::new(), related_information: Vec::new() }
+}
+
+const SOURCE: &str = "phasewright";
+
+fn level(severity: Severity) -> u8 {
+    match severity {
+        Severity::Error => 1,
+        Severity::Warning => 2,
+        Severity::Information => 3,
+        Severity::Hint => 4,
+    }
+}
+
+fn diagnostic(f: &Finding, to: &Converter, own_uri: &str, session: &Session, uri_of: &dyn Fn(&Path) -> Option<String>) -> Diagnostic {
+    let related = f.related.iter().filter(|_| session.related).filter_map(|r| {
+        let (uri, range) = match &r.path {
+            None => (own_uri.to_owned(), to.range(r.place)),
+            // The other file's text is not at hand: its line is right in every encoding.
+            Some(path) => {
+                let at = super::protocol::Position { line: r.place.line, character: 0 };
+                (uri_of(path)?, Range { start: at, end: at })
+            }
+        };
+        Some(Related { location: Location { uri, range }, message: r.message.clone() })
+    });
+    Diagnostic {
+        range: to.range(f.place),
+        severity: level(f.severity),
+        code: Some(f.code.to_owned()),
+        source: SOURCE.to_owned(),
+        message: message(f),
+        tags: if session.tags && f.unnecessary { vec![1] } else { Vec::new() },
+        related_information: related.collect(),
+    }
+}
+
+/// The sentence, then what it rests on.
+fn message(f: &Finding) -> String {
+    let mut out = f.message.clone();
+    if let Some(basis) = &f.basis {
+        out.push_str(&format!("\n{}", basis.source));
+    }
+    if let Some(reason) = &f.excepted {
+        out.push_str(&format!("\nexcepted: {reason}"));
+    }
+    out
+}

@@ -1,0 +1,186 @@
+//! The messages that are answered, and those that keep the documents in step.
+
+use super::answers;
+use super::client::{Mouth, Say};
+use super::guard::Life;
+use super::life;
+use super::protocol::*;
+use super::session::Session;
+use super::state::{Options, Shared, key};
+use serde_json::{Value, json};
+use std::sync::Arc;
+use std::time::Duration;
+use tower_lsp::gen_lsp_types::{InitializeParams, InitializeResult, InitializedParams};
+use tower_lsp::jsonrpc::{Error, Result};
+use tower_lsp::{ClientSocket, LanguageServer, LspService};
+
+/// How long the first push of a document waits for a client that says that it asks for diagnostics itself.
+const WAIT_FOR_PULL: Duration = Duration::from_millis(40);
+
+pub struct Server {
+    pub shared: Arc<Shared>,
+}
+
+/// The service with its methods; call it inside the runtime.
+pub fn service(options: Options, life: Arc<Life>) -> (LspService<Server>, ClientSocket) {
+    LspService::build_with_lifecycle_methods(|client| Server { shared: Shared::new(options, life, Mouth::new(client)) })
+        .custom_method("textDocument/didOpen", Server::did_open)
+        .custom_method("textDocument/didChange", Server::did_change)
+        .custom_method("textDocument/didSave", Server::did_save)
+        .custom_method("textDocument/didClose", Server::did_close)
+        .custom_method("workspace/didChangeWatchedFiles", Server::files_changed)
+        .custom_method("workspace/didChangeWorkspaceFolders", Server::folders_changed)
+        .custom_method("textDocument/diagnostic", Server::diagnostic)
+        .custom_method("textDocument/hover", answers::hover::hover)
+        .custom_method("textDocument/completion", answers::completion::completion)
+        .custom_method("completionItem/resolve", answers::completion::resolve)
+        .custom_method("textDocument/codeAction", answers::actions::actions)
+        .custom_method("textDocument/documentSymbol", answers::symbols::symbols)
+        .custom_method("textDocument/inlayHint", answers::hints::hints)
+        .custom_method("textDocument/foldingRange", answers::folding::folds)
+        .custom_method("textDocument/selectionRange", answers::selection::selection)
+        .custom_method("textDocument/documentLink", answers::links::links)
+        .custom_method("textDocument/codeLens", answers::lens::lenses)
+        .custom_method("textDocument/definition", answers::definition::definition)
+        .custom_method("textDocument/documentHighlight", answers::definition::highlights)
+        .custom_method("textDocument/semanticTokens/full", answers::tokens::full)
+        .custom_method("textDocument/semanticTokens/range", answers::tokens::range)
+        .custom_method("textDocument/formatting", answers::format::document)
+        .custom_method("textDocument/rangeFormatting", answers::format::range)
+        .custom_method("textDocument/onTypeFormatting", answers::format::on_type)
+        .finish()
+}
+
+impl LanguageServer for Server {
+    async fn initialize(&self, _: InitializeParams) -> Result<InitializeResult> {
+        let session = self.shared.begin(Session::of(&self.shared.life.hello()));
+        if let Some(editor) = session.editor.filter(|_| self.shared.options.own_process) {
+            life::follow(editor);
+        }
+        let answer = json!({ "capabilities": capabilities(session), "serverInfo": { "name": "phasewright", "version": env!("CARGO_PKG_VERSION") } });
+        serde_json::from_value(answer).map_err(|e| {
+            eprintln!("phasewright: the capabilities are not sound: {e}");
+            Error::internal_error()
+        })
+    }
+
+    async fn initialized(&self, _: InitializedParams) {
+        if self.shared.session().watch {
+            self.shared.mouth.say(Say::Watch);
+        }
+    }
+
+    async fn shutdown(&self) -> Result<()> {
+        Ok(())
+    }
+}
+
+/// All that the server offers.
+fn capabilities(session: &Session) -> Value {
+    json!({
+        "positionEncoding": session.encoding_name(),
+        "textDocumentSync": { "openClose": true, "change": 2, "save": { "includeText": false } },
+        "diagnosticProvider": { "identifier": "phasewright", "interFileDependencies": true, "workspaceDiagnostics": false },
+        "hoverProvider": true,
+        "completionProvider": { "triggerCharacters": ["\"", ":", "%"], "resolveProvider": true },
+        "codeActionProvider": { "codeActionKinds": answers::actions::KINDS },
+        "documentSymbolProvider": true,
+        "inlayHintProvider": true,
+        "foldingRangeProvider": true,
+        "selectionRangeProvider": true,
+        "documentLinkProvider": {},
+        "codeLensProvider": {},
+        "definitionProvider": true,
+        "documentHighlightProvider": true,
+        "semanticTokensProvider": { "legend": answers::tokens::legend(), "full": true, "range": true },
+        "documentFormattingProvider": true,
+        "documentRangeFormattingProvider": true,
+        "documentOnTypeFormattingProvider": { "firstTriggerCharacter": "\n" },
+        "workspace": { "workspaceFolders": { "supported": true, "changeNotifications": true } },
+    })
+}
+
+impl Server {
+    async fn did_open(&self, p: Opened) {
+        let d = p.text_document;
+        let uri = d.uri.clone();
+        self.shared.open(d.uri, &d.language_id, d.version, &d.text);
+        self.shared.dirty_users(&uri);
+        if !self.shared.session().may_pull {
+            return self.shared.dirty(&uri);
+        }
+        let shared = self.shared.clone();
+        tokio::spawn(async move {
+            tokio::time::sleep(WAIT_FOR_PULL).await;
+            shared.dirty(&uri);
+        });
+    }
+
+    async fn did_change(&self, p: Changed) {
+        let uri = p.text_document.uri;
+        {
+            let mut state = self.shared.lock();
+            let Some(open) = state.documents.get_mut(&key(&uri)) else { return };
+            open.change(p.text_document.version, &p.content_changes, self.shared.session().encoding);
+        }
+        self.shared.dirty_users(&uri);
+        self.shared.dirty(&uri);
+    }
+
+    async fn did_save(&self, p: About) {
+        self.shared.reload();
+        self.shared.dirty_users(&p.text_document.uri);
+    }
+
+    async fn did_close(&self, p: About) {
+        let closed = self.shared.lock().documents.remove(&key(&p.text_document.uri));
+        let Some(open) = closed else { return };
+        if open.told.pushed.is_some_and(|d| !d.is_empty()) {
+            self.shared.mouth.say(Say::Publish(Publish { uri: open.uri, version: None, diagnostics: Vec::new() }));
+        }
+        self.shared.dirty_users(&p.text_document.uri);
+    }
+
+    async fn files_changed(&self, p: FilesChanged) {
+        self.shared.reload();
+        for change in p.changes.iter().filter(|c| c.uri.ends_with(".formula")) {
+            self.shared.dirty_users(&change.uri);
+        }
+    }
+
+    async fn folders_changed(&self, p: FoldersChanged) {
+        {
+            let mut state = self.shared.lock();
+            let gone: Vec<_> = p.event.removed.iter().map(|f| key(&f.uri)).collect();
+            state.projects.tops.retain(|t| !gone.contains(&t.to_string_lossy().into_owned()));
+            state.projects.tops.extend(p.event.added.iter().filter_map(|f| super::convert::path_of(&f.uri)));
+        }
+        self.shared.reload();
+    }
+
+    async fn diagnostic(&self, p: About) -> Result<Option<Report>> {
+        let uri = p.text_document.uri;
+        let withdrawn = {
+            let mut state = self.shared.lock();
+            let Some(open) = state.documents.get_mut(&key(&uri)) else { return Ok(None) };
+            open.told.pulls = true;
+            let pushed = open.told.pushed.take().is_some_and(|d| !d.is_empty());
+            pushed.then(|| Publish { uri: open.uri.clone(), version: Some(open.version), diagnostics: Vec::new() })
+        };
+        if let Some(empty) = withdrawn {
+            self.shared.mouth.say(Say::Publish(empty));
+        }
+        let known = p.previous_result_id;
+        let report = self.shared.settled(&uri, |open, items| {
+            let number = match &open.told.answered {
+                Some((number, before)) if *before == items => *number,
+                Some((number, _)) => number + 1,
+                None => 1,
+            };
+            open.told.answered = Some((number, items.clone()));
+            let result_id = number.to_string();
+            if known.as_ref() == Some(&result_id) { Report::Unchanged { result_id } } else { Report::Full { result_id, items } }
+        });
+        Ok(report.await)
+    }
+}

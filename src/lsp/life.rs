@@ -1,0 +1,77 @@
+//! The life of the process: it ends with `exit`, with its input, or with the editor.
+
+use super::guard::Life;
+use super::state::Options;
+use super::transport::serve_with;
+use std::io;
+use std::net::TcpListener;
+use std::sync::Arc;
+use std::time::Duration;
+
+/// How long a server that should end may still finish what it does.
+const GRACE: Duration = Duration::from_secs(3);
+
+/// The language server on stdio. Gives the status to exit with.
+pub fn serve() -> i32 {
+    let life = Arc::new(Life::default());
+    end_with(life.clone());
+    serve_with(io::stdin(), io::stdout(), Options::default(), life)
+}
+
+/// The same for one client on a loopback socket, as `127.0.0.1:PORT`. Port 0 takes a free one; which, is said on stderr.
+pub fn serve_listen(address: &str) -> io::Result<i32> {
+    let listener = TcpListener::bind(address)?;
+    let local = listener.local_addr()?;
+    if !local.ip().is_loopback() {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "only a loopback address is served; use 127.0.0.1:PORT"));
+    }
+    eprintln!("phasewright: listening on {local}");
+    let (stream, _) = listener.accept()?;
+    stream.set_nodelay(true)?;
+    let life = Arc::new(Life::default());
+    end_with(life.clone());
+    Ok(serve_with(stream.try_clone()?, stream, Options::default(), life))
+}
+
+/// Once the end has come, the process ends, whatever still runs.
+fn end_with(life: Arc<Life>) {
+    std::thread::spawn(move || {
+        while !life.over_within(Duration::from_secs(3600)) {}
+        std::thread::sleep(GRACE);
+        std::process::exit(life.status());
+    });
+}
+
+/// Ends the process when the editor's is gone: some editors are killed with their pipes kept open by a child. A process that cannot be seen
+/// from the start (it may live in another container) is not watched.
+pub fn follow(editor: u32) {
+    if !is_alive(editor) {
+        return;
+    }
+    std::thread::spawn(move || {
+        while is_alive(editor) {
+            std::thread::sleep(Duration::from_secs(1));
+        }
+        eprintln!("phasewright: the editor is gone");
+        std::process::exit(1);
+    });
+}
+
+#[cfg(target_os = "linux")]
+fn is_alive(process: u32) -> bool {
+    // The state stands behind the name in brackets; a dead process that nobody has asked after is a zombie.
+    std::fs::read_to_string(format!("/proc/{process}/stat"))
+        .is_ok_and(|stat| stat.rsplit_once(')').is_some_and(|(_, rest)| !matches!(rest.trim_start().chars().next(), Some('Z' | 'X'))))
+}
+
+#[cfg(all(unix, not(target_os = "linux")))]
+fn is_alive(process: u32) -> bool {
+    let asked = std::process::Command::new("kill").args(["-0", &process.to_string()]).stderr(std::process::Stdio::null()).status();
+    asked.is_ok_and(|s| s.success())
+}
+
+#[cfg(not(unix))]
+fn is_alive(_: u32) -> bool {
+    // Closed pipes tell it there.
+    false
+}

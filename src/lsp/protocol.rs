@@ -1,0 +1,344 @@
+//! The shapes that are taken and sent, each with the keys that are used and no more. They are our own for two reasons: what a
+//! client says is read tolerantly, and a URI goes back spelled as the client spelled it.
+
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use std::collections::BTreeMap;
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Position {
+    pub line: u32,
+    pub character: u32,
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Range {
+    pub start: Position,
+    pub end: Position,
+}
+
+// What is taken.
+
+#[derive(Debug, Deserialize)]
+pub struct DocumentId {
+    pub uri: String,
+    #[serde(default)]
+    pub version: Option<i32>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Opened {
+    pub text_document: OpenedText,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct OpenedText {
+    pub uri: String,
+    #[serde(default)]
+    pub language_id: String,
+    #[serde(default)]
+    pub version: i32,
+    pub text: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Changed {
+    pub text_document: DocumentId,
+    pub content_changes: Vec<TextChange>,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct TextChange {
+    /// None: the whole text is new.
+    #[serde(default)]
+    pub range: Option<Range>,
+    pub text: String,
+}
+
+/// Any notification or request about one document.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct About {
+    pub text_document: DocumentId,
+    #[serde(default)]
+    pub previous_result_id: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct At {
+    pub text_document: DocumentId,
+    pub position: Position,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Within {
+    pub text_document: DocumentId,
+    pub range: Range,
+    #[serde(default)]
+    pub context: ActionContext,
+}
+
+#[derive(Debug, Default, Deserialize)]
+pub struct ActionContext {
+    /// Handed back to the client with the action that mends them.
+    #[serde(default)]
+    pub diagnostics: Vec<Value>,
+    #[serde(default)]
+    pub only: Option<Vec<String>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Positions {
+    pub text_document: DocumentId,
+    pub positions: Vec<Position>,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct FilesChanged {
+    pub changes: Vec<FileChanged>,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct FileChanged {
+    pub uri: String,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct FoldersChanged {
+    pub event: FolderEvent,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct FolderEvent {
+    #[serde(default)]
+    pub added: Vec<Folder>,
+    #[serde(default)]
+    pub removed: Vec<Folder>,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct Folder {
+    pub uri: String,
+}
+
+// What is sent.
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Diagnostic {
+    pub range: Range,
+    pub severity: u8,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub code: Option<String>,
+    pub source: String,
+    pub message: String,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tags: Vec<u8>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub related_information: Vec<Related>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Related {
+    pub location: Location,
+    pub message: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Location {
+    pub uri: String,
+    pub range: Range,
+}
+
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct Publish {
+    pub uri: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub version: Option<i32>,
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(tag = "kind", rename_all = "camelCase")]
+pub enum Report {
+    #[serde(rename_all = "camelCase")]
+    Full { result_id: String, items: Vec<Diagnostic> },
+    #[serde(rename_all = "camelCase")]
+    Unchanged { result_id: String },
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct TextEdit {
+    pub range: Range,
+    pub new_text: String,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Markup {
+    pub kind: &'static str,
+    pub value: String,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Hover {
+    pub contents: Markup,
+    pub range: Range,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct CompletionList {
+    pub is_incomplete: bool,
+    pub items: Vec<CompletionItem>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct CompletionItem {
+    pub label: String,
+    pub kind: u8,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub detail: String,
+    pub sort_text: String,
+    pub filter_text: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub insert_text_format: Option<u8>,
+    pub text_edit: TextEdit,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub documentation: Option<Markup>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub data: Option<CardOf>,
+}
+
+/// What `completionItem/resolve` needs to find the card.
+#[derive(Debug, Serialize, Deserialize)]
+pub struct CardOf {
+    pub uri: String,
+    pub id: String,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct CodeAction {
+    pub title: String,
+    pub kind: &'static str,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub diagnostics: Vec<Value>,
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub is_preferred: bool,
+    pub edit: WorkspaceEdit,
+}
+
+/// One of the two, as the client declares.
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub enum WorkspaceEdit {
+    DocumentChanges(Vec<DocumentEdit>),
+    Changes(BTreeMap<String, Vec<TextEdit>>),
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct DocumentEdit {
+    pub text_document: Versioned,
+    pub edits: Vec<TextEdit>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Versioned {
+    pub uri: String,
+    pub version: i32,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct DocumentSymbol {
+    pub name: String,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub detail: String,
+    pub kind: u8,
+    pub range: Range,
+    pub selection_range: Range,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub children: Vec<DocumentSymbol>,
+}
+
+/// For clients that take no nested ones.
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct FlatSymbol {
+    pub name: String,
+    pub kind: u8,
+    pub location: Location,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub container_name: Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(untagged)]
+pub enum Symbols {
+    Nested(Vec<DocumentSymbol>),
+    Flat(Vec<FlatSymbol>),
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct InlayHint {
+    pub position: Position,
+    pub label: String,
+    pub tooltip: String,
+    pub padding_left: bool,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct FoldingRange {
+    pub start_line: u32,
+    pub end_line: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kind: Option<&'static str>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct DocumentLink {
+    pub range: Range,
+    pub target: String,
+    pub tooltip: String,
+}
+
+#[derive(Debug, Serialize)]
+pub struct CodeLens {
+    pub range: Range,
+    pub command: Command,
+}
+
+/// A title to show; nothing is run.
+#[derive(Debug, Serialize)]
+pub struct Command {
+    pub title: String,
+    pub command: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+pub struct SemanticTokens {
+    pub data: Vec<u32>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct SelectionRange {
+    pub range: Range,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub parent: Option<Box<SelectionRange>>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Highlight {
+    pub range: Range,
+}

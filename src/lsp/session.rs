@@ -1,0 +1,115 @@
+//! What was agreed with this client. Read from what it said, key by key: a key that is missing or odd means the default.
+
+use crate::text::Encoding;
+use serde_json::Value;
+use std::path::PathBuf;
+
+#[derive(Clone, Debug, Default)]
+pub struct Session {
+    pub encoding: Encoding,
+    pub hover_markdown: bool,
+    pub card_markdown: bool,
+    pub snippets: bool,
+    pub document_changes: bool,
+    pub related: bool,
+    pub tags: bool,
+    pub nested_symbols: bool,
+    pub lazy_cards: bool,
+    pub watch: bool,
+    /// The client says that it asks for diagnostics itself.
+    pub may_pull: bool,
+    pub refresh_diagnostics: bool,
+    pub refresh_hints: bool,
+    /// Hints are not in this editor's list of problems.
+    pub hides_hints: bool,
+    pub editor: Option<u32>,
+    pub folders: Vec<PathBuf>,
+}
+
+impl Session {
+    pub fn of(hello: &Value) -> Session {
+        let caps = |path: &str| hello.pointer(&format!("/capabilities/{path}"));
+        let yes = |path: &str| caps(path).and_then(Value::as_bool).unwrap_or(false);
+        let holds = |path: &str, word: &str| caps(path).and_then(Value::as_array).is_some_and(|a| a.iter().any(|v| v == word));
+        let offered = caps("general/positionEncodings").and_then(Value::as_array);
+        let mut folders: Vec<PathBuf> = hello
+            .pointer("/workspaceFolders")
+            .and_then(Value::as_array)
+            .into_iter()
+            .flatten()
+            .filter_map(|f| super::convert::path_of(f.get("uri")?.as_str()?))
+            .collect();
+        if folders.is_empty() {
+            folders.extend(hello.get("rootUri").and_then(Value::as_str).and_then(super::convert::path_of));
+        }
+        if folders.is_empty() {
+            folders.extend(hello.get("rootPath").and_then(Value::as_str).map(PathBuf::from));
+        }
+        let name = hello.pointer("/clientInfo/name").and_then(Value::as_str).unwrap_or_default().to_ascii_lowercase();
+        let wished = hello.pointer("/initializationOptions/hiddenHints").and_then(Value::as_bool);
+        Session {
+            encoding: offered.into_iter().flatten().find_map(encoding).unwrap_or_default(),
+            hover_markdown: holds("textDocument/hover/contentFormat", "markdown"),
+            card_markdown: holds("textDocument/completion/completionItem/documentationFormat", "markdown"),
+            snippets: yes("textDocument/completion/completionItem/snippetSupport"),
+            lazy_cards: holds("textDocument/completion/completionItem/resolveSupport/properties", "documentation"),
+            document_changes: yes("workspace/workspaceEdit/documentChanges"),
+            related: yes("textDocument/publishDiagnostics/relatedInformation"),
+            tags: caps("textDocument/publishDiagnostics/tagSupport").is_some_and(|t| !t.is_null() && *t != Value::Bool(false)),
+            nested_symbols: yes("textDocument/documentSymbol/hierarchicalDocumentSymbolSupport"),
+            watch: yes("workspace/didChangeWatchedFiles/dynamicRegistration"),
+            may_pull: caps("textDocument/diagnostic").is_some_and(Value::is_object),
+            refresh_diagnostics: yes("workspace/diagnostics/refreshSupport"),
+            refresh_hints: yes("workspace/inlayHint/refreshSupport"),
+            hides_hints: wished.unwrap_or(["visual studio code", "vscod", "code-server", "code - oss"].iter().any(|n| name.starts_with(n))),
+            editor: hello.get("processId").and_then(Value::as_u64).and_then(|n| u32::try_from(n).ok()),
+            folders,
+        }
+    }
+
+    pub fn encoding_name(&self) -> &'static str {
+        match self.encoding {
+            Encoding::Utf8 => "utf-8",
+            Encoding::Utf16 => "utf-16",
+            Encoding::Utf32 => "utf-32",
+        }
+    }
+}
+
+/// The first that the client names, for it names them in the order that it likes them.
+fn encoding(name: &Value) -> Option<Encoding> {
+    match name.as_str()? {
+        "utf-8" => Some(Encoding::Utf8),
+        "utf-16" => Some(Encoding::Utf16),
+        "utf-32" => Some(Encoding::Utf32),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn what_is_missing_or_odd_means_the_default() {
+        for hello in [Value::Null, json!({}), json!({ "capabilities": [], "processId": -1, "workspaceFolders": 3 }), json!({ "capabilities": { "general": { "positionEncodings": ["utf-7", 8] } } })] {
+            let s = Session::of(&hello);
+            assert_eq!(s.encoding, Encoding::Utf16);
+            assert!(!s.snippets && !s.watch && !s.may_pull && s.folders.is_empty() && s.editor.is_none());
+        }
+    }
+
+    #[test]
+    fn the_clients_first_encoding_is_taken() {
+        let s = Session::of(&json!({ "capabilities": { "general": { "positionEncodings": ["utf-32", "utf-8"] } } }));
+        assert_eq!(s.encoding, Encoding::Utf32);
+    }
+
+    #[test]
+    fn hints_are_counted_where_the_editor_hides_them() {
+        assert!(Session::of(&json!({ "clientInfo": { "name": "Visual Studio Code" } })).hides_hints);
+        assert!(!Session::of(&json!({ "clientInfo": { "name": "Neovim" } })).hides_hints);
+        assert!(Session::of(&json!({ "initializationOptions": { "hiddenHints": true } })).hides_hints);
+    }
+}

@@ -1,0 +1,249 @@
+//! Bytes in and out. A thread reads whole messages, so that a malformed one costs itself and not the connection, and so that
+//! the end of the input is seen even while work is going on; another thread writes, so that a client that does not read stops
+//! nobody.
+
+use super::guard::{Guard, Life};
+use super::handlers;
+use super::state::Options;
+use serde::Deserialize;
+use serde::de::IgnoredAny;
+use std::collections::VecDeque;
+use std::io::{self, BufRead, BufReader, Read, Write};
+use std::pin::Pin;
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::task::{Context, Poll, Waker};
+use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
+use tokio::sync::mpsc;
+
+/// A message larger than this is skipped.
+const LARGEST_MESSAGE: usize = 1 << 30;
+/// Bytes that may wait to be written before the server holds back.
+const MOST_WAITING: usize = 4 << 20;
+
+/// Speaks with one client until it leaves. Gives the exit status: 0 after `shutdown`, else 1.
+pub fn serve_on(input: impl Read + Send + 'static, output: impl Write + Send + 'static, options: Options) -> i32 {
+    serve_with(input, output, options, Arc::new(Life::default()))
+}
+
+pub(super) fn serve_with(input: impl Read + Send + 'static, output: impl Write + Send + 'static, options: Options, life: Arc<Life>) -> i32 {
+    let runtime = match tokio::runtime::Builder::new_current_thread().enable_time().max_blocking_threads(4).build() {
+        Ok(runtime) => runtime,
+        Err(e) => {
+            eprintln!("phasewright: the server cannot start: {e}");
+            return 2;
+        }
+    };
+    let (messages, incoming) = mpsc::channel(256);
+    let reader_life = life.clone();
+    std::thread::spawn(move || {
+        read_messages(BufReader::new(input), &messages);
+        reader_life.ending();
+    });
+    let queue = Arc::new(Queue::default());
+    let writer = std::thread::spawn({
+        let queue = queue.clone();
+        move || write_all(&queue, output)
+    });
+    runtime.block_on(async {
+        let (service, socket) = handlers::service(options, life.clone());
+        tower_lsp::Server::new(Incoming { messages: incoming, rest: Vec::new(), at: 0 }, Outgoing(queue.clone()), socket)
+            .concurrency_level(64)
+            .serve(Guard::new(service, life.clone()))
+            .await;
+    });
+    life.ending();
+    queue.close();
+    // All that was said before the end still goes out.
+    if writer.join().is_err() {
+        eprintln!("phasewright: the writing thread failed");
+    }
+    runtime.shutdown_background();
+    life.status()
+}
+
+/// What a message must be for the service to take it.
+#[derive(Deserialize)]
+struct Probe<'a> {
+    jsonrpc: &'a str,
+    #[serde(default)]
+    method: Option<IgnoredAny>,
+    #[serde(default)]
+    id: Option<IgnoredAny>,
+}
+
+/// Reads message after message until the input ends. Each is handed on with a fresh header.
+fn read_messages(mut input: impl BufRead, to: &mpsc::Sender<Vec<u8>>) {
+    loop {
+        match read_message(&mut input) {
+            Ok(Some(message)) => {
+                if to.blocking_send(message).is_err() {
+                    return;
+                }
+            }
+            Ok(None) => {}
+            Err(e) => {
+                if e.kind() != io::ErrorKind::UnexpectedEof {
+                    eprintln!("phasewright: the input cannot be read: {e}");
+                }
+                return;
+            }
+        }
+    }
+}
+
+/// One message; none where it is not sound.
+fn read_message(input: &mut impl BufRead) -> io::Result<Option<Vec<u8>>> {
+    let mut length = None;
+    let mut line = Vec::new();
+    loop {
+        line.clear();
+        if input.by_ref().take(64 * 1024).read_until(b'\n', &mut line)? == 0 {
+            return Err(io::ErrorKind::UnexpectedEof.into());
+        }
+        let text = String::from_utf8_lossy(&line);
+        let text = text.trim();
+        if text.is_empty() {
+            if length.is_some() {
+                break;
+            }
+            continue;
+        }
+        match text.split_once(':') {
+            Some((name, value)) if name.trim().eq_ignore_ascii_case("content-length") => length = value.trim().parse::<usize>().ok(),
+            Some(_) => {}
+            None => eprintln!("phasewright: a line of the input is no header and was passed over"),
+        }
+    }
+    let length = length.unwrap_or(0);
+    if length > LARGEST_MESSAGE {
+        eprintln!("phasewright: a message of {length} bytes was passed over");
+        io::copy(&mut input.by_ref().take(length as u64), &mut io::sink())?;
+        return Ok(None);
+    }
+    let mut message = format!("Content-Length: {length}\r\n\r\n").into_bytes();
+    let head = message.len();
+    let got = input.by_ref().take(length as u64).read_to_end(&mut message)?;
+    if got < length {
+        return Err(io::ErrorKind::UnexpectedEof.into());
+    }
+    let sound = serde_json::from_slice::<Probe>(&message[head..]).is_ok_and(|p| p.jsonrpc == "2.0" && (p.method.is_some() || p.id.is_some()));
+    if !sound {
+        eprintln!("phasewright: a message that is not JSON-RPC was passed over");
+        return Ok(None);
+    }
+    Ok(Some(message))
+}
+
+struct Incoming {
+    messages: mpsc::Receiver<Vec<u8>>,
+    rest: Vec<u8>,
+    at: usize,
+}
+
+impl AsyncRead for Incoming {
+    fn poll_read(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
+        if self.at == self.rest.len() {
+            match self.messages.poll_recv(cx) {
+                Poll::Ready(Some(message)) => (self.rest, self.at) = (message, 0),
+                Poll::Ready(None) => return Poll::Ready(Ok(())),
+                Poll::Pending => return Poll::Pending,
+            }
+        }
+        let n = buf.remaining().min(self.rest.len() - self.at);
+        let at = self.at;
+        buf.put_slice(&self.rest[at..at + n]);
+        self.at += n;
+        if self.at == self.rest.len() {
+            // A long message does not keep its memory.
+            (self.rest, self.at) = (Vec::new(), 0);
+        }
+        Poll::Ready(Ok(()))
+    }
+}
+
+/// What waits to be written.
+#[derive(Default)]
+struct Queue {
+    inner: Mutex<Waiting>,
+    more: Condvar,
+}
+
+#[derive(Default)]
+struct Waiting {
+    chunks: VecDeque<Vec<u8>>,
+    bytes: usize,
+    closed: bool,
+    broken: bool,
+    held_back: Option<Waker>,
+}
+
+impl Queue {
+    fn lock(&self) -> MutexGuard<'_, Waiting> {
+        self.inner.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn close(&self) {
+        self.lock().closed = true;
+        self.more.notify_one();
+    }
+
+    /// The next chunk to write; none at the end.
+    fn take(&self) -> Option<Vec<u8>> {
+        let mut waiting = self.lock();
+        loop {
+            if let Some(chunk) = waiting.chunks.pop_front() {
+                return Some(chunk);
+            }
+            if waiting.closed || waiting.broken {
+                return None;
+            }
+            waiting = self.more.wait(waiting).unwrap_or_else(PoisonError::into_inner);
+        }
+    }
+
+    fn written(&self, bytes: usize, ok: bool) {
+        let mut waiting = self.lock();
+        waiting.bytes -= bytes.min(waiting.bytes);
+        waiting.broken |= !ok;
+        if let Some(waker) = waiting.held_back.take() {
+            waker.wake();
+        }
+    }
+}
+
+fn write_all(queue: &Queue, mut output: impl Write) {
+    while let Some(chunk) = queue.take() {
+        let ok = output.write_all(&chunk).and_then(|()| output.flush()).is_ok();
+        queue.written(chunk.len(), ok);
+        if !ok {
+            return;
+        }
+    }
+}
+
+struct Outgoing(Arc<Queue>);
+
+impl AsyncWrite for Outgoing {
+    fn poll_write(self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &[u8]) -> Poll<io::Result<usize>> {
+        let mut waiting = self.0.lock();
+        if waiting.broken {
+            return Poll::Ready(Err(io::ErrorKind::BrokenPipe.into()));
+        }
+        if waiting.bytes > MOST_WAITING {
+            waiting.held_back = Some(cx.waker().clone());
+            return Poll::Pending;
+        }
+        waiting.bytes += buf.len();
+        waiting.chunks.push_back(buf.to_vec());
+        self.0.more.notify_one();
+        Poll::Ready(Ok(buf.len()))
+    }
+
+    fn poll_flush(self: Pin<&mut Self>, _: &mut Context<'_>) -> Poll<io::Result<()>> {
+        Poll::Ready(Ok(()))
+    }
+
+    fn poll_shutdown(self: Pin<&mut Self>, _: &mut Context<'_>) -> Poll<io::Result<()>> {
+        Poll::Ready(Ok(()))
+    }
+}
