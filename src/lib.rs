@@ -5,6 +5,8 @@
 pub mod chem;
 pub mod ide;
 pub mod kb;
+#[cfg(feature = "lsp")]
+pub mod lsp;
 pub mod model;
 pub mod rules;
 pub mod syntax;

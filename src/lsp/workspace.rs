@@ -18,8 +18,6 @@ const LARGEST: u64 = 4 << 20;
 pub struct Project {
     pub settings: Settings,
     pub kb: Kb,
-    /// The folder of own ingredients.
-    pub ingredients: Option<PathBuf>,
     /// Files of its own in which something is wrong, with their text.
     pub faulty: Vec<(PathBuf, String, Vec<Finding>)>,
 }
@@ -118,7 +116,7 @@ pub fn codes() -> Vec<&'static str> {
 }
 
 fn load(root: &Root) -> Project {
-    let mut project = Project { ingredients: root.ingredients.clone(), ..Project::default() };
+    let mut project = Project::default();
     if let Some(path) = &root.settings
         && let Some(text) = read(path)
     {
