@@ -3,6 +3,8 @@
 //! The folders tell the architecture; see DEVELOPERS.md.
 
 pub mod chem;
+#[cfg(feature = "cli")]
+pub mod cli;
 pub mod ide;
 pub mod kb;
 #[cfg(feature = "lsp")]

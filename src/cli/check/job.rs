@@ -1,0 +1,133 @@
+//! The files that one call of `check` is about, and the judgement of one of them.
+
+use super::report::{Report, Source};
+use crate::cli::files::{self, Kind, Trouble};
+use crate::cli::workspace::{OwnFile, Workspace, Workspaces};
+use crate::kb::Kb;
+use crate::model::library::Disk;
+use crate::model::{Settings, law, resolve};
+use crate::rules::{Finding, judge};
+use crate::syntax::{Cache, FileKind, parse_cached};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+pub enum Job {
+    Judge {
+        path: PathBuf,
+        kind: FileKind,
+        workspace: Arc<Workspace>,
+    },
+    /// A file of the workspace, judged when it was loaded: the workspace and its place there.
+    Own(Arc<Workspace>, usize),
+    Trouble(Trouble),
+}
+
+/// Finds the files, and the workspaces that they belong to.
+pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
+    let (found, troubles) = files::find(paths, |_| true, "a formula, batch, stock, own ingredient or settings file");
+    let mut jobs: Vec<Job> = troubles.into_iter().map(Job::Trouble).collect();
+    let mut workspaces = Workspaces::default();
+    let named: Vec<PathBuf> = paths.iter().map(|p| files::tidy(p)).collect();
+    for (path, kind) in &found {
+        let workspace = workspaces.of(path);
+        match kind {
+            Kind::Text(kind) => jobs.push(Job::Judge { path: path.clone(), kind: *kind, workspace }),
+            Kind::Ingredient | Kind::Settings => {
+                let at = workspace.own.iter().position(|o| o.path == *path);
+                // Settings that came along with a folder speak only when something is wrong in them.
+                jobs.extend(
+                    at.filter(|at| *kind == Kind::Ingredient || named.contains(path) || is_wrong(&workspace.own[*at]))
+                        .map(|at| Job::Own(workspace, at)),
+                );
+            }
+        }
+    }
+    // What is wrong in the workspace's own files changes every judgement, so it is said even where they were not named.
+    let told: Vec<PathBuf> = found.iter().map(|(path, _)| path.clone()).collect();
+    let mut wrong: Vec<Job> = Vec::new();
+    for workspace in workspaces.all() {
+        let untold = workspace.own.iter().enumerate().filter(|(_, o)| is_wrong(o) && !told.contains(&o.path));
+        wrong.extend(untold.map(|(at, _)| Job::Own(workspace.clone(), at)));
+    }
+    wrong.sort_by(|a, b| a.path().cmp(b.path()));
+    wrong.extend(jobs);
+    wrong
+}
+
+fn is_wrong(own: &OwnFile) -> bool {
+    own.text.is_err() || !own.findings.is_empty()
+}
+
+impl Job {
+    fn path(&self) -> &Path {
+        match self {
+            Job::Judge { path, .. } => path,
+            Job::Own(workspace, at) => &workspace.own[*at].path,
+            Job::Trouble(trouble) => &trouble.path,
+        }
+    }
+
+    /// Judges the file. A fault of the program costs this file, never the others.
+    pub fn report(&self, markets: &[String], cache: &mut Cache) -> Report {
+        match self {
+            Job::Judge { path, kind, workspace } => {
+                let judged = catch_unwind(AssertUnwindSafe(|| judged(path, *kind, workspace, markets, cache)));
+                judged.unwrap_or_else(|_| {
+                    Report::troubled(Trouble {
+                        path: path.clone(),
+                        line: None,
+                        what: "the program failed on this file; please report it".into(),
+                    })
+                })
+            }
+            Job::Own(workspace, at) => {
+                let own = &workspace.own[*at];
+                match &own.text {
+                    Ok(text) => Report {
+                        path: own.path.clone(),
+                        name: None,
+                        findings: own.findings.clone(),
+                        source: Source::Lines(text.lines().map(str::to_owned).collect()),
+                        trouble: None,
+                        markets: Vec::new(),
+                    },
+                    Err(trouble) => Report::troubled(trouble.clone()),
+                }
+            }
+            Job::Trouble(trouble) => Report::troubled(trouble.clone()),
+        }
+    }
+}
+
+fn judged(path: &Path, kind: FileKind, workspace: &Workspace, markets: &[String], cache: &mut Cache) -> Report {
+    let text = match files::read(path) {
+        Ok(text) => text,
+        Err(trouble) => return Report::troubled(trouble),
+    };
+    let tree = parse_cached(kind, &text, cache);
+    let own;
+    let settings = if markets.is_empty() {
+        &workspace.settings
+    } else {
+        own = Settings { markets: markets.to_vec(), ..workspace.settings.clone() };
+        &own
+    };
+    let kb: &Kb = &workspace.kb;
+    let mut formula = resolve(&tree, path, kb, settings, &Disk);
+    if !markets.is_empty() {
+        formula.fields.sold_in = None;
+    }
+    let asked = if kind == FileKind::Formula { law::markets(&formula, settings).to_vec() } else { Vec::new() };
+    let mut judged = judge(&tree, formula, kb, settings);
+    if kind != FileKind::Formula {
+        judged.findings.retain(is_about_reading);
+    }
+    let name = judged.formula.name.map(|n| n.value);
+    Report { path: path.to_owned(), name, findings: judged.findings, source: Source::Tree(tree), trouble: None, markets: asked }
+}
+
+/// Batches and shelf files are read; what stands in them is not judged.
+fn is_about_reading(f: &Finding) -> bool {
+    matches!(f.code, "syntax" | "missing-amount" | "ambiguous-number" | "unknown-unit" | "unknown-field")
+}

@@ -1,0 +1,160 @@
+//! `--format json`, as the contract has it. One line a file.
+
+use super::Format;
+use super::place::{self, edited, region};
+use super::report::{Report, Total};
+use crate::rules::{Finding, Severity};
+use serde::Serialize;
+
+pub struct Json;
+
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Found<'a> {
+    code: &'a str,
+    severity: &'static str,
+    message: &'a str,
+    line: u32,
+    column: u32,
+    end_line: u32,
+    end_column: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    basis: Option<Basis<'a>>,
+    related: Vec<Related<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    excepted: Option<&'a str>,
+    fixes: Vec<Fix<'a>>,
+}
+
+#[derive(Serialize)]
+struct Basis<'a> {
+    kind: crate::kb::schema::SourceKind,
+    source: &'a str,
+}
+
+#[derive(Serialize)]
+struct Related<'a> {
+    path: String,
+    line: u32,
+    column: u32,
+    message: &'a str,
+}
+
+#[derive(Serialize)]
+struct Fix<'a> {
+    title: &'a str,
+    safe: bool,
+    edits: Vec<Edit<'a>>,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Edit<'a> {
+    path: &'a str,
+    line: u32,
+    column: u32,
+    end_line: u32,
+    end_column: u32,
+    text: &'a str,
+}
+
+#[derive(Serialize)]
+struct File<'a> {
+    path: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    error: Option<String>,
+    findings: Vec<Found<'a>>,
+}
+
+#[derive(Serialize)]
+struct Law {
+    market: &'static str,
+    as_of: &'static str,
+}
+
+#[derive(Serialize)]
+struct Summary {
+    files: usize,
+    errors: usize,
+    warnings: usize,
+    information: usize,
+    hints: usize,
+    unreadable: usize,
+}
+
+impl Format for Json {
+    fn begin(&self) -> String {
+        "{\"version\":1,\"files\":[\n".into()
+    }
+
+    fn between(&self) -> &'static str {
+        ",\n"
+    }
+
+    fn file(&self, report: &Report) -> String {
+        let path = report.shown();
+        let error = report.trouble.as_ref().map(|t| match t.line {
+            Some(line) => format!("line {line}: {}", t.what),
+            None => t.what.clone(),
+        });
+        let findings = report.findings.iter().map(|f| found(report, &path, f)).collect();
+        serialized(&File { path: &path, error, findings })
+    }
+
+    fn end(&self, total: &Total) -> String {
+        let law: Vec<Law> = total.law().into_iter().map(|(market, as_of)| Law { market, as_of }).collect();
+        let summary = Summary {
+            files: total.files,
+            errors: total.count(Severity::Error),
+            warnings: total.count(Severity::Warning),
+            information: total.count(Severity::Information),
+            hints: total.count(Severity::Hint),
+            unreadable: total.unreadable,
+        };
+        format!("\n],\n\"law\":{},\n\"summary\":{}}}\n", serialized(&law), serialized(&summary))
+    }
+}
+
+fn found<'a>(report: &Report, path: &'a str, f: &'a Finding) -> Found<'a> {
+    let at = region(&report.source, f.place);
+    Found {
+        code: f.code,
+        severity: f.severity.name(),
+        message: &f.message,
+        line: at.line,
+        column: at.column,
+        end_line: at.end_line,
+        end_column: at.end_column,
+        basis: f.basis.as_ref().map(|b| Basis { kind: b.kind, source: &b.source }),
+        related: f
+            .related
+            .iter()
+            .map(|r| {
+                let (path, line, column) = place::related(report, r);
+                Related { path, line, column, message: &r.message }
+            })
+            .collect(),
+        excepted: f.excepted.as_deref(),
+        fixes: f
+            .fixes
+            .iter()
+            .map(|fix| Fix {
+                title: &fix.title,
+                safe: fix.safe,
+                edits: fix
+                    .edits
+                    .iter()
+                    .map(|e| {
+                        let at = edited(&report.source, e);
+                        Edit { path, line: at.line, column: at.column, end_line: at.end_line, end_column: at.end_column, text: &e.text }
+                    })
+                    .collect(),
+            })
+            .collect(),
+    }
+}
+
+/// Strings and numbers in structs: this cannot fail.
+pub(super) fn serialized(value: &impl Serialize) -> String {
+    serde_json::to_string(value).unwrap_or_default()
+}

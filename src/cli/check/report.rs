@@ -1,0 +1,126 @@
+//! What was found in one file, and in all.
+
+use crate::cli::Status;
+use crate::cli::files::{Trouble, shown};
+use crate::kb::Kb;
+use crate::model::settings::MARKETS;
+use crate::rules::{Finding, Severity};
+use crate::syntax::Tree;
+use std::path::PathBuf;
+
+pub struct Report {
+    pub path: PathBuf,
+    /// The name that the formula gives itself.
+    pub name: Option<String>,
+    pub findings: Vec<Finding>,
+    pub source: Source,
+    pub trouble: Option<Trouble>,
+    /// The markets whose law was asked.
+    pub markets: Vec<String>,
+}
+
+impl Report {
+    pub fn troubled(trouble: Trouble) -> Report {
+        Report {
+            path: trouble.path.clone(),
+            name: None,
+            findings: Vec::new(),
+            source: Source::None,
+            trouble: Some(trouble),
+            markets: Vec::new(),
+        }
+    }
+
+    pub fn shown(&self) -> String {
+        shown(&self.path)
+    }
+
+    pub fn tally(&self) -> Tally {
+        let mut tally = Tally { files: 1, ..Tally::default() };
+        for f in &self.findings {
+            tally.by_level[f.severity as usize] += 1;
+        }
+        for (n, market) in MARKETS.iter().enumerate() {
+            tally.markets[n] = self.markets.iter().any(|m| m == market);
+        }
+        tally.troubles.extend(self.trouble.clone());
+        tally
+    }
+}
+
+/// The text that the findings point into.
+pub enum Source {
+    Tree(Tree),
+    Lines(Vec<String>),
+    None,
+}
+
+impl Source {
+    /// A line (from 0).
+    pub fn line(&self, n: u32) -> &str {
+        match self {
+            Source::Tree(tree) => tree.lines.get(n as usize).map_or("", |at| at.line.text.as_str()),
+            Source::Lines(lines) => lines.get(n as usize).map_or("", String::as_str),
+            Source::None => "",
+        }
+    }
+
+    pub fn count(&self) -> u32 {
+        match self {
+            Source::Tree(tree) => tree.lines.len() as u32,
+            Source::Lines(lines) => lines.len() as u32,
+            Source::None => 0,
+        }
+    }
+}
+
+/// Counts of one file or of several.
+#[derive(Default)]
+pub struct Tally {
+    pub files: usize,
+    /// By severity, quiet to loud.
+    pub by_level: [usize; 4],
+    pub markets: [bool; 4],
+    pub troubles: Vec<Trouble>,
+}
+
+/// Counts of all files.
+#[derive(Default)]
+pub struct Total {
+    pub files: usize,
+    pub by_level: [usize; 4],
+    pub unreadable: usize,
+    markets: [bool; 4],
+}
+
+impl Total {
+    pub fn add(&mut self, tally: &Tally) {
+        self.files += tally.files;
+        self.unreadable += tally.troubles.len();
+        for (n, count) in tally.by_level.iter().enumerate() {
+            self.by_level[n] += count;
+            self.markets[n] |= tally.markets[n];
+        }
+    }
+
+    pub fn count(&self, severity: Severity) -> usize {
+        self.by_level[severity as usize]
+    }
+
+    /// The markets whose law was asked, with the date of the text.
+    pub fn law(&self) -> Vec<(&'static str, &'static str)> {
+        let laws = if self.markets.contains(&true) { Kb::bundled().laws() } else { &[] };
+        let asked = |market: &str| MARKETS.iter().position(|m| *m == market).is_some_and(|n| self.markets[n]);
+        laws.iter().filter(|l| asked(&l.market)).map(|l| (l.market.as_str(), l.as_of.as_str())).collect()
+    }
+
+    pub fn status(&self, deny: Severity) -> Status {
+        if self.unreadable > 0 {
+            Status::Failed
+        } else if Severity::ALL.iter().any(|s| *s >= deny && self.count(*s) > 0) {
+            Status::Found
+        } else {
+            Status::Clean
+        }
+    }
+}

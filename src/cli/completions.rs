@@ -1,0 +1,18 @@
+//! `completions SHELL`: a script that completes commands and options.
+
+use super::out::{Out, Stop};
+use super::{Status, command};
+
+/// Print the completion script of a shell
+#[derive(clap::Args)]
+pub struct Args {
+    #[arg(value_enum)]
+    shell: clap_complete::Shell,
+}
+
+pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    let mut script = Vec::new();
+    clap_complete::generate(args.shell, &mut command(), "phasewright", &mut script);
+    out.bytes(&script)?;
+    Ok(Status::Clean)
+}

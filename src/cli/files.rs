@@ -1,0 +1,156 @@
+//! Which files a command is about, how they are read, and how their paths are shown.
+
+use crate::syntax::FileKind;
+use std::io;
+use std::path::{Component, Path, PathBuf};
+
+/// What a file is, by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    Text(FileKind),
+    /// A file of own ingredients.
+    Ingredient,
+    /// `phasewright.toml`.
+    Settings,
+}
+
+pub const SETTINGS: &str = "phasewright.toml";
+pub const OWN: &str = "ingredients";
+
+/// A file larger than this is no formula; reading on would only fill the memory.
+const LARGEST: u64 = 16 * 1024 * 1024;
+
+/// A file that cannot be used: what is wrong, what to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Trouble {
+    pub path: PathBuf,
+    /// From 1.
+    pub line: Option<usize>,
+    pub what: String,
+}
+
+impl std::fmt::Display for Trouble {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.line {
+            Some(line) => write!(f, "{}:{line}: {}", shown(&self.path), self.what),
+            None => write!(f, "{}: {}", shown(&self.path), self.what),
+        }
+    }
+}
+
+pub fn kind(path: &Path) -> Option<Kind> {
+    if path.file_name().is_some_and(|n| n == SETTINGS) {
+        return Some(Kind::Settings);
+    }
+    match path.extension()?.to_str()? {
+        "formula" => Some(Kind::Text(FileKind::Formula)),
+        "batch" => Some(Kind::Text(FileKind::Batch)),
+        "stock" => Some(Kind::Text(FileKind::Stock)),
+        "toml" if in_own(path) => Some(Kind::Ingredient),
+        _ => None,
+    }
+}
+
+fn in_own(path: &Path) -> bool {
+    path.parent().and_then(Path::file_name).is_some_and(|n| n == OWN)
+}
+
+/// All files of these kinds under the paths, each once: the paths in their order, the files of a folder by name.
+/// A file that is named itself has to be of one of the kinds.
+pub fn find(paths: &[PathBuf], wanted: impl Fn(Kind) -> bool, expected: &str) -> (Vec<(PathBuf, Kind)>, Vec<Trouble>) {
+    let mut found = Vec::new();
+    let mut troubles = Vec::new();
+    for path in paths {
+        let path = tidy(path);
+        match std::fs::metadata(&path) {
+            Err(e) => troubles.push(Trouble { what: unreadable(&e), line: None, path }),
+            Ok(m) if m.is_dir() => walk(&path, &wanted, &mut found, &mut troubles),
+            Ok(_) => match kind(&path).filter(|k| wanted(*k)) {
+                Some(kind) => found.push((path, kind)),
+                None => troubles.push(Trouble {
+                    what: format!("this is not {expected}; name one, or a folder that holds some"),
+                    line: None,
+                    path,
+                }),
+            },
+        }
+    }
+    let mut seen = std::collections::HashSet::new();
+    found.retain(|(path, _)| seen.insert(path.clone()));
+    (found, troubles)
+}
+
+fn walk(folder: &Path, wanted: &impl Fn(Kind) -> bool, found: &mut Vec<(PathBuf, Kind)>, troubles: &mut Vec<Trouble>) {
+    let hidden = |e: &walkdir::DirEntry| e.depth() > 0 && e.file_name().as_encoded_bytes().starts_with(b".");
+    for entry in walkdir::WalkDir::new(folder).sort_by_file_name().into_iter().filter_entry(|e| !hidden(e)) {
+        match entry {
+            Ok(e) => {
+                let path = tidy(e.path());
+                let is_file = e.file_type().is_file() || e.file_type().is_symlink() && path.is_file();
+                if let Some(kind) = kind(&path).filter(|k| is_file && wanted(*k)) {
+                    found.push((path, kind));
+                }
+            }
+            Err(e) => {
+                let path = tidy(e.path().unwrap_or(folder));
+                let what = e.io_error().map_or_else(|| e.to_string(), unreadable);
+                troubles.push(Trouble { path, line: None, what });
+            }
+        }
+    }
+}
+
+/// The text of a file.
+pub fn read(path: &Path) -> Result<String, Trouble> {
+    let trouble = |line, what| Trouble { path: path.to_owned(), line, what };
+    let meta = std::fs::metadata(path).map_err(|e| trouble(None, unreadable(&e)))?;
+    if !meta.is_file() {
+        return Err(trouble(None, "this is not a plain file; name a file of text".into()));
+    }
+    if meta.len() > LARGEST {
+        return Err(trouble(None, format!("{} MB are too much for a formula; is it the right file?", meta.len() / 1_000_000)));
+    }
+    let bytes = std::fs::read(path).map_err(|e| trouble(None, unreadable(&e)))?;
+    String::from_utf8(bytes).map_err(|e| {
+        let (line, what) = not_utf8(e.as_bytes(), e.utf8_error().valid_up_to());
+        trouble(Some(line), what)
+    })
+}
+
+/// Where the text stops being UTF-8, and what to do.
+pub fn not_utf8(bytes: &[u8], at: usize) -> (usize, String) {
+    let line = 1 + bytes[..at].iter().filter(|b| **b == b'\n').count();
+    let what = if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        "this is UTF-16 text, not UTF-8"
+    } else {
+        "this is not UTF-8 text"
+    };
+    (line, format!("{what}; save the file as UTF-8 in your editor"))
+}
+
+pub fn unreadable(e: &io::Error) -> String {
+    match e.kind() {
+        io::ErrorKind::NotFound => "there is no such file or folder; check the path".into(),
+        io::ErrorKind::PermissionDenied => "it may not be read; change its permissions".into(),
+        _ => format!("it cannot be read: {e}"),
+    }
+}
+
+/// Relative to the current folder where the path lies in it; without `.` steps.
+pub fn tidy(path: &Path) -> PathBuf {
+    let relative = if path.is_absolute() { here().and_then(|h| path.strip_prefix(h).ok()).unwrap_or(path) } else { path };
+    let out: PathBuf = relative.components().filter(|c| !matches!(c, Component::CurDir)).collect();
+    if out.as_os_str().is_empty() { PathBuf::from(".") } else { out }
+}
+
+/// The current folder, asked for once.
+pub fn here() -> Option<&'static Path> {
+    static HERE: std::sync::OnceLock<Option<PathBuf>> = std::sync::OnceLock::new();
+    HERE.get_or_init(|| std::env::current_dir().ok()).as_deref()
+}
+
+/// A path as it is shown: always with `/`.
+pub fn shown(path: &Path) -> String {
+    let text = path.to_string_lossy();
+    if std::path::MAIN_SEPARATOR == '/' { text.into_owned() } else { text.replace(std::path::MAIN_SEPARATOR, "/") }
+}

@@ -1,0 +1,110 @@
+//! `kb check`: whether a knowledge base is sound.
+
+use super::files::{self, shown};
+use super::out::{Out, Stop, style};
+use super::{Format, Status};
+use crate::kb::Kb;
+use crate::kb::check::check;
+use crate::kb::read::{self, Base, Fault};
+use serde::Serialize;
+use std::path::{Path, PathBuf};
+
+/// Look after the knowledge base: check it
+#[derive(clap::Args)]
+pub struct Args {
+    #[command(subcommand)]
+    what: What,
+}
+
+#[derive(clap::Subcommand)]
+enum What {
+    /// Check the bundled knowledge base, or one in a folder, or the own ingredients in a folder
+    Check {
+        /// A folder laid out like kb/, or one of own ingredients
+        folder: Option<PathBuf>,
+        #[command(flatten)]
+        format: Format,
+    },
+}
+
+pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    match &args.what {
+        What::Check { folder, format } => run_check(folder.as_deref(), format, out),
+    }
+}
+
+#[derive(Serialize)]
+struct Answer {
+    version: u8,
+    ingredients: usize,
+    laws: usize,
+    sources: usize,
+    faults: Vec<Said>,
+}
+
+#[derive(Serialize)]
+struct Said {
+    path: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    line: Option<usize>,
+    message: String,
+}
+
+fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<Status, Stop> {
+    let (base, mut faults) = match folder {
+        None => {
+            let base = Kb::bundled().whole();
+            let faults = check(&base);
+            (base, faults)
+        }
+        Some(folder) => in_folder(folder)?,
+    };
+    faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
+    if format.is_json() {
+        let said = |f: &Fault| Said { path: shown(&f.file), line: (f.line > 0).then_some(f.line), message: f.what.clone() };
+        let (ingredients, laws, sources) = (base.ingredients.len(), base.laws.len(), base.sources.len());
+        out.json(&Answer { version: 1, ingredients, laws, sources, faults: faults.iter().map(said).collect() })?;
+    } else {
+        for f in &faults {
+            out.write(&format!("{}:{}: {}\n", shown(&f.file), f.line.max(1), f.what))?;
+        }
+        let verdict = match faults.len() {
+            0 => out.paint.with(style::GOOD, "sound"),
+            1 => "1 fault".to_owned(),
+            n => format!("{n} faults"),
+        };
+        out.write(&format!(
+            "{verdict}: {} ingredients, {} markets' law, {} sources\n",
+            base.ingredients.len(),
+            base.laws.len(),
+            base.sources.len()
+        ))?;
+    }
+    Ok(if faults.is_empty() { Status::Clean } else { Status::Found })
+}
+
+/// A whole base where there are sources; else own ingredients, which lean on the bundled base.
+fn in_folder(folder: &Path) -> Result<(Base, Vec<Fault>), Stop> {
+    let folder = files::tidy(folder);
+    std::fs::read_dir(&folder).map_err(|e| Stop::said(format!("{}: {}", shown(&folder), files::unreadable(&e))))?;
+    if folder.join("sources").is_dir() {
+        let (base, mut faults) = read::read(&folder);
+        faults.extend(check(&base));
+        return Ok((base, faults));
+    }
+    let inner = folder.join(files::OWN);
+    let own = if inner.is_dir() { inner } else { folder };
+    let (mut texts, mut faults) = (Vec::new(), Vec::new());
+    for path in super::workspace::tomls(&own) {
+        match files::read(&path) {
+            Ok(text) => texts.push((path, text)),
+            Err(t) => faults.push(Fault { file: t.path, line: t.line.unwrap_or(0), what: t.what }),
+        }
+    }
+    if texts.is_empty() && faults.is_empty() {
+        return Err(Stop::said(format!("{}: no ingredient file here; name a folder that holds some *.toml", shown(&own))));
+    }
+    let (kb, found) = Kb::with_own(&texts);
+    faults.extend(found);
+    Ok((kb.whole(), faults))
+}

@@ -1,0 +1,132 @@
+//! The command line. One file a command: its arguments, and what it does with them.
+
+mod check;
+mod completions;
+mod explain;
+mod files;
+mod kb;
+mod manual;
+mod markdown;
+mod out;
+mod serve;
+mod workspace;
+mod wrap;
+
+use anstream::ColorChoice;
+use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
+use out::{Out, Stop};
+pub use serve::Server;
+use std::process::ExitCode;
+
+/// How a command ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Status {
+    /// Nothing at the level that matters.
+    Clean,
+    /// Findings.
+    Found,
+    /// Wrong usage, or a file that cannot be read or written.
+    Failed,
+}
+
+/// Formulas for skin and hair care as plain text: checked, formatted, explained.
+#[derive(Parser)]
+#[command(name = "phasewright", version, after_help = AFTER, max_term_width = 100, disable_help_subcommand = true)]
+pub struct Cli {
+    #[command(subcommand)]
+    command: Command,
+    /// Colours in the answer: on a terminal, always, or never
+    #[arg(long, global = true, value_enum, default_value_t = Color::Auto, value_name = "WHEN", hide_possible_values = false)]
+    color: Color,
+}
+
+const AFTER: &str = "Exit status: 0 nothing to object to, 1 findings, 2 wrong usage or a file that cannot be read or written.";
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Color {
+    Auto,
+    Always,
+    Never,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Check(check::Args),
+    Explain(explain::Args),
+    Kb(kb::Args),
+    Serve(serve::Args),
+    Completions(completions::Args),
+    Manual(manual::Args),
+}
+
+/// Text for people, JSON for programs.
+#[derive(clap::Args)]
+pub struct Format {
+    /// Text for people or JSON for programs
+    #[arg(long, value_enum, default_value_t = TextOrJson::Text, value_name = "FORMAT")]
+    format: TextOrJson,
+    /// Short for --format json
+    #[arg(long, conflicts_with = "format")]
+    json: bool,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum TextOrJson {
+    Text,
+    Json,
+}
+
+impl Format {
+    pub fn is_json(&self) -> bool {
+        self.json || self.format == TextOrJson::Json
+    }
+}
+
+pub fn main(server: Option<Server>) -> ExitCode {
+    let cli = Cli::parse();
+    if let Command::Serve(args) = &cli.command {
+        return match serve::run(args, server) {
+            Ok(status) => ExitCode::from(status.clamp(0, 255) as u8),
+            Err(stop) => ended(Err(stop)),
+        };
+    }
+    // A rule that fails is told among the findings; the hook adds where, in one line.
+    std::panic::set_hook(Box::new(|info| {
+        let place = info.location().map_or(String::new(), |l| format!("{}:{}: ", l.file(), l.line()));
+        out::complain(format!("{place}a fault of the program, not of the formula; please report it"));
+    }));
+    let color = match cli.color {
+        Color::Auto => ColorChoice::Auto,
+        Color::Always => ColorChoice::Always,
+        Color::Never => ColorChoice::Never,
+    };
+    let mut out = Out::new(color);
+    ended(run(cli.command, &mut out).and_then(|status| out.end().map(|()| status)))
+}
+
+fn ended(status: Result<Status, Stop>) -> ExitCode {
+    match status {
+        Ok(status) => ExitCode::from(status as u8),
+        Err(Stop::PipeClosed) => ExitCode::SUCCESS,
+        Err(Stop::Said(message)) => {
+            out::complain(message);
+            ExitCode::from(Status::Failed as u8)
+        }
+    }
+}
+
+fn run(command: Command, out: &mut Out) -> Result<Status, Stop> {
+    match command {
+        Command::Serve(_) => Ok(Status::Clean),
+        Command::Check(args) => check::run(&args, out),
+        Command::Explain(args) => explain::run(&args, out),
+        Command::Kb(args) => kb::run(&args, out),
+        Command::Completions(args) => completions::run(&args, out),
+        Command::Manual(args) => manual::run(&args, out),
+    }
+}
+
+/// The whole command line, for what describes it.
+fn command() -> clap::Command {
+    Cli::command()
+}

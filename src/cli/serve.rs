@@ -1,0 +1,31 @@
+//! `serve`: hands over to the language server, which `main` brings along: the two doors do not know each other.
+
+use super::out::Stop;
+use std::io;
+
+/// Run the language server for an editor, on stdin and stdout
+#[derive(clap::Args)]
+pub struct Args {
+    /// Serve one editor on this loopback address instead, such as 127.0.0.1:9257; port 0 takes a free one
+    #[arg(long, value_name = "ADDRESS")]
+    listen: Option<String>,
+    /// Said by some editors; stdin and stdout are used anyway
+    #[arg(long, hide = true)]
+    stdio: bool,
+}
+
+/// The ways to start the server. Each gives the status to exit with.
+#[derive(Clone, Copy)]
+pub struct Server {
+    pub stdio: fn() -> i32,
+    pub listen: fn(&str) -> io::Result<i32>,
+}
+
+pub fn run(args: &Args, server: Option<Server>) -> Result<i32, Stop> {
+    let server = server.ok_or_else(|| Stop::said("this build has no language server; build it with the feature \"lsp\""))?;
+    match &args.listen {
+        None => Ok((server.stdio)()),
+        Some(address) => (server.listen)(address)
+            .map_err(|e| Stop::said(format!("{address} cannot be served: {e}; choose another, such as 127.0.0.1:0"))),
+    }
+}
