@@ -48,6 +48,13 @@ pub fn highlights(s: &Snapshot, line: u32, byte: u32) -> Vec<Place> {
     f.rows.iter().filter(same).map(|r| Place { line: r.line, span: r.name.span }).collect()
 }
 
+/// The phase whose label is under the cursor, and where that label stands.
+pub(super) fn phase_at(s: &Snapshot, line: u32, byte: u32) -> Option<(Span, usize)> {
+    let (place, label) = labels_on(s, line).into_iter().find(|(p, _)| p.span.contains(byte as usize))?;
+    let phase = s.formula.as_ref()?.phases.iter().position(|p| p.label.eq_ignore_ascii_case(&label))?;
+    Some((place.span, phase))
+}
+
 fn label_at(s: &Snapshot, line: u32, byte: u32) -> Option<String> {
     labels_on(s, line).into_iter().find(|(p, _)| p.span.contains(byte as usize)).map(|(_, l)| l)
 }

@@ -12,9 +12,11 @@ pub mod hints;
 pub mod hover;
 pub mod lens;
 pub mod links;
+pub mod place;
 pub mod selection;
 pub mod snapshot;
 pub mod symbols;
 pub mod tokens;
+pub mod words;
 
 pub use snapshot::Snapshot;

@@ -77,6 +77,9 @@ pub struct Card {
     /// The markets whose law is shown, with the date of the text.
     pub law: Vec<CardLaw>,
     pub limits: Vec<CardLimit>,
+    /// Limits that were left out because they are about other kinds of product.
+    #[serde(skip)]
+    pub limits_for_others: usize,
     /// Markets that ban it outright.
     pub banned_in: Vec<String>,
     /// Bans with their entry, and those for some products alone.
@@ -266,6 +269,7 @@ impl Card {
                 .map(|l| CardLaw { market: l.market.clone(), title: l.title.clone(), as_of: l.as_of.clone() })
                 .collect(),
             limits: seen.limits,
+            limits_for_others: 0,
             banned_in: seen.banned_in,
             bans: seen.bans,
             colours: seen.colours,

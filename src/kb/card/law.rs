@@ -11,9 +11,11 @@ use std::sync::LazyLock;
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardLimit {
     pub market: String,
-    /// What is limited, where it is a part of this material.
+    /// Id of what is limited, where it is a part of this material.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub substance: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub substance_name: Option<String>,
     /// Words of the products that it applies to; empty: to all.
     pub scope: Vec<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -23,9 +25,11 @@ pub struct CardLimit {
     /// Exact, as a decimal string.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub max_percent: Option<String>,
-    /// The substance that it is counted as.
+    /// Id of the substance that it is counted as.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub r#as: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub as_name: Option<String>,
     /// How much of this very material that allows, where it is not the same.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub of_this_percent: Option<String>,
@@ -50,6 +54,8 @@ pub struct CardBan {
     pub market: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub substance: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub substance_name: Option<String>,
     /// Not in these products; with `only_scope` empty too: in none.
     pub in_scope: Vec<String>,
     /// In these products alone.
@@ -285,7 +291,7 @@ impl Seen {
         }
     }
 
-    fn limit(&mut self, kb: &Kb, law: &'static Law, n: usize, h: &Held, substance: Option<String>, sources: &mut Sources) {
+    fn limit(&mut self, kb: &Kb, law: &'static Law, n: usize, h: &Held, substance_name: Option<String>, sources: &mut Sources) {
         let x = &law.limit[n];
         // What occurs by nature serves no other purpose than scent.
         if h.natural && x.purpose.as_deref().is_some_and(|p| p != "fragrance") {
@@ -299,15 +305,17 @@ impl Seen {
         if h.natural && of_this.is_none_or(|p| p >= Decimal::ONE_HUNDRED) {
             return;
         }
-        let counted_as = x.r#as.as_ref().filter(|a| **a != h.one.id).map(|a| kb.by_id(a).map_or(a.as_str(), |id| kb.name(id)).to_owned());
+        let counted_as = x.r#as.as_ref().filter(|a| **a != h.one.id);
         self.limits.push(CardLimit {
             market: law.market.clone(),
-            substance,
+            substance: (!h.own).then(|| h.one.id.clone()),
+            substance_name,
             scope: x.scope.clone(),
             not_scope: x.not_scope.clone(),
             purpose: x.purpose.clone(),
             max_percent: x.max_percent.map(|m| m.to_string()),
-            r#as: counted_as,
+            r#as: counted_as.cloned(),
+            as_name: counted_as.map(|a| kb.by_id(a).map_or(a.as_str(), |id| kb.name(id)).to_owned()),
             of_this_percent,
             ph_min: x.ph_min.map(|p| p.to_string()),
             ph_max: x.ph_max.map(|p| p.to_string()),
@@ -319,7 +327,7 @@ impl Seen {
         });
     }
 
-    fn ban(&mut self, law: &'static Law, n: usize, h: &Held, substance: Option<String>, sources: &mut Sources) {
+    fn ban(&mut self, law: &'static Law, n: usize, h: &Held, substance_name: Option<String>, sources: &mut Sources) {
         let b = &law.ban[n];
         // Traces inside a natural material count only where the law states the trace.
         if h.natural && b.trace_percent.is_none_or(|t| percent_of(h.share) <= t.f64()) {
@@ -331,7 +339,8 @@ impl Seen {
         }
         self.bans.push(CardBan {
             market: law.market.clone(),
-            substance,
+            substance: (!h.own).then(|| h.one.id.clone()),
+            substance_name,
             in_scope: b.in_scope.clone(),
             only_scope: b.only_scope.clone(),
             purpose: b.purpose.clone(),

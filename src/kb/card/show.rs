@@ -88,7 +88,7 @@ impl Card {
         if self.names.len() > 1 {
             out.push(format!("also {}", self.names[1..].join(", ")));
         }
-        let roles: Vec<String> = self.roles.iter().map(|r| r.replace('-', " ")).collect();
+        let roles: Vec<String> = self.roles.iter().map(|r| if r.starts_with("co-") { r.clone() } else { r.replace('-', " ") }).collect();
         out.push(roles.join(", "));
         out.extend(self.own_file.as_ref().map(|f| format!("your own, from {f}")));
         out.retain(|l| !l.is_empty());
@@ -164,7 +164,7 @@ impl Card {
         }));
         parts.extend(self.melts_c.map(|m| {
             let span = match m {
-                [Some(l), Some(h)] if l != h => format!("at {} to {}", degrees(l.0), degrees(h.0)),
+                [Some(l), Some(h)] if l != h => format!("at {}", between(&degrees(l.0), &degrees(h.0))),
                 [Some(l), Some(_)] => format!("at {}", degrees(l.0)),
                 [Some(l), None] => format!("from {}", degrees(l.0)),
                 [None, Some(h)] => format!("by {}", degrees(h.0)),
@@ -202,7 +202,7 @@ impl Card {
             ("bears", "ph.bears", "lasts at", ph.bears),
             ("gives", "ph.gives", "gives", ph.gives),
         ] {
-            if let Some(range) = range {
+            if let Some(range) = range.filter(|r| key != "bears" || ph.works != Some(*r)) {
                 let why = if key == told { why.as_str() } else { "" };
                 out.push(format!("{verb} {}{}{why}", span(range), self.kind(field)));
             }
@@ -277,6 +277,11 @@ impl Card {
         out.extend(self.limits.iter().map(limit_words));
         out.extend(self.colours.iter().map(colour_words));
         out.extend(self.medicines.iter().map(|m| format!("{}: {}{}", m.market, m.text, entry(m.at.as_deref(), m.recheck))));
+        match self.limits_for_others {
+            0 => {}
+            1 => out.push("one more limit, for other kinds of product".to_owned()),
+            n => out.push(format!("{n} more limits, for other kinds of product")),
+        }
         let dates: Vec<String> = self.law.iter().map(|l| format!("{} as of {}", l.market, l.as_of)).collect();
         if out.is_empty() && !dates.is_empty() {
             return vec![format!("no listed limit or ban for it; {}", dates.join(", "))];
@@ -340,6 +345,12 @@ fn span([low, high]: Span) -> String {
     }
 }
 
+/// "48 °C", "55 °C": "48 to 55 °C".
+pub(crate) fn between(low: &str, high: &str) -> String {
+    let unit = high.find(" °").map_or("", |at| &high[at..]);
+    format!("{} to {high}", low.strip_suffix(unit).unwrap_or(low))
+}
+
 fn short(percent: f64) -> String {
     let text = if percent >= 0.01 { format!("{percent:.2}") } else { format!("{percent:.4}") };
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
@@ -366,12 +377,12 @@ pub(crate) fn scope_words(scope: &[String], not_scope: &[String]) -> String {
 
 fn limit_words(l: &CardLimit) -> String {
     let mut out = format!("{}: ", l.market);
-    out.extend(l.substance.as_ref().map(|s| format!("{s} ")));
+    out.extend(l.substance_name.as_ref().map(|s| format!("{s} ")));
     match &l.max_percent {
         Some(max) => out.push_str(&format!("at most {max} %")),
         None => out.push_str("limited by pH"),
     }
-    out.extend(l.r#as.as_ref().map(|a| format!(" as {a}")));
+    out.extend(l.as_name.as_ref().map(|a| format!(" as {a}")));
     out.extend(l.of_this_percent.as_ref().map(|p| format!(", {p} % of this")));
     match (&l.ph_min, &l.ph_max) {
         (Some(a), Some(b)) => out.push_str(&format!(", pH {a} to {b}")),
@@ -389,7 +400,7 @@ fn limit_words(l: &CardLimit) -> String {
 
 fn ban_words(b: &CardBan) -> String {
     let mut out = format!("{}: ", b.market);
-    out.extend(b.substance.as_ref().map(|s| format!("{s} ")));
+    out.extend(b.substance_name.as_ref().map(|s| format!("{s} ")));
     if b.in_scope.is_empty() && b.only_scope.is_empty() {
         out.push_str("banned");
     } else if b.only_scope.is_empty() {

@@ -1,0 +1,302 @@
+//! All names of all materials, filed for searching at every keystroke.
+//!
+//! The keys stand in one string, each name with a mask of its letters; a search walks them once and allocates one
+//! list of scores, one for each material.
+
+use crate::kb::names::key;
+use crate::kb::schema::{Ingredient, PhaseKind};
+use crate::kb::{Id, Kb};
+use std::sync::LazyLock;
+
+/// What is offered at the most.
+pub const MOST: usize = 100;
+
+static BUNDLED: LazyLock<Index> = LazyLock::new(|| {
+    let kb = Kb::bundled();
+    let ids: Vec<Id> = kb.ids().collect();
+    Index::of(&kb, &ids)
+});
+
+/// Files the names of the bundled base ahead of the first search.
+pub fn prepare() {
+    LazyLock::force(&BUNDLED);
+}
+
+struct Index {
+    keys: String,
+    names: Vec<Name>,
+    materials: Vec<Material>,
+}
+
+struct Name {
+    start: u32,
+    len: u16,
+    material: u16,
+    /// Which of the material's names it is, as [`written`] counts them.
+    which: u16,
+    letters: u32,
+}
+
+struct Material {
+    id: Id,
+    phases: Vec<PhaseKind>,
+    cool: bool,
+    names: u8,
+    /// Nothing that a maker puts into a row of his own accord.
+    odd: bool,
+}
+
+/// A material that is found, with the name that did it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Hit {
+    pub id: Id,
+    pub which: u16,
+    score: u32,
+}
+
+/// The names of a material in their order: everyday names, INCI names, loose names.
+pub fn written(one: &Ingredient, which: u16) -> &str {
+    let all = one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.loose_names);
+    all.map(String::as_str).nth(usize::from(which)).unwrap_or(&one.id)
+}
+
+/// Whether a name is one that several materials go by.
+pub fn is_loose(one: &Ingredient, which: u16) -> bool {
+    usize::from(which) >= one.names.len() + usize::from(one.inci.is_some()) + usize::from(one.inci_us.is_some())
+}
+
+impl Index {
+    fn of(kb: &Kb, ids: &[Id]) -> Index {
+        let mut out = Index { keys: String::new(), names: Vec::new(), materials: Vec::with_capacity(ids.len()) };
+        for id in ids {
+            let one = kb.get(*id);
+            let role = one.roles.first().map(String::as_str);
+            // Elements and constituents are there for the law's sake.
+            if matches!(role, Some("element" | "constituent")) || one.names.is_empty() && one.inci.is_none() {
+                continue;
+            }
+            let material = out.materials.len() as u16;
+            let all = one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.loose_names);
+            for (which, name) in all.enumerate() {
+                let k = key(name);
+                out.names.push(Name {
+                    start: out.keys.len() as u32,
+                    len: k.len() as u16,
+                    material,
+                    which: which as u16,
+                    letters: letters(&k),
+                });
+                out.keys.push_str(&k);
+            }
+            out.materials.push(Material {
+                id: *id,
+                phases: one.phase.clone(),
+                cool: one.add_below_c.is_some(),
+                names: one.names.len().min(15) as u8,
+                odd: one.family == "banned" || matches!(role, Some("toxic" | "medicine" | "hormone" | "antibiotic")),
+            });
+        }
+        out
+    }
+
+    fn search(&self, q: &Query, wanted: Option<PhaseKind>, skip: &[Id], hits: &mut Vec<Hit>) {
+        let mut best: Vec<(u32, u16)> = vec![(u32::MAX, 0); self.materials.len()];
+        for n in &self.names {
+            let k = &self.keys[n.start as usize..n.start as usize + usize::from(n.len)];
+            let Some(tier) = q.tier(k, n.letters) else { continue };
+            let m = &self.materials[usize::from(n.material)];
+            let score = score(q, tier, m, n, wanted);
+            let slot = &mut best[usize::from(n.material)];
+            if score < slot.0 {
+                *slot = (score, n.which);
+            }
+        }
+        let found = best.into_iter().zip(&self.materials).filter(|((score, _), m)| *score != u32::MAX && !skip.contains(&m.id));
+        hits.extend(found.map(|((score, which), m)| Hit { id: m.id, which, score }));
+    }
+}
+
+/// What fits the phase comes first; a name that only resembles what is typed comes last.
+fn score(q: &Query, tier: Tier, m: &Material, n: &Name, wanted: Option<PhaseKind>) -> u32 {
+    let fit = match wanted {
+        None => 0,
+        Some(w) => match m.phases.iter().position(|p| *p == w || *p == PhaseKind::Any) {
+            Some(0) => 0,
+            Some(_) => 1,
+            None if w == PhaseKind::CoolDown && m.cool => 1,
+            None => 2,
+        },
+    };
+    let weak = u32::from(tier >= Tier::Slip);
+    // Spelled out in full, it is what is meant.
+    let fit = if tier == Tier::Exact { 0 } else { fit };
+    let length = if q.words.is_empty() { 255 - 16 * u32::from(m.names) } else { u32::from(n.len).min(255) };
+    u32::from(m.odd) << 27 | weak << 26 | fit << 24 | (tier as u32) << 20 | u32::from(n.which.min(15)) << 8 | length
+}
+
+/// How a name was found, the surest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Tier {
+    Exact,
+    Begins,
+    /// A word of it begins so.
+    Word,
+    /// Each word typed begins a word of it.
+    Words,
+    Inside,
+    /// But for a slip of the finger.
+    Slip,
+    /// The letters come in this order.
+    Letters,
+}
+
+struct Query {
+    key: String,
+    /// Where its words stand in the key.
+    words: Vec<(usize, usize)>,
+    letters: u32,
+    /// Names that only resemble it are looked at too.
+    loosely: bool,
+}
+
+impl Query {
+    fn of(typed: &str, loosely: bool) -> Query {
+        let key = key(typed);
+        let mut words = Vec::new();
+        let mut at = 0;
+        for word in key.split(' ').filter(|w| !w.is_empty()) {
+            let start = at + key[at..].find(word).unwrap_or(0);
+            at = start + word.len();
+            words.push((start, at));
+        }
+        let letters = letters(&key);
+        Query { key, words, letters, loosely }
+    }
+
+    fn tier(&self, name: &str, name_letters: u32) -> Option<Tier> {
+        if self.words.is_empty() {
+            return Some(Tier::Begins);
+        }
+        let missing = (self.letters & !name_letters).count_ones() as usize;
+        if missing == 0
+            && let Some(tier) = self.surely(name)
+        {
+            return Some(tier);
+        }
+        if !self.loosely || missing > self.slips() {
+            return None;
+        }
+        if self.slipped(name) {
+            return Some(Tier::Slip);
+        }
+        (missing == 0 && self.key.len() >= 3 && in_order(&self.key, name)).then_some(Tier::Letters)
+    }
+
+    fn surely(&self, name: &str) -> Option<Tier> {
+        let (n, q) = (name.as_bytes(), self.key.as_bytes());
+        if n.starts_with(q) {
+            return Some(if n.len() == q.len() { Tier::Exact } else { Tier::Begins });
+        }
+        let mut inside = false;
+        for at in 1..n.len().saturating_sub(q.len() - 1) {
+            if n[at] == q[0] && n[at..].starts_with(q) {
+                if !n[at - 1].is_ascii_alphanumeric() {
+                    return Some(Tier::Word);
+                }
+                inside = true;
+            }
+        }
+        if self.words.len() > 1 && self.words.iter().all(|(a, b)| word_begins(name, &self.key[*a..*b])) {
+            return Some(Tier::Words);
+        }
+        (inside && q.len() >= 3).then_some(Tier::Inside)
+    }
+
+    /// How many slips a word of this length may hold.
+    fn slips(&self) -> usize {
+        match self.key.len() {
+            0..=3 => 0,
+            4..=8 => 1,
+            _ => 2,
+        }
+    }
+
+    /// Whether the name, or a word of it, begins like what is typed but for a slip or two.
+    fn slipped(&self, name: &str) -> bool {
+        let allowed = self.slips();
+        if allowed == 0 {
+            return false;
+        }
+        let first = self.key.as_bytes()[0];
+        let starts = std::iter::once(0).chain(name.match_indices(' ').map(|(n, _)| n + 1));
+        starts.filter(|at| name.as_bytes().get(*at) == Some(&first)).any(|at| {
+            let rest = &name[at..];
+            let length = self.key.chars().count();
+            [length, length + 1, length.saturating_sub(1)].into_iter().any(|n| {
+                let end = rest.char_indices().nth(n).map_or(rest.len(), |(b, _)| b);
+                strsim::osa_distance(&self.key, &rest[..end]) <= allowed
+            })
+        })
+    }
+}
+
+fn word_begins(name: &str, word: &str) -> bool {
+    name.starts_with(word) || name.match_indices(word).any(|(at, _)| at > 0 && !name.as_bytes()[at - 1].is_ascii_alphanumeric())
+}
+
+/// The letters typed, blanks aside, stand in the name in their order, the first at the beginning of a word.
+fn in_order(typed: &str, name: &str) -> bool {
+    let mut rest = name;
+    let mut first = true;
+    for c in typed.chars().filter(|c| *c != ' ') {
+        let found = if first {
+            rest.char_indices().find(|(at, n)| *n == c && (*at == 0 || rest.as_bytes()[at - 1] == b' ')).map(|(at, _)| at)
+        } else {
+            rest.find(c)
+        };
+        let Some(at) = found else { return false };
+        rest = &rest[at + c.len_utf8()..];
+        first = false;
+    }
+    true
+}
+
+/// Which letters occur, as bits.
+fn letters(k: &str) -> u32 {
+    k.bytes().fold(0, |m, b| {
+        m | match b {
+            b'a'..=b'z' => 1 << (b - b'a'),
+            b'0'..=b'9' => 1 << 26,
+            b' ' => 0,
+            _ => 1 << 27,
+        }
+    })
+}
+
+/// The materials whose names fit what is typed, best first; nothing typed: all that fit the phase.
+pub fn search(kb: &Kb, typed: &str, wanted: Option<PhaseKind>) -> Vec<Hit> {
+    // The maker's own, new or laid over bundled ones, are filed anew: they are few.
+    let own: Vec<Id> = kb.ids().filter(|id| kb.own_file(*id).is_some()).collect();
+    let own_index = (!own.is_empty()).then(|| Index::of(kb, &own));
+    let mut hits = Vec::new();
+    for loosely in [false, true] {
+        let q = Query::of(typed, loosely);
+        hits.clear();
+        BUNDLED.search(&q, wanted, &own, &mut hits);
+        if let Some(index) = &own_index {
+            index.search(&q, wanted, &[], &mut hits);
+        }
+        // Only where little is found do names count that merely resemble it.
+        if hits.len() >= ENOUGH || q.key.len() < 3 {
+            break;
+        }
+    }
+    if hits.len() > MOST {
+        hits.select_nth_unstable_by_key(MOST, |h| (h.score, h.id));
+        hits.truncate(MOST);
+    }
+    hits.sort_unstable_by_key(|h| (h.score, h.id));
+    hits
+}
+
+const ENOUGH: usize = 8;

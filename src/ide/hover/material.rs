@@ -1,0 +1,134 @@
+//! On the name of a row: the card of its ingredient, with what becomes of it here.
+
+use crate::ide::figures::{self, Weights};
+use crate::ide::{Snapshot, words::text};
+use crate::kb::card::Card;
+use crate::kb::{Id, Lookup};
+use crate::model::product::Fit;
+use crate::model::{Formula, Material, Row};
+use crate::rules::words;
+use crate::syntax::tree::Amount;
+
+pub(super) fn row(s: &Snapshot, line: u32) -> Option<String> {
+    let Some(n) = s.row_on(line) else { return None };
+    let f = s.formula.as_ref()?;
+    let row = &f.rows[n];
+    Some(match &row.material {
+        Material::Known { id, .. } => {
+            let mut out = here(s, f, n);
+            out.push('\n');
+            out.push_str(&card(s, f, *id));
+            out
+        }
+        Material::Nested(inner) => nested(s, row, inner),
+        Material::Ambiguous(ids) => ambiguous(s, &row.name.value, ids),
+        Material::Unknown => unknown(s, &row.name.value),
+        Material::Unusable(why) => format!("**{}** cannot be used: {}.", text(&row.name.value), text(why)),
+    })
+}
+
+/// A name outside a formula: the card alone.
+pub(super) fn named(s: &Snapshot, name: &str) -> Option<String> {
+    match s.kb.lookup(name) {
+        Lookup::Known { id, .. } => Some(Card::of(&s.kb, id, s.markets()).markdown(&|c| s.degrees().show(c))),
+        Lookup::Ambiguous(ids) => Some(ambiguous(s, name, &ids)),
+        Lookup::Unknown => (!name.trim().is_empty()).then(|| unknown(s, name)),
+    }
+}
+
+/// The card, without the limits that are about other kinds of product.
+fn card(s: &Snapshot, f: &Formula, id: Id) -> String {
+    let mut card = Card::of(&s.kb, id, s.markets());
+    let all = card.limits.len();
+    card.limits.retain(|l| f.product.fits(&l.scope, &l.not_scope) != Fit::No);
+    card.limits_for_others = all - card.limits.len();
+    let degrees = s.degrees();
+    card.markdown(&|c| degrees.show(c))
+}
+
+/// "Here: 3 % in phase B, 7.5 g; as warm as 75 °C".
+fn here(s: &Snapshot, f: &Formula, n: usize) -> String {
+    let row = &f.rows[n];
+    let mut parts = Vec::new();
+    let phase = f
+        .phase_of(n)
+        .filter(|p| !p.label.is_empty())
+        .map_or(String::new(), |p| format!(" in {} {}", if p.premix { "premix" } else { "phase" }, text(&p.label)));
+    match row.percent {
+        Some(p) if p.is_zero() && matches!(row.amount.value, Amount::Enough { .. }) => parts.push(format!("as much as it takes{phase}")),
+        Some(p) => {
+            let grams = Weights::of(s, f).rows[n].map_or(String::new(), |g| format!(", {}", figures::grams_words(g)));
+            parts.push(format!("{}{phase}{grams}", words::percent(p)));
+        }
+        None => parts.push(format!("amount not known{phase}")),
+    }
+    if let Material::Known { strength: Some(strength), .. } = &row.material {
+        let of_it = row.percent.map_or(String::new(), |p| format!(", so {} of it pure", words::percent(pure(f, n, p))));
+        parts.push(format!("a strength of {}{of_it}", words::percent(strength.percent)));
+    }
+    if let Some(c) = f.timeline.rows.get(n).and_then(|h| h.highest_c) {
+        parts.push(format!("as warm as {}", s.degrees().show(c)));
+    }
+    format!("**Here:** {}\n", parts.join("; "))
+}
+
+/// What the row holds of the material itself, as the composition was worked out.
+fn pure(f: &Formula, n: usize, percent: rust_decimal::Decimal) -> rust_decimal::Decimal {
+    f.rows[n].id().map_or(percent, |id| f.shares_of(id).iter().filter(|x| x.row == n).map(|x| x.usual).sum())
+}
+
+fn nested(s: &Snapshot, row: &Row, inner: &Formula) -> String {
+    let name = inner.name.as_ref().map_or(row.name.value.as_str(), |n| n.value.as_str());
+    let mut out = format!("**{}**, made earlier\n\n", text(name));
+    out.push_str(&format!("- **Its sum:** {}\n- **Made of:**\n", figures::total_words(inner)));
+    for r in inner.rows.iter().take(LONGEST_LIST) {
+        let share = match (r.percent, row.percent) {
+            (Some(own), Some(outer)) => {
+                format!("{}, here {}", words::percent(own), words::percent((own * outer / rust_decimal::Decimal::ONE_HUNDRED).round_dp(4)))
+            }
+            (Some(own), None) => words::percent(own),
+            _ => "amount not known".to_owned(),
+        };
+        out.push_str(&format!("  - {}: {share}\n", text(&r.name.value)));
+    }
+    if inner.rows.len() > LONGEST_LIST {
+        out.push_str(&format!("  - and {} more\n", inner.rows.len() - LONGEST_LIST));
+    }
+    let aim = crate::model::system::ph_aim(inner);
+    if let Some(aim) = aim {
+        let range = if aim.low == aim.high {
+            aim.low.normalize().to_string()
+        } else {
+            format!("{} to {}", aim.low.normalize(), aim.high.normalize())
+        };
+        out.push_str(&format!("- **Its pH:** {range}\n"));
+    }
+    out.push_str(&format!("- **File:** {}\n", text(&crate::model::library::beside(&s.path, &row.name.value).display().to_string())));
+    out
+}
+
+const LONGEST_LIST: usize = 20;
+
+fn ambiguous(s: &Snapshot, name: &str, ids: &[Id]) -> String {
+    let mut out = format!("**{}** is the name of several materials. Write the one you have:\n\n", text(name));
+    for id in ids {
+        let one = s.kb.get(*id);
+        let role = one.roles.first().map_or(String::new(), |r| format!(": {}", r.replace('-', " ")));
+        out.push_str(&format!("- {}{role}\n", text(s.kb.name(*id))));
+    }
+    out
+}
+
+fn unknown(s: &Snapshot, name: &str) -> String {
+    let near = s.kb.nearest(name);
+    let mut out = format!("**{}** is not known.\n", text(name));
+    if near.is_empty() {
+        out.push_str("\nCheck the spelling, or describe it in your own ingredients folder.\n");
+    } else {
+        out.push_str("\nNear to it:\n");
+        for (_, n) in near {
+            out.push_str(&format!("- {}\n", text(&n)));
+        }
+    }
+    out
+}
