@@ -42,7 +42,11 @@ impl LimitSeen {
     }
     /// The member with the largest counted share; its row carries the message.
     pub fn largest(&self) -> Member {
-        *self.members.iter().max_by(|a, b| a.counted.cmp(&b.counted).then(b.row.cmp(&a.row))).expect("a limit is seen because a member is there")
+        *self
+            .members
+            .iter()
+            .max_by(|a, b| a.counted.cmp(&b.counted).then(b.row.cmp(&a.row)))
+            .expect("a limit is seen because a member is there")
     }
     pub fn recheck(&self) -> bool {
         self.limit.check == Check::Recheck
@@ -57,6 +61,17 @@ pub struct BanSeen {
     pub ban: &'static Ban,
     /// Yes: banned for this product; unsaid: depends on a field.
     pub fit: Fit,
+    pub member: Member,
+}
+
+/// A limit of pH that touches the formula.
+#[derive(Clone, Debug)]
+pub struct PhLimitSeen {
+    pub market: &'static str,
+    pub law: &'static Law,
+    pub limit: &'static Limit,
+    pub fit: Fit,
+    /// The one with most in it.
     pub member: Member,
 }
 
@@ -124,7 +139,8 @@ pub fn markets<'a>(f: &'a Formula, settings: &'a super::Settings) -> &'a [String
 
 /// All limits of the markets that name something in the formula.
 pub fn limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<LimitSeen> {
-    let mut rows: Vec<(usize, usize)> = present(f).flat_map(|id| BY_NAME.limits.get(kb.get(id).id.as_str()).into_iter().flatten().copied()).collect();
+    let mut rows: Vec<(usize, usize)> =
+        present(f).flat_map(|id| BY_NAME.limits.get(kb.get(id).id.as_str()).into_iter().flatten().copied()).collect();
     rows.sort_unstable();
     rows.dedup();
     rows.into_iter()
@@ -152,6 +168,44 @@ pub fn limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<LimitSeen> {
             let percent = members.iter().map(|m| m.counted).sum();
             Some(LimitSeen { market: &law.market, law, limit, fit, percent, max, members })
         })
+        .collect()
+}
+
+/// All limits of pH of the markets, with or without a limit of the share, that name something in the formula.
+pub fn ph_limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<PhLimitSeen> {
+    let mut rows: Vec<(usize, usize)> =
+        present(f).flat_map(|id| BY_NAME.limits.get(kb.get(id).id.as_str()).into_iter().flatten().copied()).collect();
+    rows.sort_unstable();
+    rows.dedup();
+    rows.into_iter()
+        .filter_map(|(l, n)| {
+            let law = &kb.laws()[l];
+            let limit = &law.limit[n];
+            if !markets.contains(&law.market) || limit.ph_min.is_none() && limit.ph_max.is_none() {
+                return None;
+            }
+            let fit = f.product.fits(&limit.scope, &limit.not_scope);
+            // Rows that ask for a field are for other products until it is said; the percent rows ask for it already.
+            if fit == Fit::No {
+                return None;
+            }
+            let all = limit.substances.iter().filter_map(|s| kb.by_id(s));
+            // The alkali that sets the pH has no share of its own; its row is enough.
+            let member = all
+                .flat_map(|id| members_or_enough(f, kb, id, limit.purpose.as_deref()))
+                .max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row)))?;
+            Some(PhLimitSeen { market: &law.market, law, limit, fit, member })
+        })
+        .collect()
+}
+
+/// As `members`, and rows that are there in whatever amount it takes.
+fn members_or_enough(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>) -> Vec<Member> {
+    let entry = kb.get(id);
+    f.shares_of(id)
+        .iter()
+        .filter(|s| s.what != ShareOf::Constituent && purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p)))
+        .map(|s| Member { id, row: s.row, percent: s.high, counted: s.high })
         .collect()
 }
 
@@ -197,18 +251,33 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
 
 /// Colourants of the formula whose area of use the markets state.
 pub fn colours(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<ColourSeen> {
-    rows_of(f, kb, markets, |b| &b.colours, |law, n, member| ColourSeen { market: &law.market, law, colour: &law.colour[n], member })
+    rows_of(
+        f,
+        kb,
+        markets,
+        Some("colourant"),
+        |b| &b.colours,
+        |law, n, member| ColourSeen { market: &law.market, law, colour: &law.colour[n], member },
+    )
 }
 
 /// Substances of the formula that make a medicine of it.
 pub fn medicines(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<MedicineSeen> {
-    rows_of(f, kb, markets, |b| &b.medicines, |law, n, member| MedicineSeen { market: &law.market, law, medicine: &law.medicine[n], member })
+    rows_of(
+        f,
+        kb,
+        markets,
+        None,
+        |b| &b.medicines,
+        |law, n, member| MedicineSeen { market: &law.market, law, medicine: &law.medicine[n], member },
+    )
 }
 
 fn rows_of<T>(
     f: &Formula,
     kb: &Kb,
     markets: &[String],
+    purpose: Option<&str>,
     index: impl Fn(&'static ByName) -> &'static HashMap<&'static str, Vec<(usize, usize)>>,
     make: impl Fn(&'static Law, usize, Member) -> T,
 ) -> Vec<T> {
@@ -217,7 +286,7 @@ fn rows_of<T>(
         for (l, n) in index(&BY_NAME).get(kb.get(id).id.as_str()).into_iter().flatten() {
             let law = &kb.laws()[*l];
             if markets.contains(&law.market)
-                && let Some(member) = members(f, kb, id, None, None).into_iter().max_by_key(|m| m.percent)
+                && let Some(member) = members(f, kb, id, purpose, None).into_iter().max_by_key(|m| m.percent)
             {
                 out.push(make(law, *n, member));
             }
@@ -268,7 +337,8 @@ fn serves(f: &Formula, kb: &Kb, row: usize, what: ShareOf, entry: &Ingredient, p
     // In a blend sold for one purpose every part serves it.
     let by_role = |i: &Ingredient| i.roles.first().is_some_and(|r| purpose_of(r) == purpose);
     let row_entry = f.rows[row].id().map(|id| kb.get(id));
-    by_role(entry) || row_entry.is_some_and(|r| !r.composition.is_empty() && by_role(r) && entry.roles.iter().any(|r| purpose_of(r) == purpose))
+    by_role(entry)
+        || row_entry.is_some_and(|r| !r.composition.is_empty() && by_role(r) && entry.roles.iter().any(|r| purpose_of(r) == purpose))
 }
 
 /// The purpose that a role stands for in law.

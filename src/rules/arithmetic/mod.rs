@@ -9,4 +9,5 @@ super::rules! {
     ambiguous_name,
     repeated_ingredient,
     below_scale,
+    empty_phase,
 }

@@ -3,5 +3,7 @@
 super::rules! {
     heat_sensitive,
     not_melted,
+    needs_solubilizer,
+    above_solubility,
     wrong_phase,
 }

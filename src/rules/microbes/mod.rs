@@ -1,22 +1,74 @@
 //! Keeping it safe from microbes.
 
 use super::Context;
-use crate::kb::schema::Base;
-use crate::model::system::Preserving;
+use crate::kb::schema::{Base, Ingredient};
+use crate::model::system::{self, Preserving};
 use rust_decimal::Decimal;
+
+mod pairs;
 
 super::rules! {
     no_preservative,
     preservative_too_low,
     preservative_ph,
+    preservative_inactivated,
+    spectrum_gap,
+    no_chelator,
+    not_a_preservative,
+    kitchen_ingredient,
+    benzene_risk,
+    nitrosamine_risk,
+}
+
+/// Percent of fresh food that is mostly water: milk, juice, tea.
+fn watery_food_percent(ctx: &Context) -> Decimal {
+    system::percent_where(ctx.formula, ctx.kb, is_watery_food)
+}
+
+/// Fresh food or a home infusion; dried kitchen goods are powders.
+fn is_watery_food(one: &Ingredient) -> bool {
+    let dry = ["powder", "abrasive"].iter().any(|r| system::has_role(one, r));
+    one.roles.first().is_some_and(|r| r == "kitchen") && !dry
+}
+
+/// Rows that makers take for a preservative, with what they do instead.
+fn mistaken<'a>(ctx: &'a Context) -> impl Iterator<Item = (usize, &'static str)> + 'a {
+    ctx.formula.rows.iter().enumerate().filter_map(|(n, r)| Some((n, does_instead(ctx.kb.get(r.id()?))?)))
+}
+
+/// What a material that passes for a preservative does.
+fn does_instead(one: &Ingredient) -> Option<&'static str> {
+    if one.preservative.is_some() {
+        return None;
+    }
+    match one.id.as_str() {
+        "grapefruit-seed-extract" => return Some("protects only by what was added to it"),
+        "rosemary-leaf-extract" => return Some("slows rancidity and stops no microbe"),
+        _ => {}
+    }
+    match one.roles.first()?.as_str() {
+        "antioxidant" => Some("slows rancidity and stops no microbe"),
+        "essential-oil" => Some("does not protect at a level that skin bears"),
+        "honey" => Some("keeps only undiluted; in water it feeds microbes"),
+        _ => None,
+    }
 }
 
 /// The lowest level at which a preservative is used or was shown to work, with the record that says so.
-fn lowest<'a>(ctx: &Context, entry: &'a crate::kb::schema::Ingredient) -> Option<(Decimal, super::finding::RestsOn<'a>)> {
+fn lowest<'a>(ctx: &Context, entry: &'a Ingredient) -> Option<(Decimal, super::finding::RestsOn<'a>)> {
     use super::finding::Sourced;
     let fits = |product: &str| product == "any" || ctx.formula.product.has(product) || !ctx.formula.product.is_said();
-    let used = entry.r#use.iter().filter(|u| u.of == Base::Formula && !u.safety && fits(&u.product)).filter_map(|u| Some((u.low?.0, u.rests_on())));
-    let worked = entry.preservative.iter().flat_map(|p| &p.effective).filter(|e| e.of == Base::Formula && !e.active_form).map(|e| (e.percent.0, e.rests_on()));
+    let used = entry
+        .r#use
+        .iter()
+        .filter(|u| u.of == Base::Formula && !u.safety && fits(&u.product))
+        .filter_map(|u| Some((u.low?.0, u.rests_on())));
+    let worked = entry
+        .preservative
+        .iter()
+        .flat_map(|p| &p.effective)
+        .filter(|e| e.of == Base::Formula && !e.active_form)
+        .map(|e| (e.percent.0, e.rests_on()));
     used.chain(worked).min_by_key(|(low, _)| *low)
 }
 

@@ -5,7 +5,9 @@
 //! ## Why
 //! Bacteria, yeasts and moulds grow in water within days, often before they can be seen or smelt. Some infect eyes and broken skin.
 //!
-//! Silent where something else protects: alcohol from 15 % at pH 5 or below, from 18 % otherwise; propylene glycol from 20 % of the water phase; pH 3 or below, or 10 or above. With `keep: use at once` it is only information. Boosters alone protect nothing.
+//! Where something else protects, a hint says so and no more: alcohol from 15 % at pH 5 or below, from 18 % otherwise; propylene glycol from 20 % of the water phase; pH 3 or below, or 10 or above; a water activity of 0.75 or below, worked out from sugars, glycerin, glycols and urea. Glycerin at 30 %, an old rule, leaves a water activity of about 0.9 and is not enough: a warning. With `keep: use at once` it is only information. Boosters, vitamin E and essential oils alone protect nothing.
+//!
+//! A product without water is left in peace (balm, oil, powder), unless wet hands or the shower carry water into it (scrub, solid shampoo): a warning.
 //!
 //! ## What to do
 //! Add a broad-spectrum preservative at its level, or leave the water out, or make it fresh and keep nothing.
@@ -38,8 +40,10 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::chem::water_activity::Bound;
 use crate::kb::schema::PreservativeKind;
 use crate::model::fields::Type;
+use crate::model::preservation::{self, Protects};
 use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -57,37 +61,58 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let some = ctx.kb.threshold("incidental-share-percent");
-    let water = system::water_percent(f, ctx.kb);
-    if water < some.value.0 || matches!(&f.fields.type_, Some(t) if t.value == Type::Soap) {
+    let water = system::water_percent(f, ctx.kb) + super::watery_food_percent(ctx);
+    if matches!(&f.fields.type_, Some(t) if matches!(t.value, Type::Soap)) || f.has_unknown {
         return;
     }
     let present = system::preservatives(f, ctx.kb);
-    if present.iter().any(|p| p.kind != PreservativeKind::Booster) || f.has_unknown || protects_itself(ctx, water) {
+    if present.iter().any(|p| p.kind != PreservativeKind::Booster) {
         return;
     }
     let (line, span) = ctx.heading();
-    let boosters: Vec<_> = present.iter().map(|p| ctx.called(p.id)).collect();
-    let also = if boosters.is_empty() { String::new() } else { format!("; {} only helps a preservative", words::list(&boosters)) };
-    let message = if f.fields.use_at_once {
-        format!("{} water and nothing that protects it: use it the day it is made and keep nothing{also}", words::percent(water.round_dp(1)))
-    } else {
-        format!("{} water and nothing that protects it from bacteria, yeast and mould; add a preservative{also}", words::percent(water.round_dp(1)))
+    if water < some.value.0 {
+        if f.fields.product_kind.is_some_and(|k| k.wet_use) && !f.rows.is_empty() && !f.fields.use_at_once {
+            let message = "no water in it, but wet hands carry some in, and nothing protects it then; add a preservative, or keep it dry and say so on the label";
+            sink.say(Subject::Formula, line, span, message).level(Severity::Warning).covers(super::mistaken(ctx).map(|(row, _)| Subject::Row(row)));
+        }
+        return;
+    }
+    if let Some(why) = preservation::protects_itself(f, ctx.kb) {
+        let (words, threshold) = because(&why);
+        sink.say(Subject::Formula, line, span, format!("no preservative is needed: {words}")).level(Severity::Hint).rests_on(ctx.kb.threshold(threshold));
+        return;
+    }
+    let boosters: Vec<&str> = present.iter().map(|p| ctx.called(p.id)).collect();
+    let mut also = match boosters.len() {
+        0 => String::new(),
+        1 => format!("; {} only helps a preservative", boosters[0]),
+        _ => format!("; {} only help a preservative", words::list(&boosters)),
     };
-    let level = if f.fields.use_at_once { Severity::Information } else { Severity::Error };
-    sink.say(Subject::Formula, line, span, message).level(level);
+    let mistaken: Vec<(usize, &str)> = super::mistaken(ctx).collect();
+    for (row, what) in &mistaken {
+        also.push_str(&format!("; {} {what}", f.rows[*row].name.value));
+    }
+    let shown = words::percent(water.round_dp(1));
+    let glycerin = ctx.kb.by_id("glycerin").map_or(Decimal::ZERO, |id| f.percent_of(id));
+    let old = ctx.kb.threshold("glycerin-old-rule-percent");
+    let (level, message) = if f.fields.use_at_once {
+        (Severity::Information, format!("{shown} water and nothing that protects it: use it the day it is made and keep nothing{also}"))
+    } else if glycerin >= old.value.0 {
+        let aw = preservation::water_activity(f, ctx.kb).map_or(String::new(), |(aw, _)| format!(" (water activity about {aw:.2})"));
+        (Severity::Warning, format!("{} glycerin alone is an old rule: it leaves {shown} water in which mould grows{aw}; add a preservative{also}", words::percent(glycerin.round_dp(1))))
+    } else {
+        (Severity::Error, format!("{shown} water and nothing that protects it from bacteria, yeast and mould; add a preservative{also}"))
+    };
+    sink.say(Subject::Formula, line, span, message).level(level).covers(mistaken.into_iter().map(|(row, _)| Subject::Row(row)));
 }
 
-/// Alcohol, glycol or a pH in which nothing grows.
-fn protects_itself(ctx: &Context, water: Decimal) -> bool {
-    let f = ctx.formula;
-    let percent = |id: &str| ctx.kb.by_id(id).map_or(Decimal::ZERO, |id| f.percent_of(id));
-    let limit = |id: &str| ctx.kb.threshold(id).value.0;
-    let alcohol = percent("ethanol") + percent("isopropyl-alcohol");
-    let ph = system::ph_aim(f);
-    let acid = ph.is_some_and(|p| p.high <= Decimal::from(5));
-    let glycol = percent("propylene-glycol");
-    alcohol >= limit("alcohol-protects-percent")
-        || acid && alcohol >= limit("alcohol-protects-acid-percent")
-        || glycol * Decimal::ONE_HUNDRED >= limit("propylene-glycol-protects-percent") * (water + glycol)
-        || ph.is_some_and(|p| p.high <= limit("ph-protects-below") || p.low >= limit("ph-protects-above"))
+/// Why it needs none, and the threshold that says so.
+fn because(why: &Protects) -> (String, &'static str) {
+    match why {
+        Protects::Alcohol(percent) => (format!("{} alcohol protects by itself", words::percent(percent.round_dp(1))), "alcohol-protects-acid-percent"),
+        Protects::PropyleneGlycol(share) => (format!("{} of the water phase is propylene glycol, which protects by itself", words::percent(share.round_dp(0))), "propylene-glycol-protects-percent"),
+        Protects::Ph(ph) => (format!("nothing that matters grows at pH {}", words::number(*ph, 1)), "ph-protects-below"),
+        Protects::WaterActivity { aw, bound: Bound::About } => (format!("its water is bound (water activity about {aw:.2}, an estimate)"), "water-activity-protects"),
+        Protects::WaterActivity { aw, bound: Bound::AtMost } => (format!("its water is bound (water activity {aw:.2} at most, an estimate)"), "water-activity-protects"),
+    }
 }

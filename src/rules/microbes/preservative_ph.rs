@@ -85,6 +85,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
 }
 
+/// Whether a preservative works at the pH aimed at.
+pub(super) fn works_at(ctx: &Context, p: &Preserving, aim: &PhAim) -> bool {
+    matches!(state(ctx, p, aim), State::Fine)
+}
+
 #[derive(Clone, Copy)]
 enum State<'a> {
     Fine,

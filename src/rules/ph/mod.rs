@@ -8,6 +8,11 @@ use crate::model::system;
 super::rules! {
     ph_missing,
     ph_conflict,
+    ph_unstable,
+    ph_off_skin,
+    acid_too_strong,
+    ph_measurement,
+    ph_order,
 }
 
 /// The pH that a material needs.

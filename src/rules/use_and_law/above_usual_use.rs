@@ -22,8 +22,8 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::kb::schema::{Base, Ingredient, UseLevel};
-use crate::model::system;
+use super::levels::{fitting, of_formula};
+use crate::kb::schema::UseLevel;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
@@ -33,7 +33,7 @@ pub static RULE: Rule = Rule {
     title: "More than is usual",
     group: Group::UseAndLaw,
     loudest: Severity::Warning,
-    yields_to: &["above-legal-limit", "family-above-limit", "banned", "restricted-use"],
+    yields_to: &["above-legal-limit", "family-above-limit", "banned", "restricted-use", "acid-too-strong"],
     file: include_str!("above_usual_use.rs"),
     check,
 };
@@ -62,26 +62,5 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let message = format!("{} {} is more than the {} that {whose}", ctx.called(id), words::percent(percent), words::percent(most));
             sink.say(Subject::Row(largest), r.line, r.amount.span, message).level(level).rests_on(u);
         }
-    }
-}
-
-/// The levels for this product; those for any product where none is for this one.
-fn fitting<'a>(ctx: &Context, entry: &'a Ingredient) -> Vec<&'a UseLevel> {
-    let own: Vec<&UseLevel> = entry.r#use.iter().filter(|u| ctx.formula.product.has(&u.product)).collect();
-    let any = || entry.r#use.iter().filter(|u| u.product == "any");
-    // Nothing said of the product: the widest of all.
-    if !ctx.formula.product.is_said() {
-        return entry.r#use.iter().collect();
-    }
-    if own.is_empty() { any().collect() } else { own.into_iter().chain(any()).collect() }
-}
-
-/// A share of the oil or water phase as a share of the formula.
-fn of_formula(ctx: &Context, u: &UseLevel, n: Decimal) -> Option<Decimal> {
-    match u.of {
-        Base::Formula => Some(n),
-        _ if ctx.formula.has_unknown => None,
-        Base::OilPhase => Some(n * system::oil_percent(ctx.formula, ctx.kb) / Decimal::ONE_HUNDRED),
-        Base::WaterPhase => Some(n * (Decimal::ONE_HUNDRED - system::oil_percent(ctx.formula, ctx.kb)) / Decimal::ONE_HUNDRED),
     }
 }

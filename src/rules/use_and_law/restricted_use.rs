@@ -3,7 +3,7 @@
 //! The law of a market allows this substance, but not in a product like this one.
 //!
 //! ## Why
-//! What is harmless when rinsed off may not be when it stays; what is harmless on skin may not be when breathed in.
+//! What is harmless when rinsed off may not be when it stays; what is harmless on skin may not be when breathed in. Some substances are allowed only within a range of pH; the pH judged is the one that the file asks for. Colourants are listed by area: near the eyes, on the lips, on skin only, in what is rinsed off.
 //!
 //! ## What to do
 //! Take another material, or change what the product is. Where the file does not say what decides, this is a warning that asks for the field.
@@ -38,7 +38,13 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::rules::{Context, Group, Rule, Severity, Sink};
+use crate::kb::Id;
+use crate::kb::schema::Check;
+use crate::model::law::{self, ColourSeen, PhLimitSeen};
+use crate::model::product::{Axis, Fit};
+use crate::model::system;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use std::collections::BTreeMap;
 
 pub static RULE: Rule = Rule {
     code: "restricted-use",
@@ -52,4 +58,91 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     super::bans::say(ctx, sink, |b| !b.in_scope.is_empty() || !b.only_scope.is_empty());
+    outside_ph(ctx, sink);
+    colours(ctx, sink);
+}
+
+/// What the law allows only within a range of pH.
+fn outside_ph(ctx: &Context, sink: &mut Sink) {
+    let Some(aim) = system::ph_aim(ctx.formula) else { return };
+    let mut causes: BTreeMap<(usize, bool), Vec<PhLimitSeen>> = BTreeMap::new();
+    for seen in law::ph_limits(ctx.formula, ctx.kb, ctx.markets()) {
+        if seen.limit.from.as_deref().is_some_and(|day| day > ctx.settings.today.as_str()) {
+            continue;
+        }
+        let low = seen.limit.ph_min.is_some_and(|m| aim.low < m.0);
+        let high = seen.limit.ph_max.is_some_and(|m| aim.high > m.0);
+        if low || high {
+            causes.entry((seen.member.row, low)).or_default().push(seen);
+        }
+    }
+    for ((row, low), all) in causes {
+        let certain: Vec<&PhLimitSeen> = all.iter().filter(|s| s.fit == Fit::Yes).collect();
+        let (seen, level) = if certain.is_empty() { (all.iter().collect(), Severity::Warning) } else { (certain, Severity::Error) };
+        let Some(first) = seen.iter().min_by_key(|s| s.limit.check == Check::Recheck) else { continue };
+        let limit = first.limit;
+        let (ph, bound, word) = if low { (aim.low, limit.ph_min, "above") } else { (aim.high, limit.ph_max, "below") };
+        let Some(bound) = bound else { continue };
+        let markets = markets(seen.iter().map(|s| s.market));
+        let plural = if markets.len() == 1 { "s" } else { "" };
+        let mut message = format!("{} allow{plural} {} at pH {bound} or {word} only, and the product is at pH {}", words::list(&markets), ctx.kb.name(first.member.id), words::number(ph, 2));
+        if let Fit::Unsaid(axis) = first.fit {
+            message.push_str(&ask(ctx, axis));
+        }
+        let r = &ctx.formula.rows[row];
+        sink.say(Subject::Row(row), r.line, r.name.span, message)
+            .level(level)
+            .law(first.law, limit)
+            .covers([Subject::Formula])
+            .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for");
+    }
+}
+
+/// Colourants that are not listed for where this product goes, or above what is listed.
+fn colours(ctx: &Context, sink: &mut Sink) {
+    let all = law::colours(ctx.formula, ctx.kb, ctx.markets());
+    let mut causes: BTreeMap<(usize, Id, String), Vec<&ColourSeen>> = BTreeMap::new();
+    for seen in &all {
+        if let Some(where_) = not_listed(ctx, seen) {
+            causes.entry((seen.member.row, seen.member.id, where_)).or_default().push(seen);
+        }
+    }
+    for ((row, id, where_), seen) in causes {
+        let Some(first) = seen.iter().min_by_key(|s| s.colour.check == Check::Recheck) else { continue };
+        let markets = markets(seen.iter().map(|s| s.market));
+        let plural = if markets.len() == 1 { "s" } else { "" };
+        let r = &ctx.formula.rows[row];
+        let message = format!("{} list{plural} {} as a colourant, but not {where_}", words::list(&markets), ctx.kb.name(id));
+        sink.say(Subject::Row(row), r.line, r.name.span, message).law(first.law, first.colour);
+    }
+}
+
+/// The area of this product that a colourant is not listed for.
+fn not_listed(ctx: &Context, seen: &ColourSeen) -> Option<String> {
+    let (p, c) = (&ctx.formula.product, seen.colour);
+    if let Some(most) = c.max_percent.filter(|m| seen.member.percent > m.0) {
+        return Some(format!("above {most} %"));
+    }
+    if c.eye == Some(false) && (p.has("eye") || p.has("eyelash")) {
+        return Some("near the eyes".into());
+    }
+    if c.lip == Some(false) && ["lip", "lipstick", "mouth", "oral", "mucous"].iter().any(|w| p.has(w)) {
+        return Some("on lips and mucous membranes".into());
+    }
+    if c.rinse_off_only && p.leave_on() == Some(true) {
+        return Some("in what stays on the skin".into());
+    }
+    (c.external == Some(false) && p.is_said() && !["eye", "eyelash", "lip", "lipstick"].iter().any(|w| p.has(w))).then(|| "on the skin".into())
+}
+
+fn ask(ctx: &Context, axis: Axis) -> String {
+    let field = if ctx.formula.product.is_said() { axis.field() } else { "product" };
+    format!("; the file does not say whether that is the case: write \"{field}:\"")
+}
+
+fn markets<'a>(all: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut out: Vec<&str> = all.collect();
+    out.sort_unstable();
+    out.dedup();
+    out
 }

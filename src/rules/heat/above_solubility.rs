@@ -1,0 +1,143 @@
+//! # More than dissolves
+//!
+//! There is more of it than this much water, or oil, dissolves in the cold.
+//!
+//! ## Why
+//! What dissolved hot falls out on standing as crystals: gritty, uneven, partly lost. Solvents whose share is known are added up; where another solvent may help and by how much is not known, or where the pH decides and is not said, the rule is silent. For an acid the part that the pH turns into ions counts as dissolved.
+//!
+//! ## What to do
+//! Use less, more solvent, or a salt or derivative that dissolves better. A suspension on purpose: declare `type: suspension`.
+//!
+//! ```formula,bad
+//! formula "Face gel"
+//!   product: face gel, leave-on
+//!   type: gel
+//!   pH: 6.0 to 6.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   xanthan gum                              0.5 %
+//!   disodium EDTA                            12 %
+//!                                            ^^^^ dissolves
+//!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Face gel"
+//!   product: face gel, leave-on
+//!   type: gel
+//!   pH: 6.0 to 6.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   xanthan gum                              0.5 %
+//!   disodium EDTA                            0.1 %
+//!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
+//! ```
+
+use crate::kb::number::Number;
+use crate::kb::schema::{Dissolves, Ingredient, Solubility};
+use crate::model::system::{self, System};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "above-solubility",
+    title: "More than dissolves",
+    group: Group::HeatAndPhase,
+    loudest: Severity::Warning,
+    yields_to: &["banned", "above-legal-limit", "family-above-limit"],
+    file: include_str!("above_solubility.rs"),
+    check,
+};
+
+/// Solutions are kept at room temperature; figures up to here say what stays dissolved.
+const WARMEST_STORE: Decimal = Decimal::from_parts(30, 0, 0, false, 0);
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    if f.has_unknown || !matches!(ctx.system(), System::Watery | System::Surfactant | System::Emulsion(_)) || f.product.has("scrub") {
+        return;
+    }
+    let tolerance = ctx.kb.threshold("solubility-tolerance").value.0;
+    for (n, row) in f.rows.iter().enumerate() {
+        let Some(id) = row.id() else { continue };
+        let entry = ctx.kb.get(id);
+        let percent = f.percent_of(id);
+        // Judged once, on the largest row.
+        if entry.solubility.is_empty() || f.largest_row(f.shares_of(id).iter()) != Some(n) {
+            continue;
+        }
+        let Some((most, figure)) = capacity(ctx, entry) else { continue };
+        if percent <= most * (Decimal::ONE + tolerance) {
+            continue;
+        }
+        let warm = figure.at_c.map_or(String::new(), |c| format!(" at {c} °C"));
+        let message = format!("{} {} is more than dissolves here: about {}{warm}; the rest falls out as crystals", row.name.value, words::percent(percent), words::percent(most.round_dp(2)));
+        sink.say(Subject::Row(n), row.line, row.amount.span, message).rests_on(figure);
+    }
+}
+
+/// Percent of the formula that dissolves; none where that cannot be known.
+fn capacity<'a>(ctx: &Context, entry: &'a Ingredient) -> Option<(Decimal, &'a Solubility)> {
+    let f = ctx.formula;
+    let cold = |s: &&Solubility| s.at_c.is_none_or(|c| c.0 <= WARMEST_STORE);
+    let figures: Vec<&Solubility> = entry.solubility.iter().filter(cold).collect();
+    if unknown_solvent(ctx, entry, &figures) {
+        return None;
+    }
+    let mut whole = Decimal::ZERO;
+    let mut main: Option<(&Solubility, Decimal)> = None;
+    for s in &figures {
+        let solvent = match s.r#in.as_str() {
+            "water" => system::water_percent(f, ctx.kb),
+            "oil" => system::oil_percent(f, ctx.kb),
+            id => ctx.kb.by_id(id).map_or(Decimal::ZERO, |id| f.percent_of(id)),
+        };
+        let part = s.g_per_100g.0 * solvent / Decimal::ONE_HUNDRED;
+        // Of two figures for one solvent the larger is given the benefit.
+        let better = figures.iter().any(|o| o.r#in == s.r#in && o.g_per_100g > s.g_per_100g);
+        if better {
+            continue;
+        }
+        whole += part;
+        if main.is_none_or(|(_, most)| part > most) {
+            main = Some((s, part));
+        }
+    }
+    let factor = ions(ctx, entry)?;
+    main.filter(|_| !whole.is_zero()).map(|(s, _)| (whole * factor, s))
+}
+
+/// How many times more dissolves because part of an acid is ions at this pH: 1 for what is no acid; none where the pH is not said.
+fn ions(ctx: &Context, entry: &Ingredient) -> Option<Decimal> {
+    let acid = entry.acid_base.as_ref().map_or(!entry.pka.is_empty(), |a| a.protonated_charge == 0 && a.strong_charge == 0 && !entry.pka.is_empty());
+    if !acid {
+        // A base, or a salt that another pH turns into its acid: the figure is for its own solution.
+        let own = entry.acid_base.as_ref().is_none_or(|a| a.protonated_charge == 0) || entry.pka.is_empty();
+        return own.then_some(Decimal::ONE);
+    }
+    let aim = system::ph_aim(ctx.formula)?;
+    let undissociated = system::active_share(entry.pka[0].value.f64(), Number(aim.high).f64());
+    Decimal::try_from((1.0 / undissociated).min(1e6)).ok()
+}
+
+/// A solvent that may take up some, and nobody says how much.
+fn unknown_solvent(ctx: &Context, entry: &Ingredient, figures: &[&Solubility]) -> bool {
+    let f = ctx.formula;
+    let enough = ctx.kb.threshold("cosolvent-percent").value.0;
+    let known = |id: &str| figures.iter().any(|s| s.r#in == id);
+    if !known("water") && !known("oil") || system::has_role(entry, "solvent") {
+        return true;
+    }
+    let solvents = system::percent_where(f, ctx.kb, |i| {
+        system::has_role(i, "solvent") && !system::is_water(i) && !known(&i.id) && i.dissolves != Some(Dissolves::Oil)
+    });
+    // What is only at home in water is helped by neither oil nor micelles.
+    let watery = entry.dissolves == Some(Dissolves::Water) && entry.preservative.as_ref().is_none_or(|p| p.partition.is_empty());
+    let oils = system::oil_percent(f, ctx.kb);
+    let micelles = system::percent_where(f, ctx.kb, |i| system::has_role(i, "solubilizer") || system::has_role(i, "surfactant"));
+    solvents >= enough || !watery && (!known("oil") && oils >= enough || micelles >= Decimal::ONE)
+}

@@ -1,0 +1,75 @@
+//! # Taken for a preservative
+//!
+//! Something stands here to preserve that does not: vitamin E, rosemary extract, grapefruit-seed extract, an essential oil, honey.
+//!
+//! ## Why
+//! Vitamin E and rosemary extract keep oils from going rancid; they do nothing to bacteria, yeast and mould. Essential oils act at levels that skin does not bear. Honey keeps only undiluted. Grapefruit-seed extract was found to act by preservatives that had been added to it.
+//!
+//! Where nothing else protects the product, `no-preservative` says so and this rule is silent.
+//!
+//! ## What to do
+//! Add a preservative. Keep the antioxidant for the oils, without `as preservative`.
+//!
+//! ```formula,bad
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 4.5 to 4.8
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   sodium benzoate                          0.5 %
+//!   potassium sorbate                        0.3 %
+//!   grapefruit seed extract                  0.5 %  as preservative
+//!                                                      ^^^^^^^^^^^^ no preservative
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 4.5 to 4.8
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   sodium benzoate                          0.5 %
+//!   potassium sorbate                        0.3 %
+//!   grapefruit seed extract                  0.5 %
+//! ```
+
+use crate::kb::schema::PreservativeKind;
+use crate::model::{preservation, system};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+
+pub static RULE: Rule = Rule {
+    code: "not-a-preservative",
+    title: "Taken for a preservative",
+    group: Group::Microbes,
+    loudest: Severity::Warning,
+    yields_to: &["no-preservative"],
+    file: include_str!("not_a_preservative.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let some = ctx.kb.threshold("incidental-share-percent").value.0;
+    let watery = system::water_percent(f, ctx.kb) + super::watery_food_percent(ctx) >= some;
+    let unprotected =
+        watery && !f.has_unknown && preservation::protects_itself(f, ctx.kb).is_none() && system::preservatives(f, ctx.kb).iter().all(|p| p.kind == PreservativeKind::Booster);
+    for (n, does) in super::mistaken(ctx) {
+        let row = &f.rows[n];
+        let said = row.purpose.as_ref().filter(|p| p.value == "preservative");
+        if said.is_none() && !unprotected {
+            continue;
+        }
+        let span = said.map_or(row.name.span, |p| p.span);
+        sink.say(Subject::Row(n), row.line, span, format!("{} is no preservative: it {does}", row.name.value));
+    }
+}

@@ -1,0 +1,91 @@
+//! # A pH in which it does not last
+//!
+//! At the pH that the file asks for, this material breaks down, falls out or does no work.
+//!
+//! ## Why
+//! Vitamins, enzymes, esters and colours hold only in their range of pH. Where the whole range of `pH:` lies outside, it is a warning; where only an end of it does, a hint. Preservatives and thickeners have rules of their own.
+//!
+//! ## What to do
+//! Move the pH of the product into the range, or take another material.
+//!
+//! ```formula,bad
+//! formula "Face gel"
+//!   product: face gel, leave-on
+//!   type: gel
+//!   pH: 4.5
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   xanthan gum                              0.5 %
+//!   sodium ascorbyl phosphate                2 %
+//!   ^^^^^^^^^^^^^^^^^^^^^^^^^ pH 4.5
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Face gel"
+//!   product: face gel, leave-on
+//!   type: gel
+//!   pH: 6.2 to 6.5
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   xanthan gum                              0.5 %
+//!   sodium ascorbyl phosphate                2 %
+//!   disodium EDTA                            0.1 %
+//!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
+//! ```
+
+use crate::kb::schema::{Ingredient, Range};
+use crate::model::system::{self, PhAim, System};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+
+pub static RULE: Rule = Rule {
+    code: "ph-unstable",
+    title: "A pH in which it does not last",
+    group: Group::Ph,
+    loudest: Severity::Warning,
+    yields_to: &["ph-conflict", "thickener-ph"],
+    file: include_str!("ph_unstable.rs"),
+    check,
+};
+
+/// First roles of what other rules judge, or what sets the pH itself.
+const OTHERS: [&str; 7] = ["acid", "base", "buffer", "preservative", "booster", "salt", "chelator"];
+/// First roles of what does its work inside a window.
+const WORKERS: [&str; 5] = ["active", "vitamin", "enzyme", "exfoliant", "brightener"];
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let Some(aim) = system::ph_aim(f) else { return };
+    if ctx.system() == System::Anhydrous {
+        return;
+    }
+    for (n, row) in f.rows.iter().enumerate() {
+        let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
+        let first = |words: &[&str]| entry.roles.first().is_some_and(|r| words.contains(&r.as_str()));
+        if first(&OTHERS) || entry.preservative.is_some() {
+            continue;
+        }
+        let Some((range, verb, level)) = outside(entry, &aim, first(&WORKERS)) else { continue };
+        let asked = if aim.low == aim.high { words::number(aim.low, 2) } else { format!("{} to {}", words::number(aim.low, 2), words::number(aim.high, 2)) };
+        let why = range.why.as_ref().map_or(String::new(), |w| format!(" ({w})"));
+        let message = format!("{} {verb} at pH {}, and the product is at pH {asked}{why}", row.name.value, words::range(range));
+        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).rests_on(range).related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for");
+    }
+}
+
+/// The window that the pH leaves, and how far.
+fn outside<'a>(entry: &'a Ingredient, aim: &PhAim, works: bool) -> Option<(&'a Range, &'static str, Severity)> {
+    let whole = |r: &Range| r.high.is_some_and(|h| aim.low > h.0) || r.low.is_some_and(|l| aim.high < l.0);
+    let part = |r: &Range| r.high.is_some_and(|h| aim.high > h.0) || r.low.is_some_and(|l| aim.low < l.0);
+    let (bears, does) = (entry.ph.bears.as_ref(), entry.ph.works.as_ref().filter(|_| works));
+    bears
+        .filter(|r| whole(r))
+        .map(|r| (r, "lasts", Severity::Warning))
+        .or_else(|| does.filter(|r| whole(r)).map(|r| (r, "works", Severity::Warning)))
+        .or_else(|| bears.filter(|r| part(r)).map(|r| (r, "lasts", Severity::Hint)))
+        .or_else(|| does.filter(|r| part(r)).map(|r| (r, "works", Severity::Hint)))
+}

@@ -1,0 +1,167 @@
+//! # A medicine in the eyes of the law
+//!
+//! What the file promises, or what is in it, makes it a medicine in a market.
+//!
+//! ## Why
+//! A cosmetic cleans, scents, colours, protects or keeps in good condition. Words that promise to treat or prevent a disease make a medicine of any cream, whatever is in it; a few substances do so without a word. It then needs a licence. Looked at are `claims:`, `product:` and the name of the formula. In the US some claims (sun, acne, dandruff, hurt skin) make a drug with a permitted range for its active.
+//!
+//! ## What to do
+//! Say what it does for healthy skin, or leave the substance out. Selling a medicine is licensed practice.
+//!
+//! ```formula,bad
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!   claims: softens hands, heals eczema
+//!                          ^^^^^^^^^^^^ medicine
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!   claims: softens dry hands
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+
+use crate::kb::schema::{Check, Law, Medicine};
+use crate::model::law;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::text::Span;
+use std::collections::BTreeMap;
+
+pub static RULE: Rule = Rule {
+    code: "not-a-cosmetic",
+    title: "A medicine in the eyes of the law",
+    group: Group::UseAndLaw,
+    loudest: Severity::Warning,
+    yields_to: &["banned"],
+    file: include_str!("not_a_cosmetic.rs"),
+    check,
+};
+
+/// Words that the product bears: line, where in it, the words in lower case.
+struct Words {
+    line: u32,
+    span: Span,
+    text: String,
+}
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let said = said(ctx);
+    claims(ctx, sink, &said);
+    substances(ctx, sink, &said);
+}
+
+fn said(ctx: &Context) -> Vec<Words> {
+    let f = ctx.formula;
+    let name = f.name.iter().map(|n| Words { line: f.heading_line, span: n.span, text: n.value.to_lowercase() });
+    let fields = f.fields.claims.iter().chain(&f.fields.product).map(|s| Words { line: s.line, span: s.span, text: s.value.to_lowercase() });
+    name.chain(fields).collect()
+}
+
+/// One message for each promise, with the markets that read a medicine in it.
+fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
+    type Found<'a> = Vec<(&'a Law, &'a Medicine, &'a str, Span)>;
+    let mut at: BTreeMap<u32, Found> = BTreeMap::new();
+    for law in ctx.kb.laws().iter().filter(|l| ctx.markets().contains(&l.market)) {
+        for m in law.medicine.iter().filter(|m| m.substances.is_empty()) {
+            for w in said {
+                for claim in &m.claims {
+                    if let Some(start) = find(&w.text, &claim.to_lowercase()) {
+                        let from = w.span.start + start as u32;
+                        at.entry(w.line).or_default().push((law, m, claim, Span { start: from, end: from + claim.len() as u32 }));
+                    }
+                }
+            }
+        }
+    }
+    for (line, found) in at {
+        let Some((law, first, ..)) = found.iter().min_by_key(|(_, m, ..)| m.check == Check::Recheck) else { continue };
+        let span = found.iter().map(|(.., s)| *s).reduce(Span::cover).unwrap_or_default();
+        let unique = |all: Vec<&str>| -> Vec<String> {
+            let mut out: Vec<String> = Vec::new();
+            for one in all {
+                // "heals" beside "heals wounds": the longer says it.
+                if !out.iter().any(|o| o.to_lowercase().contains(&one.to_lowercase())) {
+                    out.retain(|o| !one.to_lowercase().contains(&o.to_lowercase()));
+                    out.push(one.to_owned());
+                }
+            }
+            out
+        };
+        let promises: Vec<String> = unique(found.iter().map(|(_, _, c, _)| *c).collect()).iter().map(|c| format!("\"{c}\"")).collect();
+        let markets = markets(found.iter().map(|(l, ..)| l.market.as_str()));
+        let plural = if promises.len() == 1 { "makes" } else { "make" };
+        let message = format!("{} {plural} this a medicine in {}, which needs a licence; say what it does for healthy skin", words::list(&promises), words::list(&markets));
+        sink.say(Subject::Line(line), line, span, message).rests_on(*first).related(line, span, format!("{}: {}", law.market, first.text));
+    }
+}
+
+/// Substances that are medicines by themselves, and actives outside the range of the medicine that the claim makes.
+fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
+    let all = law::medicines(ctx.formula, ctx.kb, ctx.markets());
+    let mut by_row: BTreeMap<(usize, bool), Vec<&law::MedicineSeen>> = BTreeMap::new();
+    for seen in &all {
+        let m = seen.medicine;
+        let claimed = m.claims.iter().any(|c| said.iter().any(|w| find(&w.text, &c.to_lowercase()).is_some()));
+        let outside = m.low_percent.is_some_and(|l| seen.member.percent < l.0) || m.high_percent.is_some_and(|h| seen.member.percent > h.0);
+        if m.claims.is_empty() || claimed && outside {
+            by_row.entry((seen.member.row, m.claims.is_empty())).or_default().push(seen);
+        }
+    }
+    for ((row, by_itself), found) in by_row {
+        let Some(first) = found.iter().min_by_key(|s| s.medicine.check == Check::Recheck) else { continue };
+        let r = &ctx.formula.rows[row];
+        let name = ctx.kb.name(first.member.id);
+        let markets = words::list(&markets(found.iter().map(|s| s.market)));
+        let message = if by_itself {
+            format!("{name} makes this a medicine in {markets}, which needs a licence; leave it out of a cosmetic")
+        } else {
+            let m = first.medicine;
+            let range = match (m.low_percent, m.high_percent) {
+                (Some(l), Some(h)) => format!("{l} to {h} %"),
+                (None, Some(h)) => format!("{h} % at most"),
+                (Some(l), None) => format!("{l} % at least"),
+                (None, None) => continue,
+            };
+            format!("{name} {}: with this claim {markets} permits {range}", words::percent(first.member.percent))
+        };
+        sink.say(Subject::Row(row), r.line, r.name.span, message).rests_on(first.medicine).related(r.line, r.name.span, first.medicine.text.clone());
+    }
+}
+
+fn markets<'a>(all: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut out: Vec<&str> = all.collect();
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// Where a claim stands as whole words, unless it is denied ("not for acne", "no SPF").
+fn find(text: &str, claim: &str) -> Option<usize> {
+    let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+    text.match_indices(claim).map(|(at, _)| at).find(|at| {
+        let (before, after) = (&text[..*at], &text[at + claim.len()..]);
+        // A plural is the same promise.
+        let rest = after.strip_prefix('s').unwrap_or(after);
+        let whole = !letter(before.chars().next_back()) && (!letter(after.chars().next()) || !letter(rest.chars().next()));
+        let denied = ["not for", "no", "not", "without", "does not treat", "not a"].iter().any(|n| before.trim_end().ends_with(n) && !letter(before.trim_end()[..before.trim_end().len() - n.len()].chars().next_back()));
+        whole && !denied
+    })
+}

@@ -1,0 +1,91 @@
+use super::{message, product, says, silent};
+use phasewright::rules::Severity::{Hint, Warning};
+
+const P: &str = "phenoxyethanol (and) ethylhexylglycerin  0.9 %";
+
+#[test]
+fn a_ph_in_which_it_does_not_last() {
+    let serum = |ph: &str| product(&format!("product: serum, leave-on; type: gel; pH: {ph}"), &["water  q.s.", "sodium ascorbyl phosphate  2 %", P]);
+    says(&serum("4.5"), "ph-unstable", Warning);
+    silent(&serum("6.5"), "ph-unstable");
+    // Only an end of the range lies outside.
+    says(&serum("5.5 to 6.5"), "ph-unstable", Hint);
+    // Preservatives and what sets the pH are judged elsewhere.
+    silent(&product("product: toner, leave-on; pH: 7", &["water  q.s.", "sodium benzoate  0.5 %"]), "ph-unstable");
+    silent(&product("product: toner, leave-on", &["water  q.s.", "sodium ascorbyl phosphate  2 %", P]), "ph-unstable");
+}
+
+#[test]
+fn far_from_the_ph_of_skin() {
+    let toner = |ph: &str| product(&format!("product: hand cream, leave-on; type: gel; pH: {ph}"), &["water  q.s.", P]);
+    says(&toner("3.9"), "ph-off-skin", Hint);
+    silent(&toner("4.5 to 5.5"), "ph-off-skin");
+    silent(&toner("4.0"), "ph-off-skin");
+    silent(&toner("7.0"), "ph-off-skin");
+    says(&toner("7.1"), "ph-off-skin", Hint);
+    says(&toner("8.9"), "ph-off-skin", Hint);
+    says(&toner("9"), "ph-off-skin", Warning);
+    says(&toner("3"), "ph-off-skin", Hint);
+    says(&toner("2.9"), "ph-off-skin", Warning);
+    // Products with a pH of their own, and water-free ones.
+    silent(&product("product: soap, rinse-off; type: soap; pH: 9.5", &["sodium cocoate  80 %", "water  20 %"]), "ph-off-skin");
+    silent(&product("product: hair perm, rinse-off; pH: 9", &["water  q.s.", P]), "ph-off-skin");
+}
+
+#[test]
+fn hydroxy_acids_together() {
+    let gel = |ph: &str, rows: &[&str]| {
+        let mut all = vec!["water  q.s.", P];
+        all.extend(rows);
+        product(&format!("product: face gel, leave-on; type: gel; pH: {ph}"), &all)
+    };
+    silent(&gel("3.8", &["glycolic acid  10 %"]), "acid-too-strong");
+    says(&gel("3.8", &["glycolic acid  10.1 %"]), "acid-too-strong", Warning);
+    says(&gel("3.8", &["glycolic acid  6 %", "lactic acid  4.5 %"]), "acid-too-strong", Warning);
+    // Salts count as the acid: 12 % sodium lactate is 9.6 % lactic acid, 13 % is 10.4 %.
+    silent(&gel("3.8", &["sodium lactate  12 %"]), "acid-too-strong");
+    says(&gel("3.8", &["sodium lactate  13 %"]), "acid-too-strong", Warning);
+    // The pH.
+    silent(&gel("3.5", &["glycolic acid  5 %"]), "acid-too-strong");
+    says(&gel("3.4", &["glycolic acid  5 %"]), "acid-too-strong", Warning);
+    silent(&gel("3.4", &["citric acid  0.5 %"]), "acid-too-strong");
+    // A peel.
+    let peel = |fields: &str, acid: &str| product(fields, &["water  q.s.", acid, P]);
+    says(&peel("product: mask, rinse-off; pH: 3.5", "glycolic acid  20 %"), "acid-too-strong", Warning);
+    silent(&peel("product: mask, rinse-off; pH: 3.5", "glycolic acid  19.9 %"), "acid-too-strong");
+    assert!(message(&gel("3.5", &["glycolic acid  25 %"]), "acid-too-strong").contains("trained hand"));
+    silent(&peel("product: mask, rinse-off; for: professional; pH: 3.0", "glycolic acid  30 %"), "acid-too-strong");
+    says(&peel("product: mask, rinse-off; for: professional; pH: 3.0", "glycolic acid  31 %"), "acid-too-strong", Warning);
+}
+
+fn with_method(ph: &str, steps: &[&str]) -> String {
+    let mut text = format!(
+        "formula \"Test\"\n  product: face gel, leave-on\n  type: gel\n{ph}\nphase A\n  water  q.s.\n  xanthan gum  0.5 %\n\nphase B\n  sodium benzoate  0.5 %\n  potassium sorbate  0.2 %\n\nmethod\n"
+    );
+    for step in steps {
+        text.push_str(&format!("  {step}\n"));
+    }
+    text
+}
+
+#[test]
+fn a_ph_that_is_never_read() {
+    let ph = "  pH: 4.5 to 4.8\n";
+    says(&with_method(ph, &["stir A for 20 min", "add B"]), "ph-measurement", Hint);
+    silent(&with_method(ph, &["stir A for 20 min", "add B", "measure pH"]), "ph-measurement");
+    silent(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with lactic acid 10 %"]), "ph-measurement");
+    silent(&with_method("", &["stir A for 20 min", "add B"]), "ph-measurement");
+    silent(&with_method(ph, &[]), "ph-measurement");
+}
+
+#[test]
+fn a_ph_that_is_read_too_early() {
+    let ph = "  pH: 4.5 to 4.8\n";
+    says(&with_method(ph, &["stir A for 20 min", "measure pH", "add B"]), "ph-order", Hint);
+    silent(&with_method(ph, &["stir A for 20 min", "add B", "measure pH"]), "ph-order");
+    silent(&with_method(ph, &["stir A for 20 min", "measure pH", "add B", "measure pH"]), "ph-order");
+    // Acid from the jar on benzoate; made up in water it is as it should be.
+    says(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with citric acid"]), "ph-order", Hint);
+    silent(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with citric acid solution"]), "ph-order");
+    silent(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with citric acid 20 %"]), "ph-order");
+}
