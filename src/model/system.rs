@@ -72,7 +72,8 @@ pub struct Preserving<'a> {
     pub alone_in_row: bool,
 }
 
-/// All that is there to preserve, by substance, each on its largest row.
+/// All that is there to preserve, by substance, each on its largest row. Alcohol protects by its share of the whole
+/// ([`super::preservation::protects_itself`]); less of it is a solvent and is not counted here.
 pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
     let mut out: Vec<Preserving<'a>> = Vec::new();
     for s in &f.shares {
@@ -80,7 +81,7 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
             continue;
         }
         let entry = kb.get(s.id);
-        let Some(p) = &entry.preservative else { continue };
+        let Some(p) = entry.preservative.as_ref().filter(|_| entry.roles.first().is_none_or(|r| r != "solvent")) else { continue };
         if s.what == ShareOf::Blend && entry.composition.iter().any(|c| kb.substance(&c.of).is_some_and(|(_, e)| e.preservative.is_some())) {
             // Its parts are counted.
             continue;

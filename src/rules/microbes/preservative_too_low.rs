@@ -64,7 +64,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let mut rows_done = Vec::new();
     for p in system::preservatives(f, ctx.kb) {
         if p.kind == PreservativeKind::Booster {
-            boosted = true;
+            boosted |= super::is_booster(&p);
             continue;
         }
         // A part of a blend is judged with its blend.

@@ -94,7 +94,7 @@ impl<'a> Reach<'a> {
                 None => return None,
             }
         }
-        let helped = !boosters.is_empty();
+        let helped = boosters.iter().any(super::is_booster);
         spectra.extend(boosters.iter().filter_map(|p| p.entry.preservative.as_ref()?.spectrum.as_ref()));
         let most = |of: fn(&Spectrum) -> u8| spectra.iter().map(|s| of(s)).max().unwrap_or(0);
         let one_more = |n: u8, help: bool| if help && n > 0 { (n + 1).min(3) } else { n };
