@@ -87,7 +87,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let message = format!(
                 "of {} {} only about {} stays free in the water{form}, and it takes {}{when}: {}{why}; an estimate, good to a factor of two",
                 words::percent(p.percent),
-                ctx.kb.name(p.id),
+                ctx.called(p.id),
                 percent(free.percent),
                 percent(free.needed),
                 taken_by(ctx, free)
@@ -129,7 +129,7 @@ fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAi
     by.extend(s.micelles.map(|_| format!("{} nonionics", words::percent(s.nonionic_percent.round_dp(1)))));
     let message = format!(
         "most of {} is taken up by {}: about {} stays free in the water, and it is used from {}; an estimate, good to a factor of two",
-        ctx.kb.name(p.id),
+        ctx.called(p.id),
         words::list(&by),
         percent(s.free_percent),
         words::percent(usual)
@@ -143,7 +143,7 @@ fn taken_by(ctx: &Context, free: &Free) -> String {
         by.push(format!("{} oil draws it in", words::percent(free.oil_percent.round_dp(1))));
     }
     if let Some(b) = free.micelles {
-        let who = ctx.kb.by_id(&b.by).map_or("nonionics", |id| ctx.kb.name(id));
+        let who = ctx.kb.by_id(&b.by).map_or("nonionics", |id| ctx.called(id));
         by.push(format!("{} {who} bind it", words::percent(free.nonionic_percent.round_dp(1))));
     }
     words::list(&by)

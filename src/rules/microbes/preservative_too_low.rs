@@ -49,7 +49,7 @@ pub static RULE: Rule = Rule {
     title: "Too little preservative",
     group: Group::Microbes,
     loudest: Severity::Warning,
-    yields_to: &["preservative-ph"],
+    yields_to: &["preservative-ph", "preservative-inactivated"],
     file: include_str!("preservative_too_low.rs"),
     check,
 };

@@ -133,7 +133,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if preservation::protects_itself(f, ctx.kb).is_some() {
         return;
     }
-    let names: Vec<&str> = reach.members.iter().map(|p| ctx.kb.name(p.id)).collect();
+    let names: Vec<&str> = reach.members.iter().map(|p| ctx.called(p.id)).collect();
     let names = words::list(&names);
     let (none, mut weak) = (reach.at(0), reach.at(1));
     // A chelator would mend this one, and the rule about chelators says so.

@@ -48,7 +48,7 @@ pub static RULE: Rule = Rule {
     title: "Less than is usual",
     group: Group::UseAndLaw,
     loudest: Severity::Hint,
-    yields_to: &["banned", "preservative-too-low", "preservative-ph", "preservative-inactivated", "emulsifier-low"],
+    yields_to: &["banned", "preservative-too-low", "preservative-ph", "preservative-inactivated"],
     file: include_str!("below_usual_use.rs"),
     check,
 };
@@ -87,7 +87,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let Some(largest) = f.largest_row(f.shares_of(l.id).iter()) else { continue };
         let r = &f.rows[largest];
-        let message = format!("{} {} is less than the {} from which it is usual", ctx.kb.name(l.id), words::percent(l.percent), words::percent(l.low));
+        let message = format!("{} {} is less than the {} from which it is usual", ctx.called(l.id), words::percent(l.percent), words::percent(l.low));
         sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(l.figure);
     }
 }

@@ -128,7 +128,7 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     for ((row, by_itself), found) in by_row {
         let Some(first) = found.iter().min_by_key(|s| s.medicine.check == Check::Recheck) else { continue };
         let r = &ctx.formula.rows[row];
-        let name = ctx.kb.name(first.member.id);
+        let name = ctx.called(first.member.id);
         let markets = words::list(&markets(found.iter().map(|s| s.market)));
         let message = if by_itself {
             format!("{name} makes this a medicine in {markets}, which needs a licence; leave it out of a cosmetic")

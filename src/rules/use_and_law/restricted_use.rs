@@ -85,7 +85,7 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
         let Some(bound) = bound else { continue };
         let markets = markets(seen.iter().map(|s| s.market));
         let plural = if markets.len() == 1 { "s" } else { "" };
-        let mut message = format!("{} allow{plural} {} at pH {bound} or {word} only, and the product is at pH {}", words::list(&markets), ctx.kb.name(first.member.id), words::number(ph, 2));
+        let mut message = format!("{} allow{plural} {} at pH {bound} or {word} only, and the product is at pH {}", words::list(&markets), ctx.called(first.member.id), words::number(ph, 2));
         if let Fit::Unsaid(axis) = first.fit {
             message.push_str(&ask(ctx, axis));
         }
@@ -112,7 +112,7 @@ fn colours(ctx: &Context, sink: &mut Sink) {
         let markets = markets(seen.iter().map(|s| s.market));
         let plural = if markets.len() == 1 { "s" } else { "" };
         let r = &ctx.formula.rows[row];
-        let message = format!("{} list{plural} {} as a colourant, but not {where_}", words::list(&markets), ctx.kb.name(id));
+        let message = format!("{} list{plural} {} as a colourant, but not {where_}", words::list(&markets), ctx.called(id));
         sink.say(Subject::Row(row), r.line, r.name.span, message).law(first.law, first.colour);
     }
 }
