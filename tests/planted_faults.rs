@@ -51,9 +51,9 @@ const ACTIVE: u32 = 9;
 const PRESERVATIVE: u32 = 10;
 const LAST: u32 = 11;
 
-/// One finding and no other.
+/// One finding and no other; hints about what could be better stand beside a louder one.
 fn only(gel: Gel, line: u32, code: &str, words: &[&str], basis: Option<SourceKind>) {
-    let found = check(&gel.text());
+    let found: Vec<Finding> = check(&gel.text()).into_iter().filter(|f| f.code == code || f.severity > Severity::Hint).collect();
     assert_eq!(found.len(), 1, "{code}: {}{}", gel.text(), show(&found));
     let f = &found[0];
     assert_eq!((f.code, f.place.line), (code, line), "{}", show(&found));
@@ -71,7 +71,7 @@ fn the_sound_one_is_silent() {
 
 #[test]
 fn ascorbic_acid_at_80() {
-    let gel = Gel { ph: "3.0 to 3.4", heat: "at 80 °C", active: "ascorbic acid  1 %", preservative: "sodium benzoate  0.5 %", water: "94 %", last: "hydroxyethylcellulose  0.5 %", ..SOUND };
+    let gel = Gel { ph: "3.0 to 3.4", heat: "at 80 °C", active: "ascorbic acid  1 %", preservative: "methylparaben  0.2 %", water: "94.3 %", last: "hydroxyethylcellulose  0.5 %", ..SOUND };
     only(gel, ACTIVE, "heat-sensitive", &["80 °C", "40 °C"], Some(SourceKind::Practice));
 }
 

@@ -82,9 +82,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
             _ => return,
         }
     }
+    let rows: Vec<Subject> = low.iter().map(|(row, ..)| Subject::Row(*row)).collect();
     let Some((row, id, percent, level, figure)) = low.into_iter().max_by_key(|(_, _, percent, level, _)| *percent / *level) else { return };
     let r = &f.rows[row];
     let (severity, also) = if boosted { (Severity::Hint, "; the booster beside it helps") } else { (Severity::Warning, "") };
     let message = format!("{} {} is below the {} from which it is used{also}", ctx.called(id), words::percent(percent), words::percent(level));
-    sink.say(Subject::Row(row), r.line, r.amount.span, message).level(severity).rests_on(&figure);
+    sink.say(Subject::Row(row), r.line, r.amount.span, message).level(severity).rests_on(&figure).covers(rows);
 }

@@ -70,8 +70,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 fn said(ctx: &Context) -> Vec<Words> {
     let f = ctx.formula;
-    let name = f.name.iter().map(|n| Words { line: f.heading_line, span: n.span, text: n.value.to_lowercase() });
-    let fields = f.fields.claims.iter().chain(&f.fields.product).map(|s| Words { line: s.line, span: s.span, text: s.value.to_lowercase() });
+    let name = f.name.iter().map(|n| Words { line: f.heading_line, span: n.span, text: n.value.to_ascii_lowercase() });
+    let fields = f.fields.claims.iter().chain(&f.fields.product).map(|s| Words { line: s.line, span: s.span, text: s.value.to_ascii_lowercase() });
     name.chain(fields).collect()
 }
 
@@ -83,7 +83,7 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         for m in law.medicine.iter().filter(|m| m.substances.is_empty()) {
             for w in said {
                 for claim in &m.claims {
-                    if let Some(start) = find(&w.text, &claim.to_lowercase()) {
+                    if let Some(start) = find(&w.text, &claim.to_ascii_lowercase()) {
                         let from = w.span.start + start as u32;
                         at.entry(w.line).or_default().push((law, m, claim, Span { start: from, end: from + claim.len() as u32 }));
                     }
@@ -92,7 +92,7 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         }
     }
     for (line, found) in at {
-        let Some((law, first, ..)) = found.iter().min_by_key(|(_, m, ..)| m.check == Check::Recheck) else { continue };
+        let Some((_, first, ..)) = found.iter().min_by_key(|(_, m, ..)| m.check == Check::Recheck) else { continue };
         let span = found.iter().map(|(.., s)| *s).reduce(Span::cover).unwrap_or_default();
         let unique = |all: Vec<&str>| -> Vec<String> {
             let mut out: Vec<String> = Vec::new();
@@ -107,9 +107,9 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         };
         let promises: Vec<String> = unique(found.iter().map(|(_, _, c, _)| *c).collect()).iter().map(|c| format!("\"{c}\"")).collect();
         let markets = markets(found.iter().map(|(l, ..)| l.market.as_str()));
-        let plural = if promises.len() == 1 { "makes" } else { "make" };
-        let message = format!("{} {plural} this a medicine in {}, which needs a licence; say what it does for healthy skin", words::list(&promises), words::list(&markets));
-        sink.say(Subject::Line(line), line, span, message).rests_on(*first).related(line, span, format!("{}: {}", law.market, first.text));
+        let are = if promises.len() == 1 { "is no promise" } else { "are no promises" };
+        let message = format!("{} {are} of a cosmetic in {}: {}", words::list(&promises), words::list(&markets), lower(&first.text));
+        sink.say(Subject::Line(line), line, span, message).rests_on(*first);
     }
 }
 
@@ -119,7 +119,7 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     let mut by_row: BTreeMap<(usize, bool), Vec<&law::MedicineSeen>> = BTreeMap::new();
     for seen in &all {
         let m = seen.medicine;
-        let claimed = m.claims.iter().any(|c| said.iter().any(|w| find(&w.text, &c.to_lowercase()).is_some()));
+        let claimed = m.claims.iter().any(|c| said.iter().any(|w| find(&w.text, &c.to_ascii_lowercase()).is_some()));
         let outside = m.low_percent.is_some_and(|l| seen.member.percent < l.0) || m.high_percent.is_some_and(|h| seen.member.percent > h.0);
         if m.claims.is_empty() || claimed && outside {
             by_row.entry((seen.member.row, m.claims.is_empty())).or_default().push(seen);
@@ -144,6 +144,13 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         };
         sink.say(Subject::Row(row), r.line, r.name.span, message).rests_on(first.medicine).related(r.line, r.name.span, first.medicine.text.clone());
     }
+}
+
+/// A sentence of the base as the end of a message.
+fn lower(sentence: &str) -> String {
+    let sentence = sentence.trim_end_matches('.');
+    let mut letters = sentence.chars();
+    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn markets<'a>(all: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
