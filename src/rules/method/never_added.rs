@@ -67,7 +67,7 @@ pub static RULE: Rule = Rule {
     title: "A phase that the method never adds",
     group: Group::Method,
     loudest: Severity::Error,
-    yields_to: &[],
+    yields_to: &["unknown-phase"],
     file: include_str!("never_added.rs"),
     check,
 };

@@ -42,7 +42,7 @@
 
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Node;
-use crate::text::Span;
+use crate::text::Place;
 
 pub static RULE: Rule = Rule {
     code: "unknown-phase",
@@ -55,30 +55,40 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    let labels: Vec<&str> = ctx.formula.phases.iter().map(|p| p.label.as_str()).filter(|l| !l.is_empty()).collect();
-    for phase in &ctx.formula.phases {
-        if let (Some(into), Some(line)) = (&phase.into_unknown, phase.lines.first()) {
-            say(sink, *line, into.span, &into.value, &labels);
+    let f = ctx.formula;
+    let labels: Vec<&str> = f.phases.iter().map(|p| p.label.as_str()).filter(|l| !l.is_empty()).collect();
+    let premixes = f.phases.iter().enumerate().filter_map(|(p, phase)| {
+        let into = phase.into_unknown.as_ref()?;
+        Some((into.value.as_str(), Place { line: *phase.lines.first()?, span: into.span }, Some(p)))
+    });
+    let steps = ctx.tree.lines.iter().enumerate().flat_map(|(n, at)| match &at.line.node {
+        Node::Step(step) => step.clauses.iter().flat_map(|c| c.objects.iter().chain(&c.into)).map(|o| (n as u32, o)).collect::<Vec<_>>(),
+        _ => Vec::new(),
+    });
+    let steps = steps.filter_map(|(line, named)| Some((label(&named.value)?, Place { line, span: named.span }, None)));
+    // Each label is said once, where it is named first.
+    let mut said: Vec<(&str, Vec<Place>, Vec<Subject>)> = Vec::new();
+    for (label, place, premix) in premixes.chain(steps) {
+        if labels.iter().any(|l| l.eq_ignore_ascii_case(label)) {
+            continue;
+        }
+        let n = said.iter().position(|(l, _, _)| l.eq_ignore_ascii_case(label)).unwrap_or_else(|| {
+            said.push((label, Vec::new(), Vec::new()));
+            said.len() - 1
+        });
+        said[n].1.push(place);
+        said[n].2.extend(premix.map(Subject::Phase));
+    }
+    for (label, places, premixes) in said {
+        let message = match labels.as_slice() {
+            [] => format!("there is no phase \"{label}\"; no phase has a label yet"),
+            _ => format!("there is no phase \"{label}\"; there is {}", words::list(&labels)),
+        };
+        let mut finding = sink.say(Subject::Line(places[0].line), places[0].line, places[0].span, message).covers(premixes);
+        for p in &places[1..] {
+            finding = finding.related(p.line, p.span, format!("\"{label}\" is named here too"));
         }
     }
-    for (n, at) in ctx.tree.lines.iter().enumerate() {
-        let Node::Step(step) = &at.line.node else { continue };
-        for named in step.clauses.iter().flat_map(|c| c.objects.iter().chain(&c.into)) {
-            if let Some(label) = label(&named.value)
-                && !labels.iter().any(|l| l.eq_ignore_ascii_case(label))
-            {
-                say(sink, n as u32, named.span, label, &labels);
-            }
-        }
-    }
-}
-
-fn say(sink: &mut Sink, line: u32, span: Span, label: &str, labels: &[&str]) {
-    let message = match labels {
-        [] => format!("there is no phase \"{label}\"; no phase has a label yet"),
-        _ => format!("there is no phase \"{label}\"; there is {}", words::list(labels)),
-    };
-    sink.say(Subject::Line(line), line, span, message);
 }
 
 /// The label in "C", "phase C", "premix A1"; none where the words are something else.
