@@ -9,6 +9,7 @@ mod kb {
     #[path = "../src/kb/number.rs"]
     pub mod number;
     #[path = "../src/kb/pack.rs"]
+    #[allow(dead_code)]
     pub mod pack;
     #[path = "../src/kb/read.rs"]
     pub mod read;

@@ -2,12 +2,13 @@
 
 use super::check::check_own;
 use super::names::key;
+use super::near::{Near, Pattern, letters, may_be_near};
 use super::number::Number;
-use super::pack::{Index, Rest};
+use super::pack::{Index, Rest, Table};
 use super::read::{self, Base, Fault};
 use super::schema::*;
 use rust_decimal::Decimal;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock, OnceLock};
 
@@ -62,38 +63,39 @@ impl Entry {
 
 struct Packed {
     index: Index,
-    entries: Vec<OnceLock<Entry>>,
+    /// Boxed, because most are never asked for.
+    entries: Vec<OnceLock<Box<Entry>>>,
     rest: OnceLock<Rest>,
+    near: OnceLock<Near>,
+}
+
+fn read_index() -> Index {
+    postcard::from_bytes(INDEX_BYTES).expect("the build packed this index")
+}
+
+fn read_rest(index: &Index) -> Rest {
+    let (start, len) = (index.rest.0 as usize, index.rest.1 as usize);
+    postcard::from_bytes(&BODY_BYTES[start..start + len]).expect("the build packed the rest")
 }
 
 static PACKED: LazyLock<Packed> = LazyLock::new(|| {
-    let index: Index = postcard::from_bytes(INDEX_BYTES).expect("the build packed this index");
-    let entries = index.ids.iter().map(|_| OnceLock::new()).collect();
-    Packed {
-        index,
-        entries,
-        rest: OnceLock::new(),
-    }
+    let index = read_index();
+    let entries = index.ends.iter().map(|_| OnceLock::new()).collect();
+    Packed { index, entries, rest: OnceLock::new(), near: OnceLock::new() }
 });
 
 impl Packed {
     fn entry(&self, n: usize) -> &Entry {
         self.entries[n].get_or_init(|| {
-            let start = if n == 0 {
-                0
-            } else {
-                self.index.ends[n - 1] as usize
-            };
-            Entry::new(postcard::from_bytes(&BODY_BYTES[start..self.index.ends[n] as usize]).expect("the build packed this entry"))
+            let start = if n == 0 { 0 } else { self.index.ends[n - 1] as usize };
+            Box::new(Entry::new(
+                postcard::from_bytes(&BODY_BYTES[start..self.index.ends[n] as usize]).expect("the build packed this entry"),
+            ))
         })
     }
 
     fn rest(&self) -> &Rest {
-        self.rest.get_or_init(|| {
-            let (start, len) = (self.index.rest.0 as usize, self.index.rest.1 as usize);
-            postcard::from_bytes(&BODY_BYTES[start..start + len])
-                .expect("the build packed the rest")
-        })
+        self.rest.get_or_init(|| read_rest(&self.index))
     }
 }
 
@@ -121,9 +123,15 @@ impl Default for Kb {
 
 impl Kb {
     pub fn bundled() -> Kb {
-        Kb {
-            own: Arc::new(Own::default()),
-        }
+        Kb { own: Arc::new(Own::default()) }
+    }
+
+    /// Decodes the index and all else but the entries once more, and says how much it found. For the bench alone.
+    #[doc(hidden)]
+    pub fn decode_afresh(rest_too: bool) -> usize {
+        let index = read_index();
+        let rest = rest_too.then(|| read_rest(&index));
+        index.ends.len() + rest.map_or(0, |r| r.laws.len() + r.sources.len())
     }
 
     /// Lays own ingredients over the bundled ones. A new id adds; a known id overrides the keys that it names.
@@ -146,7 +154,7 @@ impl Kb {
         faults.extend(found);
 
         let mut own = Own::default();
-        let mut next = PACKED.index.ids.len() as u16;
+        let mut next = PACKED.index.ends.len() as u16;
         for (file, _, one) in read_ones {
             let n = bundled.by_id(&one.id).map_or_else(
                 || {
@@ -155,14 +163,7 @@ impl Kb {
                 },
                 |id| id.0,
             );
-            for name in one
-                .names
-                .iter()
-                .chain(&one.inci)
-                .chain(&one.inci_us)
-                .chain(&one.ci)
-                .chain([&one.id])
-            {
+            for name in one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.ci).chain([&one.id]) {
                 own.names.insert(key(name), n);
             }
             for name in &one.loose_names {
@@ -177,11 +178,7 @@ impl Kb {
 
     /// The entry that own text describes: the bundled one of its id, if any, with the keys of the text over it.
     fn overlay(&self, file: &Path, text: &str) -> Result<Ingredient, Fault> {
-        let stem = file
-            .file_stem()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned();
+        let stem = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let Some(id) = self.by_id(&stem) else {
             return read::ingredient(file, text, "own");
         };
@@ -225,14 +222,8 @@ impl Kb {
     }
 
     pub fn ids(&self) -> impl Iterator<Item = Id> + '_ {
-        let bundled = PACKED.index.ids.len() as u16;
-        let mut added: Vec<u16> = self
-            .own
-            .entries
-            .keys()
-            .copied()
-            .filter(|n| *n >= bundled)
-            .collect();
+        let bundled = PACKED.index.ends.len() as u16;
+        let mut added: Vec<u16> = self.own.entries.keys().copied().filter(|n| *n >= bundled).collect();
         added.sort_unstable();
         (0..bundled).chain(added).map(Id)
     }
@@ -243,7 +234,7 @@ impl Kb {
         }
         // Ids are also filed as names.
         let n = find(&PACKED.index.names, &key(id))?;
-        (PACKED.index.ids[usize::from(n)] == id).then_some(Id(n))
+        (PACKED.index.ids.get(usize::from(n)) == id).then_some(Id(n))
     }
 
     /// The entry of an id that the data itself names; the checks have seen that it exists.
@@ -270,45 +261,22 @@ impl Kb {
         PACKED.rest()
     }
     pub fn source(&self, id: &str) -> Option<&'static Source> {
-        static BY_ID: LazyLock<HashMap<&'static str, &'static Source>> = LazyLock::new(|| {
-            PACKED
-                .rest()
-                .sources
-                .iter()
-                .map(|s| (s.id.as_str(), s))
-                .collect()
-        });
+        static BY_ID: LazyLock<HashMap<&'static str, &'static Source>> =
+            LazyLock::new(|| PACKED.rest().sources.iter().map(|s| (s.id.as_str(), s)).collect());
         BY_ID.get(id).copied()
     }
 
     /// A number that a rule compares with. The thresholds file is part of the build, so an unknown id is a fault of the program.
     pub fn threshold(&self, id: &str) -> &'static Threshold {
-        static BY_ID: LazyLock<HashMap<&'static str, &'static Threshold>> = LazyLock::new(|| {
-            PACKED
-                .rest()
-                .thresholds
-                .iter()
-                .map(|t| (t.id.as_str(), t))
-                .collect()
-        });
-        BY_ID
-            .get(id)
-            .unwrap_or_else(|| panic!("kb/thresholds.toml has no \"{id}\""))
+        static BY_ID: LazyLock<HashMap<&'static str, &'static Threshold>> =
+            LazyLock::new(|| PACKED.rest().thresholds.iter().map(|t| (t.id.as_str(), t)).collect());
+        BY_ID.get(id).unwrap_or_else(|| panic!("kb/thresholds.toml has no \"{id}\""))
     }
 
     /// The product kind of this name.
     pub fn product(&self, name: &str) -> Option<&'static Product> {
         static BY_NAME: LazyLock<HashMap<String, &'static Product>> = LazyLock::new(|| {
-            PACKED
-                .rest()
-                .products
-                .iter()
-                .flat_map(|p| {
-                    std::iter::once(&p.name)
-                        .chain(&p.names)
-                        .map(move |n| (key(n), p))
-                })
-                .collect()
+            PACKED.rest().products.iter().flat_map(|p| std::iter::once(&p.name).chain(&p.names).map(move |n| (key(n), p))).collect()
         });
         BY_NAME.get(&key(name)).copied()
     }
@@ -320,34 +288,20 @@ impl Kb {
             return found;
         }
         if let Some((name, strength)) = split_strength(&k)
-            && let Some(Lookup::Known { id, .. }) =
-                self.exact(&name).or_else(|| self.loosely(&name))
+            && let Some(Lookup::Known { id, .. }) = self.exact(&name).or_else(|| self.loosely(&name))
         {
-            let basis = strength
-                .1
-                .unwrap_or_else(|| match self.get(id).strength.as_deref() {
-                    Some("w/v") => StrengthBasis::WeightInVolume,
-                    Some("v/v") => StrengthBasis::ByVolume,
-                    _ => StrengthBasis::ByWeight,
-                });
-            return Lookup::Known {
-                id,
-                strength: Some(Strength {
-                    percent: strength.0,
-                    basis,
-                }),
-            };
+            let basis = strength.1.unwrap_or_else(|| match self.get(id).strength.as_deref() {
+                Some("w/v") => StrengthBasis::WeightInVolume,
+                Some("v/v") => StrengthBasis::ByVolume,
+                _ => StrengthBasis::ByWeight,
+            });
+            return Lookup::Known { id, strength: Some(Strength { percent: strength.0, basis }) };
         }
         self.loosely(&k).unwrap_or(Lookup::Unknown)
     }
 
     fn exact(&self, k: &str) -> Option<Lookup> {
-        let known = |n| {
-            Some(Lookup::Known {
-                id: Id(n),
-                strength: None,
-            })
-        };
+        let known = |n| Some(Lookup::Known { id: Id(n), strength: None });
         if let Some(n) = self.own.names.get(k) {
             return known(*n);
         }
@@ -360,24 +314,8 @@ impl Kb {
         {
             return known(n);
         }
-        let mut loose: BTreeSet<u16> = self
-            .own
-            .loose
-            .get(k)
-            .into_iter()
-            .flatten()
-            .copied()
-            .collect();
-        let at = PACKED
-            .index
-            .loose
-            .partition_point(|(name, _)| name.as_str() < k);
-        loose.extend(
-            PACKED.index.loose[at..]
-                .iter()
-                .take_while(|(name, _)| name == k)
-                .map(|(_, n)| *n),
-        );
+        let mut loose: BTreeSet<u16> = self.own.loose.get(k).into_iter().flatten().copied().collect();
+        loose.extend(PACKED.index.loose.find(k));
         match loose.len() {
             0 => None,
             1 => known(*loose.first()?),
@@ -387,25 +325,21 @@ impl Kb {
 
     /// With what changes nothing taken off: a bracketed second name, words like "organic", a plural s.
     fn loosely(&self, k: &str) -> Option<Lookup> {
+        // No name is as long as this; a pasted paragraph is not searched for one.
+        if k.len() > 300 {
+            return None;
+        }
         if let Some((before, after)) = k.split_once(" (")
             && let Some((inside, behind)) = after.split_once(')')
         {
             let without = format!("{before}{behind}");
-            if let Some(found) = self
-                .exact(without.trim())
-                .or_else(|| self.loosely(without.trim()))
-                .or_else(|| self.exact(inside.trim()))
-            {
+            if let Some(found) = self.exact(without.trim()).or_else(|| self.loosely(without.trim())).or_else(|| self.exact(inside.trim())) {
                 return Some(found);
             }
         }
-        let qualifiers = &PACKED.rest().vocabulary.qualifiers;
+        let qualifiers = &PACKED.index.qualifiers;
         let words: Vec<&str> = k.split([' ', ',']).filter(|w| !w.is_empty()).collect();
-        let kept: Vec<&str> = words
-            .iter()
-            .copied()
-            .filter(|w| !qualifiers.iter().any(|q| q == w))
-            .collect();
+        let kept: Vec<&str> = words.iter().copied().filter(|w| qualifiers.binary_search_by(|q| q.as_str().cmp(w)).is_err()).collect();
         if kept.len() < words.len() && !kept.is_empty() {
             let kept = kept.join(" ");
             if let Some(found) = self.exact(&kept) {
@@ -418,44 +352,25 @@ impl Kb {
     /// The nearest names to one that is not known, best first, at most three.
     pub fn nearest(&self, written: &str) -> Vec<(Id, String)> {
         let k = key(written);
-        let letters = mask(&k);
+        let (length, set) = (k.len(), letters(&k));
         let allowed = (k.chars().count() / 3).clamp(1, 4);
-        let own = self.own.names.iter().map(|(name, n)| (name.as_str(), *n));
-        let bundled = PACKED
-            .index
-            .names
-            .iter()
-            .map(|(name, n)| (name.as_str(), *n));
-        let mut best: Vec<(usize, &str, u16)> = own
-            .chain(bundled)
-            .filter(|(name, _)| name.len().abs_diff(k.len()) <= allowed)
-            .filter(|(name, _)| (mask(name) ^ letters).count_ones() as usize <= 2 * allowed)
-            .map(|(name, n)| (strsim::osa_distance(name, &k), name, n))
-            .filter(|(d, _, _)| *d <= allowed)
-            .collect();
-        best.sort();
-        let mut seen = Vec::new();
-        best.retain(|(_, _, n)| {
-            !seen.contains(n) && {
-                seen.push(*n);
-                true
-            }
-        });
-        best.into_iter()
-            .take(3)
-            .map(|(_, name, n)| (Id(n), self.written_name(Id(n), name)))
-            .collect()
+        let pattern = Pattern::of(&k);
+        let names = &PACKED.index.names;
+        let near = PACKED.near.get_or_init(|| Near::of(&names.keys));
+        let own = self.own.names.iter().map(|(name, n)| (name.as_str(), *n)).filter(|(name, _)| may_be_near(letters(name), set, allowed));
+        let bundled = near.candidates(length, set, allowed).map(|at| (names.keys.get(at), names.entries[at]));
+        let mut best: Vec<(usize, &str, u16)> =
+            own.chain(bundled).map(|(name, n)| (pattern.distance(name), name, n)).filter(|(d, _, _)| *d <= allowed).collect();
+        best.sort_unstable();
+        let mut seen = HashSet::new();
+        best.retain(|(_, _, n)| seen.insert(*n));
+        best.into_iter().take(3).map(|(_, name, n)| (Id(n), self.written_name(Id(n), name))).collect()
     }
 
     /// A name as it is written in the base, from its key.
     fn written_name(&self, id: Id, k: &str) -> String {
         let one = self.get(id);
-        one.names
-            .iter()
-            .chain(&one.inci)
-            .find(|n| key(n) == k)
-            .cloned()
-            .unwrap_or_else(|| self.name(id).to_owned())
+        one.names.iter().chain(&one.inci).find(|n| key(n) == k).cloned().unwrap_or_else(|| self.name(id).to_owned())
     }
 
     /// The name to show: the one that the id stands for, else the first everyday name, else the INCI name.
@@ -467,11 +382,7 @@ impl Kb {
     pub fn typed_names(&self) -> impl Iterator<Item = (&str, Id)> + '_ {
         self.ids().flat_map(|id| {
             let one = self.get(id);
-            one.names
-                .iter()
-                .chain(&one.inci)
-                .chain(&one.inci_us)
-                .map(move |n| (n.as_str(), id))
+            one.names.iter().chain(&one.inci).chain(&one.inci_us).map(move |n| (n.as_str(), id))
         })
     }
 }
@@ -482,18 +393,8 @@ fn running_text(inci: &str) -> String {
     inci.split(' ').map(lowered).collect::<Vec<_>>().join(" ")
 }
 
-fn find(sorted: &[(String, u16)], k: &str) -> Option<u16> {
-    sorted
-        .binary_search_by(|(name, _)| name.as_str().cmp(k))
-        .ok()
-        .map(|at| sorted[at].1)
-}
-
-/// Which letters occur, as bits: a cheap bound on the edit distance.
-fn mask(s: &str) -> u32 {
-    s.bytes()
-        .filter(u8::is_ascii_alphanumeric)
-        .fold(0, |m, b| m | 1 << (b.to_ascii_lowercase() % 31))
+fn find(names: &Table, k: &str) -> Option<u16> {
+    names.find(k).first().copied()
 }
 
 /// "lactic acid 80 %" -> ("lactic acid", 80 %). Also "10 % lactic acid", "panthenol 75 % solution", "ethanol 96 % v/v".
@@ -503,9 +404,7 @@ fn split_strength(k: &str) -> Option<(String, (Decimal, Option<StrengthBasis>))>
     let after = k[at + 1..].trim();
     let number_at = before
         .rfind(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
-        .map_or(0, |p| {
-            p + before[p..].chars().next().map_or(1, char::len_utf8)
-        });
+        .map_or(0, |p| p + before[p..].chars().next().map_or(1, char::len_utf8));
     let percent: Decimal = before[number_at..].replace(',', ".").parse().ok()?;
     if percent.is_zero() || percent > Decimal::ONE_HUNDRED {
         return None;
@@ -552,14 +451,7 @@ mod tests {
 
     #[test]
     fn by_name_inci_number_and_id() {
-        for name in [
-            "sodium benzoate",
-            "Sodium Benzoate",
-            "SODIUM-BENZOATE",
-            "532-32-1",
-            "benzoate of soda",
-            "organic sodium benzoate",
-        ] {
+        for name in ["sodium benzoate", "Sodium Benzoate", "SODIUM-BENZOATE", "532-32-1", "benzoate of soda", "organic sodium benzoate"] {
             assert_eq!(known(name), ("sodium-benzoate".into(), None), "{name}");
         }
     }
@@ -595,13 +487,8 @@ mod tests {
         ];
         let (kb, faults) = Kb::with_own(&files);
         assert_eq!(faults.len(), 1, "{faults:?}");
-        assert_eq!(
-            (faults[0].file.as_path(), faults[0].line),
-            (files[2].0.as_path(), 3)
-        );
-        let Lookup::Known { id, .. } = kb.lookup("Meadow blend") else {
-            panic!("the own name is known")
-        };
+        assert_eq!((faults[0].file.as_path(), faults[0].line), (files[2].0.as_path(), 3));
+        let Lookup::Known { id, .. } = kb.lookup("Meadow blend") else { panic!("the own name is known") };
         assert_eq!(kb.get(id).composition.len(), 2);
         let (_, benzoate) = kb.substance("sodium-benzoate").expect("still there");
         assert_eq!(benzoate.note.as_deref(), Some("ours"));

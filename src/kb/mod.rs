@@ -4,9 +4,11 @@ mod base;
 pub mod card;
 pub mod check;
 pub mod names;
+mod near;
 pub mod number;
 pub mod pack;
 pub mod read;
+pub mod report;
 pub mod schema;
 
 pub use base::{Id, Kb, Lookup, Strength, StrengthBasis};

@@ -5,17 +5,79 @@ use super::read::Base;
 use super::schema::*;
 use serde::{Deserialize, Serialize};
 
+/// Many short texts as one, so that thousands of names cost one allocation.
+#[derive(Serialize, Deserialize, Debug, Default)]
+pub struct Texts {
+    text: String,
+    ends: Vec<u32>,
+}
+
+impl Texts {
+    fn of<'a>(all: impl Iterator<Item = &'a str>) -> Texts {
+        let mut out = Texts::default();
+        for one in all {
+            out.text.push_str(one);
+            out.ends.push(out.text.len() as u32);
+        }
+        out
+    }
+
+    pub fn len(&self) -> usize {
+        self.ends.len()
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.ends.is_empty()
+    }
+
+    pub fn get(&self, n: usize) -> &str {
+        let start = if n == 0 { 0 } else { self.ends[n - 1] as usize };
+        &self.text[start..self.ends[n] as usize]
+    }
+
+    pub fn iter(&self) -> impl Iterator<Item = &str> {
+        (0..self.len()).map(|n| self.get(n))
+    }
+}
+
+/// Keys in order, each with its entry. A key may stand several times.
+#[derive(Serialize, Deserialize, Debug, Default)]
+pub struct Table {
+    pub keys: Texts,
+    pub entries: Vec<u16>,
+}
+
+impl Table {
+    fn of(mut rows: Vec<(String, u16)>) -> Table {
+        rows.sort();
+        rows.dedup();
+        Table { keys: Texts::of(rows.iter().map(|(k, _)| k.as_str())), entries: rows.iter().map(|(_, n)| *n).collect() }
+    }
+
+    /// The entries of a key.
+    pub fn find(&self, k: &str) -> &[u16] {
+        let (mut low, mut high) = (0, self.keys.len());
+        while low < high {
+            let mid = low.midpoint(high);
+            if self.keys.get(mid) < k { low = mid + 1 } else { high = mid }
+        }
+        let many = (low..self.keys.len()).take_while(|n| self.keys.get(*n) == k).count();
+        &self.entries[low..low + many]
+    }
+}
+
 /// What is decoded at start.
 #[derive(Serialize, Deserialize, Debug, Default)]
 pub struct Index {
     /// Ids in the order of the entries.
-    pub ids: Vec<String>,
-    /// Name keys, sorted, each with the entry that owns it.
-    pub names: Vec<(String, u16)>,
-    /// Loose name keys, sorted, one row per entry that may be meant.
-    pub loose: Vec<(String, u16)>,
-    /// CAS numbers, sorted.
-    pub cas: Vec<(String, u16)>,
+    pub ids: Texts,
+    /// Name keys, each with the entry that owns it.
+    pub names: Table,
+    /// Loose name keys, one row per entry that may be meant.
+    pub loose: Table,
+    pub cas: Table,
+    /// Words that a look-up strips from a name.
+    pub qualifiers: Vec<String>,
     /// End offset of each entry in the body.
     pub ends: Vec<u32>,
     /// Offset and length of the rest.
@@ -37,24 +99,15 @@ pub struct Rest {
 /// Packs a sound base into its index and its body.
 pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
     let mut body = Vec::new();
-    let mut index = Index::default();
+    let mut ends = Vec::new();
+    let (mut names, mut loose, mut cas) = (Vec::new(), Vec::new(), Vec::new());
     for (n, i) in base.ingredients.iter().enumerate() {
         let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
         body.extend(postcard::to_allocvec(i)?);
-        index.ends.push(body.len() as u32);
-        index.ids.push(i.id.clone());
-        for name in i.names.iter().chain(&i.inci).chain(&i.inci_us).chain(&i.ci) {
-            index.names.push((key(name), n));
-        }
-        index.names.push((key(&i.id), n));
-        index
-            .loose
-            .extend(i.loose_names.iter().map(|name| (key(name), n)));
-        index.cas.extend(i.cas.iter().map(|c| (c.clone(), n)));
-    }
-    for list in [&mut index.names, &mut index.loose, &mut index.cas] {
-        list.sort();
-        list.dedup();
+        ends.push(body.len() as u32);
+        names.extend(i.names.iter().chain(&i.inci).chain(&i.inci_us).chain(&i.ci).chain([&i.id]).map(|name| (key(name), n)));
+        loose.extend(i.loose_names.iter().map(|name| (key(name), n)));
+        cas.extend(i.cas.iter().map(|c| (c.clone(), n)));
     }
     let rest = postcard::to_allocvec(&Rest {
         laws: base.laws.clone(),
@@ -65,7 +118,17 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
         thresholds: base.thresholds.clone(),
         vocabulary: base.vocabulary.clone(),
     })?;
-    index.rest = (body.len() as u32, rest.len() as u32);
+    let mut qualifiers = base.vocabulary.qualifiers.clone();
+    qualifiers.sort();
+    let index = Index {
+        ids: Texts::of(base.ingredients.iter().map(|i| i.id.as_str())),
+        names: Table::of(names),
+        loose: Table::of(loose),
+        cas: Table::of(cas),
+        qualifiers,
+        ends,
+        rest: (body.len() as u32, rest.len() as u32),
+    };
     body.extend(rest);
     Ok((postcard::to_allocvec(&index)?, body))
 }
