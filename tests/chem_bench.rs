@@ -47,6 +47,43 @@ fn more_readings_narrow_the_spread_and_a_guessed_room_widens_it() {
     assert!(spread(&all, None) > spread(&all, Some(21.0)));
 }
 
+/// Two standard errors on either side: against the scatter of 2,000 refits with a thermometer off by 0.5 °C
+/// and a room off by 1 °C, drawn by a fixed generator.
+#[test]
+fn the_spread_is_that_of_repeated_readings() {
+    let mut seed = 0x9E37_79B9_7F4A_7C15u64;
+    let mut normal = || {
+        // Twelve even draws, less six: near enough to the bell curve.
+        (0..12).fold(-6.0, |sum, _| {
+            seed ^= seed << 13;
+            seed ^= seed >> 7;
+            seed ^= seed << 17;
+            sum + (seed >> 11) as f64 / (1u64 << 53) as f64
+        })
+    };
+    let minutes = [10.0, 14.0, 19.0, 26.0, 33.0, 40.0];
+    for (points, room) in [(2, Some(21.0)), (4, Some(21.0)), (6, Some(21.0)), (6, None)] {
+        let exact = cooled(21.0, 75.0, 0.03, &minutes[..points]);
+        let said = fit(&exact, room).unwrap().reaches(40.0).unwrap();
+        let said = (said.latest - said.earliest) / 4.0;
+        let mut times = Vec::new();
+        for _ in 0..2000 {
+            let mut again = exact.clone();
+            again.iter_mut().for_each(|r| r.celsius += 0.5 * normal());
+            let room = room.map(|r| r + normal());
+            if let Ok(time) = fit(&again, room).and_then(|c| c.reaches(40.0)) {
+                times.push(time.minutes);
+            }
+        }
+        assert!(times.len() > 1200, "{points} readings, {room:?}: {}", times.len());
+        // Quartiles, since a fitted room has a long tail: 1.349 standard errors apart.
+        times.sort_by(f64::total_cmp);
+        let scatter = (times[times.len() * 3 / 4] - times[times.len() / 4]) / 1.349;
+        let ratio = said / scatter;
+        assert!((0.7..1.5).contains(&ratio), "{points} readings, {room:?}: said {said:.2}, found {scatter:.2}");
+    }
+}
+
 /// A small jar at 119 °F that is below 100 °F in about ten minutes (common practice): in a room of 70 °F its
 /// rate is ln(49/30)/10 = 0.049 a minute, so from two readings four minutes apart the ten come out.
 #[test]
@@ -68,6 +105,12 @@ fn cooling_that_cannot_be_told_is_refused() {
     assert!(fit(&readings(&[(10.0, 75.0), (0.0, 65.0)]), Some(21.0)).is_err());
     assert!(fit(&readings(&[(0.0, f64::NAN), (10.0, 65.0)]), Some(21.0)).is_err());
     assert!(fit(&two, Some(65.0)).is_err() && fit(&two, Some(f64::NAN)).is_err());
+    assert!(fit(&readings(&[(f64::NAN, 75.0), (10.0, 65.0)]), Some(21.0)).is_err());
+    assert!(fit(&readings(&[(0.0, 151.0), (10.0, 65.0)]), Some(21.0)).is_err());
+    // A room of -25 °C or of a furnace is none, whether measured or fitted.
+    assert!(fit(&two, Some(-25.0)).is_err());
+    assert!(fit(&cooled(-25.0, 75.0, 0.05, &[0.0, 10.0, 20.0, 30.0, 40.0]), None).is_err());
+    assert!(fit(&cooled(62.0, 95.0, 0.05, &[0.0, 10.0, 20.0, 30.0, 40.0]), None).is_err());
     // Three readings on a straight line tell no room.
     assert!(fit(&readings(&[(0.0, 75.0), (5.0, 70.0), (10.0, 65.0)]), None).is_err());
     let cooling = fit(&two, Some(21.0)).unwrap();
@@ -153,6 +196,8 @@ fn water_that_went_as_vapour() {
     assert!(loss_percent(d("0"), d("1")).is_err());
     // 12 jars of 47.5 g and 5 % in the pot: 600 g.
     assert_eq!(batch_for(12, d("47.5"), d("5")), Ok(d("600")));
+    assert_eq!(batch_for(12, d("47.5"), d("0")), Ok(d("570")));
+    assert!(batch_for(1, d("1"), d("-1")).is_err());
     assert!(batch_for(0, d("47.5"), d("5")).is_err() && batch_for(1, d("1"), d("100")).is_err());
     assert_eq!(fill_grams(d("50"), d("0.95")), Ok(d("47.50")));
     assert!(fill_grams(d("50"), d("0")).is_err());

@@ -214,7 +214,9 @@ fn two_readings_give_two_thirds_first() {
     let wanted = (1.308 + 0.0687 + 0.0038) / 0.9563;
     assert!((add - wanted / 1000.0 * 0.25 * 90.078 * 10.0).abs() < 0.005, "{add}");
     assert!((5.2..5.6).contains(&advice.expected_ph.unwrap()));
-    assert!(advice.buffer_mmol_per_ph.unwrap() > 3.0);
+    // Buffering at 5.6: the rest's 3.27, the lactic acid's 2.303 × 2.664 × 0.9821 × 0.0179 = 0.108, 0.006 of water.
+    assert!((advice.buffer_mmol_per_ph.unwrap() - 3.384).abs() < 0.01, "{advice:?}");
+    assert!(advice.cautions.is_empty());
 }
 
 #[test]
@@ -276,6 +278,24 @@ fn the_curve_starts_at_the_last_reading_and_ends_with_the_reach() {
     assert!(up[4].1 > up[0].1);
     assert!(curve(&bench(&agents, &readings[..1], 5.2), 0, 21).is_err());
     assert!(curve(&bench(&agents, &readings, 5.2), 7, 21).is_err());
+}
+
+#[test]
+fn a_product_that_loses_its_hold_and_one_that_is_drowned_are_said() {
+    let agents = [lactic(10.0)];
+    let cautions = |middle, last| {
+        let readings = [read(7.0, 0.0), read(middle, 1.0), read(last, 1.0)];
+        advise(&bench(&agents, &readings, last - 0.5)).unwrap().cautions
+    };
+    assert!(cautions(6.6, 5.9).contains(&Caution::Softening));
+    assert!(!cautions(6.4, 5.78).contains(&Caution::Softening));
+    assert!(!cautions(6.4, 6.1).contains(&Caution::Softening));
+    // 250 g: more than 5 g in all is too much water for the formula.
+    let diluting = |grams| {
+        let readings = [read(7.0, 0.0), read(6.0, grams)];
+        advise(&bench(&agents, &readings, 5.5)).unwrap().cautions.contains(&Caution::Diluting)
+    };
+    assert!(diluting(4.9) && !diluting(2.0));
 }
 
 #[test]

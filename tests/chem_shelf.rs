@@ -91,7 +91,13 @@ fn first_to_expire_first_out() {
     let short = take(&lots[..1], d("600"), None).unwrap();
     assert_eq!((short.short_g, short.cost), (d("100"), d("15.00")));
     assert!(take(&lots, d("-1"), None).is_err());
-    assert!(take(&[lot("1", "1", "0", None)], d("1"), None).is_err());
+    for wrong in [lot("1", "1", "0", None), lot("1", "-1", "10", None), lot("-1", "1", "10", None)] {
+        assert!(take(&[wrong], d("1"), None).is_err(), "{wrong:?}");
+    }
+    assert_eq!(take(&lots, d("0"), None).unwrap().draws, []);
+    // Good on its last day, and not the day after.
+    assert!(take(&lots[..1], d("1"), Some(day("2026-12-01"))).unwrap().expired.is_empty());
+    assert_eq!(take(&lots[..1], d("1"), Some(day("2026-12-02"))).unwrap().expired, [0]);
 }
 
 /// By hand: materials 18.00, 12 jars at 0.85 = 10.20; 28.20 in all, 2.35 a jar; 18.00 for 570 g is 3.1579

@@ -32,6 +32,7 @@ fn no_margin_without_a_point_of_departure() {
     assert!(margin(None, 0.1).unwrap_err().reason().contains("point of departure"));
     assert!(margin(Some(100.0), 0.0).is_err() && margin(Some(f64::NAN), 0.1).is_err());
     assert!(margin(Some(1e300), 1e-300).is_err());
+    assert!(margin(Some(100.0), f64::INFINITY).is_err() && margin(Some(f64::INFINITY), 0.1).is_err());
     assert!(systemic_dose(f64::NAN, 1.0, 1.0).is_err() && systemic_dose(1.0, 101.0, 1.0).is_err());
     assert!(product_mg_per_kg(1.0, 2.0, 60.0).is_err() && product_mg_per_kg(1.0, 1.0, 0.0).is_err());
 }
@@ -93,6 +94,12 @@ fn allergens_add_up_over_their_sources() {
     // The threshold has to be passed: exactly 0.001 % is not declared.
     assert_eq!(verdict(range("0.001", "0.001", "0.001"), d("0.001")), Verdict::Below);
     assert_eq!(total(&[]).unwrap(), Range::default());
+    // A material that is the allergen itself.
+    let pure = Source { percent: d("0.3"), content: range("100", "100", "100") };
+    assert_eq!(total(&[pure]).unwrap(), range("0.3", "0.3", "0.3"));
+    assert!(total(&[Source { percent: d("1"), content: range("-1", "4", "6") }]).is_err());
+    assert!(total(&[Source { percent: d("1"), content: range("1", "7", "6") }]).is_err());
+    assert!(total(&[Source { percent: d("1"), content: range("1", "4", "101") }]).is_err());
     assert!(total(&[Source { percent: d("1"), content: range("5", "4", "6") }]).is_err());
     assert!(total(&[Source { percent: d("101"), content: range("1", "1", "1") }]).is_err());
 }

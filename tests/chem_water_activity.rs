@@ -44,6 +44,7 @@ fn glycerol_agrees_with_measurement_up_to_sixty_percent_and_not_beyond() {
             // Said as "at most", and true as such.
             assert_eq!(got.bound, Bound::AtMost);
             assert!(got.aw > measured, "{p} %");
+            assert!((got.aw - percent(GLYCEROL, 60.0)).abs() < 1e-12);
             beyond += 1;
         }
     }
