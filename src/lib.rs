@@ -2,6 +2,9 @@
 //!
 //! The folders tell the architecture; see DEVELOPERS.md.
 
+// The code that pest derives names it; with the standard library switched off there, pest does not probe the stack at every rule.
+extern crate alloc;
+
 pub mod chem;
 #[cfg(feature = "cli")]
 pub mod cli;

@@ -314,6 +314,9 @@ fn enough<'a>(row: Part<'a>, start: usize, errors: &mut Vec<SyntaxError>) -> Spl
 }
 
 fn read_enough(tail: Part<'_>) -> Result<Amount, Box<SyntaxError>> {
+    if ["q.s.", "qs", "balance"].iter().any(|plain| same(plain, tail.text)) {
+        return Ok(Amount::Fill { to: None });
+    }
     let Some(pair) = grammar::pairs(Rule::enough, tail).and_then(|mut p| p.next()) else {
         return Err(after_qs(tail));
     };

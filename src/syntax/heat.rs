@@ -5,7 +5,7 @@ use super::measure::syntax;
 use super::number;
 use super::scan::Part;
 use super::tree::{Heat, LineFix, SyntaxError, Temperature};
-use pest::iterators::Pair;
+use pest::iterators::{Pair, Pairs};
 use rust_decimal::Decimal;
 
 type Read<T> = Result<T, Box<SyntaxError>>;
@@ -22,11 +22,21 @@ pub fn temperature(degrees: Decimal, fahrenheit: bool) -> Option<Temperature> {
 
 /// The temperature of a `warmth` pair, or the two of a range.
 pub fn warmth(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Option<Temperature>)> {
-    let whole = part_of(&pair, base);
+    degrees(pair.into_inner(), base)
+}
+
+/// The same from the figures and scales alone.
+pub fn degrees(pairs: Pairs<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Option<Temperature>)> {
+    let mut whole: Option<Part<'_>> = None;
     let mut figures = Vec::with_capacity(2);
     // A scale belongs to the figure before it; a figure without one takes the scale that comes last.
     let mut scales = [None, None];
-    for child in pair.into_inner() {
+    for child in pairs {
+        let part = part_of(&child, base);
+        if number::is_figure(child.as_rule()) || matches!(child.as_rule(), Rule::celsius | Rule::fahrenheit | Rule::no_scale) {
+            let from = whole.map_or(part.at, |w| w.at);
+            whole = Some(Part::new(&base.text[from - base.at..part.at + part.text.len() - base.at], from));
+        }
         match child.as_rule() {
             Rule::celsius | Rule::fahrenheit | Rule::no_scale => {
                 let at = figures.len().max(1) - 1;
@@ -36,6 +46,7 @@ pub fn warmth(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Option
             _ => {}
         }
     }
+    let whole = whole.unwrap_or(base);
     let last = scales[figures.len().saturating_sub(1).min(1)];
     let read = |at: usize| -> Read<Temperature> {
         let (rule, part) = scales[at].or(last).ok_or_else(|| scale_missing(whole))?;
@@ -70,6 +81,15 @@ fn scale_missing_at(whole: Part<'_>, sign: Part<'_>) -> Box<SyntaxError> {
     )
 }
 
+/// One temperature, or two in either order.
+pub fn at(low: Temperature, high: Option<Temperature>) -> Heat {
+    match high {
+        None => Heat::At(low),
+        Some(high) if low.celsius <= high.celsius => Heat::Between(low, high),
+        Some(high) => Heat::Between(high, low),
+    }
+}
+
 /// The heat of a pair that holds `below`/`above`, then temperatures or `room`.
 pub fn heat(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<Option<Heat>> {
     let mut bound = None;
@@ -81,14 +101,12 @@ pub fn heat(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<Option<Heat>> {
             Rule::warmth => {
                 let (low, high) = warmth(child, base)?;
                 found = Some(match (high, bound) {
-                    (None, None) => Heat::At(low),
+                    (_, None) => at(low, high),
                     (None, Some(Rule::below)) => Heat::Below(low),
                     (None, Some(_)) => Heat::Above(low),
                     // `below 35-40 °C`: the lower is sure to be meant, as the upper is for `above`.
                     (Some(high), Some(Rule::below)) => Heat::Below(if low.celsius <= high.celsius { low } else { high }),
                     (Some(high), Some(_)) => Heat::Above(if low.celsius <= high.celsius { high } else { low }),
-                    (Some(high), None) if low.celsius <= high.celsius => Heat::Between(low, high),
-                    (Some(high), None) => Heat::Between(high, low),
                 });
             }
             _ => {}

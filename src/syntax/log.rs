@@ -7,7 +7,7 @@ use super::number;
 use super::scan::{Part, same};
 use super::tree::{Event, LineFix, LogLine, LogTime, Measure, Node, Observation, SyntaxError, WeightReading};
 use crate::text::Spanned;
-use pest::iterators::{Pair, Pairs};
+use pest::iterators::Pairs;
 
 pub fn log(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     let (time, rest) = time(line.trim(), errors);
@@ -122,20 +122,19 @@ fn events(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Vec<Spanned<Event>> 
 
 fn event(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Event {
     let text = || Event::Text(part.text.to_string());
-    let Some(pair) = grammar::pair(Rule::event, part) else {
+    let first = part.first_word();
+    let (rule, read): (Rule, fn(Pairs<'_, Rule>, Part<'_>) -> Read) = if same(first, "add") || same(first, "added") {
+        (Rule::an_addition, add)
+    } else if !part.text.bytes().any(|b| b.is_ascii_digit()) {
         return text();
+    } else if first.get(..2).is_some_and(|p| same(p, "ph")) {
+        (Rule::a_ph_value, ph)
+    } else if first.get(..5).is_some_and(|y| same(y, "yield")) {
+        (Rule::a_yield, yielded)
+    } else {
+        (Rule::a_reading, reading)
     };
-    let rule = pair.as_rule();
-    let read = match rule {
-        Rule::event_temp => temperature(pair.into_inner(), part),
-        Rule::event_weight => weight(pair.into_inner(), part),
-        Rule::event_yield => Figures::of(pair.into_inner(), part).map(|f| f.measure().map(Event::Yield)),
-        Rule::event_ph => ph(pair.into_inner(), part),
-        Rule::event_add => add(pair.into_inner(), part),
-        Rule::event_bare => Some(Err(bare(pair, part))),
-        _ => None,
-    };
-    match read {
+    match grammar::pair(rule, part).and_then(|pair| read(pair.into_inner(), part)) {
         Some(Ok(event)) => event,
         Some(Err(error)) => {
             errors.push(*error);
@@ -147,37 +146,41 @@ fn event(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Event {
 
 type Read = Option<Result<Event, Box<SyntaxError>>>;
 
-fn temperature(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
+/// A temperature or a weight, of a vessel or of what was named last.
+fn reading(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
     let mut vessel = None;
     let mut combined = false;
-    let mut at = None;
-    for child in pairs {
-        match child.as_rule() {
-            Rule::vessel => vessel = Some(child.as_str().trim().to_string()),
-            Rule::combined => combined = true,
-            Rule::warmth => match heat::warmth(child, part) {
-                Ok((t, _)) => at = Some(t),
-                Err(error) => return Some(Err(error)),
-            },
-            _ => {}
-        }
-    }
-    Some(Ok(Event::Temperature { vessel, at: at?, combined }))
-}
-
-fn weight(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
-    let mut vessel = None;
-    let mut reading = WeightReading::Net;
+    let mut kind = WeightReading::Net;
+    let mut figure = None;
+    let mut scale = None;
     for child in pairs.clone() {
         match child.as_rule() {
             Rule::vessel => vessel = Some(child.as_str().trim().to_string()),
-            Rule::tare => reading = WeightReading::Tare,
-            Rule::gross => reading = WeightReading::Gross,
+            Rule::combined => combined = true,
+            Rule::tare => kind = WeightReading::Tare,
+            Rule::gross => kind = WeightReading::Gross,
+            rule @ (Rule::celsius | Rule::fahrenheit | Rule::no_scale | Rule::dose_unit) => scale = Some(rule),
+            rule if number::is_figure(rule) => figure = Some(part_of(&child, part)),
             _ => {}
         }
     }
-    let figures = Figures::of(pairs, part)?;
-    Some(figures.measure().map(|weight| Event::Weight { vessel, weight, reading }))
+    match scale {
+        Some(Rule::dose_unit) => {
+            let figures = Figures::of(pairs, part)?;
+            // `25 %` of something is no weight.
+            if figures.unit.is_some_and(|u| u.text.starts_with(['%', '\u{FF05}'])) {
+                return None;
+            }
+            Some(figures.measure().map(|weight| Event::Weight { vessel, weight, reading: kind }))
+        }
+        Some(_) => Some(heat::degrees(pairs, part).map(|(at, _)| Event::Temperature { vessel, at, combined })),
+        // `A 76`: a vessel and a number without a unit.
+        None => vessel.and(figure).map(|number| Err(bare(number))),
+    }
+}
+
+fn yielded(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
+    Figures::of(pairs, part).map(|f| f.measure().map(Event::Yield))
 }
 
 fn ph(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
@@ -219,10 +222,7 @@ fn add(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
     Some(Ok(Event::Add { amount, what: what.text.to_string(), into }))
 }
 
-/// `A 76`: a vessel and a number without a unit.
-fn bare(pair: Pair<'_, Rule>, part: Part<'_>) -> Box<SyntaxError> {
-    let number = pair.into_inner().flat_map(|p| p.into_inner()).find(|p| p.as_rule() == Rule::plain);
-    let number = number.map_or(part, |p| part_of(&p, part));
+fn bare(number: Part<'_>) -> Box<SyntaxError> {
     let fix = |unit: &str| LineFix {
         title: format!("Write {} {unit}", number.text),
         span: number.span(),

@@ -25,11 +25,12 @@ impl<'a> Figures<'a> {
         for child in children {
             let part = part_of(&child, base);
             match child.as_rule() {
-                Rule::range => {
-                    let mut ends = child.into_inner().filter(|c| number::is_figure(c.as_rule()));
-                    let (first, last) = (ends.next()?, ends.next()?);
-                    let (first_part, last_part) = (part_of(&first, base), part_of(&last, base));
-                    found = Some(Figures { first: (first, first_part), last: Some((last, last_part)), whole: part, unit: None });
+                Rule::range_end => {
+                    if let (Some(f), Some(last)) = (&mut found, child.into_inner().find(|c| number::is_figure(c.as_rule()))) {
+                        let last_part = part_of(&last, base);
+                        f.whole = Part::new(&base.text[f.whole.at - base.at..part.at + part.text.len() - base.at], f.whole.at);
+                        f.last = Some((last, last_part));
+                    }
                 }
                 rule if number::is_figure(rule) => found = Some(Figures { first: (child, part), last: None, whole: part, unit: None }),
                 Rule::unit | Rule::dose_unit => {

@@ -66,17 +66,35 @@ impl<'a> Iterator for Words<'a> {
     type Item = (usize, &'a str);
 
     fn next(&mut self) -> Option<(usize, &'a str)> {
-        let start = self.rest.len() - self.rest.trim_start_matches(is_blank).len();
+        let start = run(self.rest, true);
         let rest = &self.rest[start..];
         if rest.is_empty() {
             return None;
         }
-        let len = rest.find(is_blank).unwrap_or(rest.len());
+        let len = run(rest, false);
         let at = self.at + start;
         self.at = at + len;
         self.rest = &rest[len..];
         Some((at, &rest[..len]))
     }
+}
+
+/// How many bytes of blanks, or of what is none, the text begins with.
+fn run(text: &str, blanks: bool) -> usize {
+    let bytes = text.as_bytes();
+    let mut at = 0;
+    while let Some(&b) = bytes.get(at) {
+        let (blank, len) = match b {
+            b' ' | b'\t' => (true, 1),
+            0..0x80 => (false, 1),
+            _ => text[at..].chars().next().map_or((false, 1), |c| (is_blank(c), c.len_utf8())),
+        };
+        if blank != blanks {
+            break;
+        }
+        at += len;
+    }
+    at
 }
 
 /// Blanks that keyboards and word processors put between words.

@@ -169,6 +169,11 @@ impl<'a> Reader<'a> {
         self.open = Some(self.open.map_or((start, end), |(from, _)| (from, end)));
     }
 
+    /// Ends the words that are being gathered; more of the same may follow.
+    fn pause(&mut self) {
+        self.close(self.slot);
+    }
+
     /// Ends the words that are being gathered and goes on with `slot`.
     fn close(&mut self, slot: Slot) {
         let from = std::mem::replace(&mut self.slot, slot);
@@ -274,24 +279,20 @@ fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut V
             continue;
         }
         let here = body.from(at);
-        if may_begin_quantity(word)
-            && let Some(pair) = grammar::pair(Rule::quantity, here)
-        {
+        if let Some(pair) = quantity_rule(word).and_then(|rule| grammar::pair(rule, here)) {
             done = at + pair.as_str().trim_end_matches(scan::is_blank).len();
             quantity(clause, &mut reader, pair, here, errors);
             continue;
         }
         if let Some(len) = manner(here) {
-            let slot = reader.slot;
-            reader.close(slot);
+            reader.pause();
             done = at + len;
             continue;
         }
         let more = here.text.len() > word.len();
         match word {
             "and" | "&" | "+" if more => {
-                let slot = reader.slot;
-                reader.close(slot);
+                reader.pause();
             }
             _ if more && same(word, "to") && is_purpose(here.from(word.len()).trim()) => {
                 reader.close(Slot::Nowhere);
@@ -303,8 +304,7 @@ fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut V
                 // A list of phases: `A, B and C`.
                 Some(bare) => {
                     reader.word(here.to(bare.len()));
-                    let slot = reader.slot;
-                    reader.close(slot);
+                    reader.pause();
                 }
                 None => reader.word(here.to(word.len())),
             },
@@ -316,9 +316,9 @@ fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut V
     clause.with = clause.with.take().or(reader.with);
 }
 
-/// True of a figure and of the words that lead to one.
-fn may_begin_quantity(word: &str) -> bool {
-    const LEADS: [&str; 24] = [
+/// What to ask the grammar for at a word: a figure, or one that leads to a figure.
+fn quantity_rule(word: &str) -> Option<Rule> {
+    const LEADS: [&str; 23] = [
         "to",
         "at",
         "for",
@@ -340,15 +340,16 @@ fn may_begin_quantity(word: &str) -> bool {
         "around",
         "approximately",
         "approx",
-        "ph",
         "room",
         "ambient",
     ];
-    let first = word.as_bytes()[0];
-    first.is_ascii_digit()
-        || matches!(first, b'~' | b'.' | b'-')
-        || LEADS.iter().any(|l| same(l, word))
-        || word.starts_with(['½', '¼', '¾'])
+    match word.as_bytes()[0] {
+        b'0'..=b'9' | b'.' => Some(Rule::a_count),
+        b'~' => Some(Rule::quantity),
+        b'p' | b'P' => same(word, "ph").then_some(Rule::a_ph),
+        _ if word.starts_with(['½', '¼', '¾']) => Some(Rule::a_count),
+        _ => LEADS.iter().any(|l| same(l, word)).then_some(Rule::quantity),
+    }
 }
 
 /// How it is done, which changes nothing: `in portions`, `slowly`. Answers how long that is.
@@ -395,12 +396,25 @@ fn is_purpose(after_to: Part<'_>) -> bool {
 fn quantity<'a>(clause: &mut Clause, reader: &mut Reader<'a>, pair: Pair<'a, Rule>, base: Part<'a>, errors: &mut Vec<SyntaxError>) {
     let part = part_of(&pair, base).trim();
     let span = part.span();
-    if pair.as_rule() == Rule::dose {
-        dose(clause, reader, pair, part, base, errors);
+    if pair.as_rule() == Rule::counted {
+        let unit = pair.clone().into_inner().last().map(|u| u.as_rule());
+        match unit {
+            Some(Rule::dose_unit) => dose(clause, reader, pair, part, base, errors),
+            Some(Rule::celsius | Rule::fahrenheit | Rule::no_scale) => {
+                reader.pause();
+                keep(heat::warmth(pair, base), errors, |(low, high)| {
+                    let heat = heat::at(low, high);
+                    clause.heat = clause.heat.take().or(Some(Spanned::new(heat, span)));
+                });
+            }
+            _ => {
+                reader.pause();
+                keep(heat::minutes(pair, base), errors, |m| clause.minutes = clause.minutes.take().or(Some(Spanned::new(m, span))));
+            }
+        }
         return;
     }
-    let slot = reader.slot;
-    reader.close(slot);
+    reader.pause();
     match pair.as_rule() {
         Rule::step_heat => keep(heat::heat(pair, base), errors, |h| {
             clause.heat = clause.heat.take().or(h.map(|h| Spanned::new(h, span)));

@@ -167,10 +167,13 @@ pub fn begins_plainly(text: Part<'_>) -> bool {
 
 fn at_word(text: Part<'_>, at: usize) -> Option<(Verb, usize)> {
     let mut best: Option<(Verb, usize)> = None;
-    let first = text.from(at).first_word();
+    let first = text.from(at).first_word().trim_end_matches(['.', ';', ':']);
+    let initial = first.bytes().next()?.to_ascii_lowercase();
+    let gerund = is_gerund(first);
     for &(wording, verb) in VERBS {
-        // The first letter decides for most of the list.
-        if !first.as_bytes().first()?.eq_ignore_ascii_case(&wording.as_bytes()[0]) {
+        let bytes = wording.as_bytes();
+        // First letter and length decide for nearly all of the list.
+        if bytes[0] != initial || !gerund && bytes.get(first.len()).is_some_and(|&b| b != b' ') {
             continue;
         }
         if let Some(end) = matches(text, at, wording)

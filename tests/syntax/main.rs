@@ -2,6 +2,7 @@
 
 mod fields;
 mod files;
+mod format;
 mod headings;
 mod logs;
 mod numbers;
