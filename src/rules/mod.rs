@@ -6,6 +6,7 @@
 mod engine;
 mod exceptions;
 pub mod finding;
+mod fixes;
 pub mod page;
 pub mod words;
 

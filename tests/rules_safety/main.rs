@@ -50,7 +50,8 @@ fn says(text: &str, code: &str, level: Severity) {
 
 #[track_caller]
 fn silent(text: &str, code: &str) {
-    let found: Vec<String> = findings(text).iter().filter(|f| f.code == code).map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message)).collect();
+    let found: Vec<String> =
+        findings(text).iter().filter(|f| f.code == code).map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message)).collect();
     assert!(found.is_empty(), "wanted no {code} in\n{text}\nfound\n  {}", found.join("\n  "));
 }
 

@@ -35,7 +35,9 @@ fn water_needs_a_preservative_unless_something_else_protects() {
 
 #[test]
 fn bound_water_protects_and_the_old_rule_of_glycerin_does_not() {
-    let syrup = |glycerin: &str, water: &str| product("product: face gel, leave-on; pH: 5.5", &[&format!("glycerin  {glycerin}"), &format!("water  {water}")]);
+    let syrup = |glycerin: &str, water: &str| {
+        product("product: face gel, leave-on; pH: 5.5", &[&format!("glycerin  {glycerin}"), &format!("water  {water}")])
+    };
     // Norrish, K 1.16: 60 % glycerol has a water activity of 0.73, 55 % of 0.78.
     says(&syrup("60 %", "40 %"), "no-preservative", Hint);
     assert!(message(&syrup("60 %", "40 %"), "no-preservative").contains("water activity about 0.7"));
@@ -50,6 +52,12 @@ fn wet_hands_carry_water_into_what_has_none() {
     let scrub = |more: &str| product("product: sugar scrub, rinse-off; type: anhydrous", &["sucrose  60 %", "sunflower oil  39.1 %", more]);
     says(&scrub("shea butter  0.9 %"), "no-preservative", Warning);
     silent(&scrub("phenoxyethanol (and) ethylhexylglycerin  0.9 %"), "no-preservative");
+    silent(&product("product: shower oil, rinse-off; type: anhydrous", &["sunflower oil  80 %", "castor oil  20 %"]), "no-preservative");
+    says(
+        &product("product: shampoo bar, rinse-off; type: bar", &["sodium cocoyl isethionate  70 %", "cetyl alcohol  30 %"]),
+        "no-preservative",
+        Hint,
+    );
     silent(&product("product: body oil, leave-on", &["sunflower oil  100 %"]), "no-preservative");
 }
 

@@ -5,9 +5,14 @@ const P: &str = "phenoxyethanol (and) ethylhexylglycerin  0.9 %";
 
 #[test]
 fn a_ph_in_which_it_does_not_last() {
-    let serum = |ph: &str| product(&format!("product: serum, leave-on; type: gel; pH: {ph}"), &["water  q.s.", "sodium ascorbyl phosphate  2 %", P]);
+    let serum = |ph: &str| {
+        product(&format!("product: serum, leave-on; type: gel; pH: {ph}"), &["water  q.s.", "sodium ascorbyl phosphate  2 %", P])
+    };
     says(&serum("4.5"), "ph-unstable", Warning);
     silent(&serum("6.5"), "ph-unstable");
+    // As close as a reading.
+    says(&serum("5.7"), "ph-unstable", Hint);
+    says(&serum("5.6"), "ph-unstable", Warning);
     // Only an end of the range lies outside.
     says(&serum("5.5 to 6.5"), "ph-unstable", Hint);
     // Preservatives and what sets the pH are judged elsewhere.
@@ -27,6 +32,8 @@ fn far_from_the_ph_of_skin() {
     says(&toner("9"), "ph-off-skin", Warning);
     says(&toner("3"), "ph-off-skin", Hint);
     says(&toner("2.9"), "ph-off-skin", Warning);
+    // An exfoliant explains it.
+    silent(&product("product: toner, leave-on; pH: 3.8", &["water  q.s.", "glycolic acid  5 %", P]), "ph-off-skin");
     // Products with a pH of their own, and water-free ones.
     silent(&product("product: soap, rinse-off; type: soap; pH: 9.5", &["sodium cocoate  80 %", "water  20 %"]), "ph-off-skin");
     silent(&product("product: hair perm, rinse-off; pH: 9", &["water  q.s.", P]), "ph-off-skin");
@@ -49,6 +56,8 @@ fn hydroxy_acids_together() {
     silent(&gel("3.5", &["glycolic acid  5 %"]), "acid-too-strong");
     says(&gel("3.4", &["glycolic acid  5 %"]), "acid-too-strong", Warning);
     silent(&gel("3.4", &["citric acid  0.5 %"]), "acid-too-strong");
+    // A bath thins it; what holds no water meets the skin as powder.
+    silent(&product("product: bath bomb, rinse-off", &["sodium bicarbonate  60 %", "citric acid  40 %"]), "acid-too-strong");
     // A peel.
     let peel = |fields: &str, acid: &str| product(fields, &["water  q.s.", acid, P]);
     says(&peel("product: mask, rinse-off; pH: 3.5", "glycolic acid  20 %"), "acid-too-strong", Warning);

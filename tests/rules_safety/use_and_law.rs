@@ -48,7 +48,8 @@ fn promises_that_make_a_medicine() {
     assert!(message(&cream("SPF 30").replace("sold in: EU", "sold in: EU, US"), "not-a-cosmetic").contains("cosmetic in US:"));
     // An active outside the range of the drug that the claim makes.
     let acne = |percent: &str| {
-        product("product: face gel, leave-on; type: gel; pH: 3.8; claims: clears acne", &["water  q.s.", percent, P]).replace("sold in: EU", "sold in: US")
+        product("product: face gel, leave-on; type: gel; pH: 3.8; claims: clears acne", &["water  q.s.", percent, P])
+            .replace("sold in: EU", "sold in: US")
     };
     assert_eq!(findings(&acne("salicylic acid  1 %")).iter().filter(|f| f.code == "not-a-cosmetic").count(), 1);
     assert_eq!(findings(&acne("salicylic acid  3 %")).iter().filter(|f| f.code == "not-a-cosmetic").count(), 2);
@@ -60,20 +61,30 @@ fn a_substance_that_makes_a_medicine() {
     let cream = product("product: hand cream, leave-on; type: gel; pH: 5", &["water  q.s.", "hydrocortisone  1 %", P]);
     says(&cream, "banned", Error);
     silent(&cream, "not-a-cosmetic");
-    let us = product("product: face gel, leave-on; type: gel; pH: 5", &["water  q.s.", "benzoyl peroxide  5 %", P]).replace("sold in: EU", "sold in: US");
+    let us = product("product: face gel, leave-on; type: gel; pH: 5", &["water  q.s.", "benzoyl peroxide  5 %", P])
+        .replace("sold in: EU", "sold in: US");
     assert_eq!(findings(&us).iter().filter(|f| f.code == "not-a-cosmetic" && f.message.contains("benzoyl peroxide")).count(), 1);
 }
 
 #[test]
 fn a_ph_that_the_law_limits() {
-    let gel = |ph: &str| product(&format!("product: face gel, leave-on; type: gel; pH: {ph}"), &["water  q.s.", &format!("sodium hydroxide  q.s. to pH {ph}"), P]);
+    let gel = |ph: &str| {
+        product(
+            &format!("product: face gel, leave-on; type: gel; pH: {ph}"),
+            &["water  q.s.", &format!("sodium hydroxide  q.s. to pH {ph}"), P],
+        )
+    };
     silent(&gel("11"), "restricted-use");
     says(&gel("11.5"), "restricted-use", Error);
-    let depilatory = |ph: &str| product(&format!("product: depilatory, rinse-off; pH: {ph}"), &["water  q.s.", "calcium hydroxide  2 %", P]);
+    let depilatory =
+        |ph: &str| product(&format!("product: depilatory, rinse-off; pH: {ph}"), &["water  q.s.", "calcium hydroxide  2 %", P]);
     silent(&depilatory("12.5"), "restricted-use");
     says(&depilatory("12.8"), "restricted-use", Error);
     // Canada asks for pH 3.5 with hydroxy acids; what is said there is not said again.
-    let acid = |ph: &str| product(&format!("product: face gel, leave-on; type: gel; pH: {ph}"), &["water  q.s.", "glycolic acid  8 %", P]).replace("sold in: EU", "sold in: Canada");
+    let acid = |ph: &str| {
+        product(&format!("product: face gel, leave-on; type: gel; pH: {ph}"), &["water  q.s.", "glycolic acid  8 %", P])
+            .replace("sold in: EU", "sold in: Canada")
+    };
     silent(&acid("3.6"), "restricted-use");
     assert_eq!(findings(&acid("3.2")).iter().filter(|f| f.code == "restricted-use").count(), 1);
     silent(&acid("3.2"), "acid-too-strong");

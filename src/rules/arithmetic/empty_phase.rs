@@ -77,7 +77,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// Lines under a heading that could not be read may be its rows; comments are somebody's thoughts.
 fn holds_lines(ctx: &Context, heading: u32) -> bool {
-    ctx.tree.sections.iter().filter(|s| s.heading == Some(heading)).any(|s| {
-        (heading + 1..s.end).any(|l| ctx.tree.lines.get(l as usize).is_some_and(|at| !matches!(at.line.node, Node::Blank)))
-    })
+    ctx.tree
+        .sections
+        .iter()
+        .filter(|s| s.heading == Some(heading))
+        .any(|s| (heading + 1..s.end).any(|l| ctx.tree.lines.get(l as usize).is_some_and(|at| !matches!(at.line.node, Node::Blank))))
 }

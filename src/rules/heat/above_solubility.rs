@@ -40,8 +40,9 @@
 use crate::kb::number::Number;
 use crate::kb::schema::{Dissolves, Ingredient, Solubility};
 use crate::model::system::{self, System};
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
-use rust_decimal::Decimal;
+use rust_decimal::{Decimal, RoundingStrategy};
 
 pub static RULE: Rule = Rule {
     code: "above-solubility",
@@ -74,10 +75,22 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if percent <= most * (Decimal::ONE + tolerance) {
             continue;
         }
+        let alone = row.id() == Some(id) && f.shares_of(id).len() == 1;
+        let fix = alone.then(|| fixes::set_percent(ctx, n, down(row.percent.unwrap_or(percent) * most / percent), "Lower to")).flatten();
         let warm = figure.at_c.map_or(String::new(), |c| format!(" at {c} °C"));
-        let message = format!("{} {} is more than dissolves here: about {}{warm}; the rest falls out as crystals", row.name.value, words::percent(percent), words::percent(most.round_dp(2)));
-        sink.say(Subject::Row(n), row.line, row.amount.span, message).rests_on(figure);
+        let message = format!(
+            "{} {} is more than dissolves here: about {}{warm}; the rest falls out as crystals",
+            row.name.value,
+            words::percent(percent),
+            words::percent(most.round_dp(2))
+        );
+        sink.say(Subject::Row(n), row.line, row.amount.span, message).rests_on(figure).fixes(fix);
     }
+}
+
+/// To two significant digits, never up.
+fn down(n: Decimal) -> Decimal {
+    n.round_sf_with_strategy(2, RoundingStrategy::ToZero).unwrap_or(n).normalize()
 }
 
 /// Percent of the formula that dissolves; none where that cannot be known.
@@ -113,7 +126,10 @@ fn capacity<'a>(ctx: &Context, entry: &'a Ingredient) -> Option<(Decimal, &'a So
 
 /// How many times more dissolves because part of an acid is ions at this pH: 1 for what is no acid; none where the pH is not said.
 fn ions(ctx: &Context, entry: &Ingredient) -> Option<Decimal> {
-    let acid = entry.acid_base.as_ref().map_or(!entry.pka.is_empty(), |a| a.protonated_charge == 0 && a.strong_charge == 0 && !entry.pka.is_empty());
+    let acid = entry
+        .acid_base
+        .as_ref()
+        .map_or(!entry.pka.is_empty(), |a| a.protonated_charge == 0 && a.strong_charge == 0 && !entry.pka.is_empty());
     if !acid {
         // A base, or a salt that another pH turns into its acid: the figure is for its own solution.
         let own = entry.acid_base.as_ref().is_none_or(|a| a.protonated_charge == 0) || entry.pka.is_empty();

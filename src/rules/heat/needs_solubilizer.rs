@@ -57,18 +57,26 @@ pub static RULE: Rule = Rule {
 /// Any of these takes up a little oil.
 const HOLDS: [&str; 5] = ["solubilizer", "surfactant", "emulsifier", "soap", "conditioner"];
 /// Not oils that part, whatever they dissolve in.
-const SOLID: [&str; 11] = ["powder", "pigment", "pearl", "clay", "abrasive", "uv-filter", "wax", "fatty-acid", "fatty-alcohol", "preservative", "booster"];
+const SOLID: [&str; 11] =
+    ["powder", "pigment", "pearl", "clay", "abrasive", "uv-filter", "wax", "fatty-acid", "fatty-alcohol", "preservative", "booster"];
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     if ctx.system() != System::Watery || f.has_unknown || ["scrub", "bath"].iter().any(|w| f.product.has(w)) || shaken(ctx) {
         return;
     }
-    if HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, r)) || alcohol_percent(f, ctx.kb) >= ctx.kb.threshold("alcohol-dissolves-oils-percent").value.0 {
+    if HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, r))
+        || alcohol_percent(f, ctx.kb) >= ctx.kb.threshold("alcohol-dissolves-oils-percent").value.0
+    {
         return;
     }
-    let oils: Vec<(usize, Decimal)> =
-        f.rows.iter().enumerate().filter(|(_, r)| r.id().is_some_and(|id| is_oil(ctx.kb.get(id)))).filter_map(|(n, r)| Some((n, r.percent?))).collect();
+    let oils: Vec<(usize, Decimal)> = f
+        .rows
+        .iter()
+        .enumerate()
+        .filter(|(_, r)| r.id().is_some_and(|id| is_oil(ctx.kb.get(id))))
+        .filter_map(|(n, r)| Some((n, r.percent?)))
+        .collect();
     let sum: Decimal = oils.iter().map(|(_, p)| *p).sum();
     if sum <= ctx.kb.threshold("solubilizer-from-percent").value.0 || dissolves_in_water(ctx, &oils) {
         return;
@@ -79,8 +87,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let and = if others.is_empty() { String::new() } else { format!(", with {}", words::list(&others)) };
     // A polymer may hold the drops for a while.
     let held = system::any_with_role(f, ctx.kb, "polymer");
-    let (level, what) = if held { (Severity::Hint, "the polymer may hold it or not; a solubilizer does") } else { (Severity::Warning, "it will float; add a solubilizer") };
-    let message = format!("{}{and}: {} oil in a watery product and nothing that holds it there; {what}", row.name.value, words::percent(sum));
+    let (level, what) = if held {
+        (Severity::Hint, "the polymer may hold it or not; a solubilizer does")
+    } else {
+        (Severity::Warning, "it will float; add a solubilizer")
+    };
+    let message =
+        format!("{}{and}: {} oil in a watery product and nothing that holds it there; {what}", row.name.value, words::percent(sum));
     sink.say(Subject::Row(largest), row.line, row.name.span, message).level(level).covers(oils.iter().map(|(n, _)| Subject::Row(*n)));
 }
 

@@ -65,7 +65,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let name = &row.name.value;
         let (level, message) = if super::is_watery_food(entry) {
-            (Severity::Warning, format!("{name} is fresh food: in water it spoils within days, whatever preserves it; take an extract or a powder, or write \"keep: use at once\""))
+            (
+                Severity::Warning,
+                format!(
+                    "{name} is fresh food: in water it spoils within days, whatever preserves it; take an extract or a powder, or write \"keep: use at once\""
+                ),
+            )
         } else {
             (Severity::Hint, format!("{name} feeds microbes and brings spores; in a product with water it is hard to preserve"))
         };

@@ -7,7 +7,7 @@
 //!
 //! Where something else protects, a hint says so and no more: alcohol from 15 % at pH 5 or below, from 18 % otherwise; propylene glycol from 20 % of the water phase; pH 3 or below, or 10 or above; a water activity of 0.75 or below, worked out from sugars, glycerin, glycols and urea. Glycerin at 30 %, an old rule, leaves a water activity of about 0.9 and is not enough: a warning. With `keep: use at once` it is only information. Boosters, vitamin E and essential oils alone protect nothing.
 //!
-//! A product without water is left in peace (balm, oil, powder), unless wet hands or the shower carry water into it (scrub, solid shampoo): a warning.
+//! A product without water is left in peace (balm, oil, powder), unless wet hands carry water into its jar (a scrub): a warning. Bars, which dry between uses, are a hint.
 //!
 //! ## What to do
 //! Add a broad-spectrum preservative at its level, or leave the water out, or make it fresh and keep nothing.
@@ -71,15 +71,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let (line, span) = ctx.heading();
     if water < some.value.0 {
-        if f.fields.product_kind.is_some_and(|k| k.wet_use) && !f.rows.is_empty() && !f.fields.use_at_once {
-            let message = "no water in it, but wet hands carry some in, and nothing protects it then; add a preservative, or keep it dry and say so on the label";
-            sink.say(Subject::Formula, line, span, message).level(Severity::Warning).covers(super::mistaken(ctx).map(|(row, _)| Subject::Row(row)));
-        }
+        wet_hands(ctx, sink);
         return;
     }
     if let Some(why) = preservation::protects_itself(f, ctx.kb) {
         let (words, threshold) = because(&why);
-        sink.say(Subject::Formula, line, span, format!("no preservative is needed: {words}")).level(Severity::Hint).rests_on(ctx.kb.threshold(threshold));
+        sink.say(Subject::Formula, line, span, format!("no preservative is needed: {words}"))
+            .level(Severity::Hint)
+            .rests_on(ctx.kb.threshold(threshold));
         return;
     }
     let boosters: Vec<&str> = present.iter().map(|p| ctx.called(p.id)).collect();
@@ -99,20 +98,55 @@ fn check(ctx: &Context, sink: &mut Sink) {
         (Severity::Information, format!("{shown} water and nothing that protects it: use it the day it is made and keep nothing{also}"))
     } else if glycerin >= old.value.0 {
         let aw = preservation::water_activity(f, ctx.kb).map_or(String::new(), |(aw, _)| format!(" (water activity about {aw:.2})"));
-        (Severity::Warning, format!("{} glycerin alone is an old rule: it leaves {shown} water in which mould grows{aw}; add a preservative{also}", words::percent(glycerin.round_dp(1))))
+        (
+            Severity::Warning,
+            format!(
+                "{} glycerin alone is an old rule: it leaves {shown} water in which mould grows{aw}; add a preservative{also}",
+                words::percent(glycerin.round_dp(1))
+            ),
+        )
     } else {
         (Severity::Error, format!("{shown} water and nothing that protects it from bacteria, yeast and mould; add a preservative{also}"))
     };
     sink.say(Subject::Formula, line, span, message).level(level).covers(mistaken.into_iter().map(|(row, _)| Subject::Row(row)));
 }
 
+/// No water, but the kind of product is used with wet hands. Oils run off; bars dry between uses.
+fn wet_hands(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let wet = f.fields.product_kind.is_some_and(|k| k.wet_use);
+    if !wet || f.rows.is_empty() || f.fields.use_at_once || ["oil", "balm", "powder"].iter().any(|w| f.product.has(w)) {
+        return;
+    }
+    let (line, span) = ctx.heading();
+    let bar = f.product.has("bar") || matches!(&f.fields.type_, Some(t) if t.value == Type::Bar);
+    let (level, message) = if bar {
+        (Severity::Hint, "no water in it and nothing that preserves it: let it dry between uses, and say so on the label")
+    } else {
+        (
+            Severity::Warning,
+            "no water in it, but wet hands carry some in, and nothing protects it then; add a preservative, or keep it dry and say so on the label",
+        )
+    };
+    sink.say(Subject::Formula, line, span, message).level(level).covers(super::mistaken(ctx).map(|(row, _)| Subject::Row(row)));
+}
+
 /// Why it needs none, and the threshold that says so.
 fn because(why: &Protects) -> (String, &'static str) {
     match why {
-        Protects::Alcohol(percent) => (format!("{} alcohol protects by itself", words::percent(percent.round_dp(1))), "alcohol-protects-acid-percent"),
-        Protects::PropyleneGlycol(share) => (format!("{} of the water phase is propylene glycol, which protects by itself", words::percent(share.round_dp(0))), "propylene-glycol-protects-percent"),
+        Protects::Alcohol(percent) => {
+            (format!("{} alcohol protects by itself", words::percent(percent.round_dp(1))), "alcohol-protects-acid-percent")
+        }
+        Protects::PropyleneGlycol(share) => (
+            format!("{} of the water phase is propylene glycol, which protects by itself", words::percent(share.round_dp(0))),
+            "propylene-glycol-protects-percent",
+        ),
         Protects::Ph(ph) => (format!("nothing that matters grows at pH {}", words::number(*ph, 1)), "ph-protects-below"),
-        Protects::WaterActivity { aw, bound: Bound::About } => (format!("its water is bound (water activity about {aw:.2}, an estimate)"), "water-activity-protects"),
-        Protects::WaterActivity { aw, bound: Bound::AtMost } => (format!("its water is bound (water activity {aw:.2} at most, an estimate)"), "water-activity-protects"),
+        Protects::WaterActivity { aw, bound: Bound::About } => {
+            (format!("its water is bound (water activity about {aw:.2}, an estimate)"), "water-activity-protects")
+        }
+        Protects::WaterActivity { aw, bound: Bound::AtMost } => {
+            (format!("its water is bound (water activity {aw:.2} at most, an estimate)"), "water-activity-protects")
+        }
     }
 }

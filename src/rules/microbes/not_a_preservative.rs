@@ -27,6 +27,22 @@
 //!                                                      ^^^^^^^^^^^^ no preservative
 //! ```
 //!
+//! ```formula,fixed
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 4.5 to 4.8
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   sodium benzoate                          0.5 %
+//!   potassium sorbate                        0.3 %
+//!   grapefruit seed extract                  0.5 %
+//! ```
+//!
 //! ```formula,good
 //! formula "Hand gel"
 //!   product: hand cream, leave-on
@@ -45,7 +61,8 @@
 
 use crate::kb::schema::PreservativeKind;
 use crate::model::{preservation, system};
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use crate::text::Span;
 
 pub static RULE: Rule = Rule {
     code: "not-a-preservative",
@@ -61,8 +78,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let some = ctx.kb.threshold("incidental-share-percent").value.0;
     let watery = system::water_percent(f, ctx.kb) + super::watery_food_percent(ctx) >= some;
-    let unprotected =
-        watery && !f.has_unknown && preservation::protects_itself(f, ctx.kb).is_none() && system::preservatives(f, ctx.kb).iter().all(|p| p.kind == PreservativeKind::Booster);
+    let unprotected = watery
+        && !f.has_unknown
+        && preservation::protects_itself(f, ctx.kb).is_none()
+        && system::preservatives(f, ctx.kb).iter().all(|p| p.kind == PreservativeKind::Booster);
     for (n, does) in super::mistaken(ctx) {
         let row = &f.rows[n];
         let said = row.purpose.as_ref().filter(|p| p.value == "preservative");
@@ -70,6 +89,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let span = said.map_or(row.name.span, |p| p.span);
-        sink.say(Subject::Row(n), row.line, span, format!("{} is no preservative: it {does}", row.name.value));
+        let fix = said.and_then(|p| without_purpose(ctx, row.line, p.span));
+        sink.say(Subject::Row(n), row.line, span, format!("{} is no preservative: it {does}", row.name.value)).fixes(fix);
     }
+}
+
+/// Takes `as preservative` off the row.
+fn without_purpose(ctx: &Context, line: u32, purpose: Span) -> Option<Fix> {
+    let text = &ctx.tree.lines.get(line as usize)?.line.text;
+    let start = text.get(..purpose.start as usize)?.trim_end().strip_suffix("as")?.trim_end().len();
+    Some(Fix::new("Remove \"as preservative\"", vec![Edit::replace(line, Span::new(start, purpose.end as usize), "")]))
 }

@@ -69,7 +69,10 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    if f.has_unknown || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 || preservation::protects_itself(f, ctx.kb).is_some() {
+    if f.has_unknown
+        || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0
+        || preservation::protects_itself(f, ctx.kb).is_some()
+    {
         return;
     }
     let aim = system::ph_aim(f);
@@ -78,14 +81,18 @@ fn check(ctx: &Context, sink: &mut Sink) {
     for (n, p) in all.iter().enumerate() {
         let r = &f.rows[p.row];
         let carried = all.iter().enumerate().any(|(m, o)| {
-            m != n && o.kind != PreservativeKind::Booster && short[m].is_none() && super::at_level(ctx, o) && aim.is_none_or(|a| super::preservative_ph::works_at(ctx, o, &a))
+            m != n
+                && o.kind != PreservativeKind::Booster
+                && short[m].is_none()
+                && super::at_level(ctx, o)
+                && aim.is_none_or(|a| super::preservative_ph::works_at(ctx, o, &a))
         });
         let why = if carried { "; another preservative carries the product" } else { "" };
         if let Some(free) = &short[n] {
             let form = if free.active { " in its active form" } else { "" };
-            let when = free.needs.when.as_ref().map_or(String::new(), |w| format!(" ({w})"));
+            let when = free.needs.when.as_ref().and_then(|w| w.split(';').next()).map_or(String::new(), |w| format!(" ({w})"));
             let message = format!(
-                "of {} {} only about {} stays free in the water{form}, and it takes {}{when}: {}{why}; an estimate, good to a factor of two",
+                "of {} {} only about {} stays free in the water{form}, and it takes {}{when}; {}{why} (an estimate, good to a factor of two)",
                 words::percent(p.percent),
                 ctx.called(p.id),
                 percent(free.percent),
@@ -128,7 +135,7 @@ fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAi
     by.extend(s.oil.map(|_| format!("{} oil", words::percent(s.oil_percent.round_dp(1)))));
     by.extend(s.micelles.map(|_| format!("{} nonionics", words::percent(s.nonionic_percent.round_dp(1)))));
     let message = format!(
-        "most of {} is taken up by {}: about {} stays free in the water, and it is used from {}; an estimate, good to a factor of two",
+        "most of {} is taken up by {}: about {} stays free in the water, and it is used from {} (an estimate, good to a factor of two)",
         ctx.called(p.id),
         words::list(&by),
         percent(s.free_percent),
@@ -151,7 +158,13 @@ fn taken_by(ctx: &Context, free: &Free) -> String {
 
 /// Two figures, as an estimate deserves.
 fn percent(n: f64) -> String {
-    let places = if n >= 0.1 { 2 } else if n >= 0.01 { 3 } else { 4 };
+    let places = if n >= 0.1 {
+        2
+    } else if n >= 0.01 {
+        3
+    } else {
+        4
+    };
     let shown = format!("{n:.places$}");
     format!("{} %", shown.trim_end_matches('0').trim_end_matches('.'))
 }

@@ -61,7 +61,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let all = system::preservatives(ctx.formula, ctx.kb);
     let states: Vec<State> = all.iter().map(|p| state(ctx, p, &aim)).collect();
     for (n, p) in all.iter().enumerate() {
-        let carried = all.iter().zip(&states).enumerate().any(|(m, (o, s))| m != n && o.kind != PreservativeKind::Booster && matches!(s, State::Fine) && super::at_level(ctx, o));
+        let carried = all
+            .iter()
+            .zip(&states)
+            .enumerate()
+            .any(|(m, (o, s))| m != n && o.kind != PreservativeKind::Booster && matches!(s, State::Fine) && super::at_level(ctx, o));
         let name = ctx.called(p.id);
         let (level, message, figure) = match states[n] {
             _ if p.kind == PreservativeKind::Booster => continue,
@@ -69,19 +73,32 @@ fn check(ctx: &Context, sink: &mut Sink) {
             State::Asleep { ph, share, pka } => {
                 let level = if share < few(ctx) { Severity::Error } else { Severity::Warning };
                 let best = words::number(highest_ph(ctx, pka), 1);
-                (level, format!("{name} at pH {}: only {} of it is in its active form; it needs pH {best} or below", words::number(ph, 2), share_shown(share)), pka.rests_on())
+                (
+                    level,
+                    format!(
+                        "{name} at pH {}: only {} of it is in its active form; it needs pH {best} or below",
+                        words::number(ph, 2),
+                        share_shown(share)
+                    ),
+                    pka.rests_on(),
+                )
             }
             State::Outside { ph, range, lasts } => {
                 let (level, what) = if lasts { (Severity::Warning, "works") } else { (Severity::Error, "lasts") };
-                (level, format!("{name} {what} at pH {}, and the product is at pH {}", words::range(range), words::number(ph, 2)), range.rests_on())
+                (
+                    level,
+                    format!("{name} {what} at pH {}, and the product is at pH {}", words::range(range), words::number(ph, 2)),
+                    range.rests_on(),
+                )
             }
         };
         let (level, why) = if carried { (Severity::Hint, "; another preservative carries the product") } else { (level, "") };
         let r = &ctx.formula.rows[p.row];
-        sink.say(Subject::Row(p.row), r.line, r.name.span, format!("{message}{why}"))
-            .level(level)
-            .rests_on(&figure)
-            .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for");
+        sink.say(Subject::Row(p.row), r.line, r.name.span, format!("{message}{why}")).level(level).rests_on(&figure).related(
+            aim.line,
+            ctx.text_span(aim.line),
+            "the pH that the file asks for",
+        );
     }
 }
 
@@ -94,9 +111,17 @@ pub(super) fn works_at(ctx: &Context, p: &Preserving, aim: &PhAim) -> bool {
 enum State<'a> {
     Fine,
     /// A weak acid with little in its active form.
-    Asleep { ph: Decimal, share: f64, pka: &'a Figure },
+    Asleep {
+        ph: Decimal,
+        share: f64,
+        pka: &'a Figure,
+    },
     /// Outside the range it works in; outside the range it lasts in.
-    Outside { ph: Decimal, range: &'a Range, lasts: bool },
+    Outside {
+        ph: Decimal,
+        range: &'a Range,
+        lasts: bool,
+    },
 }
 
 fn few(ctx: &Context) -> f64 {

@@ -86,6 +86,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((row, id, percent, level, figure)) = low.into_iter().max_by_key(|(_, _, percent, level, _)| *percent / *level) else { return };
     let r = &f.rows[row];
     let (severity, also) = if boosted { (Severity::Hint, "; the booster beside it helps") } else { (Severity::Warning, "") };
-    let message = format!("{} {} is below the {} from which it is used{also}", ctx.called(id), words::percent(percent), words::percent(level));
+    let message =
+        format!("{} {} is below the {} from which it is used{also}", ctx.called(id), words::percent(percent), words::percent(level));
     sink.say(Subject::Row(row), r.line, r.amount.span, message).level(severity).rests_on(&figure).covers(rows);
 }

@@ -43,8 +43,8 @@
 
 use crate::kb::schema::{PreservativeKind, Spectrum};
 use crate::model::composition::ShareOf;
-use crate::model::system::{self, Preserving};
 use crate::model::preservation;
+use crate::model::system::{self, Preserving};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -141,7 +141,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
         weak.retain(|w| *w != GRAM_NEGATIVE);
     }
     let (level, message) = if !none.is_empty() {
-        (Severity::Warning, format!("{} not covered: {names} alone does not reach {}; add a partner that does", words::list(&none), if none.len() == 1 { "it" } else { "them" }))
+        (
+            Severity::Warning,
+            format!(
+                "{} not covered: {names} alone does not reach {}; add a partner that does",
+                words::list(&none),
+                if none.len() == 1 { "it" } else { "them" }
+            ),
+        )
     } else if !weak.is_empty() {
         (Severity::Hint, format!("{} covered only weakly by {names}; a partner or a booster would help", words::list(&weak)))
     } else {

@@ -70,6 +70,10 @@ struct Part {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
+    // Dry and water-free ones meet the skin thinned, or not at all; baths thin them a thousandfold.
+    if f.product.has("bath") || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 {
+        return;
+    }
     let parts = parts(ctx);
     let sum: Decimal = parts.iter().map(|p| p.percent).sum();
     let Some(largest) = parts.iter().max_by_key(|p| p.percent).map(|p| p.row) else { return };
@@ -98,7 +102,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
         && aim.low < lowest.value.0
         && sum >= threshold("hydroxy-acid-counts-percent").value.0
     {
-        clash = Some((format!("{shown} hydroxy acid{together} at pH {}: pH {} or above is published as safe here; raise the pH with a little sodium hydroxide or arginine", words::number(aim.low, 2), lowest.value), lowest));
+        clash = Some((
+            format!(
+                "{shown} hydroxy acid{together} at pH {}: pH {} or above is published as safe here; raise the pH with a little sodium hydroxide or arginine",
+                words::number(aim.low, 2),
+                lowest.value
+            ),
+            lowest,
+        ));
     }
     let Some((mut message, figure)) = clash else { return };
     if leaves.is_none() && !professional {

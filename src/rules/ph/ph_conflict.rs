@@ -62,7 +62,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let (r, other) = (&ctx.formula.rows[b.row], &ctx.formula.rows[a.row]);
             let message = format!(
                 "no pH suits both: {} {} at pH {}, {} {} at pH {}",
-                ctx.called(b.id), b.verb, words::range(b.range), ctx.called(a.id), a.verb, words::range(a.range)
+                ctx.called(b.id),
+                b.verb,
+                words::range(b.range),
+                ctx.called(a.id),
+                a.verb,
+                words::range(a.range)
             );
             sink.say(Subject::Row(b.row), r.line, r.name.span, message)
                 .covers([Subject::Row(a.row)])

@@ -29,7 +29,7 @@
 //!   add B
 //! ```
 //!
-//! ```formula,good
+//! ```formula,fixed
 //! formula "Hand gel"
 //!   product: hand cream, leave-on
 //!   type: gel
@@ -51,6 +51,7 @@
 //! ```
 
 use crate::model::system::{self, System};
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 
 pub static RULE: Rule = Rule {
@@ -72,5 +73,6 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let (line, span) = f.fields.ph.as_ref().map_or_else(|| (aim.line, ctx.text_span(aim.line)), |p| (p.line, p.span));
-    sink.say(Subject::Formula, line, span, "a pH is asked for and no step reads it; end the method with \"measure pH\"");
+    sink.say(Subject::Formula, line, span, "a pH is asked for and no step reads it; end the method with \"measure pH\"")
+        .fixes(fixes::last_step(ctx, "measure pH"));
 }

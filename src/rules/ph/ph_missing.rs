@@ -52,7 +52,9 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    if system::ph_aim(f).is_some() || matches!(ctx.system(), System::Anhydrous | System::Emulsion(Continuous::Oil) | System::Other | System::Unknown) {
+    if system::ph_aim(f).is_some()
+        || matches!(ctx.system(), System::Anhydrous | System::Emulsion(Continuous::Oil) | System::Other | System::Unknown)
+    {
         return;
     }
     if system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 {

@@ -98,9 +98,13 @@ fn usual_here(ctx: &Context, aim: &PhAim) -> bool {
     usual.is_some_and(|u| u.low.is_none_or(|l| aim.low >= l.0) && u.high.is_none_or(|h| aim.high <= h.0))
 }
 
-/// A material whose window lies on that side of the skin's.
+/// A material whose window lies on that side of the skin's; an exfoliant explains an acid one.
 fn explained(ctx: &Context, aim: &PhAim) -> bool {
     let acid = aim.low < ctx.kb.threshold("ph-skin-low").value.0;
+    let counts = ctx.kb.threshold("hydroxy-acid-counts-percent").value.0;
+    if acid && system::percent_where(ctx.formula, ctx.kb, |i| system::has_role(i, "exfoliant")) >= counts {
+        return true;
+    }
     let (aim_low, aim_high) = (ctx.kb.threshold("ph-skin-aim-low").value.0, ctx.kb.threshold("ph-skin-aim-high").value.0);
     ctx.formula.rows.iter().filter_map(|r| r.id()).map(|id| &ctx.kb.get(id).ph).flat_map(|ph| ph.works.iter().chain(&ph.bears)).any(|w| {
         let beyond = |n: Option<Decimal>, past: &dyn Fn(Decimal) -> bool| n.is_some_and(past);

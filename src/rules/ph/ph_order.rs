@@ -32,6 +32,30 @@
 //!   add B
 //! ```
 //!
+//! ```formula,fixed
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 4.5 to 4.8
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   disodium EDTA                            0.1 %
+//!
+//! phase B
+//!   sodium benzoate                          0.5 %
+//!   potassium sorbate                        0.2 %
+//!
+//! method
+//!   stir A for 20 min
+//!   measure pH
+//!   add B
+//!   measure pH
+//! ```
+//!
 //! ```formula,good
 //! formula "Hand gel"
 //!   product: hand cream, leave-on
@@ -57,6 +81,7 @@
 
 use crate::kb::Lookup;
 use crate::kb::schema::{Ingredient, PreservativeKind};
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::{Clause, Node, Verb};
 
@@ -82,8 +107,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
         } else {
             let verb = if late.len() == 1 { "shifts" } else { "shift" };
             let goes = if late.len() == 1 { "goes" } else { "go" };
-            let message = format!("the pH is read here, and {} {goes} in later and {verb} it; read it again at the end", words::list(&late));
-            sink.say(Subject::Line(*last), *last, ctx.text_span(*last), message);
+            let message =
+                format!("the pH is read here, and {} {goes} in later and {verb} it; read it again at the end", words::list(&late));
+            sink.say(Subject::Line(*last), *last, ctx.text_span(*last), message).fixes(fixes::last_step(ctx, "measure pH"));
         }
     }
     acid_on_salts(ctx, sink);
@@ -102,13 +128,18 @@ fn shifters_after<'a>(ctx: &Context<'a>, line: u32) -> Vec<&'a str> {
         let own = f.timeline.rows[n].line.filter(|l| steps_at(ctx, *l).next().is_some() && names_row(ctx, *l, n));
         own.or_else(|| f.rows[n].phase.and_then(|p| f.timeline.phases[p].added_line)).is_some_and(|l| l > line)
     };
-    (0..f.rows.len()).filter(|n| f.rows[*n].id().is_some_and(|id| shifts(ctx.kb.get(id))) && later(*n)).map(|n| f.rows[n].name.value.as_str()).collect()
+    (0..f.rows.len())
+        .filter(|n| f.rows[*n].id().is_some_and(|id| shifts(ctx.kb.get(id))) && later(*n))
+        .map(|n| f.rows[n].name.value.as_str())
+        .collect()
 }
 
 /// A step that puts this very material in.
 fn names_row(ctx: &Context, line: u32, row: usize) -> bool {
     let id = ctx.formula.rows[row].id();
-    steps_at(ctx, line).flat_map(|c| &c.objects).any(|o| matches!(ctx.kb.lookup(&o.value), Lookup::Known { id: named, .. } if Some(named) == id))
+    steps_at(ctx, line)
+        .flat_map(|c| &c.objects)
+        .any(|o| matches!(ctx.kb.lookup(&o.value), Lookup::Known { id: named, .. } if Some(named) == id))
 }
 
 fn steps_at<'a>(ctx: &Context<'a>, line: u32) -> impl Iterator<Item = &'a Clause> {
@@ -134,17 +165,27 @@ fn after_thickening(ctx: &Context, sink: &mut Sink, last: u32) {
 fn acid_on_salts(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let salt = f.rows.iter().find(|r| {
-        r.id().map(|id| ctx.kb.get(id)).is_some_and(|e| e.acid_base.as_ref().is_some_and(|a| a.strong_charge > 0) && e.preservative.as_ref().is_some_and(|p| p.kind == PreservativeKind::WeakAcid))
+        r.id().map(|id| ctx.kb.get(id)).is_some_and(|e| {
+            e.acid_base.as_ref().is_some_and(|a| a.strong_charge > 0)
+                && e.preservative.as_ref().is_some_and(|p| p.kind == PreservativeKind::WeakAcid)
+        })
     });
     let Some(salt) = salt else { return };
     for line in 0..ctx.tree.lines.len() as u32 {
-        let named = steps_at(ctx, line).filter(|c| c.verb.as_ref().is_some_and(|v| matches!(v.value, Verb::AdjustPh | Verb::Add | Verb::Pour))).flat_map(|c| c.with.iter().chain(&c.objects));
-        let neat = named.filter(|w| !["solution", "dilut", "dissolved", "in water"].iter().any(|d| w.value.to_lowercase().contains(d))).find(|w| match ctx.kb.lookup(&w.value) {
-            Lookup::Known { id, strength: None } => ctx.kb.get(id).roles.first().is_some_and(|r| r == "acid") && !made_up(ctx, id),
-            _ => false,
-        });
+        let named = steps_at(ctx, line)
+            .filter(|c| c.verb.as_ref().is_some_and(|v| matches!(v.value, Verb::AdjustPh | Verb::Add | Verb::Pour)))
+            .flat_map(|c| c.with.iter().chain(&c.objects));
+        let neat = named
+            .filter(|w| !["solution", "dilut", "dissolved", "in water"].iter().any(|d| w.value.to_lowercase().contains(d)))
+            .find(|w| match ctx.kb.lookup(&w.value) {
+                Lookup::Known { id, strength: None } => ctx.kb.get(id).roles.first().is_some_and(|r| r == "acid") && !made_up(ctx, id),
+                _ => false,
+            });
         if let Some(acid) = neat {
-            let message = format!("{} poured in undiluted throws crystals out of {}; dissolve it to 10 to 20 % first, and add it drop by drop", acid.value, salt.name.value);
+            let message = format!(
+                "{} poured in undiluted throws crystals out of {}; dissolve it to 10 to 20 % first, and add it drop by drop",
+                acid.value, salt.name.value
+            );
             sink.say(Subject::Line(line), line, ctx.text_span(line), message).related(salt.line, salt.name.span, "what falls out");
             return;
         }

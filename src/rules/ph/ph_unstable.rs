@@ -3,7 +3,7 @@
 //! At the pH that the file asks for, this material breaks down, falls out or does no work.
 //!
 //! ## Why
-//! Vitamins, enzymes, esters and colours hold only in their range of pH. Where the whole range of `pH:` lies outside, it is a warning; where only an end of it does, a hint. Preservatives and thickeners have rules of their own.
+//! Vitamins, enzymes, esters and colours hold only in their range of pH. Where the whole range of `pH:` lies outside by more than 0.3, it is a warning; where only an end of it does, or it is closer, a hint. Preservatives and thickeners have rules of their own.
 //!
 //! ## What to do
 //! Move the pH of the product into the range, or take another material.
@@ -41,6 +41,7 @@
 use crate::kb::schema::{Ingredient, Range};
 use crate::model::system::{self, PhAim, System};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
     code: "ph-unstable",
@@ -63,24 +64,34 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if ctx.system() == System::Anhydrous {
         return;
     }
+    let near = ctx.kb.threshold("ph-near").value.0;
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
         let first = |words: &[&str]| entry.roles.first().is_some_and(|r| words.contains(&r.as_str()));
         if first(&OTHERS) || entry.preservative.is_some() {
             continue;
         }
-        let Some((range, verb, level)) = outside(entry, &aim, first(&WORKERS)) else { continue };
-        let asked = if aim.low == aim.high { words::number(aim.low, 2) } else { format!("{} to {}", words::number(aim.low, 2), words::number(aim.high, 2)) };
+        let Some((range, verb, level)) = outside(entry, &aim, first(&WORKERS), near) else { continue };
+        let asked = if aim.low == aim.high {
+            words::number(aim.low, 2)
+        } else {
+            format!("{} to {}", words::number(aim.low, 2), words::number(aim.high, 2))
+        };
         let why = range.why.as_ref().map_or(String::new(), |w| format!(" ({w})"));
         let message = format!("{} {verb} at pH {}, and the product is at pH {asked}{why}", row.name.value, words::range(range));
-        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).rests_on(range).related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for");
+        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).rests_on(range).related(
+            aim.line,
+            ctx.text_span(aim.line),
+            "the pH that the file asks for",
+        );
     }
 }
 
 /// The window that the pH leaves, and how far.
-fn outside<'a>(entry: &'a Ingredient, aim: &PhAim, works: bool) -> Option<(&'a Range, &'static str, Severity)> {
-    let whole = |r: &Range| r.high.is_some_and(|h| aim.low > h.0) || r.low.is_some_and(|l| aim.high < l.0);
-    let part = |r: &Range| r.high.is_some_and(|h| aim.high > h.0) || r.low.is_some_and(|l| aim.low < l.0);
+fn outside<'a>(entry: &'a Ingredient, aim: &PhAim, works: bool, near: Decimal) -> Option<(&'a Range, &'static str, Severity)> {
+    let past = |r: &Range, low: Decimal, high: Decimal| r.high.is_some_and(|h| low > h.0) || r.low.is_some_and(|l| high < l.0);
+    let whole = |r: &Range| past(r, aim.low - near, aim.high + near);
+    let part = |r: &Range| past(r, aim.high, aim.low);
     let (bears, does) = (entry.ph.bears.as_ref(), entry.ph.works.as_ref().filter(|_| works));
     bears
         .filter(|r| whole(r))

@@ -23,6 +23,20 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 //!
+//! ```formula,fixed
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.1 %
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
 //! ```formula,good
 //! formula "Hand gel"
 //!   product: hand cream, leave-on
@@ -40,6 +54,7 @@
 use super::levels::{fitting, of_formula};
 use crate::kb::Id;
 use crate::kb::schema::{Ingredient, PreservativeKind, UseLevel};
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -76,8 +91,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let entry = ctx.kb.get(id);
         let Some(kind) = kind_of(entry, row.purpose.as_ref().map(|p| p.value.as_str())) else { continue };
         // One level that is not known makes the lowest unknown.
-        let lows: Option<Vec<(Decimal, &UseLevel)>> =
-            fitting(ctx, entry).into_iter().filter(|u| !u.safety).filter_map(|u| Some((u, u.low?))).map(|(u, low)| Some((of_formula(ctx, u, low.0)?, u))).collect();
+        let lows: Option<Vec<(Decimal, &UseLevel)>> = fitting(ctx, entry)
+            .into_iter()
+            .filter(|u| !u.safety)
+            .filter_map(|u| Some((u, u.low?)))
+            .map(|(u, low)| Some((of_formula(ctx, u, low.0)?, u)))
+            .collect();
         let Some((low, figure)) = lows.unwrap_or_default().into_iter().min_by_key(|(low, _)| *low) else { continue };
         all.push(Level { id, kind, percent: f.percent_of(id), low, figure });
     }
@@ -87,8 +106,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let Some(largest) = f.largest_row(f.shares_of(l.id).iter()) else { continue };
         let r = &f.rows[largest];
-        let message = format!("{} {} is less than the {} from which it is usual", ctx.called(l.id), words::percent(l.percent), words::percent(l.low));
-        sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(l.figure);
+        let message =
+            format!("{} {} is less than the {} from which it is usual", ctx.called(l.id), words::percent(l.percent), words::percent(l.low));
+        let fix =
+            (r.id() == Some(l.id) && f.shares_of(l.id).len() == 1).then(|| fixes::set_percent(ctx, largest, l.low, "Raise to")).flatten();
+        sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(l.figure).fixes(fix);
     }
 }
 

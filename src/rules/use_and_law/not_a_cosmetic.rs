@@ -71,7 +71,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
 fn said(ctx: &Context) -> Vec<Words> {
     let f = ctx.formula;
     let name = f.name.iter().map(|n| Words { line: f.heading_line, span: n.span, text: n.value.to_ascii_lowercase() });
-    let fields = f.fields.claims.iter().chain(&f.fields.product).map(|s| Words { line: s.line, span: s.span, text: s.value.to_ascii_lowercase() });
+    let fields =
+        f.fields.claims.iter().chain(&f.fields.product).map(|s| Words { line: s.line, span: s.span, text: s.value.to_ascii_lowercase() });
     name.chain(fields).collect()
 }
 
@@ -142,7 +143,11 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
             };
             format!("{name} {}: with this claim {markets} permits {range}", words::percent(first.member.percent))
         };
-        sink.say(Subject::Row(row), r.line, r.name.span, message).rests_on(first.medicine).related(r.line, r.name.span, first.medicine.text.clone());
+        sink.say(Subject::Row(row), r.line, r.name.span, message).rests_on(first.medicine).related(
+            r.line,
+            r.name.span,
+            first.medicine.text.clone(),
+        );
     }
 }
 
@@ -168,7 +173,9 @@ fn find(text: &str, claim: &str) -> Option<usize> {
         // A plural is the same promise.
         let rest = after.strip_prefix('s').unwrap_or(after);
         let whole = !letter(before.chars().next_back()) && (!letter(after.chars().next()) || !letter(rest.chars().next()));
-        let denied = ["not for", "no", "not", "without", "does not treat", "not a"].iter().any(|n| before.trim_end().ends_with(n) && !letter(before.trim_end()[..before.trim_end().len() - n.len()].chars().next_back()));
+        let denied = ["not for", "no", "not", "without", "does not treat", "not a"]
+            .iter()
+            .any(|n| before.trim_end().ends_with(n) && !letter(before.trim_end()[..before.trim_end().len() - n.len()].chars().next_back()));
         whole && !denied
     })
 }

@@ -85,16 +85,21 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
         let Some(bound) = bound else { continue };
         let markets = markets(seen.iter().map(|s| s.market));
         let plural = if markets.len() == 1 { "s" } else { "" };
-        let mut message = format!("{} allow{plural} {} at pH {bound} or {word} only, and the product is at pH {}", words::list(&markets), ctx.called(first.member.id), words::number(ph, 2));
+        let mut message = format!(
+            "{} allow{plural} {} at pH {bound} or {word} only, and the product is at pH {}",
+            words::list(&markets),
+            ctx.called(first.member.id),
+            words::number(ph, 2)
+        );
         if let Fit::Unsaid(axis) = first.fit {
             message.push_str(&ask(ctx, axis));
         }
         let r = &ctx.formula.rows[row];
-        sink.say(Subject::Row(row), r.line, r.name.span, message)
-            .level(level)
-            .law(first.law, limit)
-            .covers([Subject::Formula])
-            .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for");
+        sink.say(Subject::Row(row), r.line, r.name.span, message).level(level).law(first.law, limit).covers([Subject::Formula]).related(
+            aim.line,
+            ctx.text_span(aim.line),
+            "the pH that the file asks for",
+        );
     }
 }
 
@@ -132,7 +137,8 @@ fn not_listed(ctx: &Context, seen: &ColourSeen) -> Option<String> {
     if c.rinse_off_only && p.leave_on() == Some(true) {
         return Some("in what stays on the skin".into());
     }
-    (c.external == Some(false) && p.is_said() && !["eye", "eyelash", "lip", "lipstick"].iter().any(|w| p.has(w))).then(|| "on the skin".into())
+    (c.external == Some(false) && p.is_said() && !["eye", "eyelash", "lip", "lipstick"].iter().any(|w| p.has(w)))
+        .then(|| "on the skin".into())
 }
 
 fn ask(ctx: &Context, axis: Axis) -> String {
