@@ -45,6 +45,10 @@ fn bound_water_protects_and_the_old_rule_of_glycerin_does_not() {
     says(&syrup("30 %", "70 %"), "no-preservative", Warning);
     assert!(message(&syrup("30 %", "70 %"), "no-preservative").contains("old rule"));
     says(&syrup("29.9 %", "70.1 %"), "no-preservative", Error);
+    // 70 % sorbitol lies beyond the method: below 0.85 is all that can be said.
+    let beyond = product("product: face gel, leave-on; pH: 5", &["sorbitol 70 %  100 %"]);
+    says(&beyond, "no-preservative", Warning);
+    assert!(message(&beyond, "no-preservative").contains("below 0.85"));
 }
 
 #[test]
@@ -139,6 +143,11 @@ fn free_in_the_water_or_drawn_into_the_oil() {
     silent(&cream("mineral oil  20 %", &["propylparaben  0.1 %"]), "preservative-inactivated");
     // A partner that stays in the water carries the cream.
     says(&cream("soybean oil  20 %", &["propylparaben  0.1 %", "potassium sorbate  0.3 %"]), "preservative-inactivated", Hint);
+    // No effective level known: against the usual one.
+    says(&cream("olive oil  20 %", &["p-chloro-m-cresol  0.1 %"]), "preservative-inactivated", Warning);
+    says(&cream("olive oil  2 %", &["p-chloro-m-cresol  0.1 %"]), "preservative-inactivated", Hint);
+    silent(&cream("olive oil  0.5 %", &["p-chloro-m-cresol  0.1 %"]), "preservative-inactivated");
+    silent(&cream("olive oil  20 %", &["ethylhexylglycerin  0.3 %"]), "preservative-inactivated");
     // Phenoxyethanol stays.
     silent(&cream("soybean oil  20 %", &["phenoxyethanol  0.9 %"]), "preservative-inactivated");
     // Too little to begin with has a message of its own.

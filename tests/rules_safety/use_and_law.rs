@@ -37,7 +37,9 @@ fn less_than_is_usual() {
 #[test]
 fn promises_that_make_a_medicine() {
     let cream = |claims: &str| product(&format!("product: hand cream, leave-on; type: gel; pH: 5; claims: {claims}"), &["water  q.s.", P]);
-    says(&cream("heals eczema"), "not-a-cosmetic", Warning);
+    says(&cream("against eczema"), "not-a-cosmetic", Warning);
+    // Each promise is a cause of its own; one inside another is not.
+    assert_eq!(findings(&cream("heals eczema, disinfects")).iter().filter(|f| f.code == "not-a-cosmetic").count(), 3);
     silent(&cream("softens dry hands"), "not-a-cosmetic");
     silent(&cream("not for eczema"), "not-a-cosmetic");
     // A word inside a word is another word.

@@ -5,7 +5,7 @@
 //! ## Why
 //! Bacteria, yeasts and moulds grow in water within days, often before they can be seen or smelt. Some infect eyes and broken skin.
 //!
-//! Where something else protects, a hint says so and no more: alcohol from 15 % at pH 5 or below, from 18 % otherwise; propylene glycol from 20 % of the water phase; pH 3 or below, or 10 or above; a water activity of 0.75 or below, worked out from sugars, glycerin, glycols and urea. Glycerin at 30 %, an old rule, leaves a water activity of about 0.9 and is not enough: a warning. With `keep: use at once` it is only information. Boosters, vitamin E and essential oils alone protect nothing.
+//! Where something else protects, a hint says so and no more: alcohol from 15 % at pH 5 or below, from 18 % otherwise; propylene glycol from 20 % of the water phase; pH 3 or below, or 10 or above; a water activity of 0.75 or below, worked out from sugars, glycerin, glycols and urea. Glycerin at 30 %, an old rule, leaves a water activity of about 0.9 and is not enough: a warning; so is water bound more tightly than the method reaches. With `keep: use at once` it is only information. Boosters, vitamin E and essential oils alone protect nothing.
 //!
 //! A product without water is left in peace (balm, oil, powder), unless wet hands carry water into its jar (a scrub): a warning. Bars, which dry between uses, are a hint.
 //!
@@ -94,14 +94,23 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let shown = words::percent(water.round_dp(1));
     let glycerin = ctx.kb.by_id("glycerin").map_or(Decimal::ZERO, |id| f.percent_of(id));
     let old = ctx.kb.threshold("glycerin-old-rule-percent");
+    let aw = preservation::water_activity(f, ctx.kb);
     let (level, message) = if f.fields.use_at_once {
         (Severity::Information, format!("{shown} water and nothing that protects it: use it the day it is made and keep nothing{also}"))
-    } else if glycerin >= old.value.0 {
-        let aw = preservation::water_activity(f, ctx.kb).map_or(String::new(), |(aw, _)| format!(" (water activity about {aw:.2})"));
+    } else if let Some((most, Bound::AtMost)) = aw {
+        let wanted = ctx.kb.threshold("water-activity-protects").value;
         (
             Severity::Warning,
             format!(
-                "{} glycerin alone is an old rule: it leaves {shown} water in which mould grows{aw}; add a preservative{also}",
+                "{shown} water, bound more tightly than can be worked out (water activity below {most:.2}); it keeps by itself at {wanted} or below: have it measured, or add a preservative{also}"
+            ),
+        )
+    } else if glycerin >= old.value.0 {
+        let shown_aw = aw.map_or(String::new(), |(aw, _)| format!(" (water activity about {aw:.2})"));
+        (
+            Severity::Warning,
+            format!(
+                "{} glycerin alone is an old rule: it leaves {shown} water in which mould grows{shown_aw}; add a preservative{also}",
                 words::percent(glycerin.round_dp(1))
             ),
         )

@@ -5,7 +5,7 @@
 //! ## Why
 //! Vegetable oils take up parabens eighty or three hundred times more readily than water does; the micelles of polysorbates and PEG emulsifiers hold them too. The free level is worked out by Cw = C (φ + 1) / (K φ + R): C the whole amount, φ the oil over the water by volume, K the preservative's liking for the oil, R = 1 + k S for S % of nonionics. It is compared with the lowest level known to protect. For acids the pH of the product counts as well.
 //!
-//! It is an estimate, good to a factor of two: K is measured for one oil of a kind, silicones and waxes are taken to hold none, what clays, gums and plastics take up is not in it, and glycols that help are not either. Where another preservative carries the product it is a hint.
+//! It is an estimate, good to a factor of two: K is measured for one oil of a kind, silicones and waxes are taken to hold none, what clays, gums and plastics take up is not in it, and glycols that help are not either. Where no such level is known, what stays free is compared with the lowest usual one: less than half of it is a hint, less than a tenth a warning. Where another preservative carries the product it is a hint.
 //!
 //! ## What to do
 //! Raise it within its limit, take one that stays in the water (phenoxyethanol, an acid at low pH), use less oil or an emulsifier that is no polysorbate. Then have it tested.
@@ -51,6 +51,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::kb::number::Number;
 use crate::kb::schema::PreservativeKind;
 use crate::model::preservation::{self, Free};
 use crate::model::system::{self, PhAim, Preserving};
@@ -127,9 +128,12 @@ fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAi
     let lost = ctx.kb.threshold("mostly-lost-share").value.f64();
     let Some((usual, figure)) = super::lowest(ctx, p.entry) else { return };
     let Some(s) = preservation::spread(ctx.formula, ctx.kb, p, aim, true) else { return };
-    if s.share >= lost || s.free_percent >= crate::kb::number::Number(usual).f64() * lost || !super::at_level(ctx, p) {
+    let of_usual = s.free_percent / Number(usual).f64().max(f64::MIN_POSITIVE);
+    if s.oil.is_none() && s.micelles.is_none() || s.share >= lost || of_usual >= lost || !super::at_level(ctx, p) {
         return;
     }
+    let nearly_all = of_usual < ctx.kb.threshold("nearly-all-lost-share").value.f64();
+    let level = if nearly_all { Severity::Warning } else { Severity::Hint };
     let r = &ctx.formula.rows[p.row];
     let mut by = Vec::new();
     by.extend(s.oil.map(|_| format!("{} oil", words::percent(s.oil_percent.round_dp(1)))));
@@ -141,7 +145,13 @@ fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAi
         percent(s.free_percent),
         words::percent(usual)
     );
-    sink.say(Subject::Row(p.row), r.line, r.name.span, message).level(Severity::Hint).rests_on(&figure);
+    let mut said = sink.say(Subject::Row(p.row), r.line, r.name.span, message).level(level).rests_on(&figure);
+    if let Some(k) = s.oil {
+        said = said.rests_on(k);
+    }
+    if let Some(b) = s.micelles {
+        said.rests_on(b);
+    }
 }
 
 fn taken_by(ctx: &Context, free: &Free) -> String {

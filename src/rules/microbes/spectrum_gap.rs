@@ -134,6 +134,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let names: Vec<&str> = reach.members.iter().map(|p| ctx.called(p.id)).collect();
+    let (reaches, covers) = if names.len() == 1 { ("alone does not reach", "covers") } else { ("do not reach", "cover") };
     let names = words::list(&names);
     let (none, mut weak) = (reach.at(0), reach.at(1));
     // A chelator would mend this one, and the rule about chelators says so.
@@ -141,16 +142,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
         weak.retain(|w| *w != GRAM_NEGATIVE);
     }
     let (level, message) = if !none.is_empty() {
-        (
-            Severity::Warning,
-            format!(
-                "{} not covered: {names} alone does not reach {}; add a partner that does",
-                words::list(&none),
-                if none.len() == 1 { "it" } else { "them" }
-            ),
-        )
+        (Severity::Warning, format!("{names} {reaches} {}: not covered; add a partner that does", words::list(&none)))
     } else if !weak.is_empty() {
-        (Severity::Hint, format!("{} covered only weakly by {names}; a partner or a booster would help", words::list(&weak)))
+        (Severity::Hint, format!("{names} {covers} {} only weakly; a partner or a booster would help", words::list(&weak)))
     } else {
         return;
     };

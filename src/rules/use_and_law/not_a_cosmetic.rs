@@ -15,7 +15,8 @@
 //!   pH: 5.0 to 5.4
 //!   sold in: EU
 //!   claims: softens hands, heals eczema
-//!                          ^^^^^^^^^^^^ medicine
+//!                          ^^^^^ medicine
+//!                                ^^^^^^ medicine
 //!
 //! phase A
 //!   water                                    q.s.
@@ -39,7 +40,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::kb::schema::{Check, Law, Medicine};
+use crate::kb::schema::{Check, Medicine};
 use crate::model::law;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use crate::text::Span;
@@ -76,41 +77,43 @@ fn said(ctx: &Context) -> Vec<Words> {
     name.chain(fields).collect()
 }
 
+/// A promise that the law of a market names.
+struct Promise<'a> {
+    line: u32,
+    span: Span,
+    market: &'a str,
+    row: &'a Medicine,
+}
+
 /// One message for each promise, with the markets that read a medicine in it.
 fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
-    type Found<'a> = Vec<(&'a Law, &'a Medicine, &'a str, Span)>;
-    let mut at: BTreeMap<u32, Found> = BTreeMap::new();
+    let mut found: Vec<Promise> = Vec::new();
     for law in ctx.kb.laws().iter().filter(|l| ctx.markets().contains(&l.market)) {
-        for m in law.medicine.iter().filter(|m| m.substances.is_empty()) {
+        for row in law.medicine.iter().filter(|m| m.substances.is_empty()) {
             for w in said {
-                for claim in &m.claims {
+                for claim in &row.claims {
                     if let Some(start) = find(&w.text, &claim.to_ascii_lowercase()) {
                         let from = w.span.start + start as u32;
-                        at.entry(w.line).or_default().push((law, m, claim, Span { start: from, end: from + claim.len() as u32 }));
+                        found.push(Promise {
+                            line: w.line,
+                            span: Span { start: from, end: from + claim.len() as u32 },
+                            market: &law.market,
+                            row,
+                        });
                     }
                 }
             }
         }
     }
-    for (line, found) in at {
-        let Some((_, first, ..)) = found.iter().min_by_key(|(_, m, ..)| m.check == Check::Recheck) else { continue };
-        let span = found.iter().map(|(.., s)| *s).reduce(Span::cover).unwrap_or_default();
-        let unique = |all: Vec<&str>| -> Vec<String> {
-            let mut out: Vec<String> = Vec::new();
-            for one in all {
-                // "heals" beside "heals wounds": the longer says it.
-                if !out.iter().any(|o| o.to_lowercase().contains(&one.to_lowercase())) {
-                    out.retain(|o| !one.to_lowercase().contains(&o.to_lowercase()));
-                    out.push(one.to_owned());
-                }
-            }
-            out
-        };
-        let promises: Vec<String> = unique(found.iter().map(|(_, _, c, _)| *c).collect()).iter().map(|c| format!("\"{c}\"")).collect();
-        let markets = markets(found.iter().map(|(l, ..)| l.market.as_str()));
-        let are = if promises.len() == 1 { "is no promise" } else { "are no promises" };
-        let message = format!("{} {are} of a cosmetic in {}: {}", words::list(&promises), words::list(&markets), lower(&first.text));
-        sink.say(Subject::Line(line), line, span, message).rests_on(*first);
+    found.sort_by_key(|p| (p.line, p.span));
+    // "heals" inside "heals wounds" is one promise.
+    for same in found.chunk_by(|a, b| a.line == b.line && b.span.start < a.span.end) {
+        let Some(first) = same.iter().min_by_key(|p| p.row.check == Check::Recheck) else { continue };
+        let span = same.iter().map(|p| p.span).reduce(Span::cover).unwrap_or_default();
+        let words = ctx.tree.lines.get(first.line as usize).and_then(|at| at.line.text.get(span.range())).unwrap_or_default();
+        let markets = markets(same.iter().map(|p| p.market));
+        let message = format!("\"{words}\" is no promise of a cosmetic in {}: {}", words::list(&markets), lower(&first.row.text));
+        sink.say(Subject::Line(first.line), first.line, span, message).rests_on(first.row);
     }
 }
 
