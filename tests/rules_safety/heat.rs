@@ -42,7 +42,12 @@ fn more_than_dissolves() {
     // A remembered figure is no louder than a hint; another solvent keeps it silent.
     says(&gel(&["allantoin  1 %"]), "above-solubility", Hint);
     silent(&gel(&["allantoin  0.4 %"]), "above-solubility");
-    silent(&gel(&["allantoin  1 %", "propylene glycol  10 %"]), "above-solubility");
+    says(&gel(&["allantoin  1 %", "propylene glycol  10 %"]), "above-solubility", Hint);
+    silent(&gel(&["allantoin  1 %", "propylene glycol  20 %"]), "above-solubility");
+    // Salicylic acid likes glycols: 5 % keep the rule silent.
+    let acid = |more: &str| product("product: face gel, leave-on; type: gel; pH: 3.5", &["water  q.s.", "salicylic acid  1 %", more, P]);
+    says(&acid("panthenol  1 %"), "above-solubility", Warning);
+    silent(&acid("propylene glycol  5 %"), "above-solubility");
     // A suspension is meant.
     silent(&product("product: lotion, leave-on; type: suspension; pH: 6", &["water  q.s.", "allantoin  2 %", P]), "above-solubility");
 }

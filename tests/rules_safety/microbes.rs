@@ -52,6 +52,14 @@ fn bound_water_protects_and_the_old_rule_of_glycerin_does_not() {
 }
 
 #[test]
+fn a_preservative_beside_what_protects_only_helps() {
+    let lotion = |glycol: &str| product("product: hand cream, leave-on; pH: 5.5", &["water  q.s.", glycol, "methylparaben  0.03 %"]);
+    says(&lotion("propylene glycol  10 %"), "preservative-too-low", Warning);
+    silent(&lotion("propylene glycol  25 %"), "preservative-too-low");
+    silent(&lotion("propylene glycol  25 %"), "below-usual-use");
+}
+
+#[test]
 fn wet_hands_carry_water_into_what_has_none() {
     let scrub = |more: &str| product("product: sugar scrub, rinse-off; type: anhydrous", &["sucrose  60 %", "sunflower oil  39.1 %", more]);
     says(&scrub("shea butter  0.9 %"), "no-preservative", Warning);

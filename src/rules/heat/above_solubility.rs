@@ -105,7 +105,8 @@ fn capacity<'a>(ctx: &Context, entry: &'a Ingredient) -> Option<(Decimal, &'a So
     let mut main: Option<(&Solubility, Decimal)> = None;
     for s in &figures {
         let solvent = match s.r#in.as_str() {
-            "water" => system::water_percent(f, ctx.kb),
+            // A little of another solvent is taken to dissolve as much as water does.
+            "water" => system::water_percent(f, ctx.kb) + cosolvents(ctx, &figures),
             "oil" => system::oil_percent(f, ctx.kb),
             id => ctx.kb.by_id(id).map_or(Decimal::ZERO, |id| f.percent_of(id)),
         };
@@ -143,17 +144,27 @@ fn ions(ctx: &Context, entry: &Ingredient) -> Option<Decimal> {
 /// A solvent that may take up some, and nobody says how much.
 fn unknown_solvent(ctx: &Context, entry: &Ingredient, figures: &[&Solubility]) -> bool {
     let f = ctx.formula;
-    let enough = ctx.kb.threshold("cosolvent-percent").value.0;
     let known = |id: &str| figures.iter().any(|s| s.r#in == id);
     if !known("water") && !known("oil") || system::has_role(entry, "solvent") {
         return true;
     }
-    let solvents = system::percent_where(f, ctx.kb, |i| {
-        system::has_role(i, "solvent") && !system::is_water(i) && !known(&i.id) && i.dissolves != Some(Dissolves::Oil)
-    });
-    // What is only at home in water is helped by neither oil nor micelles.
-    let watery = entry.dissolves == Some(Dissolves::Water) && entry.preservative.as_ref().is_none_or(|p| p.partition.is_empty());
+    // What is at home in water alone is helped little by others, and by neither oil nor micelles.
+    let enough = ctx.kb.threshold(if is_watery(entry) { "cosolvent-watery-percent" } else { "cosolvent-percent" }).value.0;
     let oils = system::oil_percent(f, ctx.kb);
     let micelles = system::percent_where(f, ctx.kb, |i| system::has_role(i, "solubilizer") || system::has_role(i, "surfactant"));
-    solvents >= enough || !watery && (!known("oil") && oils >= enough || micelles >= Decimal::ONE)
+    cosolvents(ctx, figures) >= enough || !is_watery(entry) && (!known("oil") && oils >= enough || micelles >= Decimal::ONE)
+}
+
+fn is_watery(entry: &Ingredient) -> bool {
+    entry.dissolves == Some(Dissolves::Water) && entry.preservative.as_ref().is_none_or(|p| p.partition.is_empty())
+}
+
+/// Percent of the solvents beside water that no figure tells of.
+fn cosolvents(ctx: &Context, figures: &[&Solubility]) -> Decimal {
+    system::percent_where(ctx.formula, ctx.kb, |i| {
+        system::has_role(i, "solvent")
+            && !system::is_water(i)
+            && i.dissolves != Some(Dissolves::Oil)
+            && !figures.iter().any(|s| s.r#in == i.id)
+    })
 }

@@ -54,6 +54,7 @@
 use super::levels::{fitting, of_formula};
 use crate::kb::Id;
 use crate::kb::schema::{Ingredient, PreservativeKind, UseLevel};
+use crate::model::preservation;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -85,11 +86,16 @@ struct Level<'a> {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
+    let protected = preservation::protects_itself(f, ctx.kb).is_some();
     let mut all: Vec<Level> = Vec::new();
     for row in &f.rows {
         let Some(id) = row.id().filter(|id| all.iter().all(|l| l.id != *id)) else { continue };
         let entry = ctx.kb.get(id);
         let Some(kind) = kind_of(entry, row.purpose.as_ref().map(|p| p.value.as_str())) else { continue };
+        // Beside alcohol or glycol that protects, a preservative only helps.
+        if kind == Kind::Preservative && protected {
+            continue;
+        }
         // One level that is not known makes the lowest unknown.
         let lows: Option<Vec<(Decimal, &UseLevel)>> = fitting(ctx, entry)
             .into_iter()
