@@ -162,6 +162,21 @@ fn an_agent_that_cannot_get_there_is_refused() {
     assert!(water.dose_to_reach(15.0, &[], 0, 1, Activity::Ideal).is_err());
 }
 
+/// By hand: 0.05 mol/kg of a doubly charged ion balances 0.1 of acetate, as 0.1 of sodium does; its ionic
+/// strength is 0.5 (0.05 × 4 + 0.1) = 0.15 against 0.1.
+#[test]
+fn a_doubly_charged_ion_counts_twice_for_charge_and_four_times_for_strength() {
+    let acid = System::new().with(0.2, &[4.757], 0, 0);
+    let (one, two) = (acid.clone().ion(0.1, 1), acid.ion(0.05, 2));
+    let ideal = |s: &System| s.ph(Activity::Ideal).unwrap();
+    assert!((ideal(&one).ph - ideal(&two).ph).abs() < 1e-7);
+    assert!((ideal(&one).ionic_strength_mol_kg - 0.1).abs() < 1e-4);
+    assert!((ideal(&two).ionic_strength_mol_kg - 0.15).abs() < 1e-4);
+    let davies = |s: &System| s.ph(Activity::Davies).unwrap();
+    assert!((davies(&two).ionic_strength_mol_kg - 0.15).abs() < 1e-4);
+    assert!(davies(&two).ph < davies(&one).ph);
+}
+
 #[test]
 fn figures_that_are_none_are_refused() {
     for bad in [f64::NAN, f64::INFINITY, -0.1, 50.0] {

@@ -67,6 +67,7 @@ fn the_earliest_date_sets_it() {
     assert_eq!((life.until, life.limiting, life.months), (day("2027-03-14"), 1, 12));
     let past = earliest(made, &[Limit::Until(day("2026-03-01"))]).unwrap();
     assert_eq!((past.already_past_days, past.months), (Some(13), 0));
+    assert_eq!(earliest(made, &[Limit::Until(made)]).unwrap().already_past_days, None);
     assert!(earliest(made, &[]).is_err());
     assert!(earliest(made, &[Limit::Months(u32::MAX)]).is_err());
 }
