@@ -39,7 +39,7 @@ pub fn actions(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
     let here: Vec<&Finding> = s.findings.iter().filter(|f| lines.contains(&f.place.line)).collect();
     let mut out = Vec::new();
     for f in &here {
-        out.extend(f.fixes.iter().enumerate().map(|(n, fix)| mend(f, fix, n == 0)));
+        out.extend(f.fixes.iter().enumerate().map(|(n, fix)| mend(s, f, fix, n == 0)));
     }
     out.extend(fix_all(s));
     let mut rewrites = rewrites::offer(s, first_line, last_line);
@@ -59,8 +59,20 @@ pub fn actions(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
     out
 }
 
-fn mend(f: &Finding, fix: &Fix, first: bool) -> Action {
-    Action { title: fix.title.clone(), kind: ActionKind::QuickFix, preferred: first, code: Some(f.code), edits: fix.edits.clone() }
+/// Lines put behind the end of a file that ends in no line break begin with one.
+pub(crate) fn settled(s: &Snapshot, e: &Edit) -> Edit {
+    let count = s.tree.lines.len() as u32;
+    if e.start != e.end || e.start.0 < count || count == 0 {
+        return e.clone();
+    }
+    let last = count - 1;
+    let end = s.text(last).len() as u32;
+    Edit { start: (last, end), end: (last, end), text: format!("\n{}", e.text.trim_end_matches('\n')) }
+}
+
+fn mend(s: &Snapshot, f: &Finding, fix: &Fix, first: bool) -> Action {
+    let edits = fix.edits.iter().map(|e| settled(s, e)).collect();
+    Action { title: fix.title.clone(), kind: ActionKind::QuickFix, preferred: first, code: Some(f.code), edits }
 }
 
 /// Every fix of the file that changes nothing the maker meant, one for each finding, none touching another's place.
@@ -70,7 +82,7 @@ pub fn fix_all(s: &Snapshot) -> Option<Action> {
     for fix in s.findings.iter().filter_map(|f| f.fixes.iter().find(|x| x.safe)) {
         let free = fix.edits.iter().all(|e| edits.iter().all(|o| apart(e, o)));
         if free {
-            edits.extend(fix.edits.iter().cloned());
+            edits.extend(fix.edits.iter().map(|e| settled(s, e)));
             mended += 1;
         }
     }

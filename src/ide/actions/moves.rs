@@ -1,6 +1,6 @@
 //! Moving a row to a phase that suits its material, which is made where it is missing.
 
-use super::{Action, rewrites::holds_rows};
+use super::{Action, rewrites::holds_rows, settled};
 use crate::ide::complete::next_label;
 use crate::ide::folding::last_written;
 use crate::ide::{Snapshot, place};
@@ -45,14 +45,9 @@ fn to_phase(s: &Snapshot, f: &Formula, row: &Row, to: usize) -> Option<Action> {
     Some(Action::rewrite(format!("Move to phase {}", phase.label), edits))
 }
 
-/// Whole lines before a line, which may lie behind the end of a file that does not end in a line break.
+/// Whole lines before a line, which may lie behind the end of the file.
 fn insert(s: &Snapshot, line: u32, text: &str) -> Edit {
-    if (line as usize) < s.tree.lines.len() {
-        return Edit::insert_before(line, text);
-    }
-    let last = (s.tree.lines.len() as u32).saturating_sub(1);
-    let end = s.text(last).len() as u32;
-    Edit { start: (last, end), end: (last, end), text: format!("\n{}", text.trim_end_matches('\n')) }
+    settled(s, &Edit::insert_before(line, text))
 }
 
 fn to_new_phase(s: &Snapshot, f: &Formula, row: &Row, entry: &Ingredient, wanted: PhaseKind) -> Option<Action> {

@@ -62,8 +62,8 @@ fn headline(s: &Snapshot, f: &Formula, row: &Row) -> String {
 pub(super) fn why(s: &Snapshot, f: &Formula) -> String {
     match f.total {
         Total::Unknown { line } => {
-            let written = s.text(line).trim();
-            let shown = if written.is_empty() { String::new() } else { format!(": {}", text(written)) };
+            let written = s.text(line).split_whitespace().collect::<Vec<_>>().join(" ");
+            let shown = if written.is_empty() { String::new() } else { format!(": {}", text(&written)) };
             let fills = f.rows.iter().enumerate().filter(|(n, _)| figures::is_fill(f, *n)).count();
             if fills > 1 && f.rows.iter().any(|r| r.line == line && matches!(r.amount.value, Amount::Fill { .. })) {
                 return format!("{fills} rows fill up to the whole; only one can. Give the others an amount.\n");

@@ -201,14 +201,12 @@ fn weighted<'a>(
 
 fn method(s: &Snapshot) -> Option<String> {
     let f = s.formula.as_ref()?;
-    let course: Vec<String> = f.timeline.course.iter().map(|(_, c)| s.degrees().show(*c)).collect();
-    let mut steps: Vec<&String> = course.iter().collect();
+    let mut steps: Vec<String> = f.timeline.course.iter().map(|(_, c)| s.degrees().show(*c)).collect();
     steps.dedup();
-    if steps.is_empty() {
-        return None;
-    }
-    let shown: Vec<&str> = steps.iter().map(|t| t.as_str()).collect();
-    Some(format!("**Method**\n\n- **Temperature step by step:** {}\n", shown.join(", then ")))
+    Some(match steps.as_slice() {
+        [] => "**Method**\n\nNo step gives a temperature yet.\n".to_owned(),
+        steps => format!("**Method**\n\n- **Temperature step by step:** {}\n", steps.join(", then ")),
+    })
 }
 
 pub(super) fn kind(s: &Snapshot, source: &str) -> &'static str {
