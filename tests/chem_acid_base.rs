@@ -1,9 +1,7 @@
 //! The charge balance against pHcalc (activity as concentration), against PHREEQC (Davies) and against the
 //! standard buffers. tests/reference/make.py made the files.
 
-use phasewright::chem::acid_base::{
-    Activity, Ion, Protolyte, System, group_shares, mol_per_kg_water, shares, undissociated_share,
-};
+use phasewright::chem::acid_base::{Activity, Ion, Protolyte, System, group_shares, mol_per_kg_water, shares, undissociated_share};
 use proptest::prelude::*;
 use serde_json::Value;
 
@@ -84,8 +82,7 @@ fn standard_buffers_come_out_within_a_twentieth() {
 /// computes to 5.69 without activities; the correction takes it three quarters of the way to the bench.
 #[test]
 fn the_correction_moves_a_salty_buffer_towards_the_bench() {
-    let mix =
-        System::new().with(0.1 * 0.485, &[3.128, 4.761, 6.396], 0, 0).with(0.2 * 0.515, &[2.148, 7.198, 12.375], 0, 2);
+    let mix = System::new().with(0.1 * 0.485, &[3.128, 4.761, 6.396], 0, 0).with(0.2 * 0.515, &[2.148, 7.198, 12.375], 0, 2);
     let ideal = mix.ph(Activity::Ideal).unwrap().ph;
     let real = mix.ph(Activity::Davies).unwrap().ph;
     assert!((ideal - 5.691).abs() < 0.01);
@@ -123,22 +120,8 @@ fn doses_to_a_ph() {
         ("benzoate 5 to 4.5 with citric", benzoate(5.0), citric_acid, 4.5, 1.6839, 0.015),
         ("benzoate 5 to 4.5 with lactic", benzoate(5.0), lactic_acid, 4.5, 1.286, 0.015),
         ("sorbate 3 to 5.0 with citric", sorbate(3.0), citric_acid, 5.0, 0.8453, 0.015),
-        (
-            "benzoate 4 and sorbate 3 to 5.0 with lactic",
-            benzoate(4.0).with(3.0 / 150.22, &[4.76], 0, 1),
-            lactic_acid,
-            5.0,
-            1.0725,
-            0.015,
-        ),
-        (
-            "benzoate 5 and lye 0.1 to 5.0 with citric",
-            benzoate(5.0).ion(0.1 / NAOH, 1),
-            citric_acid,
-            5.0,
-            0.8398,
-            0.015,
-        ),
+        ("benzoate 4 and sorbate 3 to 5.0 with lactic", benzoate(4.0).with(3.0 / 150.22, &[4.76], 0, 1), lactic_acid, 5.0, 1.0725, 0.015),
+        ("benzoate 5 and lye 0.1 to 5.0 with citric", benzoate(5.0).ion(0.1 / NAOH, 1), citric_acid, 5.0, 0.8398, 0.015),
     ];
     for (name, system, (molar_mass, pka, charge, strong), ph, want, tolerance) in cases {
         let got = system.dose_to_reach(ph, pka, charge, strong, Activity::Ideal).unwrap() * molar_mass;
@@ -230,14 +213,7 @@ fn share_that_is_awake() {
     let by_share = share(&[4.2], 4.2) / share(&[4.2], 5.2);
     assert!((by_share - 5.5).abs() < 0.01 && by_share > 0.19 / 0.055);
     // Free acid of a 10 % product (pKa 3.83 glycolic, 3.86 lactic), % by weight.
-    let free = [
-        (3.83, 3.0, 8.71),
-        (3.83, 3.5, 6.81),
-        (3.83, 4.0, 4.03),
-        (3.83, 5.0, 0.63),
-        (3.86, 3.5, 6.96),
-        (3.86, 4.5, 1.86),
-    ];
+    let free = [(3.83, 3.0, 8.71), (3.83, 3.5, 6.81), (3.83, 4.0, 4.03), (3.83, 5.0, 0.63), (3.86, 3.5, 6.96), (3.86, 4.5, 1.86)];
     for (pka, ph, percent) in free {
         assert!((10.0 * share(&[pka], ph) - percent).abs() < 0.02);
     }

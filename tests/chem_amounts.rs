@@ -41,8 +41,7 @@ fn factors_are_those_of_the_reference_library() {
 #[test]
 fn old_weights_and_a_misprint_among_them() {
     let grain = d("0.06479891");
-    let avoirdupois =
-        |oz: i64, gr: i64| Amount::new(oz.into(), Unit::Ounce).grams(None).unwrap() + grain * Decimal::from(gr);
+    let avoirdupois = |oz: i64, gr: i64| Amount::new(oz.into(), Unit::Ounce).grams(None).unwrap() + grain * Decimal::from(gr);
     for (g, oz, gr) in [("125", 4, 179), ("560", 19, 330), ("190", 6, 307), ("120", 4, 102)] {
         assert!((avoirdupois(oz, gr) - d(g)).abs() <= grain, "{g} g");
     }

@@ -2,9 +2,7 @@
 
 use phasewright::chem::cooling::{Reading, fit};
 use phasewright::chem::losses::{Vessel, batch_for, fill_grams, loss_percent, water_to_put_back};
-use phasewright::chem::weighing::{
-    dilution, pharmacopoeia_minimum, readability_share, smallest_batch, smallest_weight,
-};
+use phasewright::chem::weighing::{dilution, pharmacopoeia_minimum, readability_share, smallest_batch, smallest_weight};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 

@@ -61,8 +61,7 @@ fn ten_products_land_within_a_tenth_in_three_doses() {
             let Some(added_g) = advice.suggest_first_g else { break };
             mol += added_g * 0.10 / product.agent.molar_mass_g_mol * 1000.0 / bench.mass_g;
             let ph = product.read(mol);
-            story +=
-                &format!(" | {:?} {added_g:.3} g, expected {:.2?}, read {ph:.2}", advice.verdict, advice.expected_ph);
+            story += &format!(" | {:?} {added_g:.3} g, expected {:.2?}, read {ph:.2}", advice.verdict, advice.expected_ph);
             let past = if down { product.target - ph } else { ph - product.target };
             if past > 0.1 {
                 faults.push(format!("overshot by {past:.2}: {story}"));
@@ -137,25 +136,11 @@ impl Draw {
 }
 
 fn lactic(percent: f64) -> Agent {
-    Agent {
-        molar_mass_g_mol: 90.078,
-        pka: vec![3.86],
-        protonated_charge: 0,
-        strong_charge: 0,
-        percent,
-        self_esters: true,
-    }
+    Agent { molar_mass_g_mol: 90.078, pka: vec![3.86], protonated_charge: 0, strong_charge: 0, percent, self_esters: true }
 }
 
 fn lye() -> Agent {
-    Agent {
-        molar_mass_g_mol: 39.997,
-        pka: vec![],
-        protonated_charge: 0,
-        strong_charge: 1,
-        percent: 10.0,
-        self_esters: false,
-    }
+    Agent { molar_mass_g_mol: 39.997, pka: vec![], protonated_charge: 0, strong_charge: 1, percent: 10.0, self_esters: false }
 }
 
 fn arginine() -> Agent {

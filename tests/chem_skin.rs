@@ -61,11 +61,9 @@ fn mass_factors() {
 /// sorbate, 0.4 % is 0.441 % of methylparaben.
 #[test]
 fn limits_as_weighed() {
-    for (limit, substance, reference, want) in [
-        ("0.5", "144.10", "122.12", "0.590"),
-        ("0.6", "150.22", "112.13", "0.804"),
-        ("0.4", "152.15", "138.12", "0.441"),
-    ] {
+    for (limit, substance, reference, want) in
+        [("0.5", "144.10", "122.12", "0.590"), ("0.6", "150.22", "112.13", "0.804"), ("0.4", "152.15", "138.12", "0.441")]
+    {
         let got = from_reference(d(limit), d(substance), d(reference), Decimal::ONE).unwrap();
         assert!((got - d(want)).abs() <= d("0.001"), "{got}");
         let back = as_reference(got, d(substance), d(reference), Decimal::ONE).unwrap();
@@ -81,10 +79,8 @@ fn limits_as_weighed() {
 #[test]
 fn allergens_add_up_over_their_sources() {
     let range = |low, usual, high| Range { low: d(low), usual: d(usual), high: d(high) };
-    let sources = [
-        Source { percent: d("0.2"), content: range("25", "35", "45") },
-        Source { percent: d("0.05"), content: range("1", "2", "5") },
-    ];
+    let sources =
+        [Source { percent: d("0.2"), content: range("25", "35", "45") }, Source { percent: d("0.05"), content: range("1", "2", "5") }];
     let sum = total(&sources).unwrap();
     assert_eq!(sum, range("0.0505", "0.071", "0.0925"));
     assert_eq!(verdict(sum, d("0.001")), Verdict::Declare);

@@ -173,9 +173,7 @@ impl System {
         }
         let ionic = self.own_ionic_strength()?;
         if ionic > IONIC_STRENGTH_LIMIT_MOL_KG {
-            return Err(Refusal::new(
-                "there is too much salt in the water (more than 3 mol/kg) for the pH to be calculated",
-            ));
+            return Err(Refusal::new("there is too much salt in the water (more than 3 mol/kg) for the pH to be calculated"));
         }
         let ph = self.crossing(davies_factor(ionic), None)?;
         Ok(Solution { ph, ionic_strength_mol_kg: ionic, within_davies: ionic <= DAVIES_LIMIT_MOL_KG })

@@ -86,8 +86,8 @@ impl Cooling {
         let line = line(&self.readings, self.room_celsius)?;
         let minutes = line.time(self.room_celsius, celsius);
         // d(time) by the start is 1/k, by the rate −time/k; start and rate are fitted together.
-        let by_line = (line.start_variance + minutes * minutes * line.rate_variance - 2.0 * minutes * line.covariance)
-            / (line.rate * line.rate);
+        let by_line =
+            (line.start_variance + minutes * minutes * line.rate_variance - 2.0 * minutes * line.covariance) / (line.rate * line.rate);
         let by_room = self.by_room(celsius, minutes);
         let spread = 2.0 * (by_line.max(0.0) + by_room * by_room).sqrt();
         if !minutes.is_finite() || !spread.is_finite() {

@@ -41,9 +41,7 @@ impl Date {
             (i64::from(self.year) - 1, i64::from(self.month) + 9)
         };
         // 153 days to every five months from March; 719468 days from 0000-03-01 to 1970-01-01.
-        365 * y + y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400) + (153 * m + 2) / 5 + i64::from(self.day)
-            - 1
-            - 719_468
+        365 * y + y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400) + (153 * m + 2) / 5 + i64::from(self.day) - 1 - 719_468
     }
 
     /// The day so many days after 1970-01-01.
@@ -116,8 +114,7 @@ impl FromStr for Date {
         }
         let read = (year.parse().ok(), month.parse().ok(), day.parse().ok());
         let (Some(year), Some(month), Some(day)) = read else { return Err(wrong()) };
-        Date::new(year, month, day)
-            .ok_or_else(|| super::Refusal::new(format!("\"{}\" is not a day of the calendar", text.trim())))
+        Date::new(year, month, day).ok_or_else(|| super::Refusal::new(format!("\"{}\" is not a day of the calendar", text.trim())))
     }
 }
 

@@ -132,9 +132,7 @@ impl Caution {
             }
             Caution::HardlyMoved => "the pH hardly moved: check the meter, the mixing and the strength of the solution",
             Caution::Softening => "the product holds its pH less and less: the last part in small steps",
-            Caution::Diluting => {
-                "more than 2 % of the batch goes in: use a stronger solution or the formula is diluted"
-            }
+            Caution::Diluting => "more than 2 % of the batch goes in: use a stronger solution or the formula is diluted",
         }
     }
 }
@@ -165,8 +163,7 @@ impl Agent {
     /// Mean charge that one mole brings at a pH: negative for an acid at work.
     fn charge(&self, ph: f64) -> f64 {
         let forms = plain_forms(&self.pka, ph);
-        let own: f64 =
-            forms.iter().enumerate().map(|(lost, s)| s * f64::from(self.protonated_charge - lost as i32)).sum();
+        let own: f64 = forms.iter().enumerate().map(|(lost, s)| s * f64::from(self.protonated_charge - lost as i32)).sum();
         own + f64::from(self.strong_charge)
     }
 
@@ -221,8 +218,7 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
     }
     let down = target < last;
     advice.agent = bench.agents.iter().position(|a| a.is_acid() == down);
-    let additions: Vec<bool> =
-        bench.readings.iter().filter(|r| r.added_g > 0.0).map(|r| bench.agents[r.agent].is_acid()).collect();
+    let additions: Vec<bool> = bench.readings.iter().filter(|r| r.added_g > 0.0).map(|r| bench.agents[r.agent].is_acid()).collect();
     let overshot = additions.last().is_some_and(|went_down| *went_down != down);
     if overshot {
         advice.overshot_by = Some((target - last).abs());
@@ -304,15 +300,7 @@ fn trial(bench: &Bench, agent: &Agent, last: &Point, mut advice: Advice) -> Resu
     if bench.known.is_some() {
         // The known acids alone hold the pH less than the product does, so what moves them is the least
         // that moves the product: two thirds of it cannot pass the target.
-        let alone = Fit {
-            last: last.clone(),
-            slope: 0.0,
-            bend: 0.0,
-            before: last.ph,
-            span: 0.0,
-            earlier_slope: None,
-            moved: 0.0,
-        };
+        let alone = Fit { last: last.clone(), slope: 0.0, bend: 0.0, before: last.ph, span: 0.0, earlier_slope: None, moved: 0.0 };
         if let Ok(least) = alone.dose(bench, agent, bench.target_ph)
             && least > 0.0
         {
@@ -337,9 +325,7 @@ fn hardly_moved(bench: &Bench, agent: &Agent, mut advice: Advice) -> Result<Advi
     let last = reading.added_g * bench.agents.get(reading.agent).map_or(0.0, |a| a.percent) / 100.0;
     let most = 10.0 * TRIAL_SHARE * bench.mass_g;
     if last >= most {
-        return Err(Refusal::new(
-            "the pH does not move: check the meter, the mixing and the strength of the solution before adding more",
-        ));
+        return Err(Refusal::new("the pH does not move: check the meter, the mixing and the strength of the solution before adding more"));
     }
     let pure = (2.0 * last).min(most);
     if advice.overshot_by.is_none() {

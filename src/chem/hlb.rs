@@ -60,11 +60,7 @@ pub fn pair(first_hlb: f64, second_hlb: f64, required: f64) -> Result<Pair, Refu
 /// HLB of a polyol ester of a fatty acid: 20 (1 − S/A), S the saponification value of the ester, A the acid
 /// value of its fatty acid.
 pub fn of_ester(saponification_value: f64, acid_value: f64) -> Result<f64, Refusal> {
-    if !(saponification_value >= 0.0
-        && acid_value > 0.0
-        && saponification_value <= acid_value
-        && acid_value.is_finite())
-    {
+    if !(saponification_value >= 0.0 && acid_value > 0.0 && saponification_value <= acid_value && acid_value.is_finite()) {
         return Err(Refusal::new("the saponification value of an ester is not above the acid value of its fatty acid"));
     }
     Ok(20.0 * (1.0 - saponification_value / acid_value))

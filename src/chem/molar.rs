@@ -22,12 +22,7 @@ pub fn factor(substance_g_mol: Decimal, reference_g_mol: Decimal, moles: Decimal
 }
 
 /// Percent of a salt, ester or hydrate as percent of the acid (or whatever the limit is expressed as).
-pub fn as_reference(
-    percent: Decimal,
-    substance_g_mol: Decimal,
-    reference_g_mol: Decimal,
-    moles: Decimal,
-) -> Result<Decimal, Refusal> {
+pub fn as_reference(percent: Decimal, substance_g_mol: Decimal, reference_g_mol: Decimal, moles: Decimal) -> Result<Decimal, Refusal> {
     factor(substance_g_mol, reference_g_mol, moles)?;
     // One division, last, so that a round result stays round.
     let product = percent.checked_mul(reference_g_mol).and_then(|p| p.checked_mul(moles)).ok_or_else(too_large)?;
@@ -35,12 +30,7 @@ pub fn as_reference(
 }
 
 /// Percent of the salt, ester or hydrate that makes a percent of the acid: the limit as it is weighed.
-pub fn from_reference(
-    percent: Decimal,
-    substance_g_mol: Decimal,
-    reference_g_mol: Decimal,
-    moles: Decimal,
-) -> Result<Decimal, Refusal> {
+pub fn from_reference(percent: Decimal, substance_g_mol: Decimal, reference_g_mol: Decimal, moles: Decimal) -> Result<Decimal, Refusal> {
     factor(substance_g_mol, reference_g_mol, moles)?;
     let product = percent.checked_mul(substance_g_mol).ok_or_else(too_large)?;
     let per = reference_g_mol.checked_mul(moles).ok_or_else(too_large)?;

@@ -69,12 +69,7 @@ pub fn distribution(
         Some(most) if most < unlimited => (most.max(0.0), true),
         _ => (unlimited, false),
     };
-    Ok(Distribution {
-        free_percent: free,
-        oil_percent: coefficient * free,
-        bound_percent: (binding - 1.0) * free,
-        saturated,
-    })
+    Ok(Distribution { free_percent: free, oil_percent: coefficient * free, bound_percent: (binding - 1.0) * free, saturated })
 }
 
 /// The whole amount (% w/v of the emulsion) that leaves a wanted amount free in the water.

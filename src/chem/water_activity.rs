@@ -67,11 +67,8 @@ pub fn of(water_g: f64, solutes: &[Solute]) -> Result<WaterActivity, Refusal> {
     let dissolved: f64 = solutes.iter().map(|s| s.grams).sum();
     let share = dissolved / (dissolved + water_g);
     // Beyond the limit the answer is for the same solutes thinned down to it: more can only be drier.
-    let (bound, scale) = if share > LIMIT_SHARE {
-        (Bound::AtMost, LIMIT_SHARE / (1.0 - LIMIT_SHARE) * water_g / dissolved)
-    } else {
-        (Bound::About, 1.0)
-    };
+    let (bound, scale) =
+        if share > LIMIT_SHARE { (Bound::AtMost, LIMIT_SHARE / (1.0 - LIMIT_SHARE) * water_g / dissolved) } else { (Bound::About, 1.0) };
     let water = water_g / WATER_MOLAR_MASS;
     let mut aw = 1.0;
     for s in solutes {

@@ -59,12 +59,7 @@ pub struct Dilution {
 }
 
 /// The strongest of 10, 1 and 0.1 % that the scale can weigh, within the carrier (water, oil) at hand.
-pub fn dilution(
-    weight_g: Decimal,
-    step_g: Decimal,
-    worst_share: Decimal,
-    carrier_at_hand_g: Decimal,
-) -> Result<Dilution, Refusal> {
+pub fn dilution(weight_g: Decimal, step_g: Decimal, worst_share: Decimal, carrier_at_hand_g: Decimal) -> Result<Dilution, Refusal> {
     let least = smallest_weight(step_g, worst_share)?;
     if weight_g <= Decimal::ZERO {
         return Err(Refusal::new("there is nothing to weigh"));
