@@ -40,8 +40,10 @@ pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<Protects> {
     }
     let (water, glycol) = (system::water_percent(f, kb), percent(f, kb, "propylene-glycol"));
     let together = water + glycol;
-    if !together.is_zero() && glycol * Decimal::ONE_HUNDRED >= limit("propylene-glycol-protects-percent") * together {
-        return Some(Protects::PropyleneGlycol(glycol * Decimal::ONE_HUNDRED / together));
+    // Divided first: a slip of the keyboard may write an amount that cannot be multiplied.
+    let share = glycol.checked_div(together).map(|share| share * Decimal::ONE_HUNDRED);
+    if let Some(share) = share.filter(|s| *s >= limit("propylene-glycol-protects-percent")) {
+        return Some(Protects::PropyleneGlycol(share));
     }
     if let Some(p) = ph {
         if p.high <= limit("ph-protects-below") {

@@ -2,7 +2,7 @@
 
 use phasewright::kb::Kb;
 use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::rules::{Finding, Severity, judge};
+use phasewright::rules::{Edit, Finding, Severity, judge};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 use std::sync::LazyLock;
@@ -62,4 +62,83 @@ fn message(text: &str, code: &str) -> String {
     let mine: Vec<&Finding> = found.iter().filter(|f| f.code == code).collect();
     assert_eq!(mine.len(), 1, "{code} in\n{text}\n{mine:?}");
     mine[0].message.clone()
+}
+
+/// A slip of the keyboard writes amounts that no sum holds: the rules speak or are silent, and none fails.
+#[test]
+fn no_amount_makes_a_rule_fail() {
+    let materials = [
+        "water",
+        "propylene glycol",
+        "glycolic acid",
+        "sodium lactate",
+        "sodium benzoate",
+        "phenoxyethanol",
+        "propylparaben",
+        "lavender oil",
+        "soybean oil",
+        "disodium EDTA",
+        "ethanol 96 %",
+        "glycerin",
+        "polysorbate 80",
+        "xanthan gum",
+        "salicylic acid",
+        "allantoin",
+        "honey",
+        "milk",
+        "tocopherol",
+    ];
+    for big in materials {
+        for amount in ["7922816251426433759354395033 %", "0.0000000000000000000000001 %"] {
+            let rows: Vec<String> = materials.iter().map(|m| format!("{m}  {}", if *m == big { amount } else { "1 %" })).collect();
+            let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+            for fields in ["product: face cream, leave-on; pH: 5", "product: toner, leave-on; type: solution; pH: 3", "type: oil-in-water"]
+            {
+                silent(&product(fields, &rows), "internal");
+            }
+        }
+    }
+}
+
+/// A fix applied is a fault gone, and no new one come.
+#[test]
+fn fixes_mend_and_harm_nothing() {
+    let bad = [
+        product("product: face gel, leave-on; type: gel; pH: 5", &["water  q.s.", "xanthan gum  0.02 %", "phenoxyethanol (and) ethylhexylglycerin  0.9 %"]),
+        product("product: face gel, leave-on; type: gel; pH: 6", &["water  q.s.", "disodium EDTA  12 %", "phenoxyethanol (and) ethylhexylglycerin  0.9 %"]),
+        product("product: face gel, leave-on; type: gel; pH: 6", &["water  q.s.", "honey  1 %  as preservative", "phenoxyethanol (and) ethylhexylglycerin  0.9 %"]),
+        "formula \"T\"\nphase A\n  water  100 %\n\nphase B\n".to_owned(),
+        "formula \"T\"\n  pH: 5\nphase A\n  water  q.s.\nphase B\n  phenoxyethanol (and) ethylhexylglycerin  0.9 %\nmethod\n  stir A\n  add B".to_owned(),
+    ];
+    let mut applied = 0;
+    for text in &bad {
+        let before = findings(text);
+        for f in before
+            .iter()
+            .filter(|f| ["below-usual-use", "above-solubility", "not-a-preservative", "empty-phase", "ph-measurement"].contains(&f.code))
+        {
+            let Some(fix) = f.fixes.first() else { continue };
+            applied += 1;
+            let after = findings(&apply(text, &fix.edits));
+            assert!(after.iter().all(|a| a.code != f.code), "{} is still there after \"{}\"", f.code, fix.title);
+            assert!(
+                after.iter().all(|a| a.severity < Severity::Information || before.iter().any(|b| b.code == a.code)),
+                "{}: something new: {after:?}",
+                fix.title
+            );
+        }
+    }
+    assert_eq!(applied, bad.len(), "each of them has its fix");
+}
+
+fn apply(text: &str, edits: &[Edit]) -> String {
+    let starts: Vec<usize> = std::iter::once(0).chain(text.match_indices('\n').map(|(n, _)| n + 1)).collect();
+    let at = |(line, byte): (u32, u32)| starts.get(line as usize).map_or(text.len(), |s| (s + byte as usize).min(text.len()));
+    let mut edits: Vec<&Edit> = edits.iter().collect();
+    edits.sort_by_key(|e| std::cmp::Reverse(e.start));
+    let mut out = text.to_owned();
+    for e in edits {
+        out.replace_range(at(e.start)..at(e.end), &e.text);
+    }
+    out
 }

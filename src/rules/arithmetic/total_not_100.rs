@@ -86,7 +86,8 @@ fn scale(ctx: &Context, sum: Decimal) -> Option<Fix> {
     if rows.len() != ctx.formula.rows.len() || sum.is_zero() {
         return None;
     }
-    let mut scaled: Vec<Decimal> = rows.iter().map(|r| (r.percent.unwrap_or_default() * Decimal::ONE_HUNDRED / sum).round_dp(4)).collect();
+    let share = |r: &&Row| Some(r.percent.unwrap_or_default().checked_mul(Decimal::ONE_HUNDRED)?.checked_div(sum)?.round_dp(4));
+    let mut scaled: Vec<Decimal> = rows.iter().map(share).collect::<Option<_>>()?;
     let largest = (0..rows.len()).max_by_key(|n| scaled[*n])?;
     let rest = Decimal::ONE_HUNDRED - scaled.iter().sum::<Decimal>();
     scaled[largest] += rest;

@@ -110,7 +110,7 @@ fn capacity<'a>(ctx: &Context, entry: &'a Ingredient) -> Option<(Decimal, &'a So
             "oil" => system::oil_percent(f, ctx.kb),
             id => ctx.kb.by_id(id).map_or(Decimal::ZERO, |id| f.percent_of(id)),
         };
-        let part = s.g_per_100g.0 * solvent / Decimal::ONE_HUNDRED;
+        let part = s.g_per_100g.0 * (solvent / Decimal::ONE_HUNDRED);
         // Of two figures for one solvent the larger is given the benefit.
         let better = figures.iter().any(|o| o.r#in == s.r#in && o.g_per_100g > s.g_per_100g);
         if better {

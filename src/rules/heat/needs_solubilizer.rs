@@ -108,7 +108,7 @@ fn dissolves_in_water(ctx: &Context, oils: &[(usize, Decimal)]) -> bool {
     oils.iter().all(|(n, percent)| {
         let id = ctx.formula.rows[*n].id();
         let most = id.and_then(|id| ctx.kb.get(id).solubility.iter().find(|s| s.r#in == "water").map(|s| s.g_per_100g.0));
-        most.is_some_and(|m| *percent * Decimal::ONE_HUNDRED <= m * water)
+        most.is_some_and(|m| *percent <= m * (water / Decimal::ONE_HUNDRED))
     })
 }
 

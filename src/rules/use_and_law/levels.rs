@@ -21,7 +21,7 @@ pub(super) fn of_formula(ctx: &Context, u: &UseLevel, n: Decimal) -> Option<Deci
     match u.of {
         Base::Formula => Some(n),
         _ if ctx.formula.has_unknown => None,
-        Base::OilPhase => Some(n * system::oil_percent(ctx.formula, ctx.kb) / Decimal::ONE_HUNDRED),
-        Base::WaterPhase => Some(n * (Decimal::ONE_HUNDRED - system::oil_percent(ctx.formula, ctx.kb)) / Decimal::ONE_HUNDRED),
+        Base::OilPhase => Some(n * (system::oil_percent(ctx.formula, ctx.kb) / Decimal::ONE_HUNDRED)),
+        Base::WaterPhase => Some(n * ((Decimal::ONE_HUNDRED - system::oil_percent(ctx.formula, ctx.kb)) / Decimal::ONE_HUNDRED)),
     }
 }
