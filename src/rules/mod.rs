@@ -15,6 +15,7 @@ pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
 
 use crate::kb::{Id, Kb};
 use crate::model::law::{self, BanSeen, LimitSeen};
+use crate::model::preservation::{self, Protects};
 use crate::model::system::{self, System};
 use crate::model::{Formula, Settings};
 use crate::syntax::tree::{Heading, Node, Tree};
@@ -86,6 +87,7 @@ struct Facts {
     limits: OnceLock<Vec<LimitSeen>>,
     bans: OnceLock<Vec<BanSeen>>,
     system: OnceLock<System>,
+    protects: OnceLock<Option<Protects>>,
 }
 
 impl<'a> Context<'a> {
@@ -118,6 +120,10 @@ impl<'a> Context<'a> {
     pub fn text_span(&self, line: u32) -> Span {
         let text = self.tree.lines.get(line as usize).map_or("", |at| at.line.text.as_str());
         Span::new(text.len() - text.trim_start().len(), text.trim_end().len().max(text.len() - text.trim_start().len()))
+    }
+    /// What protects the product without a preservative.
+    pub fn protects(&self) -> Option<Protects> {
+        *self.facts.protects.get_or_init(|| preservation::protects_itself(self.formula, self.kb))
     }
     pub fn system(&self) -> System {
         *self.facts.system.get_or_init(|| system::system(self.formula, self.kb))

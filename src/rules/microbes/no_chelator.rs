@@ -41,7 +41,7 @@
 //! ```
 
 use super::spectrum_gap::Reach;
-use crate::model::{preservation, system};
+use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -63,7 +63,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let Some(reach) = Reach::of(ctx) else { return };
-    if reach.gram_negative >= STRONG || system::any_with_role(f, ctx.kb, "chelator") || preservation::protects_itself(f, ctx.kb).is_some() {
+    if reach.gram_negative >= STRONG || system::any_with_role(f, ctx.kb, "chelator") || ctx.protects().is_some() {
         return;
     }
     let (line, span) = ctx.heading();

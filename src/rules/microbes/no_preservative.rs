@@ -74,7 +74,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         wet_hands(ctx, sink);
         return;
     }
-    if let Some(why) = preservation::protects_itself(f, ctx.kb) {
+    if let Some(why) = ctx.protects() {
         let (words, threshold) = because(&why);
         sink.say(Subject::Formula, line, span, format!("no preservative is needed: {words}"))
             .level(Severity::Hint)

@@ -60,7 +60,7 @@
 //! ```
 
 use crate::kb::schema::PreservativeKind;
-use crate::model::{preservation, system};
+use crate::model::system;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 use crate::text::Span;
 
@@ -80,7 +80,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let watery = system::water_percent(f, ctx.kb) + super::watery_food_percent(ctx) >= some;
     let unprotected = watery
         && !f.has_unknown
-        && preservation::protects_itself(f, ctx.kb).is_none()
+        && ctx.protects().is_none()
         && system::preservatives(f, ctx.kb).iter().all(|p| p.kind == PreservativeKind::Booster);
     for (n, does) in super::mistaken(ctx) {
         let row = &f.rows[n];

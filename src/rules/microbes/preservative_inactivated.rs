@@ -70,9 +70,7 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    if f.has_unknown
-        || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0
-        || preservation::protects_itself(f, ctx.kb).is_some()
+    if f.has_unknown || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 || ctx.protects().is_some()
     {
         return;
     }

@@ -39,7 +39,7 @@
 
 use crate::kb::Id;
 use crate::kb::schema::PreservativeKind;
-use crate::model::{preservation, system};
+use crate::model::system;
 use crate::rules::finding::RestsOn;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -57,7 +57,7 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let dry = system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0;
-    if f.has_unknown || dry || preservation::protects_itself(f, ctx.kb).is_some() {
+    if f.has_unknown || dry || ctx.protects().is_some() {
         return;
     }
     let mut low: Vec<(usize, Id, Decimal, Decimal, RestsOn)> = Vec::new();

@@ -43,7 +43,6 @@
 
 use crate::kb::schema::{PreservativeKind, Spectrum};
 use crate::model::composition::ShareOf;
-use crate::model::preservation;
 use crate::model::system::{self, Preserving};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
@@ -130,7 +129,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let Some(reach) = Reach::of(ctx) else { return };
-    if preservation::protects_itself(f, ctx.kb).is_some() {
+    if ctx.protects().is_some() {
         return;
     }
     let names: Vec<&str> = reach.members.iter().map(|p| ctx.called(p.id)).collect();

@@ -54,7 +54,6 @@
 use super::levels::{fitting, of_formula};
 use crate::kb::Id;
 use crate::kb::schema::{Ingredient, PreservativeKind, UseLevel};
-use crate::model::preservation;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -86,7 +85,7 @@ struct Level<'a> {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let protected = preservation::protects_itself(f, ctx.kb).is_some();
+    let protected = ctx.protects().is_some();
     let mut all: Vec<Level> = Vec::new();
     for row in &f.rows {
         let Some(id) = row.id().filter(|id| all.iter().all(|l| l.id != *id)) else { continue };
