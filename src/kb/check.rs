@@ -6,6 +6,7 @@ use super::names::key;
 use super::number::Number;
 use super::read::{Base, Fault, line_of};
 use super::schema::*;
+use rust_decimal::Decimal;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::PathBuf;
 
@@ -75,7 +76,11 @@ impl<'a> Checker<'a> {
 
     fn source(&mut self, file: &str, id: &str) {
         if !self.sources.contains(id) {
-            self.blame(file, &format!("\"{id}\""), format!("source \"{id}\" is in none of the files of sources/; add it there or name one that is"));
+            self.blame(
+                file,
+                &format!("\"{id}\""),
+                format!("source \"{id}\" is in none of the files of sources/; add it there or name one that is"),
+            );
         }
     }
 
@@ -98,7 +103,12 @@ impl<'a> Checker<'a> {
         for s in &self.base.sources {
             if !seen.insert(&s.id) {
                 let needle = format!("id = \"{}\"", s.id);
-                let file = self.base.files.iter().rev().find(|(p, text)| p.parent().is_some_and(|d| d.ends_with("sources")) && text.contains(&needle));
+                let file = self
+                    .base
+                    .files
+                    .iter()
+                    .rev()
+                    .find(|(p, text)| p.parent().is_some_and(|d| d.ends_with("sources")) && text.contains(&needle));
                 let name = file.map(|(p, _)| p.display().to_string()).unwrap_or_default();
                 self.blame(&name, &needle, format!("source \"{}\" stands twice", s.id));
             }
@@ -110,6 +120,12 @@ impl<'a> Checker<'a> {
         let f = file.as_str();
         if i.names.is_empty() && i.inci.is_none() {
             self.blame(f, "id", "neither a name nor an INCI name; give it one".into());
+        }
+        for name in i.names.iter().chain(&i.loose_names).chain(&i.inci).chain(&i.inci_us) {
+            if looks_like_a_trade_name(name) {
+                let what = format!("\"{name}\" looks like a trade name; write the INCI, pharmacopoeia or everyday name");
+                self.blame(f, &format!("\"{name}\""), what);
+            }
         }
         for cas in &i.cas {
             if !cas_valid(cas) {
@@ -132,13 +148,16 @@ impl<'a> Checker<'a> {
             }
         }
         if !i.composition.is_empty() {
-            let sum: rust_decimal::Decimal = i.composition.iter().map(|p| p.percent.0).sum();
-            if sum != rust_decimal::Decimal::ONE_HUNDRED {
+            let sum: Decimal = i.composition.iter().map(|p| p.percent.0).sum();
+            if sum != Decimal::ONE_HUNDRED {
                 self.blame(f, "composition", format!("the parts of the composition sum to {} %, not to 100 %", sum.normalize()));
             }
         }
         for p in &i.composition {
             self.known(f, &p.of);
+            if p.percent.0 <= Decimal::ZERO {
+                self.blame(f, &format!("\"{}\"", p.of), format!("the part \"{}\" has no share above 0 %", p.of));
+            }
             if p.of == i.id {
                 self.blame(f, "composition", format!("\"{}\" is a part of itself", i.id));
             }
@@ -153,7 +172,7 @@ impl<'a> Checker<'a> {
             if !ends.is_sorted() {
                 self.blame(f, &c.of, format!("constituent \"{}\": low, usual and high are out of order", c.of));
             }
-            if ends.iter().any(|n| n.0.is_sign_negative() || n.0 > rust_decimal::Decimal::ONE_HUNDRED) {
+            if ends.iter().any(|n| n.0.is_sign_negative() || n.0 > Decimal::ONE_HUNDRED) {
                 self.blame(f, &c.of, format!("constituent \"{}\": a share lies outside 0 to 100 %", c.of));
             }
         }
@@ -161,6 +180,9 @@ impl<'a> Checker<'a> {
             self.known(f, id);
         }
         for y in &i.yields {
+            if y.moles.0 <= Decimal::ZERO {
+                self.blame(f, "yields", format!("counted as \"{}\" by no moles at all", y.of));
+            }
             let other = self.base.ingredients.iter().find(|o| o.id == y.of);
             if i.molar_mass.is_none() || other.is_some_and(|o| o.molar_mass.is_none()) {
                 self.blame(f, "yields", format!("to be counted as \"{}\" both need a molar_mass", y.of));
@@ -195,6 +217,19 @@ impl<'a> Checker<'a> {
         ) {
             self.source(f, &x.source);
         }
+        if let Some(m) = &i.molar_mass
+            && m.value.0 <= Decimal::ZERO
+        {
+            self.blame(f, "molar_mass", format!("a molar mass of {} is not believable", m.value));
+        }
+        if let Some(k) = i.pka.iter().find(|k| !(-5.0..=20.0).contains(&k.value.f64())) {
+            self.blame(f, "pka", format!("a pKa of {} is not believable", k.value));
+        }
+        if let (Some(a), Some(b)) = (&i.add_below_c, &i.bears_c)
+            && a.value > b.value
+        {
+            self.blame(f, "add_below_c", format!("to be added below {} °C, yet it bears no more than {} °C", a.value, b.value));
+        }
         if let Some(b) = &i.bears_c {
             self.source(f, &b.source);
         }
@@ -224,7 +259,7 @@ impl<'a> Checker<'a> {
                 (Some(l), Some(h)) if l > h => self.blame(f, "use", format!("use level: low {l} is above high {h}")),
                 _ => {}
             }
-            if [u.low, u.high].into_iter().flatten().any(|n| n.0.is_sign_negative() || n.0 > rust_decimal::Decimal::ONE_HUNDRED) {
+            if [u.low, u.high].into_iter().flatten().any(|n| n.0.is_sign_negative() || n.0 > Decimal::ONE_HUNDRED) {
                 self.blame(f, "use", "a use level lies outside 0 to 100 %".into());
             }
         }
@@ -292,7 +327,9 @@ impl<'a> Checker<'a> {
                     continue;
                 }
                 if let Some(first) = owner.get(&k) {
-                    let what = format!("the name \"{written}\" belongs to {first} already; a name that several share goes into loose_names of each");
+                    let what = format!(
+                        "the name \"{written}\" belongs to {first} already; a name that several share goes into loose_names of each"
+                    );
                     self.blame(&format!("{}.toml", i.id), &format!("\"{written}\""), what);
                 } else {
                     owner.insert(k, &i.id);
@@ -354,6 +391,21 @@ impl<'a> Checker<'a> {
         for day in days {
             self.day(f, day);
         }
+        let spans = (law.limit.iter().map(|x| (&x.id, &x.from, &x.sell_through)))
+            .chain(law.ban.iter().map(|x| (&x.id, &x.from, &x.sell_through)))
+            .chain(law.allergen.iter().map(|x| (&x.id, &x.from, &x.sell_through)))
+            .chain(law.warning.iter().map(|x| (&x.id, &x.from, &x.sell_through)));
+        for (id, from, last) in spans {
+            if let (Some(from), Some(last)) = (from, last)
+                && last < from
+            {
+                self.blame(
+                    f,
+                    &format!("\"{id}\""),
+                    format!("the row \"{id}\": sale of old stock ends on {last}, before the rule starts on {from}"),
+                );
+            }
+        }
         let shares = (law.limit.iter().map(|x| (&x.id, x.max_percent)))
             .chain(law.ban.iter().map(|x| (&x.id, x.trace_percent)))
             .chain(law.allergen.iter().flat_map(|x| [(&x.id, Some(x.leave_on_percent)), (&x.id, Some(x.rinse_off_percent))]))
@@ -361,13 +413,17 @@ impl<'a> Checker<'a> {
             .chain(law.warning.iter().map(|x| (&x.id, x.above_percent)))
             .chain(law.medicine.iter().flat_map(|x| [(&x.id, x.low_percent), (&x.id, x.high_percent)]));
         for (id, share) in shares {
-            if share.is_some_and(|n| n.0.is_sign_negative() || n.0 > rust_decimal::Decimal::ONE_HUNDRED) {
+            if share.is_some_and(|n| n.0.is_sign_negative() || n.0 > Decimal::ONE_HUNDRED) {
                 self.blame(f, &format!("\"{id}\""), format!("the row \"{id}\": a share lies outside 0 to 100 %"));
             }
         }
         for d in &law.duty {
             if !DUTY_KINDS.contains(&d.kind.as_str()) {
-                self.blame(f, &format!("\"{}\"", d.id), format!("duty \"{}\": the kind \"{}\" is none of {}", d.id, d.kind, DUTY_KINDS.join(", ")));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", d.id),
+                    format!("duty \"{}\": the kind \"{}\" is none of {}", d.id, d.kind, DUTY_KINDS.join(", ")),
+                );
             }
         }
         for x in &law.limit {
@@ -376,6 +432,14 @@ impl<'a> Checker<'a> {
             self.purpose(f, &x.purpose);
             if x.substances.is_empty() {
                 self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\" names no substance", x.id));
+            }
+            if [x.ph_min, x.ph_max].into_iter().flatten().any(|n| n.0.is_sign_negative() || n.0 > 14.into()) {
+                self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\": its pH lies outside 0 to 14", x.id));
+            }
+            if let (Some(l), Some(h)) = (x.ph_min, x.ph_max)
+                && l > h
+            {
+                self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\": pH {l} to {h} is inside out", x.id));
             }
             if x.max_percent.is_none() && x.ph_min.is_none() && x.ph_max.is_none() {
                 self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\" limits nothing: no share and no pH", x.id));
@@ -406,6 +470,11 @@ impl<'a> Checker<'a> {
             }
         }
         for x in &law.medicine {
+            if let (Some(l), Some(h)) = (x.low_percent, x.high_percent)
+                && l > h
+            {
+                self.blame(f, &format!("\"{}\"", x.id), format!("the medicine \"{}\": low {l} is above high {h}", x.id));
+            }
             if x.substances.is_empty() && x.claims.is_empty() {
                 self.blame(f, &format!("\"{}\"", x.id), format!("the medicine \"{}\" names neither substance nor claim", x.id));
             }
@@ -426,7 +495,7 @@ impl<'a> Checker<'a> {
     }
 
     fn day(&mut self, f: &str, day: &str) {
-        let ok = day.len() == 10 && day.bytes().enumerate().all(|(n, b)| if n == 4 || n == 7 { b == b'-' } else { b.is_ascii_digit() });
+        let ok = is_day(day);
         if !ok {
             self.blame(f, day, format!("\"{day}\" is no date; write YYYY-MM-DD"));
         }
@@ -439,7 +508,8 @@ impl<'a> Checker<'a> {
         }
         let one = self.base.ingredients.iter().find(|i| i.id == substance);
         if one.is_some_and(|i| !i.yields.iter().any(|y| y.of == r#as)) {
-            let what = format!("the row \"{limit}\" counts \"{substance}\" as \"{as}\", but {substance}.toml has no yields for it", r#as = r#as);
+            let what =
+                format!("the row \"{limit}\" counts \"{substance}\" as \"{as}\", but {substance}.toml has no yields for it", r#as = r#as);
             self.blame(f, &format!("\"{limit}\""), what);
         }
     }
@@ -456,8 +526,15 @@ impl<'a> Checker<'a> {
 
     fn pairs(&mut self) {
         let f = "pairs.toml";
+        let mut seen = HashSet::new();
         for p in &self.base.pairs {
             self.source(f, &p.source);
+            if !seen.insert(&p.id) {
+                self.blame(f, &format!("\"{}\"", p.id), format!("the pair \"{}\" stands twice", p.id));
+            }
+            if p.a.is_empty() || p.b.is_empty() {
+                self.blame(f, &format!("\"{}\"", p.id), format!("the pair \"{}\" has an empty side", p.id));
+            }
             for side in p.a.iter().chain(&p.b).chain(&p.except) {
                 self.side(f, side);
             }
@@ -492,6 +569,54 @@ impl<'a> Checker<'a> {
     }
 }
 
+/// Sources that no figure names: harmless in a base that is being written, idle in one that is finished.
+pub fn idle_sources(base: &Base) -> Vec<Fault> {
+    let is_source = |p: &PathBuf| p.parent().is_some_and(|d| d.ends_with("sources"));
+    let used = |id: &str| {
+        let quoted = format!("\"{id}\"");
+        base.files.iter().any(|(p, text)| !is_source(p) && text.contains(&quoted))
+    };
+    let mut out = Vec::new();
+    for s in base.sources.iter().filter(|s| !used(&s.id)) {
+        let needle = format!("id = \"{}\"", s.id);
+        let file = base.files.iter().find(|(p, text)| is_source(p) && text.contains(&needle));
+        let (file, line) = file.map_or((PathBuf::from("sources"), 0), |(p, text)| (p.clone(), line_of(text, &needle)));
+        out.push(Fault { file, line, what: format!("no figure names the source \"{}\"", s.id) });
+    }
+    out
+}
+
+/// A mark of registration, or a capital inside a word as in made-up names. Formulas ("NaOH") and units are too short to be meant.
+fn looks_like_a_trade_name(name: &str) -> bool {
+    let marked = name.contains(['®', '™', '©']) || ["(r)", "(tm)"].iter().any(|m| name.to_lowercase().ends_with(m));
+    let made_up = |word: &str| {
+        let letters: Vec<char> = word.chars().collect();
+        letters.len() > 6
+            && letters.iter().all(|c| c.is_alphabetic())
+            && letters.windows(3).any(|w| w[0].is_lowercase() && w[1].is_uppercase() && w[2].is_lowercase())
+    };
+    marked || name.split(|c: char| c.is_whitespace() || "-/(),".contains(c)).any(made_up)
+}
+
+/// A day of the calendar, written YYYY-MM-DD.
+fn is_day(day: &str) -> bool {
+    let shaped = day.len() == 10 && day.bytes().enumerate().all(|(n, b)| if n == 4 || n == 7 { b == b'-' } else { b.is_ascii_digit() });
+    let number = |range: std::ops::Range<usize>| day.get(range).and_then(|t| t.parse::<u32>().ok()).unwrap_or(0);
+    if !shaped {
+        return false;
+    }
+    let (year, month, day) = (number(0..4), number(5..7), number(8..10));
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let last = match month {
+        1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
+        4 | 6 | 9 | 11 => 30,
+        2 if leap => 29,
+        2 => 28,
+        _ => 0,
+    };
+    (1..=last).contains(&day)
+}
+
 /// The last digit of a CAS number is the weighted sum of the others, from the right, modulo 10 (CAS registry rule).
 pub fn cas_valid(cas: &str) -> bool {
     let parts: Vec<&str> = cas.split('-').collect();
@@ -507,9 +632,7 @@ pub fn cas_valid(cas: &str) -> bool {
 pub fn ec_valid(ec: &str) -> bool {
     let digits: Vec<u32> = ec.bytes().filter(|b| *b != b'-').map(|b| u32::from(b.wrapping_sub(b'0'))).collect();
     let shape: Vec<usize> = ec.split('-').map(str::len).collect();
-    shape == [3, 3, 1]
-        && digits.iter().all(|d| *d < 10)
-        && digits[..6].iter().zip(1..).map(|(d, w)| d * w).sum::<u32>() % 11 == digits[6]
+    shape == [3, 3, 1] && digits.iter().all(|d| *d < 10) && digits[..6].iter().zip(1..).map(|(d, w)| d * w).sum::<u32>() % 11 == digits[6]
 }
 
 #[cfg(test)]
