@@ -218,15 +218,19 @@ fn substance(i: &Ingredient) -> bool {
 const SOUGHT: &[Sought] = &[
     (
         "preservatives without a lowest effective level",
-        |i| first_role(i, "preservative") && i.composition.is_empty(),
+        |i| first_role(i, "preservative") && used(i) && i.composition.is_empty(),
         |i| i.preservative.as_ref().is_none_or(|p| p.effective.is_empty()),
     ),
     (
         "preservatives without a spectrum",
-        |i| first_role(i, "preservative"),
+        |i| first_role(i, "preservative") && used(i),
         |i| i.preservative.as_ref().is_none_or(|p| p.spectrum.is_none()),
     ),
-    ("preservatives without the pH in which they work", |i| first_role(i, "preservative"), |i| i.ph.works.is_none() && i.pka.is_empty()),
+    (
+        "preservatives without the pH in which they work",
+        |i| first_role(i, "preservative") && used(i),
+        |i| i.ph.works.is_none() && i.pka.is_empty(),
+    ),
     (
         "preservatives without oil-water partition",
         |i| first_role(i, "preservative") && matches!(i.dissolves, Some(Dissolves::Both | Dissolves::Oil)),
@@ -266,8 +270,12 @@ const SOUGHT: &[Sought] = &[
     ),
     ("surfactants without charge", |i| first_role(i, "surfactant"), |i| i.charge.is_none()),
     ("surfactants without active share", |i| first_role(i, "surfactant"), |i| i.active_percent.is_none()),
-    ("gums and polymers without charge", |i| first_role(i, "gum") || first_role(i, "polymer"), |i| i.charge.is_none()),
-    ("gums and polymers without the pH that they bear", |i| first_role(i, "gum") || first_role(i, "polymer"), |i| i.ph.bears.is_none()),
+    ("gums and polymers without charge", |i| used(i) && (first_role(i, "gum") || first_role(i, "polymer")), |i| i.charge.is_none()),
+    (
+        "gums and polymers without the pH that they bear",
+        |i| used(i) && (first_role(i, "gum") || first_role(i, "polymer")),
+        |i| i.ph.bears.is_none(),
+    ),
     ("essential oils without constituents", |i| first_role(i, "essential-oil"), |i| i.constituents.is_empty()),
     ("ingredients without an everyday name", |_| true, |i| i.names.is_empty()),
 ];
