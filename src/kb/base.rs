@@ -8,6 +8,7 @@ use super::pack::{Index, Rest, Table};
 use super::read::{self, Base, Fault};
 use super::schema::*;
 use rust_decimal::Decimal;
+use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock, OnceLock};
@@ -85,13 +86,13 @@ static PACKED: LazyLock<Packed> = LazyLock::new(|| {
 });
 
 impl Packed {
+    fn decode(&self, n: usize) -> Ingredient {
+        let start = if n == 0 { 0 } else { self.index.ends[n - 1] as usize };
+        postcard::from_bytes(&BODY_BYTES[start..self.index.ends[n] as usize]).expect("the build packed this entry")
+    }
+
     fn entry(&self, n: usize) -> &Entry {
-        self.entries[n].get_or_init(|| {
-            let start = if n == 0 { 0 } else { self.index.ends[n - 1] as usize };
-            Box::new(Entry::new(
-                postcard::from_bytes(&BODY_BYTES[start..self.index.ends[n] as usize]).expect("the build packed this entry"),
-            ))
-        })
+        self.entries[n].get_or_init(|| Box::new(Entry::new(self.decode(n))))
     }
 
     fn rest(&self) -> &Rest {
@@ -214,6 +215,18 @@ impl Kb {
 
     fn entry(&self, id: Id) -> &Entry {
         self.own.entries.get(&id.0).unwrap_or_else(|| PACKED.entry(usize::from(id.0)))
+    }
+
+    /// The entry for a passing look: it does not stay in memory. For walks over many, of which most are never asked for again.
+    pub fn glance(&self, id: Id) -> Cow<'_, Ingredient> {
+        let kept = self.own.entries.get(&id.0).or_else(|| PACKED.entries[usize::from(id.0)].get().map(Box::as_ref));
+        kept.map_or_else(|| Cow::Owned(PACKED.decode(usize::from(id.0))), |e| Cow::Borrowed(&e.one))
+    }
+
+    /// The entry and its name to show, for a passing look.
+    pub fn glance_named(&self, id: Id) -> (Ingredient, String) {
+        let e = Entry::new(self.glance(id).into_owned());
+        (e.one, e.shown)
     }
 
     /// The file of an own ingredient; none for a bundled one.

@@ -18,12 +18,14 @@ pub use law::{CardAllergen, CardBan, CardColour, CardLimit, CardMedicine, CardWa
 pub struct Card {
     pub version: u8,
     pub id: String,
+    /// The name to show.
+    pub name: String,
     pub family: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inci: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inci_us: Option<String>,
-    /// Everyday names; the first is shown.
+    /// Everyday names.
     pub names: Vec<String>,
     /// Names that other materials go by too.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -230,6 +232,7 @@ impl Card {
         Card {
             version: 1,
             id: one.id.clone(),
+            name: kb.name(id).to_owned(),
             family: one.family.clone(),
             inci: one.inci.clone(),
             inci_us: one.inci_us.clone(),
@@ -287,7 +290,7 @@ impl Card {
 
     /// The name to show.
     pub fn name(&self) -> &str {
-        self.names.first().or(self.inci.as_ref()).unwrap_or(&self.id)
+        &self.name
     }
 
     /// The kind of a source that the card names.

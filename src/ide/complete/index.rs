@@ -44,15 +44,20 @@ struct Material {
     names: u8,
     /// Nothing that a maker puts into a row of his own accord.
     odd: bool,
+    /// Where its name to show stands among the keys.
+    shown: (u32, u16),
 }
 
 /// A material that is found, with the name that did it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Hit {
     pub id: Id,
     pub which: u16,
-    score: u32,
+    pub shown: String,
 }
+
+/// A hit before the best are chosen: score, own or bundled, material, name.
+type Scored = (u32, bool, u16, u16);
 
 /// The names of a material in their order: everyday names, INCI names, loose names.
 pub fn written(one: &Ingredient, which: u16) -> &str {
@@ -69,7 +74,7 @@ impl Index {
     fn of(kb: &Kb, ids: &[Id]) -> Index {
         let mut out = Index { keys: String::new(), names: Vec::new(), materials: Vec::with_capacity(ids.len()) };
         for id in ids {
-            let one = kb.get(*id);
+            let (one, shown) = kb.glance_named(*id);
             let role = one.roles.first().map(String::as_str);
             // Elements and constituents are there for the law's sake.
             if matches!(role, Some("element" | "constituent")) || one.names.is_empty() && one.inci.is_none() {
@@ -88,18 +93,30 @@ impl Index {
                 });
                 out.keys.push_str(&k);
             }
+            let start = out.keys.len() as u32;
+            out.keys.push_str(&shown);
             out.materials.push(Material {
                 id: *id,
+                shown: (start, shown.len() as u16),
                 phases: one.phase.clone(),
                 cool: one.add_below_c.is_some(),
                 names: one.names.len().min(15) as u8,
                 odd: one.family == "banned" || matches!(role, Some("toxic" | "medicine" | "hormone" | "antibiotic")),
             });
         }
+        out.keys.shrink_to_fit();
+        out.names.shrink_to_fit();
+        out.materials.shrink_to_fit();
         out
     }
 
-    fn search(&self, q: &Query, wanted: Option<PhaseKind>, skip: &[Id], hits: &mut Vec<Hit>) {
+    fn hit(&self, material: u16, which: u16) -> Hit {
+        let m = &self.materials[usize::from(material)];
+        let (start, len) = (m.shown.0 as usize, usize::from(m.shown.1));
+        Hit { id: m.id, which, shown: self.keys[start..start + len].to_owned() }
+    }
+
+    fn search(&self, q: &Query, wanted: Option<PhaseKind>, skip: &[Id], own: bool, hits: &mut Vec<Scored>) {
         let mut best: Vec<(u32, u16)> = vec![(u32::MAX, 0); self.materials.len()];
         for n in &self.names {
             let k = &self.keys[n.start as usize..n.start as usize + usize::from(n.len)];
@@ -111,8 +128,8 @@ impl Index {
                 *slot = (score, n.which);
             }
         }
-        let found = best.into_iter().zip(&self.materials).filter(|((score, _), m)| *score != u32::MAX && !skip.contains(&m.id));
-        hits.extend(found.map(|((score, which), m)| Hit { id: m.id, which, score }));
+        let found = best.into_iter().enumerate().filter(|(n, (score, _))| *score != u32::MAX && !skip.contains(&self.materials[*n].id));
+        hits.extend(found.map(|(n, (score, which))| (score, own, n as u16, which)));
     }
 }
 
@@ -127,11 +144,15 @@ fn score(q: &Query, tier: Tier, m: &Material, n: &Name, wanted: Option<PhaseKind
             None => 2,
         },
     };
-    let weak = u32::from(tier >= Tier::Slip);
+    let weak = match tier {
+        Tier::Exact | Tier::Begins | Tier::Word | Tier::Words => 0,
+        Tier::Inside => 1,
+        Tier::Slip | Tier::Letters => 2,
+    };
     // Spelled out in full, it is what is meant.
     let fit = if tier == Tier::Exact { 0 } else { fit };
     let length = if q.words.is_empty() { 255 - 16 * u32::from(m.names) } else { u32::from(n.len).min(255) };
-    u32::from(m.odd) << 27 | weak << 26 | fit << 24 | (tier as u32) << 20 | u32::from(n.which.min(15)) << 8 | length
+    u32::from(m.odd) << 28 | weak << 26 | fit << 24 | (tier as u32) << 20 | u32::from(n.which.min(15)) << 8 | length
 }
 
 /// How a name was found, the surest first.
@@ -227,17 +248,45 @@ impl Query {
         if allowed == 0 {
             return false;
         }
-        let first = self.key.as_bytes()[0];
-        let starts = std::iter::once(0).chain(name.match_indices(' ').map(|(n, _)| n + 1));
-        starts.filter(|at| name.as_bytes().get(*at) == Some(&first)).any(|at| {
-            let rest = &name[at..];
-            let length = self.key.chars().count();
-            [length, length + 1, length.saturating_sub(1)].into_iter().any(|n| {
-                let end = rest.char_indices().nth(n).map_or(rest.len(), |(b, _)| b);
-                strsim::osa_distance(&self.key, &rest[..end]) <= allowed
-            })
-        })
+        let (q, n) = (self.key.as_bytes(), name.as_bytes());
+        let starts = std::iter::once(0).chain(name.match_indices(' ').map(|(at, _)| at + 1));
+        starts.filter(|at| n.get(*at) == q.first()).any(|at| begins_nearly(q, &n[at..], allowed))
     }
+}
+
+/// What is compared for slips at the most.
+const LONGEST: usize = 48;
+
+/// Whether the name begins like what is typed but for so many letters left out, put in, mistaken or swapped.
+/// One table of distances answers for every beginning of the name; it is left as soon as no cell can still do.
+fn begins_nearly(q: &[u8], name: &[u8], allowed: usize) -> bool {
+    let width = (q.len() + allowed).min(name.len());
+    if q.len() > LONGEST || width > LONGEST + 2 {
+        return false;
+    }
+    let mut rows = [[0u8; LONGEST + 3]; 3];
+    for (j, cell) in rows[0].iter_mut().enumerate().take(width + 1) {
+        *cell = j as u8;
+    }
+    for i in 1..=q.len() {
+        let (now, up, upper) = (i % 3, (i + 2) % 3, (i + 1) % 3);
+        rows[now][0] = i as u8;
+        let mut least = rows[now][0];
+        for j in 1..=width {
+            let same = q[i - 1] == name[j - 1];
+            let mut d = (rows[up][j - 1] + u8::from(!same)).min(rows[up][j] + 1).min(rows[now][j - 1] + 1);
+            if i > 1 && j > 1 && q[i - 1] == name[j - 2] && q[i - 2] == name[j - 1] {
+                d = d.min(rows[upper][j - 2] + 1);
+            }
+            rows[now][j] = d;
+            least = least.min(d);
+        }
+        // A swap may still save one step of the row above.
+        if usize::from(least) > allowed + 1 {
+            return false;
+        }
+    }
+    rows[q.len() % 3][..=width].iter().any(|d| usize::from(*d) <= allowed)
 }
 
 fn word_begins(name: &str, word: &str) -> bool {
@@ -278,25 +327,26 @@ pub fn search(kb: &Kb, typed: &str, wanted: Option<PhaseKind>) -> Vec<Hit> {
     // The maker's own, new or laid over bundled ones, are filed anew: they are few.
     let own: Vec<Id> = kb.ids().filter(|id| kb.own_file(*id).is_some()).collect();
     let own_index = (!own.is_empty()).then(|| Index::of(kb, &own));
-    let mut hits = Vec::new();
+    let mut hits: Vec<Scored> = Vec::new();
     for loosely in [false, true] {
         let q = Query::of(typed, loosely);
-        hits.clear();
-        BUNDLED.search(&q, wanted, &own, &mut hits);
+        BUNDLED.search(&q, wanted, &own, false, &mut hits);
         if let Some(index) = &own_index {
-            index.search(&q, wanted, &[], &mut hits);
+            index.search(&q, wanted, &[], true, &mut hits);
         }
-        // Only where little is found do names count that merely resemble it.
-        if hits.len() >= ENOUGH || q.key.len() < 3 {
+        // Only where nothing is found do names count that merely resemble it.
+        if !hits.is_empty() || q.key.len() < 3 {
             break;
         }
     }
     if hits.len() > MOST {
-        hits.select_nth_unstable_by_key(MOST, |h| (h.score, h.id));
+        hits.select_nth_unstable(MOST);
         hits.truncate(MOST);
     }
-    hits.sort_unstable_by_key(|h| (h.score, h.id));
-    hits
+    hits.sort_unstable();
+    let of = |(_, is_own, material, which): Scored| match &own_index {
+        Some(index) if is_own => index.hit(material, which),
+        _ => BUNDLED.hit(material, which),
+    };
+    hits.into_iter().map(of).collect()
 }
-
-const ENOUGH: usize = 8;

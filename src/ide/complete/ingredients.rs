@@ -37,10 +37,10 @@ pub fn offer(s: &Snapshot, line: u32, typed: &str, replace: Place, around: Aroun
 }
 
 fn one(s: &Snapshot, n: usize, h: &Hit, asked: &Asked) -> Completion {
-    let entry = s.kb.get(h.id);
+    let entry: &Ingredient = &s.kb.glance(h.id);
     let found = index::written(entry, h.which);
     // A name that several materials share is not written down: the one that is meant is.
-    let name = if index::is_loose(entry, h.which) { s.kb.name(h.id) } else { found };
+    let name = if index::is_loose(entry, h.which) { &h.shown } else { found };
     let level = usual(s.formula.as_ref(), entry);
     let before = if asked.around == Around::Edge { "  " } else { "" };
     let amount = (asked.around != Around::Name).then(|| amount_snippet(entry, level, asked.fills)).flatten();
@@ -70,8 +70,8 @@ fn detail(s: &Snapshot, h: &Hit, entry: &Ingredient, name: &str, level: Option<&
     if s.kb.own_file(h.id).is_some() {
         add("your own");
     }
-    if name != s.kb.name(h.id) {
-        add(s.kb.name(h.id));
+    if name != h.shown {
+        add(&h.shown);
     } else if let Some(inci) = entry.inci.as_deref().filter(|i| !i.eq_ignore_ascii_case(name)) {
         add(inci);
     }

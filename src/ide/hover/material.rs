@@ -10,7 +10,7 @@ use crate::rules::words;
 use crate::syntax::tree::Amount;
 
 pub(super) fn row(s: &Snapshot, line: u32) -> Option<String> {
-    let Some(n) = s.row_on(line) else { return None };
+    let n = s.row_on(line)?;
     let f = s.formula.as_ref()?;
     let row = &f.rows[n];
     Some(match &row.material {

@@ -99,7 +99,7 @@ pub struct CardColour {
 #[derive(Serialize, Clone, Debug, PartialEq)]
 pub struct CardAllergen {
     pub name: String,
-    /// Share of this material: the usual one, else the highest that is known.
+    /// Share of this material: the usual one, else the middle of what is known.
     pub percent: f64,
     pub markets: Vec<String>,
 }
@@ -151,9 +151,12 @@ enum Table {
     Medicine,
 }
 
-/// Rows of law by the substances that they name: (law, table, row).
-static BY_SUBSTANCE: LazyLock<HashMap<&'static str, Vec<(u8, Table, u16)>>> = LazyLock::new(|| {
-    let mut out: HashMap<&'static str, Vec<(u8, Table, u16)>> = HashMap::new();
+/// A row: the law, its table, its number there.
+type RowOfLaw = (u8, Table, u16);
+
+/// Rows of law by the substances that they name.
+static BY_SUBSTANCE: LazyLock<HashMap<&'static str, Vec<RowOfLaw>>> = LazyLock::new(|| {
+    let mut out: HashMap<&'static str, Vec<RowOfLaw>> = HashMap::new();
     for (l, law) in Kb::bundled().laws().iter().enumerate() {
         let mut file = |table: Table, n: usize, substances: &'static [String]| {
             for s in substances {
@@ -198,9 +201,11 @@ const DEEPEST: u8 = 8;
 fn held<'a>(kb: &'a Kb, one: &'a Ingredient, share: Decimal, depth: u8, out: &mut Vec<Held<'a>>) {
     out.push(Held { one, share, own: depth == 0, natural: false });
     for c in &one.constituents {
-        let percent = c.usual.or(c.high).or(c.low);
-        if let (Some((_, part)), Some(percent)) = (kb.substance(&c.of), percent.filter(|p| !p.0.is_zero())) {
-            out.push(Held { one: part, share: share * percent.0 / Decimal::ONE_HUNDRED, own: false, natural: true });
+        // As the composition of a formula counts: the usual share, else the middle, else the end that is known.
+        let middle = c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO);
+        let percent = c.usual.map(|u| u.0).or(middle).or(c.high.or(c.low).map(|n| n.0));
+        if let (Some((_, part)), Some(percent)) = (kb.substance(&c.of), percent.filter(|p| !p.is_zero())) {
+            out.push(Held { one: part, share: share * percent / Decimal::ONE_HUNDRED, own: false, natural: true });
         }
     }
     if depth < DEEPEST {

@@ -198,13 +198,13 @@ impl Card {
             "gives"
         };
         for (key, field, verb, range) in [
-            ("works", "ph.works", "works at", ph.works),
-            ("bears", "ph.bears", "lasts at", ph.bears),
-            ("gives", "ph.gives", "gives", ph.gives),
+            ("works", "ph.works", "works at pH", ph.works),
+            ("bears", "ph.bears", "lasts at pH", ph.bears),
+            ("gives", "ph.gives", "gives pH", ph.gives),
         ] {
             if let Some(range) = range.filter(|r| key != "bears" || ph.works != Some(*r)) {
                 let why = if key == told { why.as_str() } else { "" };
-                out.push(format!("{verb} {}{}{why}", span(range), self.kind(field)));
+                out.push(format!("{verb} {}{}{why}", ph_span(range), self.kind(field)));
             }
         }
         out.extend(self.pka_words());
@@ -342,6 +342,15 @@ fn span([low, high]: Span) -> String {
         (None, Some(h)) => format!("up to {h}"),
         (Some(l), None) => format!("from {l}"),
         (None, None) => "not known".to_owned(),
+    }
+}
+
+/// "4 to 6", "6 or below", "4 or above".
+fn ph_span(range: Span) -> String {
+    match range {
+        [None, Some(h)] => format!("{h} or below"),
+        [Some(l), None] => format!("{l} or above"),
+        both => span(both),
     }
 }
 
