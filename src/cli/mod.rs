@@ -4,14 +4,18 @@ mod check;
 mod completions;
 mod explain;
 mod files;
+mod find;
+mod ingredient;
 mod kb;
 mod manual;
 mod markdown;
+mod new;
 mod out;
 mod serve;
 mod workspace;
 mod wrap;
 
+use crate::model::settings::{MARKETS, market};
 use anstream::ColorChoice;
 use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use out::{Out, Stop};
@@ -53,6 +57,9 @@ enum Color {
 enum Command {
     Check(check::Args),
     Explain(explain::Args),
+    Ingredient(ingredient::Args),
+    Find(find::Args),
+    New(new::Args),
     Kb(kb::Args),
     Serve(serve::Args),
     Completions(completions::Args),
@@ -84,29 +91,13 @@ impl Format {
 
 pub fn main(server: Option<Server>) -> ExitCode {
     let cli = Cli::parse();
-    if let Command::Serve(args) = &cli.command {
-        return match serve::run(args, server) {
-            Ok(status) => ExitCode::from(status.clamp(0, 255) as u8),
-            Err(stop) => ended(Err(stop)),
-        };
-    }
-    // A rule that fails is told among the findings; the hook adds where, in one line.
-    std::panic::set_hook(Box::new(|info| {
-        let place = info.location().map_or(String::new(), |l| format!("{}:{}: ", l.file(), l.line()));
-        out::complain(format!("{place}a fault of the program, not of the formula; please report it"));
-    }));
     let color = match cli.color {
         Color::Auto => ColorChoice::Auto,
         Color::Always => ColorChoice::Always,
         Color::Never => ColorChoice::Never,
     };
-    let mut out = Out::new(color);
-    ended(run(cli.command, &mut out).and_then(|status| out.end().map(|()| status)))
-}
-
-fn ended(status: Result<Status, Stop>) -> ExitCode {
-    match status {
-        Ok(status) => ExitCode::from(status as u8),
+    match run(cli.command, server, &mut Out::new(color)) {
+        Ok(status) => ExitCode::from(status),
         Err(Stop::PipeClosed) => ExitCode::SUCCESS,
         Err(Stop::Said(message)) => {
             out::complain(message);
@@ -115,15 +106,36 @@ fn ended(status: Result<Status, Stop>) -> ExitCode {
     }
 }
 
-fn run(command: Command, out: &mut Out) -> Result<Status, Stop> {
-    match command {
-        Command::Serve(_) => Ok(Status::Clean),
+fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, Stop> {
+    if !matches!(command, Command::Serve(_)) {
+        one_line_for_a_panic();
+    }
+    let status = match command {
         Command::Check(args) => check::run(&args, out),
         Command::Explain(args) => explain::run(&args, out),
+        Command::Ingredient(args) => ingredient::run(&args, out),
+        Command::Find(args) => find::run(&args, out),
+        Command::New(args) => new::run(&args, out),
         Command::Kb(args) => kb::run(&args, out),
+        Command::Serve(args) => return serve::run(&args, server),
         Command::Completions(args) => completions::run(&args, out),
         Command::Manual(args) => manual::run(&args, out),
-    }
+    }?;
+    out.end()?;
+    Ok(status as u8)
+}
+
+/// A rule that fails is told among the findings; the hook adds where, in one line. The server has its own way.
+fn one_line_for_a_panic() {
+    std::panic::set_hook(Box::new(|info| {
+        let place = info.location().map_or(String::new(), |l| format!("{}:{}: ", l.file(), l.line()));
+        out::complain(format!("{place}a fault of the program, not of the formula; please report it"));
+    }));
+}
+
+/// A market, as an option names it.
+fn a_market(word: &str) -> Result<String, String> {
+    market(word).map(str::to_owned).ok_or_else(|| format!("the markets are {}", MARKETS.join(", ")))
 }
 
 /// The whole command line, for what describes it.

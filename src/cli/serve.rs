@@ -21,11 +21,12 @@ pub struct Server {
     pub listen: fn(&str) -> io::Result<i32>,
 }
 
-pub fn run(args: &Args, server: Option<Server>) -> Result<i32, Stop> {
+pub fn run(args: &Args, server: Option<Server>) -> Result<u8, Stop> {
     let server = server.ok_or_else(|| Stop::said("this build has no language server; build it with the feature \"lsp\""))?;
-    match &args.listen {
-        None => Ok((server.stdio)()),
+    let status = match &args.listen {
+        None => (server.stdio)(),
         Some(address) => (server.listen)(address)
-            .map_err(|e| Stop::said(format!("{address} cannot be served: {e}; choose another, such as 127.0.0.1:0"))),
-    }
+            .map_err(|e| Stop::said(format!("{address} cannot be served: {e}; choose another, such as 127.0.0.1:0")))?,
+    };
+    Ok(status.clamp(0, 255) as u8)
 }

@@ -56,6 +56,11 @@ impl Workspaces {
     }
 }
 
+/// The workspace of the current folder.
+pub fn here() -> Arc<Workspace> {
+    Workspaces::default().of(Path::new("."))
+}
+
 /// The nearest `phasewright.toml` upward, and the own ingredients beside it. Without one: the nearest `ingredients` folder upward,
 /// no higher than the current folder where the file lies in it.
 fn root(folder: &Path) -> Root {

@@ -10,8 +10,8 @@ pub fn wrap(text: &str, width: usize, first: &str, under: &str) -> Vec<String> {
     textwrap::wrap(&glued, options).iter().map(|l| l.replace(GLUE, " ")).collect()
 }
 
-/// A character that no text of ours holds.
-const GLUE: char = '\u{1f}';
+/// The no-break space: as wide as a blank, and none to break at.
+const GLUE: char = '\u{a0}';
 const UNITS: [&str; 11] = ["%", "°C", "°F", "g", "kg", "mg", "mL", "L", "min", "h", "months"];
 
 /// "0.02 %", "line 12", "pH 5.2": the blank in them is none to break at.

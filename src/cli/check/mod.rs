@@ -15,7 +15,6 @@ mod text;
 use super::Status;
 use super::files::{self, Trouble};
 use super::out::{self, Out, Stop};
-use crate::model::settings::{MARKETS, market};
 use crate::rules::Severity;
 use clap::ValueEnum;
 use report::{Report, Total};
@@ -39,7 +38,7 @@ pub struct Args {
     #[arg(long, conflicts_with = "format")]
     json: bool,
     /// Judge by the law of these markets, whatever the files say: EU, UK, US, CA
-    #[arg(long, value_name = "MARKETS", value_delimiter = ',', value_parser = a_market)]
+    #[arg(long, value_name = "MARKETS", value_delimiter = ',', value_parser = super::a_market)]
     market: Vec<String>,
     /// End with status 1 when there is a finding at this level or a louder one
     #[arg(long, value_enum, default_value_t = Level::Error, value_name = "LEVEL")]
@@ -72,10 +71,6 @@ impl Level {
             Level::Hint => Severity::Hint,
         }
     }
-}
-
-fn a_market(word: &str) -> Result<String, String> {
-    market(word).map(str::to_owned).ok_or_else(|| format!("the markets are {}", MARKETS.join(", ")))
 }
 
 /// What an answer is made of: a beginning, a piece for each file, an end.

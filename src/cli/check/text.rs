@@ -109,27 +109,19 @@ impl Text {
         }
     }
 
-    /// `error: message  [code]`, wrapped under itself.
+    /// `error[code]: message`, wrapped under itself.
     fn head(&self, f: &Finding, out: &mut String) {
         let p = self.paint;
-        let name = f.severity.name();
-        let lead = format!("{name}: ");
-        let tail = format!("[{}]", f.code);
-        let text = format!("{lead}{} {}", excerpt::clean(&f.message), tail);
-        let lines = wrap(&text, self.width, "", "  ");
-        let last = lines.len() - 1;
-        for (n, line) in lines.iter().enumerate() {
-            let mut line = line.as_str();
-            if n == 0 {
-                out.push_str(&p.with(style::severity(f.severity), &lead[..lead.len() - 1]));
-                line = &line[(lead.len() - 1).min(line.len())..];
-            }
-            match line.strip_suffix(tail.as_str()).filter(|_| n == last) {
+        let lead = format!("{}[{}]:", f.severity.name(), f.code);
+        let text = format!("{lead} {}", excerpt::clean(&f.message));
+        for line in wrap(&text, self.width, "", "  ") {
+            match line.strip_prefix(lead.as_str()) {
                 Some(message) => {
+                    out.push_str(&p.with(style::severity(f.severity), f.severity.name()));
+                    out.push_str(&p.with(style::DIM, format!("[{}]:", f.code)));
                     out.push_str(&p.with(style::BOLD, message));
-                    out.push_str(&p.with(style::DIM, &tail));
                 }
-                None => out.push_str(&p.with(style::BOLD, line)),
+                None => out.push_str(&p.with(style::BOLD, &line)),
             }
             out.push('\n');
         }
