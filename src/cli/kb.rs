@@ -1,4 +1,4 @@
-//! `kb check`: whether a knowledge base is sound.
+//! `kb check` and `kb report`: whether a knowledge base is sound, and what it knows.
 
 use super::files::{self, shown};
 use super::out::{Out, Stop, style};
@@ -6,10 +6,11 @@ use super::{Format, Status};
 use crate::kb::Kb;
 use crate::kb::check::check;
 use crate::kb::read::{self, Base, Fault};
+use crate::kb::report::{Report, report};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
-/// Look after the knowledge base: check it
+/// Look after the knowledge base: check it, count what it knows
 #[derive(clap::Args)]
 pub struct Args {
     #[command(subcommand)]
@@ -25,11 +26,19 @@ enum What {
         #[command(flatten)]
         format: Format,
     },
+    /// Count what is known, by field and kind of source, and what is missing
+    Report {
+        /// A folder laid out like kb/
+        folder: Option<PathBuf>,
+        #[command(flatten)]
+        format: Format,
+    },
 }
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     match &args.what {
         What::Check { folder, format } => run_check(folder.as_deref(), format, out),
+        What::Report { folder, format } => run_report(folder.as_deref(), format, out),
     }
 }
 
@@ -81,6 +90,27 @@ fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<St
         ))?;
     }
     Ok(if faults.is_empty() { Status::Clean } else { Status::Found })
+}
+
+#[derive(Serialize)]
+struct Counted {
+    version: u8,
+    #[serde(flatten)]
+    report: Report,
+}
+
+fn run_report(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<Status, Stop> {
+    let base = match folder {
+        None => Kb::bundled().whole(),
+        Some(folder) => in_folder(folder)?.0,
+    };
+    let report = report(&base);
+    if format.is_json() {
+        out.json(&Counted { version: 1, report })?;
+    } else {
+        out.write(&report.to_string())?;
+    }
+    Ok(Status::Clean)
 }
 
 /// A whole base where there are sources; else own ingredients, which lean on the bundled base.

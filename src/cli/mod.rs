@@ -5,6 +5,7 @@ mod completions;
 mod explain;
 mod files;
 mod find;
+mod format;
 mod ingredient;
 mod kb;
 mod manual;
@@ -56,6 +57,7 @@ enum Color {
 #[derive(Subcommand)]
 enum Command {
     Check(check::Args),
+    Format(format::Args),
     Explain(explain::Args),
     Ingredient(ingredient::Args),
     Find(find::Args),
@@ -112,6 +114,7 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
     }
     let status = match command {
         Command::Check(args) => check::run(&args, out),
+        Command::Format(args) => format::run(&args, out),
         Command::Explain(args) => explain::run(&args, out),
         Command::Ingredient(args) => ingredient::run(&args, out),
         Command::Find(args) => find::run(&args, out),

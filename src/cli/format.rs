@@ -1,0 +1,135 @@
+//! `format`: sets formulas, batches and shelf files in their usual layout. A file is replaced whole or not at all.
+
+use super::Status;
+use super::files::{self, Kind, Trouble, shown};
+use super::out::{self, Out, Stop, style};
+use crate::syntax::{self, FileKind};
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+
+/// Set files in their usual layout; the meaning never changes
+#[derive(clap::Args)]
+#[command(after_help = "Examples:\n  phasewright format\n  phasewright format --check creams/\n  phasewright format - < draft.formula")]
+pub struct Args {
+    /// Files and folders; the current folder if none is named; - reads stdin and writes stdout
+    #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+    /// Change nothing; name the files that would change and end with status 1 if there are any
+    #[arg(long)]
+    check: bool,
+    /// Write the result to stdout and leave the files as they are
+    #[arg(long, conflicts_with = "check")]
+    stdout: bool,
+}
+
+pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    if args.paths.iter().any(|p| p.as_os_str() == "-") {
+        if args.paths.len() > 1 {
+            return Err(Stop::said("- stands for stdin and cannot be named together with files; name one or the other"));
+        }
+        return stdin(args.check, out);
+    }
+    let here = [PathBuf::from(".")];
+    let paths = if args.paths.is_empty() { &here[..] } else { &args.paths };
+    let (found, troubles) = files::find(paths, |k| matches!(k, Kind::Text(_)), "a formula, batch or stock file");
+    let mut status = Status::Clean;
+    let mut complain = |trouble: Trouble| {
+        out::complain(trouble);
+        status = Status::Failed;
+    };
+    troubles.into_iter().for_each(&mut complain);
+    let (mut changed, mut same) = (0, 0);
+    for (path, kind) in &found {
+        let Kind::Text(kind) = kind else { continue };
+        let text = match files::read(path) {
+            Ok(text) => text,
+            Err(trouble) => {
+                complain(trouble);
+                continue;
+            }
+        };
+        let set = formatted(*kind, &text);
+        if args.stdout {
+            out.write(&set)?;
+            continue;
+        }
+        if set == text {
+            same += 1;
+            continue;
+        }
+        if args.check {
+            changed += 1;
+            out.write(&format!("{}\n", shown(path)))?;
+        } else if let Err(e) = replace(path, &set) {
+            complain(Trouble { path: path.clone(), line: None, what: unwritable(&e) });
+        } else {
+            changed += 1;
+        }
+    }
+    if args.check && changed > 0 {
+        status = status.max(Status::Found);
+    }
+    if !args.stdout {
+        let said = match (args.check, changed) {
+            (_, 0) if same > 0 => out.paint.with(style::GOOD, "all set as they should be"),
+            (_, 0) => return Ok(status),
+            (true, n) => format!("{n} would change"),
+            (false, n) => format!("{n} changed"),
+        };
+        out.write(&format!("{}: {said}\n", if changed + same == 1 { "1 file".into() } else { format!("{} files", changed + same) }))?;
+    }
+    Ok(status)
+}
+
+fn formatted(kind: FileKind, text: &str) -> String {
+    syntax::format(&syntax::parse(kind, text))
+}
+
+fn stdin(check: bool, out: &mut Out) -> Result<Status, Stop> {
+    let mut bytes = Vec::new();
+    std::io::stdin().lock().read_to_end(&mut bytes).map_err(|e| Stop::said(format!("stdin cannot be read: {e}")))?;
+    let text = String::from_utf8(bytes).map_err(|e| {
+        let (line, what) = files::not_utf8(e.as_bytes(), e.utf8_error().valid_up_to());
+        Stop::said(format!("stdin:{line}: {what}"))
+    })?;
+    let set = formatted(kind_of(&text), &text);
+    if check {
+        return Ok(if set == text { Status::Clean } else { Status::Found });
+    }
+    out.write(&set)?;
+    Ok(Status::Clean)
+}
+
+/// Without a file's name, its first heading tells what it is.
+fn kind_of(text: &str) -> FileKind {
+    let headings = text.trim_start_matches('\u{feff}').lines().filter(|l| !l.starts_with([' ', '\t', '#']));
+    let first = headings.filter_map(|l| l.split_whitespace().next()).next();
+    match first {
+        Some("batch") => FileKind::Batch,
+        Some("lot") => FileKind::Stock,
+        _ => FileKind::Formula,
+    }
+}
+
+/// Writes beside the file and puts the new one in its place, with the permissions of the old.
+/// Through a link the file that it leads to is replaced, not the link.
+fn replace(path: &Path, text: &str) -> std::io::Result<()> {
+    let path = std::fs::canonicalize(path)?;
+    let permissions = std::fs::metadata(&path)?.permissions();
+    if permissions.readonly() {
+        return Err(std::io::ErrorKind::PermissionDenied.into());
+    }
+    let mut new = tempfile::NamedTempFile::new_in(path.parent().unwrap_or(Path::new(".")))?;
+    new.write_all(text.as_bytes())?;
+    new.as_file().set_permissions(permissions)?;
+    new.as_file().sync_all()?;
+    new.persist(&path)?;
+    Ok(())
+}
+
+fn unwritable(e: &std::io::Error) -> String {
+    match e.kind() {
+        std::io::ErrorKind::PermissionDenied => "it may not be written; change its permissions or those of its folder".into(),
+        _ => format!("it cannot be written: {e}; the file is as it was"),
+    }
+}
