@@ -123,7 +123,7 @@ fn events(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Vec<Spanned<Event>> 
 fn event(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Event {
     let text = || Event::Text(part.text.to_string());
     let first = part.first_word();
-    let (rule, read): (Rule, fn(Pairs<'_, Rule>, Part<'_>) -> Read) = if same(first, "add") || same(first, "added") {
+    let (rule, read): (Rule, Reader) = if same(first, "add") || same(first, "added") {
         (Rule::an_addition, add)
     } else if !part.text.bytes().any(|b| b.is_ascii_digit()) {
         return text();
@@ -145,6 +145,7 @@ fn event(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Event {
 }
 
 type Read = Option<Result<Event, Box<SyntaxError>>>;
+type Reader = fn(Pairs<'_, Rule>, Part<'_>) -> Read;
 
 /// A temperature or a weight, of a vessel or of what was named last.
 fn reading(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {

@@ -75,7 +75,7 @@ fn amount(a: &Amount) -> Amount {
         Amount::Measured(m) => Amount::Measured(measure(m)),
         Amount::Fill { to } => Amount::Fill { to: to.map(measure) },
         Amount::Enough { ph, about, at_most } => Amount::Enough {
-            ph: ph.map(|p| PhTarget { span: Span::default(), ..p }),
+            ph: ph.map(|p| PhTarget { value: p.value, span: Span::default() }),
             about: about.map(measure),
             at_most: at_most.map(measure),
         },
