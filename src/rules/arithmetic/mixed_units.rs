@@ -17,7 +17,7 @@
 //!   beeswax        20 %
 //!   shea butter    30 %
 //!   sunflower oil  50 g
-//!                  ^^^^ 20 %
+//!                  ^^^^ mixed
 //! ```
 //!
 //! ```formula,good
@@ -54,7 +54,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((_, first, first_unit)) = measured.first() else { return };
     if let Some((n, row, u)) = measured.iter().find(|(_, _, u)| kind(*u) != kind(*first_unit)) {
         let message = format!(
-            "amounts are mixed: \"{}\" is in {u}, \"{}\" in {first_unit}, as 20 % beside 50 g; write all rows in percent (and the weight under \"batch:\"), or all by weight",
+            "amounts are mixed: \"{}\" is in {u}, \"{}\" in {first_unit}; write all rows in percent (and the weight under \"batch:\"), or all by weight",
             row.name.value, first.name.value
         );
         sink.say(Subject::Row(*n), row.line, row.amount.span, message).related(first.line, first.amount.span, format!("the first row is in {first_unit}"));
