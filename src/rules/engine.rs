@@ -10,7 +10,7 @@ use crate::model::{Formula, Settings};
 use crate::syntax::tree::Tree;
 use crate::text::{Place, Span};
 use std::cmp::Reverse;
-use std::collections::HashSet;
+use std::collections::HashMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// The formula and all that is said of it, sorted by place.
@@ -89,12 +89,18 @@ fn set_level(f: &mut Finding, settings: &Settings) {
     }
 }
 
-/// One cause, one message: a finding goes when one that its rule yields to stands on the same subject.
+/// One cause, one message: a finding goes when one that its rule yields to stands on the same subject, at least as loud.
 fn yield_to_each_other(yields: &[(&str, &[&str])], found: &mut Vec<Finding>) {
-    let standing: HashSet<(&str, Subject)> = found.iter().flat_map(|f| f.covers.iter().chain([&f.subject]).map(|s| (f.code, *s))).collect();
+    let mut standing: HashMap<(&str, Subject), Severity> = HashMap::new();
+    for f in found.iter() {
+        for subject in f.covers.iter().chain([&f.subject]) {
+            let loudest = standing.entry((f.code, *subject)).or_insert(f.severity);
+            *loudest = f.severity.max(*loudest);
+        }
+    }
     found.retain(|f| {
         let to = yields.iter().find(|(code, _)| *code == f.code).map_or(&[][..], |(_, to)| to);
-        !to.iter().any(|code| standing.contains(&(*code, f.subject)))
+        !to.iter().any(|code| standing.get(&(*code, f.subject)).is_some_and(|s| *s >= f.severity))
     });
 }
 

@@ -24,6 +24,14 @@ pub fn list(words: &[impl AsRef<str>]) -> String {
     }
 }
 
+/// Each once, in order.
+pub fn sorted<'a>(words: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut all: Vec<&str> = words.collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
 /// "4 to 6", "6 or below", "3 or above".
 pub fn range(r: &Range) -> String {
     match (r.low, r.high) {

@@ -181,7 +181,7 @@ fn not_exact(sign: Part<'_>, number: Part<'_>) -> Box<SyntaxError> {
     let sign_text = sign.trim().text;
     syntax(
         sign.trim().span().cover(number.span()),
-        format!("An amount is exact: `{sign_text}` says that this one is not. Write the number that you weigh."),
+        format!("An amount is exact: \"{sign_text}\" says that this one is not. Write the number that you weigh."),
         vec![LineFix { title: format!("Take out {sign_text}"), span: sign.span(), text: String::new() }],
     )
 }
@@ -198,7 +198,7 @@ fn about_alone(word: Part<'_>, tail: Part<'_>) -> Box<SyntaxError> {
     let text = format!("q.s., about {}", tail.text);
     syntax(
         span,
-        format!("`{}` goes with q.s.: write `{text}`, or the exact amount alone.", word.trim_end().text),
+        format!("\"{}\" goes with q.s.: write \"{text}\", or the exact amount alone.", word.trim_end().text),
         vec![
             LineFix { title: format!("Write {text}"), span, text },
             LineFix { title: format!("Write {}", tail.text), span, text: tail.text.to_string() },
@@ -224,9 +224,9 @@ fn missing<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
         let alone = body.is_empty();
         if alone || !digits || !wrong.text.ends_with(|c: char| c.is_ascii_digit()) || wrong.text.starts_with(starts_figure) {
             let (part, message) = if digits && wrong.text.starts_with(starts_figure) {
-                (wrong, format!("`{}` cannot be read as a number. Write it with digits and one decimal point, such as 0.5.", wrong.text))
+                (wrong, format!("\"{}\" cannot be read as a number. Write it with digits and one decimal point, such as 0.5.", wrong.text))
             } else {
-                (row.from(body.text.len()).trim(), "The number before `%` is missing.".to_string())
+                (row.from(body.text.len()).trim(), "The number before \"%\" is missing.".to_string())
             };
             errors.push(*syntax(part.span(), message, vec![]));
             let name = if digits && wrong.text.starts_with(starts_figure) { body.to(at).trim_end() } else { body };
@@ -241,10 +241,10 @@ fn missing<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
                 span: row.from(at).span(),
                 text: format!(" {w} {unit}"),
             };
-            let message = format!("The amount is missing after `{}`. If {w} is the amount, give it a unit: {w} % or {w} g.", row.text);
+            let message = format!("The amount is missing after \"{}\". If {w} is the amount, give it a unit: {w} % or {w} g.", row.text);
             (message, vec![put("%"), put("g")])
         }
-        None => (format!("The amount is missing after `{}`: end the line with one, such as 5 %, 12 g or q.s.", row.text), vec![]),
+        None => (format!("The amount is missing after \"{}\": end the line with one, such as 5 %, 12 g or q.s.", row.text), vec![]),
     };
     errors.push(SyntaxError { code: ErrorCode::MissingAmount, span: row.span(), message, fixes });
     Split { name: row, amount: none }
@@ -265,7 +265,7 @@ fn amount_first<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Option<Spli
     let text = format!("{}  {}", name.text, dose.text);
     errors.push(*syntax(
         dose.span(),
-        format!("The amount stands at the end of the line: `{text}`."),
+        format!("The amount stands at the end of the line: \"{text}\"."),
         vec![LineFix { title: "Move the amount to the end".to_string(), span: row.span(), text }],
     ));
     Some(Split { name, amount: Spanned::new(Amount::Unreadable, dose.span()) })
@@ -348,7 +348,7 @@ fn after_qs(part: Part<'_>) -> Box<SyntaxError> {
     syntax(
         part.span(),
         format!(
-            "`{}` is not understood here. `q.s.` stands alone, or goes on with `to 1000 g`, or with `to pH 5.2`, `about 1 %`, `at most 2 %` parted by commas.",
+            "\"{}\" is not understood here. \"q.s.\" stands alone, or goes on with \"to 1000 g\", or with \"to pH 5.2\", \"about 1 %\", \"at most 2 %\" parted by commas.",
             part.text
         ),
         vec![],
@@ -393,7 +393,7 @@ fn ph_goal(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<PhTarget, Box<SyntaxE
         let middle = low.checked_add(high).and_then(|sum| sum.checked_div(Decimal::TWO)).map(|v| v.normalize());
         return Err(syntax(
             span,
-            format!("`{}` is a range; q.s. aims at one pH. The field `pH:` of the formula takes the range.", figures.whole.text),
+            format!("\"{}\" is a range; q.s. aims at one pH. The field \"pH:\" of the formula takes the range.", figures.whole.text),
             middle.map(|v| LineFix { title: format!("Aim at the middle, pH {v}"), span, text: v.to_string() }).into_iter().collect(),
         ));
     }

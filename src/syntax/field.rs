@@ -24,7 +24,7 @@ pub fn read(section: SectionKind, line: Part<'_>, colon: usize, errors: &mut Vec
     if !known.contains(&key.as_str()) {
         errors.push(unknown(section, written, &key, known));
     } else if value.is_empty() {
-        let message = format!("`{}:` has no value.", words::field_written(&key));
+        let message = format!("\"{}:\" has no value.", words::field_written(&key));
         errors.push(*syntax(written.span(), message, vec![]));
     } else if let Err(error) = values::check(section, &key, value) {
         errors.push(*error);
@@ -52,10 +52,10 @@ fn unknown(section: SectionKind, written: Part<'_>, key: &str, known: &[&str]) -
     };
     let nearest = words::nearest(known, key).map(words::field_written);
     let message = match nearest {
-        Some(near) => format!("A {owner} has no field `{}`. Did you mean `{near}`?", written.text),
+        Some(near) => format!("A {owner} has no field \"{}\". Did you mean \"{near}\"?", written.text),
         None => {
             let list: Vec<&str> = known.iter().map(|k| words::field_written(k)).collect();
-            format!("A {owner} has no field `{}`. Its fields are {}.", written.text, list.join(", "))
+            format!("A {owner} has no field \"{}\". Its fields are {}.", written.text, list.join(", "))
         }
     };
     let fixes =
@@ -66,5 +66,5 @@ fn unknown(section: SectionKind, written: Part<'_>, key: &str, known: &[&str]) -
 /// A field that stands where there are none.
 pub fn misplaced(line: Part<'_>, colon: usize, owner: &str) -> SyntaxError {
     let key = line.to(colon).trim();
-    *syntax(key.span(), format!("`{}:` is a field, and fields stand under the heading `{owner}`. Move the line there.", key.text), vec![])
+    *syntax(key.span(), format!("\"{}:\" is a field, and fields stand under the heading \"{owner}\". Move the line there.", key.text), vec![])
 }

@@ -54,14 +54,14 @@ impl<'a> Found<'a> {
         if !same(self.word.text, self.keyword) {
             errors.push(*syntax(
                 self.word.span(),
-                format!("`{}` is read as the heading `{}`.", self.word.text, self.keyword),
+                format!("\"{}\" is read as the heading \"{}\".", self.word.text, self.keyword),
                 vec![LineFix { title: format!("Write {}", self.keyword), span: self.word.span(), text: self.keyword.to_string() }],
             ));
         }
         if let Some(colon) = self.colon {
             errors.push(*syntax(
                 colon.span(),
-                format!("A heading has no colon: `{}` stands without it.", self.keyword),
+                format!("A heading has no colon: \"{}\" stands without it.", self.keyword),
                 vec![LineFix { title: "Take out the colon".to_string(), span: colon.span(), text: String::new() }],
             ));
         }
@@ -95,7 +95,7 @@ fn nothing_more(keyword: &str, rest: Part<'_>, errors: &mut Vec<SyntaxError>) {
     if !rest.is_empty() {
         errors.push(*syntax(
             rest.span(),
-            format!("`{keyword}` stands alone on its line; `{}` goes on the next.", rest.text),
+            format!("\"{keyword}\" stands alone on its line; \"{}\" goes on the next.", rest.text),
             vec![LineFix { title: "Move it to the next line".to_string(), span: rest.span(), text: format!("\n  {}", rest.text) }],
         ));
     }
@@ -107,7 +107,7 @@ fn title(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Optio
         if rest.is_empty() {
             errors.push(*syntax(
                 word.span(),
-                "The formula has no name: write one behind it, as in `formula \"Hand cream\"`.".to_string(),
+                "The formula has no name: write one behind it, as in \"formula \"Hand cream\"\".".to_string(),
                 vec![],
             ));
             return None;
@@ -119,7 +119,7 @@ fn title(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Optio
     }
     let more = q.rest.trim();
     if !more.is_empty() {
-        errors.push(*syntax(more.span(), format!("Only the name stands here; `{}` is not understood.", more.text), vec![]));
+        errors.push(*syntax(more.span(), format!("Only the name stands here; \"{}\" is not understood.", more.text), vec![]));
     }
     Some(spanned(q.inner))
 }
@@ -138,7 +138,7 @@ fn phase(word: Part<'_>, rest: Part<'_>, premix: bool, errors: &mut Vec<SyntaxEr
     let label = first.strip_suffix(':').unwrap_or(first);
     if label.is_empty() || is_starter(label) {
         let (what, such) = if premix { ("premix", "premix A1") } else { ("phase", "phase A") };
-        errors.push(*syntax(word.span(), format!("The {what} has no label: write one behind it, as in `{such}`."), vec![]));
+        errors.push(*syntax(word.span(), format!("The {what} has no label: write one behind it, as in \"{such}\"."), vec![]));
     } else {
         let part = rest.to(label.len());
         heading.label = Some(spanned(part));
@@ -166,8 +166,8 @@ fn phase(word: Part<'_>, rest: Part<'_>, premix: bool, errors: &mut Vec<SyntaxEr
         let at = Span { start: end, end };
         errors.push(*syntax(
             word.span(),
-            "Which phase takes the premix? Write `into` and its label at the end of the line, as in `into A`.".to_string(),
-            vec![LineFix { title: "Write `, into A`".to_string(), span: at, text: ", into A".to_string() }],
+            "Which phase takes the premix? Write \"into\" and its label at the end of the line, as in \"into A\".".to_string(),
+            vec![LineFix { title: "Write \", into A\"".to_string(), span: at, text: ", into A".to_string() }],
         ));
     }
     heading
@@ -209,7 +209,7 @@ fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: 
                     } else {
                         errors.push(*syntax(
                             part.span(),
-                            "`into` belongs to a premix: a phase goes in where the method says.".to_string(),
+                            "\"into\" belongs to a premix: a phase goes in where the method says.".to_string(),
                             vec![],
                         ));
                     }
@@ -231,12 +231,12 @@ fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: 
 const QUOTE_IT: &str = "Put it in quotes as the name";
 
 fn twice(part: Part<'_>, what: &str) -> SyntaxError {
-    *syntax(part.span(), format!("A second {what}: `{}`. A heading has one.", part.text), vec![])
+    *syntax(part.span(), format!("A second {what}: \"{}\". A heading has one.", part.text), vec![])
 }
 
 fn not_understood(part: Part<'_>, nameless: bool) -> SyntaxError {
     let message = format!(
-        "`{}` is not understood here. After the label and a \"name\" may follow: at 75 °C, below 40 °C, between 70 and 75 °C, at room temperature, dry, hold 20 min{}.",
+        "\"{}\" is not understood here. After the label and a \"name\" may follow: at 75 °C, below 40 °C, between 70 and 75 °C, at room temperature, dry, hold 20 min{}.",
         part.text, ", and for a premix into A"
     );
     let bare = part.text.trim_matches(['(', ')', '\'']);
@@ -278,14 +278,14 @@ fn code_of<'a>(word: Part<'_>, rest: Part<'a>, such: &str, errors: &mut Vec<Synt
     let code = rest.to(of.unwrap_or(rest.text.len())).trim();
     let after = of.map(|at| rest.from(at + 2).trim());
     if code.is_empty() {
-        errors.push(*syntax(word.span(), format!("The code is missing behind `{}`, as in `{such}`.", word.text), vec![]));
+        errors.push(*syntax(word.span(), format!("The code is missing behind \"{}\", as in \"{such}\".", word.text), vec![]));
         return (None, after);
     }
     if code.words().count() > 1 {
         let joined: Vec<&str> = code.words().map(|(_, w)| w).collect();
         let text = joined.join("-");
         let fix = LineFix { title: format!("Write {text}"), span: code.span(), text };
-        errors.push(*syntax(code.span(), format!("A code holds no blank: `{}`.", code.text), vec![fix]));
+        errors.push(*syntax(code.span(), format!("A code holds no blank: \"{}\".", code.text), vec![fix]));
     }
     (Some(spanned(code)), after.filter(|p| !p.is_empty()))
 }
@@ -295,7 +295,7 @@ fn batch(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Headi
     let (code, of) = code_of(word, rest, such, errors);
     let Some(of) = of else {
         if code.is_some() {
-            errors.push(*syntax(rest.span(), format!("Of which formula? Write its file, as in `{such}`."), vec![]));
+            errors.push(*syntax(rest.span(), format!("Of which formula? Write its file, as in \"{such}\"."), vec![]));
         }
         return Heading::Batch { code, formula: None, version: None };
     };
@@ -307,7 +307,7 @@ fn batch(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Headi
             Some(v) if v.text.starts_with(scan::is_blank) => version = Some(spanned(v.trim())),
             _ => errors.push(*syntax(
                 tail.span(),
-                format!("`{}` is not understood here; `version 4` may follow the file.", tail.text),
+                format!("\"{}\" is not understood here; \"version 4\" may follow the file.", tail.text),
                 vec![],
             )),
         }
@@ -320,7 +320,7 @@ fn lot(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Heading
     let (code, of) = code_of(word, rest, such, errors);
     let Some(of) = of else {
         if code.is_some() {
-            errors.push(*syntax(rest.span(), format!("Of what? Name the ingredient, as in `{such}`."), vec![]));
+            errors.push(*syntax(rest.span(), format!("Of what? Name the ingredient, as in \"{such}\"."), vec![]));
         }
         return Heading::Lot { code, of: None, of_file: false };
     };
@@ -330,7 +330,7 @@ fn lot(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Heading
         }
         let more = q.rest.trim();
         if !more.is_empty() {
-            errors.push(*syntax(more.span(), format!("Nothing follows the quoted file; `{}` is not understood.", more.text), vec![]));
+            errors.push(*syntax(more.span(), format!("Nothing follows the quoted file; \"{}\" is not understood.", more.text), vec![]));
         }
         return Heading::Lot { code, of: Some(spanned(q.inner)), of_file: true };
     }

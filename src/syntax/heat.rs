@@ -54,7 +54,7 @@ pub fn degrees(pairs: Pairs<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Opt
             return Err(scale_missing_at(whole, part));
         }
         temperature(figures[at], rule == Rule::fahrenheit)
-            .ok_or_else(|| syntax(whole.span(), format!("`{}` is no temperature.", whole.text), vec![]))
+            .ok_or_else(|| syntax(whole.span(), format!("\"{}\" is no temperature.", whole.text), vec![]))
     };
     match figures.len() {
         0 => Err(scale_missing(whole)),
@@ -67,7 +67,7 @@ pub fn degrees(pairs: Pairs<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Opt
 pub fn scale_missing(number: Part<'_>) -> Box<SyntaxError> {
     let text = number.text;
     let fix = |scale: &str| LineFix { title: format!("Write {text} {scale}"), span: number.span(), text: format!("{text} {scale}") };
-    syntax(number.span(), format!("`{text}` has no scale. Write {text} °C or {text} °F."), vec![fix("°C"), fix("°F")])
+    syntax(number.span(), format!("\"{text}\" has no scale. Write {text} °C or {text} °F."), vec![fix("°C"), fix("°F")])
 }
 
 /// `75°`.
@@ -76,7 +76,7 @@ fn scale_missing_at(whole: Part<'_>, sign: Part<'_>) -> Box<SyntaxError> {
     let fix = |scale: &str| LineFix { title: format!("Write {} {scale}", number.text), span: sign.span(), text: format!(" {scale}") };
     syntax(
         whole.span(),
-        format!("`{}` does not say which scale. Write {1} °C or {1} °F.", whole.text, number.text),
+        format!("\"{}\" does not say which scale. Write {1} °C or {1} °F.", whole.text, number.text),
         vec![fix("°C"), fix("°F")],
     )
 }
@@ -137,7 +137,7 @@ pub fn minutes(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Decimal, Decimal)>
     let high = figures.last().and_then(in_minutes);
     match (low, high) {
         (Some(low), Some(high)) => Ok((low.min(high), low.max(high))),
-        _ => Err(syntax(whole.span(), format!("`{}` is no time.", whole.text), vec![])),
+        _ => Err(syntax(whole.span(), format!("\"{}\" is no time.", whole.text), vec![])),
     }
 }
 

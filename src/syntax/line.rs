@@ -158,8 +158,8 @@ fn head(kind: FileKind, section: SectionKind, body: Part<'_>, errors: &mut Vec<S
         return row::read(body, errors);
     }
     let message = match section {
-        SectionKind::Top => format!("`{}` stands before the first heading. A file of this kind begins with `{owner}`.", body.text),
-        _ => format!("`{}` is not understood: under `{owner}` stand fields, such as `{}`.", body.text, such(kind)),
+        SectionKind::Top => format!("\"{}\" stands before the first heading. A file of this kind begins with \"{owner}\".", body.text),
+        _ => format!("\"{}\" is not understood: under \"{owner}\" stand fields, such as \"{}\".", body.text, such(kind)),
     };
     errors.push(*syntax(body.span(), message, vec![]));
     Node::Broken
@@ -190,7 +190,7 @@ fn indented_heading(kind: FileKind, section: SectionKind, body: Part<'_>, errors
     }
     errors.push(*syntax(
         body.span(),
-        format!("A heading begins at the left edge: `{}` is indented.", body.text),
+        format!("A heading begins at the left edge: \"{}\" is indented.", body.text),
         vec![LineFix { title: "Move it to the left edge".to_string(), span: Span::new(0, body.at), text: String::new() }],
     ));
     Some(Node::Broken)
@@ -217,7 +217,7 @@ fn broken_heading(kind: FileKind, before: SectionKind, body: Part<'_>, section: 
     errors.push(SyntaxError {
         code: ErrorCode::Syntax,
         span: body.span(),
-        message: format!("`{}` is no heading. Headings are {}.{way}", body.text, words::headings_listed(kind)),
+        message: format!("\"{}\" is no heading. Headings are {}.{way}", body.text, words::headings_listed(kind)),
         fixes: vec![],
     });
     Node::Heading(Heading::Broken)

@@ -44,20 +44,20 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
             Rule::date if is_date(child_part.text) => date = Some(child_part.text.to_string()),
             Rule::clock => {
                 clock = minutes_of(child_part.text).or_else(|| {
-                    errors.push(*syntax(child_part.span(), format!("`{}` is no time of day: 00:00 to 23:59.", child_part.text), vec![]));
+                    errors.push(*syntax(child_part.span(), format!("\"{}\" is no time of day: 00:00 to 23:59.", child_part.text), vec![]));
                     None
                 })
             }
             Rule::date => errors.push(*syntax(
                 child_part.span(),
-                format!("`{}` is no date of the calendar: write year-month-day, as in 2026-03-14.", child_part.text),
+                format!("\"{}\" is no date of the calendar: write year-month-day, as in 2026-03-14.", child_part.text),
                 vec![],
             )),
             Rule::day => {
                 let digits: String = child_part.text.chars().filter(char::is_ascii_digit).collect();
                 match digits.parse() {
                     Ok(n) => day = Some(n),
-                    Err(_) => errors.push(*syntax(child_part.span(), format!("`{}` is too many days.", child_part.text), vec![])),
+                    Err(_) => errors.push(*syntax(child_part.span(), format!("\"{}\" is too many days.", child_part.text), vec![])),
                 }
             }
             _ => {}
@@ -229,5 +229,5 @@ fn bare(number: Part<'_>) -> Box<SyntaxError> {
         span: number.span(),
         text: format!("{} {unit}", number.text),
     };
-    syntax(number.span(), format!("`{0}` has no unit. Write {0} °C, {0} °F or {0} g.", number.text), vec![fix("°C"), fix("°F"), fix("g")])
+    syntax(number.span(), format!("\"{0}\" has no unit. Write {0} °C, {0} °F or {0} g.", number.text), vec![fix("°C"), fix("°F"), fix("g")])
 }

@@ -56,7 +56,7 @@ impl<'a> Figures<'a> {
         let fix = |text: &str| LineFix { title: format!("Write {text}"), span: self.whole.span(), text: text.to_string() };
         syntax(
             self.whole.span(),
-            format!("`{}` is a range; an amount is one number. Write the one that you weigh.", self.whole.text),
+            format!("\"{}\" is a range; an amount is one number. Write the one that you weigh.", self.whole.text),
             vec![fix(self.first.1.text), fix(last.text)],
         )
     }
@@ -94,7 +94,7 @@ pub fn unit(text: &str) -> Option<Unit> {
 fn unit_missing(number: Part<'_>) -> Box<SyntaxError> {
     let end = Span::new(number.span().range().end, number.span().range().end);
     let fix = |unit: &str| LineFix { title: format!("Write {} {unit}", number.text), span: end, text: format!(" {unit}") };
-    syntax(number.span(), format!("`{0}` has no unit. Write {0} % or {0} g.", number.text), vec![fix("%"), fix("g")])
+    syntax(number.span(), format!("\"{0}\" has no unit. Write {0} % or {0} g.", number.text), vec![fix("%"), fix("g")])
 }
 
 /// Units that makers write and that are not read, with the way out.
@@ -143,17 +143,17 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
     let whole = number.span().cover(span);
     let replace = |text: String, span: Span| LineFix { title: format!("Write {text}"), span, text };
     let (message, fixes) = match way(unit.text) {
-        Some(Way::Spelling(known)) => (format!("The unit `{}` is written {known}.", unit.text), vec![replace(known.to_string(), span)]),
+        Some(Way::Spelling(known)) => (format!("The unit \"{}\" is written {known}.", unit.text), vec![replace(known.to_string(), span)]),
         Some(Way::Times(factor, known)) => match value.checked_mul(factor) {
             Some(v) => {
                 let text = format!("{} {known}", v.normalize());
-                (format!("The unit `{}` is not read; {} {} is {text}.", unit.text, number.text, unit.text), vec![replace(text, whole)])
+                (format!("The unit \"{}\" is not read; {} {} is {text}.", unit.text, number.text, unit.text), vec![replace(text, whole)])
             }
             None => (units_known(unit.text), vec![]),
         },
-        Some(Way::Weigh) => (format!("`{}` cannot be weighed out: put it on the scale once and write the grams.", unit.text), vec![]),
+        Some(Way::Weigh) => (format!("\"{}\" cannot be weighed out: put it on the scale once and write the grams.", unit.text), vec![]),
         Some(Way::ByWeight) => {
-            (format!("`{}`: a percentage in a row is by weight of the whole. Write % or the weight.", unit.text), vec![])
+            (format!("\"{}\": a percentage in a row is by weight of the whole. Write % or the weight.", unit.text), vec![])
         }
         None => (units_known(unit.text), vec![]),
     };
@@ -161,5 +161,5 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
 }
 
 fn units_known(unit: &str) -> String {
-    format!("`{unit}` is no unit. Units are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, drops and parts.")
+    format!("\"{unit}\" is no unit. Units are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, drops and parts.")
 }

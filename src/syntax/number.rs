@@ -73,7 +73,7 @@ fn write(part: Part<'_>, text: String) -> LineFix {
 }
 
 fn too_long(part: Part<'_>) -> Box<SyntaxError> {
-    fault(ErrorCode::Syntax, part, format!("`{}` has more digits than can be kept exactly; round it.", part.text), vec![])
+    fault(ErrorCode::Syntax, part, format!("\"{}\" has more digits than can be kept exactly; round it.", part.text), vec![])
 }
 
 fn comma_clash(part: Part<'_>) -> Box<SyntaxError> {
@@ -83,7 +83,7 @@ fn comma_clash(part: Part<'_>) -> Box<SyntaxError> {
     fault(
         ErrorCode::AmbiguousNumber,
         part,
-        format!("`{text}` can be read two ways: {thousands} or {decimal}. Write the one that you mean."),
+        format!("\"{text}\" can be read two ways: {thousands} or {decimal}. Write the one that you mean."),
         vec![write(part, decimal), write(part, thousands)],
     )
 }
@@ -102,7 +102,7 @@ fn group_clash(part: Part<'_>) -> Box<SyntaxError> {
     fault(
         ErrorCode::AmbiguousNumber,
         part,
-        format!("`{text}` can be read as {one}, or as {first} and {last}. Write {one}, or two blanks before {last}."),
+        format!("\"{text}\" can be read as {one}, or as {first} and {last}. Write {one}, or two blanks before {last}."),
         fixes,
     )
 }
@@ -122,7 +122,7 @@ fn grouped(part: Part<'_>) -> Box<SyntaxError> {
     fault(
         ErrorCode::Syntax,
         part,
-        format!("A number here has no marks between its thousands: write {plain} for `{text}`."),
+        format!("A number here has no marks between its thousands: write {plain} for \"{text}\"."),
         vec![write(part, plain)],
     )
 }
@@ -130,7 +130,7 @@ fn grouped(part: Part<'_>) -> Box<SyntaxError> {
 fn fraction(part: Part<'_>) -> Box<SyntaxError> {
     let fixes = fraction_value(part.text).map(|v| write(part, v.normalize().to_string()));
     let way = fixes.as_ref().map_or("write it as a decimal, such as 0.5".to_string(), |f| format!("write {}", f.text));
-    fault(ErrorCode::Syntax, part, format!("Fractions such as `{}` are not read; {way}.", part.text), fixes.into_iter().collect())
+    fault(ErrorCode::Syntax, part, format!("Fractions such as \"{}\" are not read; {way}.", part.text), fixes.into_iter().collect())
 }
 
 /// A fraction that ends within four decimals has a fix; a third has none.

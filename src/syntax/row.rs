@@ -14,7 +14,7 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     }
     let split = amount::split(row, errors);
     if split.name.is_empty() {
-        let fault = syntax(split.amount.span, format!("The name is missing before `{}`.", row.text), vec![]);
+        let fault = syntax(split.amount.span, format!("The name is missing before \"{}\".", row.text), vec![]);
         errors.push(*fault);
         return Node::Broken;
     }
@@ -44,7 +44,7 @@ fn from_file(quoted: &scan::Quoted<'_>, purpose: Option<Spanned<String>>, errors
         let part = split.name;
         let fix = LineFix { title: format!("Take out {}", part.text), span: part.span(), text: String::new() };
         faults =
-            vec![*syntax(part.span(), format!("Only the amount follows a quoted file; `{}` is not understood.", part.text), vec![fix])];
+            vec![*syntax(part.span(), format!("Only the amount follows a quoted file; \"{}\" is not understood.", part.text), vec![fix])];
     }
     errors.append(&mut faults);
     Node::Row(Row { name: spanned(quoted.inner), file: true, amount: split.amount, purpose })
@@ -56,7 +56,7 @@ pub fn unclosed(text: Part<'_>) -> SyntaxError {
     let at = Span { start: end, end };
     *syntax(
         text.span(),
-        format!("The closing quote is missing after `{}`.", text.text),
+        format!("The closing quote is missing after \"{}\".", text.text),
         vec![LineFix { title: "Close the quote".to_string(), span: at, text: "\"".to_string() }],
     )
 }
@@ -94,7 +94,7 @@ fn tidy<'a>(name: Part<'a>, errors: &mut Vec<SyntaxError>) -> Part<'a> {
     let marks = name.from(clean.text.len());
     let fix = LineFix { title: "Take it out".to_string(), span: marks.span(), text: String::new() };
     let sign = marks.trim();
-    errors.push(*syntax(sign.span(), format!("Between a name and its amount stand blanks alone, no `{}`.", sign.text), vec![fix]));
+    errors.push(*syntax(sign.span(), format!("Between a name and its amount stand blanks alone, no \"{}\".", sign.text), vec![fix]));
     clean
 }
 

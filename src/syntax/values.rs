@@ -30,7 +30,7 @@ pub fn measure(value: &Spanned<String>) -> Read<Measure> {
 fn measure_part(value: Part<'_>) -> Read<Measure> {
     match grammar::pair(Rule::a_measure, value).and_then(|p| Figures::of(p.into_inner(), value)) {
         Some(figures) => figures.measure(),
-        None => Err(syntax(value.span(), format!("`{}` is no amount: write a number and its unit, such as 250 g.", value.text), vec![])),
+        None => Err(syntax(value.span(), format!("\"{}\" is no amount: write a number and its unit, such as 250 g.", value.text), vec![])),
     }
 }
 
@@ -41,7 +41,7 @@ pub fn heat(value: &Spanned<String>) -> Read<Heat> {
 
 fn heat_part(value: Part<'_>) -> Read<Heat> {
     let Some(pair) = grammar::pair(Rule::temp_part, value) else {
-        return Err(syntax(value.span(), format!("`{}` is no temperature: write it as 21 °C or 70 °F.", value.text), vec![]));
+        return Err(syntax(value.span(), format!("\"{}\" is no temperature: write it as 21 °C or 70 °F.", value.text), vec![]));
     };
     if let Some(bare) = pair.clone().into_inner().find(|p| p.as_rule() == Rule::unscaled) {
         return Err(heat::scale_missing(grammar::part_of(&bare, value).trim()));
@@ -57,7 +57,7 @@ pub fn ph(value: &Spanned<String>) -> Read<(Decimal, Decimal)> {
 fn ph_part(value: Part<'_>) -> Read<(Decimal, Decimal)> {
     match grammar::pair(Rule::a_span, value) {
         Some(pair) => heat::numbers(pair, value),
-        None => Err(syntax(value.span(), format!("`{}` is no pH: write 5.2, or a range such as 5.0 to 5.5.", value.text), vec![])),
+        None => Err(syntax(value.span(), format!("\"{}\" is no pH: write 5.2, or a range such as 5.0 to 5.5.", value.text), vec![])),
     }
 }
 
@@ -71,7 +71,7 @@ fn packs_part(value: Part<'_>) -> Read<Vec<Pack>> {
 }
 
 fn pack(value: Part<'_>) -> Read<Pack> {
-    let none = || syntax(value.span(), format!("`{}` is no pack: write 5 x 50 g, or 200 mL.", value.text), vec![]);
+    let none = || syntax(value.span(), format!("\"{}\" is no pack: write 5 x 50 g, or 200 mL.", value.text), vec![]);
     let pair = grammar::pair(Rule::a_fill, value).ok_or_else(none)?;
     let count = pair.clone().into_inner().find(|p| p.as_rule() == Rule::count);
     let count = count.map_or(Some(1), |c| c.as_str().parse().ok()).ok_or_else(none)?;
@@ -131,7 +131,7 @@ fn date(value: Part<'_>) -> Read<()> {
         true => Ok(()),
         false => Err(syntax(
             value.span(),
-            format!("`{}` is no date of the calendar: write year-month-day, as in 2026-03-14.", value.text),
+            format!("\"{}\" is no date of the calendar: write year-month-day, as in 2026-03-14.", value.text),
             vec![],
         )),
     }

@@ -110,8 +110,8 @@ impl Tree {
         let mut out = Vec::new();
         out.extend(self.first_heading_missing());
         if self.strays > 0 {
-            out.extend(self.first(is_stray_row, "This ingredient stands in no phase: put a line such as `phase A` above it.", "phase A"));
-            out.extend(self.first(is_stray_step, "This reads as a step, and the heading `method` is missing above it.", "method"));
+            out.extend(self.first(is_stray_row, "This ingredient stands in no phase: put a line such as \"phase A\" above it.", "phase A"));
+            out.extend(self.first(is_stray_step, "This reads as a step, and the heading \"method\" is missing above it.", "method"));
         }
         out
     }
@@ -119,7 +119,7 @@ impl Tree {
     /// The first line of which `is` holds, with a message and the heading to put above it.
     fn first(&self, is: fn(&Line) -> bool, message: &str, heading: &str) -> Option<(u32, SyntaxError)> {
         let (n, at) = self.lines.iter().enumerate().find(|(_, l)| is(&l.line))?;
-        let fix = LineFix { title: format!("Put `{heading}` above"), span: Span::default(), text: format!("{heading}\n") };
+        let fix = LineFix { title: format!("Put \"{heading}\" above"), span: Span::default(), text: format!("{heading}\n") };
         Some((n as u32, *syntax(at.line.body_span(), message.to_string(), vec![fix])))
     }
 
@@ -132,9 +132,9 @@ impl Tree {
             FileKind::Batch => ("batch", "batch CODE of \"file.formula\"\n"),
             FileKind::Stock => ("lot", "lot CODE of ingredient\n"),
         };
-        let title = format!("Put `{}` above", text.trim_end());
+        let title = format!("Put \"{}\" above", text.trim_end());
         let fix = LineFix { title, span: Span::default(), text: text.to_string() };
-        Some((n, *syntax(line.body_span(), format!("The heading `{heading}` is missing above this field."), vec![fix])))
+        Some((n, *syntax(line.body_span(), format!("The heading \"{heading}\" is missing above this field."), vec![fix])))
     }
 }
 

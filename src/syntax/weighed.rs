@@ -17,7 +17,7 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
         },
     };
     if name.is_empty() {
-        let message = format!("The name is missing before `{}`.", row.text);
+        let message = format!("The name is missing before \"{}\".", row.text);
         errors.push(*syntax(row.span(), message, vec![]));
         return Node::Broken;
     }
@@ -32,7 +32,7 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     };
     let Some(pair) = grammar::pair(Rule::weighed, rest).filter(|_| !rest.is_empty()) else {
         let message =
-            format!("The weight is missing after `{}`: write `12.51 g of 12.50 g`, or `? of 12.50 g` until it is weighed.", name.text);
+            format!("The weight is missing after \"{}\": write \"12.51 g of 12.50 g\", or \"? of 12.50 g\" until it is weighed.", name.text);
         let end = name.span().end;
         let span = if rest.is_empty() { name.span() } else { rest.span() };
         out.actual_span = if rest.is_empty() { Span { start: end, end } } else { rest.span() };
@@ -57,7 +57,7 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
         }
     }
     if !told {
-        let message = "Weighed how much? Write the weight before `of`, or `?` until it is weighed.".to_string();
+        let message = "Weighed how much? Write the weight before \"of\", or \"?\" until it is weighed.".to_string();
         errors.push(*syntax(rest.span(), message, vec![]));
         out.actual_span = Span { start: rest.span().start, end: rest.span().start };
     }
@@ -89,7 +89,7 @@ fn lot<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Part<'a>, Option<Sp
     let before = row.to(at).trim_end();
     match code.words().count() {
         0 => {
-            errors.push(*syntax(row.from(at).span(), "The lot's code is missing behind `lot`.".to_string(), vec![]));
+            errors.push(*syntax(row.from(at).span(), "The lot's code is missing behind \"lot\".".to_string(), vec![]));
             (before, None)
         }
         1 => (before, Some(Spanned::new(code.text.to_string(), code.span()))),
@@ -98,7 +98,7 @@ fn lot<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Part<'a>, Option<Sp
         _ => {
             let first = code.to(code.first_word().len());
             let more = code.from(first.text.len()).trim();
-            errors.push(*syntax(more.span(), format!("A lot's code holds no blank; `{}` is not understood.", more.text), vec![]));
+            errors.push(*syntax(more.span(), format!("A lot's code holds no blank; \"{}\" is not understood.", more.text), vec![]));
             (before, Some(Spanned::new(first.text.to_string(), first.span())))
         }
     }

@@ -21,9 +21,8 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         let (seen, level) = if certain.is_empty() { (seen, Severity::Warning) } else { (certain, Severity::Error) };
         let Some(first) = seen.iter().copied().min_by_key(|s| s.ban.check == crate::kb::schema::Check::Recheck) else { continue };
         let r = &ctx.formula.rows[row];
-        let mut markets: Vec<&str> = seen.iter().map(|s| s.market).collect();
-        markets.sort_unstable();
-        markets.dedup();
+        let markets = words::sorted(seen.iter().filter(|s| s.ban.check == first.ban.check).map(|s| s.market));
+        let doubtful = words::sorted(seen.iter().map(|s| s.market).filter(|m| !markets.contains(m)));
         let plural = if markets.len() == 1 { "s" } else { "" };
         let name = ctx.called(id);
         let readable = |words: &[String]| words.iter().map(|w| w.replace('|', " or ")).collect::<Vec<_>>().join(", ");
@@ -43,6 +42,9 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         }
         if let Some(c) = &first.ban.conditions {
             message.push_str(&format!(" ({c})"));
+        }
+        if !doubtful.is_empty() {
+            message.push_str(&format!("; perhaps {} too, whose text is to be looked up again", words::list(&doubtful)));
         }
         let level = if future { Severity::Information } else { level };
         if let Some(day) = first.ban.from.as_deref().filter(|_| future) {

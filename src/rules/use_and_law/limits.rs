@@ -48,11 +48,11 @@ fn forbidden_everywhere(ctx: &Context, seen: &LimitSeen) -> bool {
 fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&LimitSeen], level: Severity) {
     let limit = first.limit;
     let r = &ctx.formula.rows[row];
-    let mut markets: Vec<&str> = all.iter().map(|s| s.market).collect();
-    markets.sort_unstable();
-    markets.dedup();
+    // Markets that say the same stand together; those that allow another level are named with theirs.
+    let same = |s: &LimitSeen| s.max == first.max && s.recheck() == first.recheck();
+    let markets = words::sorted(all.iter().filter(|s| same(s)).map(|s| s.market));
+    let others = words::sorted(all.iter().filter(|s| !same(s) && !markets.contains(&s.market)).map(|s| s.market));
     let mut ids: Vec<_> = first.members.iter().map(|m| m.id).collect();
-    ids.dedup();
     ids.sort();
     ids.dedup();
     let names: Vec<String> = ids.iter().map(|id| ctx.called(*id).to_owned()).collect();
@@ -73,6 +73,11 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
         words::list(&markets),
         if markets.len() == 1 { "s" } else { "" }
     );
+    for market in others {
+        if let Some(max) = all.iter().filter(|s| s.market == market).map(|s| s.max).min() {
+            message.push_str(&format!("; {market} allows {}", words::percent(max)));
+        }
+    }
     if let Fit::Unsaid(axis) = first.fit {
         let field = if ctx.formula.product.is_said() { axis.field() } else { Axis::Stays.field() };
         message.push_str(&format!("; the file does not say whether that is the case: write \"{field}:\""));
