@@ -98,3 +98,19 @@ fn a_ph_that_is_read_too_early() {
     silent(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with citric acid solution"]), "ph-order");
     silent(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with citric acid 20 %"]), "ph-order");
 }
+
+#[test]
+fn one_cause_one_message() {
+    // Too much acid is said as that, not as unusual as well; and its pH is not said twice.
+    let strong = product("product: face gel, leave-on; type: gel; pH: 2.8", &["water  q.s.", "glycolic acid  12 %", P]);
+    says(&strong, "acid-too-strong", Warning);
+    silent(&strong, "above-usual-use");
+    silent(&strong, "ph-off-skin");
+    // Two that have no pH in common: said once for both.
+    let apart = product(
+        "product: serum, leave-on; type: gel; pH: 3.2",
+        &["water  q.s.", "sodium ascorbyl phosphate  2 %", "ascorbic acid  5 %", P],
+    );
+    assert_eq!(super::levels(&apart, "ph-conflict").len(), 1);
+    silent(&apart, "ph-unstable");
+}
