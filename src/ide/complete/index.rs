@@ -4,8 +4,10 @@
 //! list of scores, one for each material.
 
 use crate::kb::names::key;
-use crate::kb::schema::{Ingredient, PhaseKind};
+use crate::kb::number::Number;
+use crate::kb::schema::{Base, Ingredient, PhaseKind};
 use crate::kb::{Id, Kb};
+use crate::model::system;
 use std::sync::LazyLock;
 
 /// What is offered at the most.
@@ -23,18 +25,32 @@ pub fn prepare() {
 }
 
 struct Index {
+    /// What is searched: the keys of all names.
     keys: String,
+    /// What is shown: names as they are written, roles, figures.
+    words: String,
     names: Vec<Name>,
     materials: Vec<Material>,
+    uses: Vec<Use>,
+}
+
+/// A piece of [`Index::words`].
+#[derive(Clone, Copy, Default)]
+struct Text {
+    start: u32,
+    len: u16,
 }
 
 struct Name {
     start: u32,
     len: u16,
     material: u16,
-    /// Which of the material's names it is, as [`written`] counts them.
-    which: u16,
     letters: u32,
+    written: Text,
+    /// The everyday names first, as the entry lists them.
+    order: u8,
+    /// Several materials go by it.
+    loose: bool,
 }
 
 struct Material {
@@ -44,35 +60,58 @@ struct Material {
     names: u8,
     /// Nothing that a maker puts into a row of his own accord.
     odd: bool,
-    /// Where its name to show stands among the keys.
-    shown: (u32, u16),
+    water: bool,
+    written_id: Text,
+    shown: Text,
+    inci: Text,
+    role: Text,
+    /// Its levels of use, of the formula as a whole.
+    uses: std::ops::Range<u32>,
+}
+
+struct Use {
+    product: Text,
+    low: Text,
+    high: Text,
 }
 
 /// A material that is found, with the name that did it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Hit {
+pub struct Found<'a> {
     pub id: Id,
-    pub which: u16,
-    pub shown: String,
+    /// Its id as the base writes it.
+    pub written_id: &'a str,
+    /// The name as it is written in the base.
+    pub written: &'a str,
+    /// Several materials go by that name.
+    pub loose: bool,
+    /// The material's name to show.
+    pub shown: &'a str,
+    pub inci: &'a str,
+    pub role: &'a str,
+    pub water: bool,
+    pub uses: Vec<Level<'a>>,
 }
 
-/// A hit before the best are chosen: score, own or bundled, material, name.
-type Scored = (u32, bool, u16, u16);
-
-/// The names of a material in their order: everyday names, INCI names, loose names.
-pub fn written(one: &Ingredient, which: u16) -> &str {
-    let all = one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.loose_names);
-    all.map(String::as_str).nth(usize::from(which)).unwrap_or(&one.id)
+/// A usual level of use, as written; an end that is open is empty.
+#[derive(Clone, Copy)]
+pub struct Level<'a> {
+    pub product: &'a str,
+    pub low: &'a str,
+    pub high: &'a str,
 }
 
-/// Whether a name is one that several materials go by.
-pub fn is_loose(one: &Ingredient, which: u16) -> bool {
-    usize::from(which) >= one.names.len() + usize::from(one.inci.is_some()) + usize::from(one.inci_us.is_some())
-}
+/// A hit before the best are chosen: score, own or bundled, name.
+type Scored = (u32, bool, u32);
 
 impl Index {
     fn of(kb: &Kb, ids: &[Id]) -> Index {
-        let mut out = Index { keys: String::new(), names: Vec::new(), materials: Vec::with_capacity(ids.len()) };
+        let mut out = Index {
+            keys: String::new(),
+            words: String::new(),
+            names: Vec::new(),
+            materials: Vec::with_capacity(ids.len()),
+            uses: Vec::new(),
+        };
         for id in ids {
             let (one, shown) = kb.glance_named(*id);
             let role = one.roles.first().map(String::as_str);
@@ -80,56 +119,96 @@ impl Index {
             if matches!(role, Some("element" | "constituent")) || one.names.is_empty() && one.inci.is_none() {
                 continue;
             }
-            let material = out.materials.len() as u16;
-            let all = one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.loose_names);
-            for (which, name) in all.enumerate() {
-                let k = key(name);
-                out.names.push(Name {
-                    start: out.keys.len() as u32,
-                    len: k.len() as u16,
-                    material,
-                    which: which as u16,
-                    letters: letters(&k),
-                });
-                out.keys.push_str(&k);
-            }
-            let start = out.keys.len() as u32;
-            out.keys.push_str(&shown);
-            out.materials.push(Material {
-                id: *id,
-                shown: (start, shown.len() as u16),
-                phases: one.phase.clone(),
-                cool: one.add_below_c.is_some(),
-                names: one.names.len().min(15) as u8,
-                odd: one.family == "banned" || matches!(role, Some("toxic" | "medicine" | "hormone" | "antibiotic")),
-            });
+            out.add(*id, &one, &shown);
         }
         out.keys.shrink_to_fit();
+        out.words.shrink_to_fit();
         out.names.shrink_to_fit();
-        out.materials.shrink_to_fit();
+        out.uses.shrink_to_fit();
         out
     }
 
-    fn hit(&self, material: u16, which: u16) -> Hit {
-        let m = &self.materials[usize::from(material)];
-        let (start, len) = (m.shown.0 as usize, usize::from(m.shown.1));
-        Hit { id: m.id, which, shown: self.keys[start..start + len].to_owned() }
+    fn add(&mut self, id: Id, one: &Ingredient, shown: &str) {
+        let role = one.roles.first().map_or("", String::as_str);
+        let material = self.materials.len() as u16;
+        let sure = one.names.iter().chain(&one.inci).chain(&one.inci_us).map(|n| (n, false));
+        for (order, (name, loose)) in sure.chain(one.loose_names.iter().map(|n| (n, true))).enumerate() {
+            let k = key(name);
+            let written = self.keep(name);
+            self.names.push(Name {
+                start: self.keys.len() as u32,
+                len: k.len() as u16,
+                material,
+                letters: letters(&k),
+                written,
+                order: order.min(15) as u8,
+                loose,
+            });
+            self.keys.push_str(&k);
+        }
+        let first_use = self.uses.len() as u32;
+        for u in one.r#use.iter().filter(|u| u.of == Base::Formula) {
+            let figure = |n: Option<Number>| n.map_or_else(String::new, |n| n.to_string());
+            let use_ = Use { product: self.keep(&u.product), low: self.keep(&figure(u.low)), high: self.keep(&figure(u.high)) };
+            self.uses.push(use_);
+        }
+        let m = Material {
+            id,
+            phases: one.phase.clone(),
+            cool: one.add_below_c.is_some(),
+            names: one.names.len().min(15) as u8,
+            odd: one.family == "banned" || matches!(role, "toxic" | "medicine" | "hormone" | "antibiotic"),
+            water: system::is_water(one),
+            written_id: self.keep(&one.id),
+            shown: self.keep(shown),
+            inci: self.keep(one.inci.as_deref().unwrap_or("")),
+            role: self.keep(role),
+            uses: first_use..self.uses.len() as u32,
+        };
+        self.materials.push(m);
+    }
+
+    fn keep(&mut self, text: &str) -> Text {
+        let start = self.words.len() as u32;
+        self.words.push_str(text);
+        Text { start, len: text.len() as u16 }
+    }
+
+    fn text(&self, t: Text) -> &str {
+        &self.words[t.start as usize..t.start as usize + usize::from(t.len)]
+    }
+
+    fn found(&self, name: u32) -> Found<'_> {
+        let n = &self.names[name as usize];
+        let m = &self.materials[usize::from(n.material)];
+        let uses = &self.uses[m.uses.start as usize..m.uses.end as usize];
+        Found {
+            id: m.id,
+            written_id: self.text(m.written_id),
+            written: self.text(n.written),
+            loose: n.loose,
+            shown: self.text(m.shown),
+            inci: self.text(m.inci),
+            role: self.text(m.role),
+            water: m.water,
+            uses: uses.iter().map(|u| Level { product: self.text(u.product), low: self.text(u.low), high: self.text(u.high) }).collect(),
+        }
     }
 
     fn search(&self, q: &Query, wanted: Option<PhaseKind>, skip: &[Id], own: bool, hits: &mut Vec<Scored>) {
-        let mut best: Vec<(u32, u16)> = vec![(u32::MAX, 0); self.materials.len()];
-        for n in &self.names {
+        let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); self.materials.len()];
+        for (number, n) in self.names.iter().enumerate() {
             let k = &self.keys[n.start as usize..n.start as usize + usize::from(n.len)];
             let Some(tier) = q.tier(k, n.letters) else { continue };
             let m = &self.materials[usize::from(n.material)];
             let score = score(q, tier, m, n, wanted);
             let slot = &mut best[usize::from(n.material)];
             if score < slot.0 {
-                *slot = (score, n.which);
+                *slot = (score, number as u32);
             }
         }
         let found = best.into_iter().enumerate().filter(|(n, (score, _))| *score != u32::MAX && !skip.contains(&self.materials[*n].id));
-        hits.extend(found.map(|(n, (score, which))| (score, own, n as u16, which)));
+        hits.extend(found.map(|(_, (score, name))| (score, own, name)));
     }
 }
 
@@ -152,7 +231,7 @@ fn score(q: &Query, tier: Tier, m: &Material, n: &Name, wanted: Option<PhaseKind
     // Spelled out in full, it is what is meant.
     let fit = if tier == Tier::Exact { 0 } else { fit };
     let length = if q.words.is_empty() { 255 - 16 * u32::from(m.names) } else { u32::from(n.len).min(255) };
-    u32::from(m.odd) << 28 | weak << 26 | fit << 24 | (tier as u32) << 20 | u32::from(n.which.min(15)) << 8 | length
+    u32::from(m.odd) << 28 | weak << 26 | fit << 24 | (tier as u32) << 20 | u32::from(n.order) << 8 | length
 }
 
 /// How a name was found, the surest first.
@@ -249,8 +328,8 @@ impl Query {
             return false;
         }
         let (q, n) = (self.key.as_bytes(), name.as_bytes());
-        let starts = std::iter::once(0).chain(name.match_indices(' ').map(|(at, _)| at + 1));
-        starts.filter(|at| n.get(*at) == q.first()).any(|at| begins_nearly(q, &n[at..], allowed))
+        let starts = (0..n.len()).filter(|at| n.get(*at) == q.first() && (*at == 0 || n[at - 1] == b' '));
+        starts.into_iter().any(|at| begins_nearly(q, &n[at..], allowed))
     }
 }
 
@@ -295,19 +374,13 @@ fn word_begins(name: &str, word: &str) -> bool {
 
 /// The letters typed, blanks aside, stand in the name in their order, the first at the beginning of a word.
 fn in_order(typed: &str, name: &str) -> bool {
-    let mut rest = name;
-    let mut first = true;
-    for c in typed.chars().filter(|c| *c != ' ') {
-        let found = if first {
-            rest.char_indices().find(|(at, n)| *n == c && (*at == 0 || rest.as_bytes()[at - 1] == b' ')).map(|(at, _)| at)
-        } else {
-            rest.find(c)
-        };
-        let Some(at) = found else { return false };
-        rest = &rest[at + c.len_utf8()..];
-        first = false;
-    }
-    true
+    let n = name.as_bytes();
+    let mut wanted = typed.bytes().filter(|b| *b != b' ');
+    let Some(first) = wanted.next() else { return false };
+    // The earliest beginning leaves the most to follow.
+    let Some(start) = (0..n.len()).find(|at| n[*at] == first && (*at == 0 || n[at - 1] == b' ')) else { return false };
+    let mut rest = n[start + 1..].iter();
+    wanted.all(|b| rest.any(|c| *c == b))
 }
 
 /// Which letters occur, as bits.
@@ -322,8 +395,8 @@ fn letters(k: &str) -> u32 {
     })
 }
 
-/// The materials whose names fit what is typed, best first; nothing typed: all that fit the phase.
-pub fn search(kb: &Kb, typed: &str, wanted: Option<PhaseKind>) -> Vec<Hit> {
+/// The materials whose names fit what is typed, best first, each handed to `make`; nothing typed: all that fit the phase.
+pub fn search<T>(kb: &Kb, typed: &str, wanted: Option<PhaseKind>, mut make: impl FnMut(usize, Found) -> T) -> Vec<T> {
     // The maker's own, new or laid over bundled ones, are filed anew: they are few.
     let own: Vec<Id> = kb.ids().filter(|id| kb.own_file(*id).is_some()).collect();
     let own_index = (!own.is_empty()).then(|| Index::of(kb, &own));
@@ -344,9 +417,10 @@ pub fn search(kb: &Kb, typed: &str, wanted: Option<PhaseKind>) -> Vec<Hit> {
         hits.truncate(MOST);
     }
     hits.sort_unstable();
-    let of = |(_, is_own, material, which): Scored| match &own_index {
-        Some(index) if is_own => index.hit(material, which),
-        _ => BUNDLED.hit(material, which),
-    };
-    hits.into_iter().map(of).collect()
+    let chosen = hits.into_iter().enumerate();
+    let found = chosen.map(|(n, (_, is_own, name))| match &own_index {
+        Some(index) if is_own => make(n, index.found(name)),
+        _ => make(n, BUNDLED.found(name)),
+    });
+    found.collect()
 }
