@@ -53,7 +53,6 @@ fn at<T>(value: T) -> Spanned<T> {
     Spanned::new(value, Span::default())
 }
 
-/// Blanks between words are layout.
 fn text(t: &Spanned<String>) -> Spanned<String> {
     at(t.value.clone())
 }
