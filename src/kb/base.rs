@@ -375,6 +375,10 @@ impl Kb {
         let mut best: Vec<(usize, &str, u16)> =
             own.chain(bundled).map(|(name, n)| (pattern.distance(name), name, n)).filter(|(d, _, _)| *d <= allowed).collect();
         best.sort_unstable();
+        // Where one is a single slip away, what is further off only distracts.
+        if let Some((least, _, _)) = best.first().copied() {
+            best.retain(|(d, _, _)| *d <= least + least / 2);
+        }
         let mut seen = HashSet::new();
         best.retain(|(_, _, n)| seen.insert(*n));
         best.into_iter().take(3).map(|(_, name, n)| (Id(n), self.written_name(Id(n), name))).collect()
