@@ -6,6 +6,7 @@ pub mod fields;
 pub mod formula;
 pub mod law;
 pub mod library;
+pub mod pairs;
 pub mod preservation;
 pub mod product;
 mod resolve;

@@ -26,10 +26,24 @@ pub struct Timeline {
     pub hot: bool,
     /// Line on which water phase and oil phase first come together.
     pub combined_at: Option<u32>,
+    /// Each time that one vessel goes into another, with what both had.
+    pub unions: Vec<Union>,
     /// Lines of steps of which a part was not understood.
     pub not_understood: Vec<u32>,
     /// Where pH is measured or adjusted.
     pub ph_steps: Vec<u32>,
+}
+
+/// One vessel goes into another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Union {
+    pub line: u32,
+    /// Temperature and rows of what stood there.
+    pub into_c: Decimal,
+    pub into_rows: Vec<usize>,
+    /// Temperature and rows of what was poured in.
+    pub from_c: Decimal,
+    pub from_rows: Vec<usize>,
 }
 
 /// What one row goes through.
@@ -356,6 +370,11 @@ impl<'a> Simulation<'a> {
         // A cooling without a figure: the heading of what is added says how far.
         let heading = || moved.phases.iter().filter_map(|p| goes_in_below(self.f.phases[*p].heat.as_ref()?.value)).map(|t| t.celsius).min();
         let receiving = self.vessels[target].c.or_else(heading);
+        // Only temperatures that the file states: the heading of an addition is no reading of the vessel.
+        if let (Some(into_c), Some(from_c)) = (self.vessels[target].c, moved.c) {
+            let into_rows = self.vessels[target].rows.clone();
+            self.out.unions.push(Union { line, into_c, into_rows, from_c, from_rows: moved.rows.clone() });
+        }
         let both_hot = moved.c.is_some_and(|c| c > self.hot_from) && receiving.is_some_and(|c| c > self.hot_from);
         let after = match (receiving, moved.c) {
             (Some(a), Some(b)) if both_hot => Some(a.max(b)),

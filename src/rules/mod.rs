@@ -140,11 +140,13 @@ macro_rules! rules {
 use rules;
 
 mod arithmetic;
+mod cautions;
 mod emulsion;
 mod heat;
 mod meta;
 mod method;
 mod microbes;
+mod pairs;
 mod ph;
 mod use_and_law;
 mod writing;
@@ -159,7 +161,9 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
         microbes::RULES,
         ph::RULES,
         emulsion::RULES,
+        pairs::RULES,
         method::RULES,
+        cautions::RULES,
         meta::RULES,
     ]
     .into_iter()

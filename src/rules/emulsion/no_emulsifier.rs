@@ -82,12 +82,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 /// A fatty acid, or beeswax, with a base: the soap forms in the beaker.
-fn soap_in_place(ctx: &Context) -> bool {
+pub(super) fn soap_in_place(ctx: &Context) -> bool {
     let acid = system::any_with_role(ctx.formula, ctx.kb, "fatty-acid") || has(ctx, "beeswax");
     acid && (system::any_with_role(ctx.formula, ctx.kb, "base") || has(ctx, "sodium-borate"))
 }
 
-fn holds_by_itself(ctx: &Context) -> bool {
+pub(super) fn holds_by_itself(ctx: &Context) -> bool {
     ["lanolin", "lanolin-alcohol", "lecithin", "hydrogenated-lecithin"].iter().any(|id| has(ctx, id))
 }
 

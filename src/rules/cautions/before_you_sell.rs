@@ -1,0 +1,77 @@
+//! # What the market asks before a sale
+//!
+//! The file shows that the product is to be sold, and selling asks for more than a good formula.
+//!
+//! ## Why
+//! Every market has its duties: a safety assessment by a qualified person, a notification, records, a label; and preservation is shown by a challenge test, by no calculation. This tool compares with limits that it lists, as of the date of its texts. It does not assess the product, and nothing that it leaves unsaid is a permission.
+//!
+//! ## What to do
+//! Ask the authority or a qualified assessor in the market where you sell. The duties are those of the local law and of whoever is licensed to practise there. The message comes once in a formula, where `sold in:` stands with `fill:`; `before-you-sell = "off"` in the settings silences it.
+//!
+//! ```formula,bad
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: EU
+//!            ^^ assessment
+//!   fill: 10 x 50 g
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   tocopherol                               0.5 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: EU
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   tocopherol                               0.5 %
+//! ```
+
+use super::for_sale;
+use crate::kb::schema::Law;
+use crate::model::system;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+
+pub static RULE: Rule = Rule {
+    code: "before-you-sell",
+    title: "What the market asks before a sale",
+    group: Group::Cautions,
+    loudest: Severity::Information,
+    yields_to: &[],
+    file: include_str!("before_you_sell.rs"),
+    check,
+};
+
+/// The kinds of duty that come before a sale, in the words of the message.
+const BEFORE: [(&str, &str); 5] = [
+    ("responsible", "a responsible person"),
+    ("assessment", "a safety assessment by a qualified person"),
+    ("notification", "a notification or listing"),
+    ("records", "records"),
+    ("testing", "tests"),
+];
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let Some(sold) = f.fields.sold_in.as_ref().filter(|_| for_sale(ctx)) else { return };
+    let laws: Vec<&Law> = ctx.kb.laws().iter().filter(|l| ctx.markets().contains(&l.market)).collect();
+    let asks = |kind: &str| laws.iter().any(|l| l.duty.iter().any(|d| d.kind == kind && d.substances.is_empty()));
+    let asked: Vec<&str> = BEFORE.iter().filter(|(kind, _)| asks(kind)).map(|(_, words)| *words).collect();
+    let Some((law, duty)) = laws.iter().find_map(|l| Some((*l, l.duty.iter().find(|d| BEFORE.iter().any(|(kind, _)| *kind == d.kind))?)))
+    else {
+        return;
+    };
+    let markets: Vec<&str> = laws.iter().map(|l| l.market.as_str()).collect();
+    let challenge = if system::water_percent(f, ctx.kb).is_zero() { "" } else { "; a challenge test shows whether the preservation holds" };
+    let message = format!(
+        "before a sale in {} the law asks for {}{challenge}; ask the authority or a qualified assessor there, for this check only compares with the limits that it lists",
+        words::list(&markets),
+        words::list(&asked)
+    );
+    sink.say(Subject::Formula, sold.line, sold.span, message).law(law, duty);
+}

@@ -1,0 +1,62 @@
+//! # For small children
+//!
+//! A product for children under three holds something that is customarily kept from them.
+//!
+//! ## Why
+//! Menthol, camphor and eucalyptus oil can stop the breath of small children; salicylates and borates go through their skin; the longer parabens are barred from the nappy area in some markets.
+//!
+//! ## What to do
+//! Leave it out of products for small children. The law of the market and the person who assesses the product decide.
+//!
+//! ```formula,bad
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   for: under 3
+//!   sold in: US
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   eucalyptus oil                           0.3 %
+//!   ^^^^^^^^^^^^^^ children
+//!   tocopherol                               0.2 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   for: under 3
+//!   sold in: US
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   tocopherol                               0.5 %
+//! ```
+
+use super::{cautioned, meant, names, usual_words};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+
+pub static RULE: Rule = Rule {
+    code: "caution-child",
+    title: "For small children",
+    group: Group::Cautions,
+    loudest: Severity::Information,
+    yields_to: &["banned", "restricted-use", "above-legal-limit", "family-above-limit"],
+    file: include_str!("caution_child.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    if !ctx.formula.product.has("under-3") {
+        return;
+    }
+    let all = meant(ctx, |one| cautioned(one, "child"));
+    let Some(first) = all.first() else { return };
+    let r = &ctx.formula.rows[first.row];
+    let message = format!(
+        "{} is customarily kept from children under three; leave it out; the law of the market and the assessor decide",
+        words::list(&names(ctx, &all, 4))
+    );
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(&usual_words());
+}

@@ -1,0 +1,70 @@
+//! # Near the eyes
+//!
+//! A product for the eyes holds something that stings or sensitizes there.
+//!
+//! ## Why
+//! Essential oils, menthol, strong acids and positively charged surfactants sting in the eye, and the thin skin around it takes offence sooner. Preservatives within their limits are not counted.
+//!
+//! ## What to do
+//! Leave it out near the eyes, or print the usual words: "avoid contact with the eyes; rinse with water if it gets in". The law of the market and the person who assesses the product decide.
+//!
+//! ```formula,bad
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   use: eye
+//!   sold in: US
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   lavender oil                             0.3 %
+//!   ^^^^^^^^^^^^ eye
+//!   tocopherol                               0.2 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   use: eye
+//!   sold in: US
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   tocopherol                               0.5 %
+//! ```
+
+use super::{cautioned, label_level, meant, names, usual_words};
+use crate::kb::schema::Ingredient;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+
+pub static RULE: Rule = Rule {
+    code: "caution-eye",
+    title: "Near the eyes",
+    group: Group::Cautions,
+    loudest: Severity::Information,
+    yields_to: &["banned", "restricted-use"],
+    file: include_str!("caution_eye.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    if !ctx.formula.product.has("eye") {
+        return;
+    }
+    let least = ctx.kb.threshold("caution-from-percent").value.0;
+    let all: Vec<_> = meant(ctx, stings).into_iter().filter(|m| m.percent >= least).collect();
+    let Some(first) = all.first() else { return };
+    let r = &ctx.formula.rows[first.row];
+    let message = format!(
+        "{} can sting in the eye or on the thin skin around it; leave it out, or print the usual words: \"avoid contact with the eyes\"; the law of the market and the assessor decide",
+        words::list(&names(ctx, &all, 4))
+    );
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message).level(label_level(ctx)).rests_on(&usual_words());
+}
+
+fn stings(one: &Ingredient) -> bool {
+    let first = |word: &str| one.roles.first().is_some_and(|r| r == word);
+    let aroma = first("essential-oil") || first("aroma") || first("fragrance");
+    (aroma || cautioned(one, "eye")) && !first("preservative") && !first("booster")
+}

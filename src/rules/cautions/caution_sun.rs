@@ -1,0 +1,69 @@
+//! # Skin grows sensitive to the sun
+//!
+//! Something in a product that stays on makes the skin burn sooner.
+//!
+//! ## Why
+//! Hydroxy acids thin the outermost layer for days; vitamin A and its esters, and some plant extracts, raise the risk in strong sun. Trade and authorities advise sun care while such a product is in use. Oils that burn by themselves in sunlight have a rule of their own.
+//!
+//! ## What to do
+//! Print the usual words on the label: "may make the skin more sensitive to the sun; use sun protection while using it and for a week after". Whether the label must say so is decided by the law of the market and the person who assesses the product. It is information once the file shows that the product is to be sold (`sold in:` with `fill:`), before that a hint.
+//!
+//! ```formula,bad
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: US
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   retinal                                  0.05 %
+//!   ^^^^^^^ sun
+//!   tocopherol                               0.45 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: US
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   tocopherol                               0.5 %
+//! ```
+
+use super::{cautioned, label_level, meant, names, usual_words};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+
+pub static RULE: Rule = Rule {
+    code: "caution-sun",
+    title: "Skin grows sensitive to the sun",
+    group: Group::Cautions,
+    loudest: Severity::Information,
+    yields_to: &[],
+    file: include_str!("caution_sun.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    if ctx.formula.product.leave_on() != Some(true) {
+        return;
+    }
+    let least = ctx.kb.threshold("hydroxy-acid-counts-percent").value.0;
+    let all: Vec<_> = meant(ctx, |one| cautioned(one, "sun") && !cautioned(one, "phototoxic"))
+        .into_iter()
+        .filter(|m| !(cautioned_acid(m.entry)) || m.percent >= least)
+        .collect();
+    let Some(first) = all.first() else { return };
+    let r = &ctx.formula.rows[first.row];
+    let message = format!(
+        "{} can make skin more sensitive to the sun; the usual words: \"use sun protection while using it and for a week after\"; the law of the market and the assessor decide",
+        words::list(&names(ctx, &all, 4))
+    );
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message).level(label_level(ctx)).rests_on(&usual_words());
+}
+
+/// Acids that only set the pH do not count.
+fn cautioned_acid(one: &crate::kb::schema::Ingredient) -> bool {
+    ["acid", "exfoliant", "buffer"].iter().any(|r| one.roles.first().is_some_and(|first| first == r))
+}

@@ -1,0 +1,83 @@
+//! # Alcohol near heat
+//!
+//! A solvent that burns is heated, added to something hot, or worked near a flame.
+//!
+//! ## Why
+//! Ethanol gives off vapour that a spark lights in an ordinary room, and the warmer it is, the more of it hangs over the beaker. What evaporates is also missing in the product.
+//!
+//! ## What to do
+//! Add it cold, below 40 °C, away from flames and hot plates, with the window open.
+//!
+//! ```formula,bad
+//! formula "Herb extract"
+//!   product: body lotion, leave-on
+//!   type: anhydrous
+//!   sold in: US
+//!
+//! phase A at 70 °C
+//!   glycerin                                 60 %
+//!   n-propanol                               40 %
+//!   ^^^^^^^^^^ 70 °C
+//! ```
+//!
+//! ```formula,good
+//! formula "Herb extract"
+//!   product: body lotion, leave-on
+//!   type: anhydrous
+//!   sold in: US
+//!
+//! phase A at room temperature
+//!   glycerin                                 60 %
+//!   n-propanol                               40 %
+//! ```
+
+use super::{cautioned, meant, method_says};
+use crate::rules::words::{self, Degrees};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+
+pub static RULE: Rule = Rule {
+    code: "flammable",
+    title: "Alcohol near heat",
+    group: Group::Cautions,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("flammable.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let least = ctx.kb.threshold("flammable-from-percent").value.0;
+    let limit = ctx.kb.threshold("flammable-below-c");
+    let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;
+    let solvents = meant(ctx, |one| cautioned(one, "flammable") && one.roles.first().is_some_and(|r| r == "solvent"));
+    let degrees = Degrees::of(ctx.tree);
+    let hottest = solvents
+        .iter()
+        .filter(|m| m.percent >= least)
+        .filter_map(|m| Some((m, f.timeline.rows[m.row].highest_c?)))
+        .filter(|(_, c)| *c > limit.value.0 + tolerance)
+        .max_by(|(a, x), (b, y)| x.cmp(y).then(b.row.cmp(&a.row)));
+    if let Some((m, c)) = hottest {
+        let r = &f.rows[m.row];
+        let message = format!(
+            "{} {} stands at {}: its vapour burns; add it below {}, away from flames and hot plates",
+            r.name.value,
+            words::percent(m.percent),
+            degrees.show(c),
+            degrees.show(limit.value.0)
+        );
+        let mut said = sink.say(Subject::Row(m.row), r.line, r.name.span, message).rests_on(limit);
+        if let Some(line) = f.timeline.rows[m.row].line {
+            said = said.related(line, ctx.text_span(line), "here it gets hot");
+        }
+        drop(said);
+        return;
+    }
+    let Some(first) = solvents.first().filter(|m| m.percent >= least) else { return };
+    if let Some(line) = method_says(ctx, &["flame", "flames", "burner", "candle"]) {
+        let name = &f.rows[first.row].name.value;
+        let message = format!("{name} {} is in, and its vapour burns: no flame near it", words::percent(first.percent));
+        sink.say(Subject::Line(line), line, ctx.text_span(line), message).rests_on(limit);
+    }
+}

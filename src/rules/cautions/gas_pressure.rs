@@ -1,0 +1,92 @@
+//! # Gas in a closed jar
+//!
+//! A carbonate meets an acid in a product with water.
+//!
+//! ## Why
+//! The two fizz to carbon dioxide, at once and for days after. A closed bottle swells and can burst; the acid and the carbonate are used up. Dry products such as bath bombs are meant to fizz later and are left in peace, so long as they stay dry.
+//!
+//! ## What to do
+//! Neutralize with a hydroxide or an amino acid instead, or keep the two in dry halves.
+//!
+//! ```formula,bad
+//! formula "Face gel"
+//!   product: face gel, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: US
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   lactic acid                              0.9 %
+//!   baking soda                              0.5 %
+//!   ^^^^^^^^^^^ gas
+//!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Face gel"
+//!   product: face gel, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: US
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              0.5 %
+//!   lactic acid                              0.9 %
+//!   sodium hydroxide                         0.3 %
+//!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
+//! ```
+
+use super::{cautioned, meant};
+use crate::kb::schema::{Dissolves, Ingredient};
+use crate::model::system::{self, has_role};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+
+pub static RULE: Rule = Rule {
+    code: "gas-pressure",
+    title: "Gas in a closed jar",
+    group: Group::Cautions,
+    loudest: Severity::Warning,
+    yields_to: &["incompatible"],
+    file: include_str!("gas_pressure.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let incidental = ctx.kb.threshold("incidental-share-percent").value.0;
+    if f.fields.use_at_once || system::water_percent(f, ctx.kb) < incidental {
+        return;
+    }
+    let stays = ctx.kb.threshold("carbonate-stays-ph");
+    if system::ph_aim(f).is_some_and(|aim| aim.low >= stays.value.0) {
+        return;
+    }
+    let least = ctx.kb.threshold("gas-from-percent");
+    let carbonates = meant(ctx, is_carbonate);
+    let acids = meant(ctx, is_acid);
+    let (Some(c), Some(a)) =
+        (carbonates.first().filter(|c| c.percent >= least.value.0), acids.first().filter(|a| a.percent >= least.value.0))
+    else {
+        return;
+    };
+    let (rc, ra) = (&f.rows[c.row], &f.rows[a.row]);
+    let message = format!(
+        "{} and {} fizz in water: the gas swells a closed jar and both are used up; neutralize with a hydroxide or an amino acid instead",
+        rc.name.value, ra.name.value
+    );
+    sink.say(Subject::Row(c.row), rc.line, rc.name.span, message).rests_on(least).related(ra.line, ra.name.span, "the acid");
+}
+
+fn is_carbonate(one: &Ingredient) -> bool {
+    cautioned(one, "gas") && (one.id.contains("carbonate"))
+}
+
+/// An acid that dissolves in water and is there as an acid.
+fn is_acid(one: &Ingredient) -> bool {
+    has_role(one, "acid") && matches!(one.dissolves, Some(Dissolves::Water | Dissolves::Both))
+}

@@ -1,0 +1,87 @@
+//! # Burns the skin in sunlight
+//!
+//! Expressed citrus oils and their kin are in a product that stays on the skin, above the level at which sunlight makes them burn.
+//!
+//! ## Why
+//! Furocoumarins from the peel of bergamot, lime, lemon, grapefruit and bitter orange, and from rue, angelica, cumin or tagetes, react with sunlight on the skin: redness, blisters, brown marks for months. Each oil has its highest share for skin that sees the sun. They work together: each counts with its part of its own highest share, and the sum must not pass one. Distilled oils and those freed of furocoumarins do not do it.
+//!
+//! ## What to do
+//! Lower the oil, or take a distilled or furocoumarin-free one.
+//!
+//! ```formula,bad
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: US
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99 %
+//!   bergamot essential oil                   1 %
+//!                                            ^^^ 0.4 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: US
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.7 %
+//!   bergamot essential oil                   0.3 %
+//! ```
+
+use super::meant;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "phototoxic",
+    title: "Burns the skin in sunlight",
+    group: Group::Cautions,
+    loudest: Severity::Warning,
+    yields_to: &["banned", "above-legal-limit", "family-above-limit", "restricted-use"],
+    file: include_str!("phototoxic.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    if f.product.leave_on() != Some(true) {
+        return;
+    }
+    let all = meant(ctx, |one| one.phototoxic_max_percent.as_ref().is_some_and(|m| !m.value.0.is_zero()));
+    let mut parts: Vec<(usize, Decimal, Decimal, &crate::kb::schema::Figure)> = Vec::new();
+    for m in &all {
+        if let Some(max) = &m.entry.phototoxic_max_percent {
+            parts.push((m.row, m.percent, m.percent / max.value.0, max));
+        }
+    }
+    let sum: Decimal = parts.iter().map(|(_, _, part, _)| *part).sum();
+    let Some((row, percent, _, max)) = parts.iter().max_by_key(|(_, _, part, _)| *part).filter(|_| sum > Decimal::ONE) else { return };
+    let r = &f.rows[*row];
+    let limit = words::percent(max.value.0);
+    let message = if parts.len() == 1 {
+        format!(
+            "{} {} in a product that stays on is above the {limit} from which it burns the skin in sunlight; lower it, or take a distilled or furocoumarin-free oil",
+            r.name.value,
+            words::percent(*percent)
+        )
+    } else {
+        format!(
+            "together these oils reach {} times what skin bears in sunlight, {} {} of at most {limit} among them; lower them, or take distilled or furocoumarin-free oils",
+            words::number(sum, 1),
+            r.name.value,
+            words::percent(*percent)
+        )
+    };
+    let mut said = sink.say(Subject::Row(*row), r.line, r.amount.span, message).rests_on(*max);
+    for (other, percent, _, max) in parts.iter().filter(|(other, ..)| other != row) {
+        let o = &f.rows[*other];
+        said = said.related(
+            o.line,
+            o.name.span,
+            format!("counts too: {} of at most {}", words::percent(*percent), words::percent(max.value.0)),
+        );
+    }
+}

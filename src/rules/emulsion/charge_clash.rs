@@ -1,0 +1,113 @@
+//! # Positive and negative charge in one product
+//!
+//! A positively charged emulsifier or surfactant meets a negatively charged emulsifier, surfactant or thickener.
+//!
+//! ## Why
+//! Opposite charges pair up and fall out: the cream breaks, the gel lumps, the shampoo clouds. Betaines and simple salts do not count, nor do conditioning polymers in a shampoo: they are made for it.
+//!
+//! ## What to do
+//! Keep to one charge, or take nonionic partners.
+//!
+//! ```formula,bad
+//! formula "Hair conditioner"
+//!   product: conditioner, rinse-off
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 2 %
+//!
+//! phase B "oil" at 75 °C
+//!   cetearyl alcohol                         4 %
+//!   behentrimonium chloride                  2 %
+//!   ^^^^^^^^^^^^^^^^^^^^^^^ negative
+//!   glyceryl stearate citrate                2 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hair conditioner"
+//!   product: conditioner, rinse-off
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 2 %
+//!
+//! phase B "oil" at 75 °C
+//!   cetearyl alcohol                         4 %
+//!   behentrimonium chloride                  2 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+
+use super::Part;
+use crate::kb::schema::{Charge, Ingredient};
+use crate::model::composition::ShareOf;
+use crate::model::system::has_role;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+
+pub static RULE: Rule = Rule {
+    code: "charge-clash",
+    title: "Positive and negative charge in one product",
+    group: Group::Emulsion,
+    loudest: Severity::Warning,
+    yields_to: &["incompatible"],
+    file: include_str!("charge_clash.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let positive = charged(ctx, Charge::Cationic);
+    let negative = charged(ctx, Charge::Anionic);
+    let largest = |parts: &[Part<'_>], pick: &dyn Fn(&Ingredient) -> bool| {
+        parts.iter().filter(|p| pick(p.entry)).max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row))).map(|p| p.row)
+    };
+    let small = |one: &Ingredient| has_role(one, "surfactant") || has_role(one, "emulsifier") && !has_role(one, "polymer");
+    let shampoo = largest(&negative, &small).is_some();
+    let (plus, level) = match largest(&positive, &small) {
+        Some(row) => (row, Severity::Warning),
+        // A conditioning polymer beside a negatively charged gum may cloud; in a shampoo it is meant.
+        None if shampoo => return,
+        None => match largest(&positive, &|_| true) {
+            Some(row) => (row, Severity::Hint),
+            None => return,
+        },
+    };
+    let Some(minus) = largest(&negative, &|_| true).filter(|row| *row != plus) else { return };
+    let (p, m) = (&ctx.formula.rows[plus], &ctx.formula.rows[minus]);
+    let message = format!(
+        "{} carries positive charge (cationic) and {} negative (anionic): they pair up and fall out; keep to one charge or take a nonionic partner",
+        p.name.value, m.name.value
+    );
+    sink.say(Subject::Row(plus), p.line, p.name.span, message)
+        .level(level)
+        .rests_on(ctx.kb.threshold("charge-counts-percent"))
+        .covers([Subject::Row(minus)])
+        .related(m.line, m.name.span, "the negative charge");
+}
+
+/// Surfactants, emulsifiers, polymers and gums of one charge, from the share at which they count.
+fn charged<'a>(ctx: &'a Context, charge: Charge) -> Vec<Part<'a>> {
+    let least = ctx.kb.threshold("charge-counts-percent").value.0;
+    ctx.formula
+        .shares
+        .iter()
+        .filter(|s| s.what != ShareOf::Constituent && s.usual >= least)
+        .map(|s| Part { entry: ctx.kb.get(s.id), row: s.row, percent: s.usual })
+        .filter(|p| p.entry.charge == Some(charge) && counts(p.entry))
+        .collect()
+}
+
+fn counts(one: &Ingredient) -> bool {
+    let first = one.roles.first().map_or("", String::as_str);
+    !matches!(first, "preservative" | "humectant" | "clay" | "active" | "salt" | "booster")
+        && ["surfactant", "emulsifier", "polymer", "gum"].iter().any(|r| has_role(one, r))
+}

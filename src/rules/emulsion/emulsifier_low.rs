@@ -1,0 +1,111 @@
+//! # Too little emulsifier
+//!
+//! All emulsifiers together stay below the level from which they hold an emulsion.
+//!
+//! ## Why
+//! Each emulsifier has a level from which it covers the droplets. Two that each bring half of their own level make a whole together; less than that parts in days or weeks. Soap formed in place, lanolin, lecithin, surfactants and swelling polymers hold too: where they are in, nothing is said.
+//!
+//! ## What to do
+//! Raise the emulsifier to the low end of its usual level, or add a second one.
+//!
+//! ```formula,bad
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                0.4 %
+//!   ^^^^^^^^^^^^^^^^^^^^^^^^^ 1 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
+
+use super::{Part, emulsifiers, held_otherwise};
+use crate::kb::schema::{Base, UseLevel};
+use crate::model::system::{self, System};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "emulsifier-low",
+    title: "Too little emulsifier",
+    group: Group::Emulsion,
+    loudest: Severity::Warning,
+    yields_to: &["no-emulsifier"],
+    file: include_str!("emulsifier_low.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let System::Emulsion(_) = ctx.system() else { return };
+    let incidental = ctx.kb.threshold("incidental-share-percent").value.0;
+    if f.has_unknown || held_otherwise(ctx) || system::oil_percent(f, ctx.kb) <= incidental {
+        return;
+    }
+    let all = emulsifiers(ctx);
+    let mut reached = Decimal::ZERO;
+    let mut largest: Option<(&Part, Decimal, &UseLevel)> = None;
+    for p in &all {
+        // One level that is not known keeps the rule quiet.
+        let Some((low, figure)) = lowest(p) else { return };
+        reached += p.percent / low;
+        if largest.is_none_or(|(l, _, _)| p.percent > l.percent) {
+            largest = Some((p, low, figure));
+        }
+    }
+    let Some((p, low, figure)) = largest.filter(|_| reached < Decimal::ONE) else { return };
+    let row = &f.rows[p.row];
+    let others = if all.len() > 1 { ", and the others do not make up for it" } else { "" };
+    let message = format!(
+        "{} {} is too little to hold {} oil: it works from about {}{others}; raise it or add a second emulsifier",
+        row.name.value,
+        words::percent(p.percent),
+        words::percent(system::oil_percent(f, ctx.kb).round_dp(1)),
+        words::percent(low)
+    );
+    sink.say(Subject::Row(p.row), row.line, row.name.span, message).rests_on(figure);
+}
+
+/// The lowest level at which it is used, whatever the product.
+fn lowest<'a>(p: &Part<'a>) -> Option<(Decimal, &'a UseLevel)> {
+    if p.entry.r#use.iter().any(|u| u.of != Base::Formula) {
+        return None;
+    }
+    p.entry
+        .r#use
+        .iter()
+        .filter(|u| !u.safety)
+        .filter_map(|u| Some((u.low?.0, u)))
+        .filter(|(low, _)| !low.is_zero())
+        .min_by_key(|(low, _)| *low)
+}

@@ -1,0 +1,116 @@
+//! # Salt thins the thickener
+//!
+//! More salt is in than the thickener bears.
+//!
+//! ## Why
+//! Carbomers and their kin stand by the charges along their chains pushing each other away. Salt hides the charges: the gel runs. In a shampoo it is the other way round, salt thickens it, until a peak at 2 to 3 %, and beyond it thins again.
+//!
+//! ## What to do
+//! Leave the salt out, or thicken with xanthan, hydroxyethylcellulose or sclerotium gum.
+//!
+//! ```formula,bad
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 6.0 to 6.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   carbomer                                 0.5 %
+//!   ^^^^^^^^ salt
+//!   sodium hydroxide                         0.2 %
+//!   sodium chloride                          1 %
+//!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 6.0 to 6.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   carbomer                                 0.5 %
+//!   sodium hydroxide                         0.2 %
+//!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
+//! ```
+
+use crate::kb::schema::{Charge, Ingredient};
+use crate::model::composition::{Share, ShareOf};
+use crate::model::system::{self, System, has_role};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "salt-thins",
+    title: "Salt thins the thickener",
+    group: Group::Emulsion,
+    loudest: Severity::Warning,
+    yields_to: &["incompatible"],
+    file: include_str!("salt_thins.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let salts: Vec<&Share> =
+        f.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero() && is_salt(ctx.kb.get(s.id))).collect();
+    let sum: Decimal = salts.iter().map(|s| s.usual).sum();
+    let Some(salt) = f.largest_row(salts.iter().copied()) else { return };
+    if ctx.system() == System::Surfactant {
+        past_the_peak(ctx, sink, salt, sum);
+        return;
+    }
+    for (n, row) in f.rows.iter().enumerate() {
+        let Some(bears) = row.id().and_then(|id| ctx.kb.get(id).bears_salt_percent.as_ref()) else { continue };
+        if sum <= bears.value.0 {
+            continue;
+        }
+        let message = format!(
+            "{} bears about {} salt, and {} of it is in: the gel thins; leave the salt out, or thicken with xanthan or hydroxyethylcellulose",
+            row.name.value,
+            words::percent(bears.value.0),
+            words::percent(sum)
+        );
+        let s = &f.rows[salt];
+        sink.say(Subject::Row(n), row.line, row.name.span, message).rests_on(bears).related(s.line, s.name.span, "the salt");
+    }
+}
+
+/// Common salts thicken a shampoo up to a peak. So much that it cannot dissolve is a scrub.
+fn past_the_peak(ctx: &Context, sink: &mut Sink, salt: usize, sum: Decimal) {
+    let f = ctx.formula;
+    let peak = ctx.kb.threshold("salt-peak-percent");
+    let anionic = f.shares.iter().any(|s| {
+        let one = ctx.kb.get(s.id);
+        s.what != ShareOf::Constituent && one.charge == Some(Charge::Anionic) && has_role(one, "surfactant")
+    });
+    if !anionic
+        || sum <= peak.value.0
+        || sum > ctx.kb.threshold("salt-scrub-percent").value.0
+        || system::any_with_role(f, ctx.kb, "abrasive") && !thickens(ctx, salt)
+    {
+        return;
+    }
+    let row = &f.rows[salt];
+    let message = format!(
+        "{} salt lies beyond the peak at about {}, where salt thickens; more of it thins the product again",
+        words::percent(sum),
+        words::percent(peak.value.0)
+    );
+    sink.say(Subject::Row(salt), row.line, row.amount.span, message).level(Severity::Hint).rests_on(peak);
+}
+
+fn thickens(ctx: &Context, row: usize) -> bool {
+    ctx.formula.rows[row].id().is_some_and(|id| has_role(ctx.kb.get(id), "thickener"))
+}
+
+/// What is a salt before all else: acids, buffers and preservatives are judged by their own rules.
+fn is_salt(one: &Ingredient) -> bool {
+    one.roles.first().is_some_and(|r| r == "salt")
+}

@@ -1,0 +1,86 @@
+//! # A thickener outside its pH
+//!
+//! At the pH of the product this thickener does not thicken.
+//!
+//! ## Why
+//! Carbomers and their kin swell only once they are neutralized; some gums lose their grip in acid or alkali.
+//!
+//! ## What to do
+//! Move the pH into the window, or take a thickener that works at this one, such as xanthan or hydroxyethylcellulose.
+//!
+//! ```formula,bad
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 4.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                            q.s.
+//!   glycerin                                         5 %
+//!   acrylates/C10-30 alkyl acrylate crosspolymer     0.5 %
+//!   ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ pH 5 to 10
+//!   phenoxyethanol (and) ethylhexylglycerin          0.9 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand gel"
+//!   product: hand cream, leave-on
+//!   type: gel
+//!   pH: 5.5
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                            q.s.
+//!   glycerin                                         5 %
+//!   acrylates/C10-30 alkyl acrylate crosspolymer     0.5 %
+//!   phenoxyethanol (and) ethylhexylglycerin          0.9 %
+//! ```
+
+use crate::model::system::{self, has_role};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+
+pub static RULE: Rule = Rule {
+    code: "thickener-ph",
+    title: "A thickener outside its pH",
+    group: Group::Emulsion,
+    loudest: Severity::Warning,
+    yields_to: &["ph-conflict", "ph-unstable"],
+    file: include_str!("thickener_ph.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let Some(aim) = system::ph_aim(f) else { return };
+    let near = ctx.kb.threshold("ph-near").value.0;
+    for (n, row) in f.rows.iter().enumerate() {
+        let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
+        if !(has_role(entry, "thickener") || has_role(entry, "gum")) || entry.preservative.is_some() {
+            continue;
+        }
+        let Some(works) = &entry.ph.works else { continue };
+        let below = works.low.is_some_and(|l| aim.high + near < l.0);
+        let above = works.high.is_some_and(|h| aim.low - near > h.0);
+        if !below && !above {
+            continue;
+        }
+        let asked = if aim.low == aim.high {
+            words::number(aim.low, 2)
+        } else {
+            format!("{} to {}", words::number(aim.low, 2), words::number(aim.high, 2))
+        };
+        let why = works.why.as_ref().map_or(String::new(), |w| format!(" ({w})"));
+        let message = format!(
+            "{} thickens at pH {}, and the product is at pH {asked}{why}; {} the pH or take another thickener",
+            row.name.value,
+            words::range(works),
+            if below { "raise" } else { "lower" }
+        );
+        sink.say(Subject::Row(n), row.line, row.name.span, message).rests_on(works).related(
+            aim.line,
+            ctx.text_span(aim.line),
+            "the pH that the file asks for",
+        );
+    }
+}

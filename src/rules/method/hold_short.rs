@@ -1,0 +1,124 @@
+//! # Held hot for less than 10 minutes
+//!
+//! A hold of the hot water phase is declared, and it is shorter than customary.
+//!
+//! ## Why
+//! Both phases are customarily held hot for 10 to 15 minutes, so that all waxes melt, gums swell and the load of microbes sinks. Holding is no sterilization: the preservative stays needed.
+//!
+//! ## What to do
+//! Hold for 10 to 15 minutes. Where no hold is written, nothing is said.
+//!
+//! ```formula,bad
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   methylparaben                            0.3 %
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!
+//! method
+//!   heat A and B to 75 °C
+//!   hold A and B 3 min
+//!   ^^^^^^^^^^^^^^^^^^ 3 min
+//!   pour A into B, blend 3 min
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   methylparaben                            0.3 %
+//!
+//! phase B "oil" at 75 °C
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!
+//! method
+//!   heat A and B to 75 °C
+//!   hold A and B 10 min
+//!   pour A into B, blend 3 min
+//! ```
+
+use crate::kb::names::key;
+use crate::model::system::{self, System};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::syntax::tree::{Clause, Node, Verb};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "hold-short",
+    title: "Held hot for less than 10 minutes",
+    group: Group::Method,
+    loudest: Severity::Hint,
+    yields_to: &[],
+    file: include_str!("hold_short.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let System::Emulsion(_) = ctx.system() else { return };
+    if !f.timeline.hot {
+        return;
+    }
+    let usual = ctx.kb.threshold("hold-minutes");
+    let mut said = |subject, line: u32, minutes: Decimal| {
+        let message = format!("held hot for {} min; 10 to 15 min are customary, so that all melts and swells", words::number(minutes, 1));
+        sink.say(subject, line, ctx.text_span(line), message).rests_on(usual);
+    };
+    for (p, phase) in f.phases.iter().enumerate() {
+        if let Some(m) = phase.hold_minutes.filter(|m| *m < usual.value.0)
+            && has_water(ctx, p)
+        {
+            said(Subject::Phase(p), phase.lines[0], m);
+            return;
+        }
+    }
+    let hot_from = ctx.kb.threshold("hot-phase-c").value.0;
+    let holds = || {
+        f.timeline.course.iter().filter(|(_, c)| *c > hot_from).filter_map(|(line, _)| {
+            match &ctx.tree.lines.get(*line as usize)?.line.node {
+                Node::Step(s) => s.clauses.iter().find_map(|c| Some((*line, c, held(c)?))),
+                _ => None,
+            }
+        })
+    };
+    // Several holds add up; what matters is whether the heat lasted.
+    let total: Decimal = holds().map(|(_, _, m)| m).sum();
+    if let Some((line, ..)) = holds().find(|(_, c, _)| of_water(ctx, c)).filter(|_| total < usual.value.0) {
+        said(Subject::Line(line), line, total);
+    }
+}
+
+/// The minutes of a declared hold.
+fn held(c: &Clause) -> Option<Decimal> {
+    let holds = c.verb.as_ref().is_some_and(|v| v.value == Verb::Hold);
+    c.minutes.as_ref().filter(|_| holds).map(|m| m.value.1)
+}
+
+/// Whether the clause names a phase with water, or none at all.
+fn of_water(ctx: &Context, c: &Clause) -> bool {
+    let named: Vec<usize> =
+        (0..ctx.formula.phases.len()).filter(|p| c.objects.iter().any(|o| key(&ctx.formula.phases[*p].label) == key(&o.value))).collect();
+    named.is_empty() || named.iter().any(|p| has_water(ctx, *p))
+}
+
+fn has_water(ctx: &Context, phase: usize) -> bool {
+    ctx.formula.shares.iter().any(|s| ctx.formula.rows[s.row].phase == Some(phase) && system::is_water(ctx.kb.get(s.id)))
+}

@@ -1,0 +1,192 @@
+//! # Water and oil united at different temperatures
+//!
+//! The two phases of an emulsion come together more than 10 °C apart.
+//!
+//! ## Why
+//! The cooler phase chills the waxes of the other before the droplets are small: grains, a coarse cream. Customarily both have the same temperature within 5 °C. It is a warning where the mix falls below the temperature at which the oil phase sets; cold processes with liquid oils are left in peace.
+//!
+//! ## What to do
+//! Bring both to the same temperature before they meet.
+//!
+//! ```formula,bad
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water"
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   methylparaben                            0.3 %
+//!
+//! phase B "oil"
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!
+//! method
+//!   heat B to 75 °C
+//!   pour B into A, blend 3 min
+//!   ^^^^^^^^^^^^^^^^^^^^^^^^^^ 20 °C
+//! ```
+//!
+//! ```formula,good
+//! formula "Hand cream"
+//!   product: hand cream, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water"
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   methylparaben                            0.3 %
+//!
+//! phase B "oil"
+//!   sunflower oil                            10 %
+//!   cetearyl alcohol                         3 %
+//!   glyceryl stearate citrate                3 %
+//!
+//! method
+//!   heat B to 75 °C
+//!   heat A to 72 °C
+//!   pour B into A, blend 3 min
+//! ```
+
+use crate::model::system::{self, System};
+use crate::model::timeline::{Union, goes_in_below};
+use crate::rules::words::Degrees;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::tree::Heat;
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "phases-apart",
+    title: "Water and oil united at different temperatures",
+    group: Group::Method,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("phases_apart.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let System::Emulsion(_) = ctx.system() else { return };
+    if ctx.formula.timeline.from_method {
+        by_the_method(ctx, sink);
+    } else {
+        by_the_headings(ctx, sink);
+    }
+}
+
+fn by_the_method(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let hot_from = ctx.kb.threshold("hot-phase-c").value.0;
+    let apart = ctx.kb.threshold("phases-apart-c");
+    let within = ctx.kb.threshold("phases-within-c").value.0;
+    let degrees = Degrees::of(ctx.tree);
+    // The first time that water and oil meet, at least one of them hot; what comes later is cool-down.
+    let meets = |u: &&Union| is_main(ctx, &u.into_rows) && is_main(ctx, &u.from_rows) && water_meets_oil(ctx, u);
+    let Some(u) = f.timeline.unions.iter().find(meets) else { return };
+    if u.into_c.max(u.from_c) <= hot_from || (u.into_c - u.from_c).abs() <= apart.value.0 {
+        return;
+    }
+    let (Some(a), Some(b)) = (weight(ctx, &u.into_rows), weight(ctx, &u.from_rows)) else { return };
+    let mixed = (u.into_c * a + u.from_c * b) / (a + b);
+    let rows = || u.into_rows.iter().chain(&u.from_rows);
+    let setting = rows().filter_map(|r| sets_at(ctx, *r)).max();
+    let span = ctx.text_span(u.line);
+    let below = ctx.kb.threshold("melt-below-c").value.0;
+    match setting {
+        Some(at) if mixed < at - below => {
+            let message = format!(
+                "{} meets {}: the mix falls to about {}, and the oil phase sets from about {}; bring both to the same temperature",
+                degrees.show(u.from_c),
+                degrees.show(u.into_c),
+                degrees.show(mixed.round()),
+                degrees.show(at)
+            );
+            // The custom is sure; the melting point only says how far it goes wrong.
+            sink.say(Subject::Line(u.line), u.line, span, message).rests_on(apart);
+        }
+        Some(_) => {
+            let message = format!(
+                "{} meets {}; bring both within {} of each other before they are united",
+                degrees.show(u.from_c),
+                degrees.show(u.into_c),
+                degrees.span(within)
+            );
+            sink.say(Subject::Line(u.line), u.line, span, message).level(Severity::Hint).rests_on(apart);
+        }
+        // Nothing sets: a cold process.
+        None => {}
+    }
+}
+
+/// Hot phases whose headings lie apart.
+fn by_the_headings(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let hot_from = ctx.kb.threshold("hot-phase-c").value.0;
+    let apart = ctx.kb.threshold("phases-apart-c");
+    let within = ctx.kb.threshold("phases-within-c").value.0;
+    let degrees = Degrees::of(ctx.tree);
+    let mut hot: Vec<(usize, Decimal)> = Vec::new();
+    for (p, phase) in f.phases.iter().enumerate().filter(|(_, p)| !p.premix) {
+        let Some(heat) = &phase.heat else { continue };
+        let c = match heat.value {
+            Heat::At(t) | Heat::Above(t) if goes_in_below(heat.value).is_none() => t.celsius,
+            _ => continue,
+        };
+        if c > hot_from && is_main(ctx, &phase.rows) {
+            hot.push((p, c));
+        }
+    }
+    let (Some(low), Some(high)) = (hot.iter().min_by_key(|(_, c)| *c), hot.iter().max_by_key(|(_, c)| *c)) else { return };
+    if high.1 - low.1 <= apart.value.0 {
+        return;
+    }
+    let (cool, warm) = (&f.phases[low.0], &f.phases[high.0]);
+    let (Some(heat), Some(other)) = (&cool.heat, &warm.heat) else { return };
+    let message = format!(
+        "phase {} stands at {} and phase {} at {}; bring both within {} of each other before they are united",
+        cool.label,
+        degrees.show(low.1),
+        warm.label,
+        degrees.show(high.1),
+        degrees.span(within)
+    );
+    sink.say(Subject::Phase(low.0), cool.lines[0], heat.span, message).level(Severity::Hint).rests_on(apart).related(
+        warm.lines[0],
+        other.span,
+        "the warmer phase",
+    );
+}
+
+fn weight(ctx: &Context, rows: &[usize]) -> Option<Decimal> {
+    rows.iter().map(|r| ctx.formula.rows[*r].percent).sum()
+}
+
+/// Enough of the product to change its temperature.
+fn is_main(ctx: &Context, rows: &[usize]) -> bool {
+    weight(ctx, rows).is_some_and(|w| w >= ctx.kb.threshold("phases-apart-share-percent").value.0)
+}
+
+fn water_meets_oil(ctx: &Context, u: &Union) -> bool {
+    let holds = |rows: &[usize], pick: fn(&crate::kb::schema::Ingredient) -> bool| {
+        ctx.formula.shares.iter().any(|s| rows.contains(&s.row) && pick(ctx.kb.get(s.id)))
+    };
+    holds(&u.into_rows, system::is_water) && holds(&u.from_rows, system::is_oily)
+        || holds(&u.into_rows, system::is_oily) && holds(&u.from_rows, system::is_water)
+}
+
+/// Where a wax, fatty alcohol or solid emulsifier begins to set, if there is enough of it to matter.
+fn sets_at(ctx: &Context, row: usize) -> Option<Decimal> {
+    let r = &ctx.formula.rows[row];
+    let entry = ctx.kb.get(r.id()?);
+    let solid = system::is_oily(entry) || system::has_role(entry, "emulsifier");
+    let range = entry.melts_c.as_ref().filter(|_| solid)?;
+    let low = range.low.or(range.high)?.0;
+    let enough = r.percent? >= ctx.kb.threshold("setting-share-percent").value.0;
+    (enough && low > ctx.kb.threshold("fill-below-c").value.0).then_some(low)
+}

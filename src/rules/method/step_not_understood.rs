@@ -1,0 +1,65 @@
+//! # A step that is not understood
+//!
+//! The words of this step do not say to the tool what happens, so it counts for nothing in temperatures and additions.
+//!
+//! ## Why
+//! Steps are read by their verb: heat, hold, pour, add, cool, stir, fill and their like. Free words are fine for the reader at the bench; the checks of the method just pass over them.
+//!
+//! ## What to do
+//! Begin the step with a verb that says what is done, or leave it as it is.
+//!
+//! ```formula,bad
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: EU
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   tocopherol                               0.5 %
+//!
+//! method
+//!   twiddle the beaker for luck
+//!   ^^^^^^^^^^^^^^^^^^^^^^^^^^^ not understood
+//!   stir A 5 min
+//! ```
+//!
+//! ```formula,good
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: EU
+//!
+//! phase A
+//!   caprylic/capric triglyceride             99.5 %
+//!   tocopherol                               0.5 %
+//!
+//! method
+//!   stir A 5 min
+//! ```
+
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::tree::Node;
+
+pub static RULE: Rule = Rule {
+    code: "step-not-understood",
+    title: "A step that is not understood",
+    group: Group::Method,
+    loudest: Severity::Hint,
+    yields_to: &["syntax", "unknown-phase"],
+    file: include_str!("step_not_understood.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    for line in &ctx.formula.timeline.not_understood {
+        let Some(Node::Step(step)) = ctx.tree.lines.get(*line as usize).map(|at| &at.line.node) else { continue };
+        // The part that is not understood, where the rest is.
+        let span = match step.clauses.iter().find(|c| c.verb.is_none()) {
+            Some(c) if step.clauses.len() > 1 => c.span,
+            _ => ctx.text_span(*line),
+        };
+        let message = "this step is not understood and counts for nothing in temperatures and additions; begin it with a verb such as heat, pour, add, cool or stir";
+        sink.say(Subject::Line(*line), *line, span, message);
+    }
+}

@@ -1,0 +1,6 @@
+//! Pairs that must not meet, and what ages.
+
+super::rules! {
+    incompatible,
+    oil_oxidizes,
+}

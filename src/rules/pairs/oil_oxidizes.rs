@@ -1,0 +1,93 @@
+//! # Oils that turn rancid, and no antioxidant
+//!
+//! A good share of polyunsaturated oil stands there without an antioxidant.
+//!
+//! ## Why
+//! Linoleic and linolenic acid take up oxygen: the oil smells of paint or old nuts, and what forms can irritate. Mixed tocopherols at 0.05 to 0.5 % of the product, or rosemary extract, slow it down.
+//!
+//! ## What to do
+//! Add an antioxidant to the oil phase, or take an oil rich in oleic acid; fill the jars to the top and keep them cool and dark.
+//!
+//! ```formula,bad
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: EU
+//!
+//! phase A
+//!   grapeseed oil                            40 %
+//!   ^^^^^^^^^^^^^ polyunsaturated
+//!   caprylic/capric triglyceride             60 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Body oil"
+//!   product: body oil, leave-on
+//!   type: anhydrous
+//!   sold in: EU
+//!
+//! phase A
+//!   grapeseed oil                            40 %
+//!   tocopherol                               0.3 %
+//!   caprylic/capric triglyceride             59.7 %
+//! ```
+
+use crate::kb::schema::{Dissolves, Ingredient, Range};
+use crate::model::composition::ShareOf;
+use crate::model::system::{self, has_role};
+use crate::rules::finding::RestsOn;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
+
+pub static RULE: Rule = Rule {
+    code: "oil-oxidizes",
+    title: "Oils that turn rancid, and no antioxidant",
+    group: Group::Pairs,
+    loudest: Severity::Hint,
+    yields_to: &[],
+    file: include_str!("oil_oxidizes.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    if f.has_unknown || f.fields.use_at_once {
+        return;
+    }
+    let protects = |one: &Ingredient| has_role(one, "antioxidant") && !matches!(one.dissolves, Some(Dissolves::Water));
+    if f.shares.iter().any(|s| s.what != ShareOf::Constituent && protects(ctx.kb.get(s.id))) {
+        return;
+    }
+    let mut sum = Decimal::ZERO;
+    let mut largest: Option<(usize, Decimal, &Range)> = None;
+    for s in f.shares.iter().filter(|s| s.what != ShareOf::Constituent) {
+        let one = ctx.kb.get(s.id);
+        let Some(range) = one.polyunsaturated_percent.as_ref().filter(|_| system::is_oily(one)) else { continue };
+        let Some(middle) = middle(range) else { continue };
+        let part = s.usual * middle / Decimal::ONE_HUNDRED;
+        sum += part;
+        if largest.is_none_or(|(_, most, _)| part > most) {
+            largest = Some((s.row, part, range));
+        }
+    }
+    let from = ctx.kb.threshold("polyunsaturated-from-percent").value.0;
+    let Some((row, _, range)) = largest.filter(|_| sum >= from) else { return };
+    let r = &f.rows[row];
+    let message = format!(
+        "about {} of the product is polyunsaturated fat, most of it from {}, and no antioxidant is in; tocopherol in the oil phase slows rancidity",
+        words::percent(sum.round_dp(1)),
+        r.name.value
+    );
+    sink.say(Subject::Row(row), r.line, r.name.span, message).rests_on(&RestsOn {
+        source: &range.source,
+        at: range.at.as_deref(),
+        recheck: false,
+    });
+}
+
+fn middle(r: &Range) -> Option<Decimal> {
+    match (r.low, r.high) {
+        (Some(l), Some(h)) => Some((l.0 + h.0) / Decimal::TWO),
+        (one, other) => one.or(other).map(|n| n.0),
+    }
+}
