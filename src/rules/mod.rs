@@ -17,7 +17,7 @@ use crate::kb::{Id, Kb};
 use crate::model::law::{self, BanSeen, LimitSeen};
 use crate::model::preservation::{self, Protects};
 use crate::model::system::{self, System};
-use crate::model::{Formula, Settings};
+use crate::model::{Formula, Row, Settings};
 use crate::syntax::tree::{Heading, Node, Tree};
 use crate::text::Span;
 use std::sync::OnceLock;
@@ -116,6 +116,16 @@ impl<'a> Context<'a> {
     pub fn called(&self, id: Id) -> &str {
         self.formula.rows.iter().find(|r| r.id() == Some(id)).map_or_else(|| self.kb.name(id), |r| r.name.value.as_str())
     }
+    /// Moves a row to the end of another phase.
+    pub fn moved(&self, row: &Row, to: usize) -> Option<Fix> {
+        let phase = self.formula.phases.get(to).filter(|_| row.phase != Some(to))?;
+        let last = phase.rows.iter().map(|r| self.formula.rows[*r].line).max().or(phase.lines.last().copied())?;
+        let text = &self.tree.lines.get(row.line as usize)?.line.text;
+        let end = self.tree.lines.get(last as usize)?.line.text.len() as u32;
+        let edits = vec![Edit { start: (last, end), end: (last, end), text: format!("\n{text}") }, Edit::delete_line(row.line)];
+        Some(Fix::new(format!("Move to phase {}", phase.label), edits))
+    }
+
     /// All of a line's text, without the blanks around it.
     pub fn text_span(&self, line: u32) -> Span {
         let text = self.tree.lines.get(line as usize).map_or("", |at| at.line.text.as_str());

@@ -55,7 +55,7 @@ use crate::kb::schema::{Bears, Dissolves, Figure, Ingredient, SourceKind};
 use crate::model::timeline::goes_in_below;
 use crate::model::{Phase, Row, system};
 use crate::rules::words::Degrees;
-use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject};
 use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
@@ -153,11 +153,5 @@ fn cool_phase<'a>(ctx: &'a Context, below: Option<Decimal>) -> Option<&'a Phase>
 
 fn move_to_cool(ctx: &Context, row: &Row, below: Option<Decimal>) -> Option<Fix> {
     let to = cool_phase(ctx, below)?;
-    let last = to.rows.iter().map(|r| ctx.formula.rows[*r].line).max().or(to.lines.last().copied())?;
-    if to.rows.iter().any(|r| ctx.formula.rows[*r].line == row.line) {
-        return None;
-    }
-    let text = ctx.tree.lines.get(row.line as usize)?.line.text.clone();
-    let edits = vec![Edit::insert_before(last + 1, format!("{text}\n")), Edit::delete_line(row.line)];
-    Some(Fix::new(format!("Move to phase {}", to.label), edits))
+    ctx.moved(row, ctx.formula.phases.iter().position(|p| std::ptr::eq(p, to))?)
 }

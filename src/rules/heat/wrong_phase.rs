@@ -53,8 +53,8 @@
 use crate::kb::schema::Dissolves;
 use crate::model::system::System;
 use crate::model::timeline::goes_in_below;
-use crate::model::{Row, system};
-use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use crate::model::system;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
@@ -100,7 +100,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let target = (0..f.phases.len()).find(|q| nature_is(ctx, *q, other));
             let advice = target.map_or(String::new(), |t| format!("; move it to phase {}", f.phases[t].label));
             let message = format!("{} dissolves in {is}, not in the {stands} that it stands in{advice}", row.name.value);
-            let fix = target.and_then(|t| moved(ctx, row, t));
+            let fix = target.and_then(|t| ctx.moved(row, t));
             sink.say(Subject::Row(n), row.line, row.name.span, message).fixes(fix);
         }
     }
@@ -140,11 +140,4 @@ fn nature(ctx: &Context, phase: usize) -> Option<Nature> {
 
 fn solubilized(ctx: &Context, phase: usize) -> bool {
     ctx.formula.rows_of(phase).any(|(_, r)| r.id().is_some_and(|id| ["solubilizer", "surfactant", "emulsifier", "soap", "base"].iter().any(|role| system::has_role(ctx.kb.get(id), role))))
-}
-
-fn moved(ctx: &Context, row: &Row, to: usize) -> Option<Fix> {
-    let phase = &ctx.formula.phases[to];
-    let last = phase.rows.iter().map(|r| ctx.formula.rows[*r].line).max()?;
-    let text = ctx.tree.lines.get(row.line as usize)?.line.text.clone();
-    Some(Fix::new(format!("Move to phase {}", phase.label), vec![Edit::insert_before(last + 1, format!("{text}\n")), Edit::delete_line(row.line)]))
 }
