@@ -134,6 +134,11 @@ impl Client {
         }
     }
 
+    /// Drops what was pushed for this document and not looked at.
+    pub fn forget_pushes(&mut self, uri: &str) {
+        self.kept.retain(|m| m["method"] != "textDocument/publishDiagnostics" || m["params"]["uri"] != uri);
+    }
+
     pub fn start(&mut self, hello: Value) -> Value {
         let answer = self.request("initialize", hello);
         self.notify("initialized", json!({}));
