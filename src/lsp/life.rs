@@ -15,7 +15,7 @@ const GRACE: Duration = Duration::from_secs(3);
 pub fn serve() -> i32 {
     let life = Arc::new(Life::default());
     end_with(life.clone());
-    serve_with(io::stdin(), io::stdout(), Options::default(), life)
+    serve_with(io::stdin(), io::stdout(), as_process(), life)
 }
 
 /// The same for one client on a loopback socket, as `127.0.0.1:PORT`. Port 0 takes a free one; which, is said on stderr.
@@ -30,7 +30,11 @@ pub fn serve_listen(address: &str) -> io::Result<i32> {
     stream.set_nodelay(true)?;
     let life = Arc::new(Life::default());
     end_with(life.clone());
-    Ok(serve_with(stream.try_clone()?, stream, Options::default(), life))
+    Ok(serve_with(stream.try_clone()?, stream, as_process(), life))
+}
+
+fn as_process() -> Options {
+    Options { own_process: true, ..Options::default() }
 }
 
 /// Once the end has come, the process ends, whatever still runs.
