@@ -563,3 +563,41 @@ fn outline_hints_folds_lens_and_tokens_are_there() {
     assert_eq!(same.as_array().map(Vec::len), Some(1), "{same}");
     c.leave();
 }
+
+/// The text after edits that do not overlap; ASCII, so that columns are bytes.
+fn applied(text: &str, edits: &Value) -> String {
+    let offset = |p: &Value| {
+        let line = p["line"].as_u64().expect("a line") as usize;
+        text.split('\n').take(line).map(|l| l.len() + 1).sum::<usize>() + p["character"].as_u64().expect("a column") as usize
+    };
+    let mut out = text.to_owned();
+    let mut edits: Vec<&Value> = edits.as_array().expect("a list").iter().collect();
+    edits.sort_by_key(|e| offset(&e["range"]["start"]));
+    for e in edits.into_iter().rev() {
+        out.replace_range(offset(&e["range"]["start"])..offset(&e["range"]["end"]), e["newText"].as_str().expect("text"));
+    }
+    out
+}
+
+#[test]
+fn formatting_sets_the_document_a_range_or_the_line_just_left() {
+    let ragged = GEL.replace("  glycerin                                 5 %", "glycerin 5 %").replace("  xanthan gum                              0.5 %", " xanthan gum   0.5 %");
+    let options = json!({ "tabSize": 4, "insertSpaces": false });
+    let mut c = begin();
+    c.open(A, "formula", &ragged);
+    c.pushed(A);
+    let mut ask = about(A);
+    ask["options"] = options.clone();
+    assert_eq!(applied(&ragged, &c.request("textDocument/formatting", ask)), GEL);
+    let mut ask = lines(A, 8, 9);
+    ask["options"] = options.clone();
+    let one = applied(&ragged, &c.request("textDocument/rangeFormatting", ask));
+    assert_eq!(one.lines().nth(8), GEL.lines().nth(8));
+    assert_eq!(one.lines().nth(9), ragged.lines().nth(9));
+    let mut ask = at(A, 10, 0);
+    (ask["ch"], ask["options"]) = (json!("\n"), options);
+    let typed = applied(&ragged, &c.request("textDocument/onTypeFormatting", ask));
+    assert_eq!(typed.lines().nth(9), GEL.lines().nth(9));
+    assert_eq!(typed.lines().nth(8), ragged.lines().nth(8));
+    c.leave();
+}

@@ -40,6 +40,15 @@ impl Converter<'_> {
         Range { start: self.position(place.line, place.span.start), end: self.position(place.line, place.span.end) }
     }
 
+    /// Bytes of the whole text.
+    pub fn bytes(&self, bytes: std::ops::Range<usize>) -> Range {
+        let position = |at| {
+            let at = self.text.position(at, self.encoding);
+            Position { line: at.line, character: at.column }
+        };
+        Range { start: position(bytes.start), end: position(bytes.end) }
+    }
+
     /// From the beginning of one line to the end of another.
     pub fn lines(&self, first: u32, last: u32) -> Range {
         Range { start: self.position(first, 0), end: self.position(last, u32::MAX) }

@@ -26,7 +26,8 @@ pub async fn completion(server: &Server, p: At) -> Result<Option<CompletionList>
                 data: c.id.map(|id| CardOf { uri: uri.clone(), id }),
             }
         });
-        Some(CompletionList { is_incomplete: false, items: items.collect() })
+        // The best for what is typed so far; a longer word has others.
+        Some(CompletionList { is_incomplete: true, items: items.collect() })
     })
     .await
 }
