@@ -25,7 +25,7 @@ fn begin(hello: Value) -> Client {
 fn shutdown_then_exit_ends_with_0_though_the_input_stays_open() {
     let mut c = begin(full_client());
     c.open(A, "formula", GEL);
-    assert_eq!(c.pushed(A).diagnostics.len(), 1);
+    assert_eq!(c.pushed(A).faults.len(), 1);
     c.leave();
 }
 
@@ -72,7 +72,7 @@ fn it_leaves_when_the_editors_process_is_gone_though_the_input_stays_open() {
     let mut editor = Command::new("sleep").arg("600").spawn().expect("sleep starts");
     let mut c = begin(client_with(&[("processId", json!(editor.id()))]));
     c.open(A, "formula", GEL);
-    assert_eq!(c.pushed(A).diagnostics.len(), 1);
+    assert_eq!(c.pushed(A).faults.len(), 1);
     // Killed, and not yet asked after: what is left is a zombie, as under a shell that sleeps.
     editor.kill().expect("it can be killed");
     assert_eq!(c.status(), 1);
@@ -83,7 +83,7 @@ fn it_leaves_when_the_editors_process_is_gone_though_the_input_stays_open() {
 fn an_editor_that_cannot_be_seen_is_no_reason_to_leave() {
     let mut c = begin(client_with(&[("processId", json!(4_000_000_000_u32))]));
     c.open(A, "formula", GEL);
-    assert_eq!(c.pushed(A).diagnostics.len(), 1);
+    assert_eq!(c.pushed(A).faults.len(), 1);
     c.leave();
 }
 
@@ -94,10 +94,10 @@ fn a_panic_in_a_rule_costs_that_rule_one_message() {
     let mut c = Client::process(program().env("PHASEWRIGHT_PLANTED_FAULT", "above-usual-use"));
     c.start(full_client());
     c.open(A, "formula", GEL);
-    let found = codes(&c.pushed(A).diagnostics);
+    let found = codes(&c.pushed(A).faults);
     assert!(found.contains(&(0, "internal".to_owned())) && found.contains(&(GEL_FAULT, "above-legal-limit".to_owned())), "{found:?}");
     c.change(A, 2, json!([{ "text": GEL.replace("1.2 %", "0.9 %") }]));
-    assert_eq!(codes(&c.pushed_for(A, 2)), [(0, "internal".to_owned())]);
+    assert_eq!(codes(&c.pushed_for(A, 2).faults), [(0, "internal".to_owned())]);
     c.leave();
 }
 
@@ -107,14 +107,18 @@ fn a_text_of_50_megabytes_is_kept_and_said_to_be_too_large() {
     let line = "  rapeseed oil é🧴                          0.01 %\n";
     let large = format!("{GEL}{}", line.repeat(50_000_000 / line.len() + 1));
     c.open(A, "formula", &large);
-    let said = c.pushed(A).diagnostics;
+    let said = c.pushed(A).all;
     assert_eq!((said.len(), &said[0]["severity"]), (1, &json!(3)), "{said:?}");
     // Others are served meanwhile and after, and the text itself is judged once it is short again.
     let b = "file:///w/b.formula";
     c.open(b, "formula", GEL);
-    assert_eq!(c.pushed(b).diagnostics.len(), 1);
-    c.change(A, 2, json!([{ "range": { "start": { "line": 11, "character": 0 }, "end": { "line": 9_999_999, "character": 0 } }, "text": "" }]));
-    assert_eq!(codes(&c.pushed_for(A, 2)), [(GEL_FAULT, "above-legal-limit".to_owned())]);
+    assert_eq!(c.pushed(b).faults.len(), 1);
+    c.change(
+        A,
+        2,
+        json!([{ "range": { "start": { "line": 11, "character": 0 }, "end": { "line": 9_999_999, "character": 0 } }, "text": "" }]),
+    );
+    assert_eq!(codes(&c.pushed_for(A, 2).faults), [(GEL_FAULT, "above-legal-limit".to_owned())]);
     c.leave();
 }
 
@@ -128,7 +132,7 @@ fn files_that_are_not_utf8_are_named_and_stop_nothing() {
     let a = uri(&folder.join("a.formula"));
     let mut c = begin(full_client());
     c.open(&a, "formula", &GEL.replace("  glycerin                                 5 %", "  \"base.formula\"  5 %"));
-    let found = c.pushed(&a).diagnostics;
+    let found = c.pushed(&a).faults;
     let nested = found.iter().find(|d| d["code"] == "unknown-formula").expect("the nested file is named");
     assert!(nested["message"].as_str().is_some_and(|m| m.contains("UTF-8")), "{nested}");
     assert!(codes(&found).contains(&(GEL_FAULT, "above-legal-limit".to_owned())), "{found:?}");
@@ -149,10 +153,10 @@ fn folders_that_may_not_be_read_stop_nothing() {
     let a = uri(&deep.join("a.formula"));
     let mut c = begin(full_client());
     c.open(&a, "formula", GEL);
-    assert_eq!(codes(&c.pushed(&a).diagnostics), [(GEL_FAULT, "above-legal-limit".to_owned())]);
+    assert_eq!(codes(&c.pushed(&a).faults), [(GEL_FAULT, "above-legal-limit".to_owned())]);
     c.save(&a);
     c.change(&a, 2, json!([{ "text": GEL.replace("1.2 %", "1 %") }]));
-    assert_eq!(c.pushed_for(&a, 2).len(), 0);
+    assert_eq!(c.pushed_for(&a, 2).faults.len(), 0);
     c.leave();
     lock(0o755);
 }

@@ -45,13 +45,13 @@ fn a_fault_is_pushed_with_its_version_and_goes_when_it_is_mended() {
     c.open(A, "formula", GEL);
     let first = c.pushed(A);
     assert_eq!(first.version, Some(1));
-    assert_eq!(codes(&first.diagnostics), [(GEL_FAULT, "above-legal-limit".to_owned())]);
-    assert_eq!(first.diagnostics[0]["severity"], 1);
-    assert_eq!(first.diagnostics[0]["range"]["start"], json!({ "line": GEL_FAULT, "character": AMOUNT.0 }));
+    assert_eq!(codes(&first.faults), [(GEL_FAULT, "above-legal-limit".to_owned())]);
+    assert_eq!(first.faults[0]["severity"], 1);
+    assert_eq!(first.faults[0]["range"]["start"], json!({ "line": GEL_FAULT, "character": AMOUNT.0 }));
 
     c.change(A, 2, json!([replace(GEL_FAULT, AMOUNT.0, AMOUNT.1, "0.9")]));
     let mended = c.pushed(A);
-    assert_eq!((mended.version, mended.diagnostics.len()), (Some(2), 0));
+    assert_eq!((mended.version, mended.faults.len()), (Some(2), 0));
 
     // Nothing new is said about a text whose diagnostics are the same: the next push is that of version 4.
     c.change(A, 3, json!([replace(GEL_FAULT, AMOUNT.0, AMOUNT.1, "0.8")]));
@@ -61,7 +61,7 @@ fn a_fault_is_pushed_with_its_version_and_goes_when_it_is_mended() {
 
     c.close(A);
     let closed = c.pushed(A);
-    assert_eq!((closed.version, closed.diagnostics.len()), (None, 0));
+    assert_eq!((closed.version, closed.all.len()), (None, 0));
     c.leave();
 }
 
@@ -71,7 +71,7 @@ fn the_whole_text_may_be_sent_though_parts_are_asked_for() {
     c.open(A, "formula", "formula \"x\"\n");
     c.pushed(A);
     c.change(A, 2, json!([{ "text": GEL }, replace(GEL_FAULT, AMOUNT.0, AMOUNT.1, "1.4")]));
-    let found = c.pushed_for(A, 2);
+    let found = c.pushed_for(A, 2).faults;
     assert!(found[0]["message"].as_str().expect("words").contains("1.4 %"), "{found:?}");
     c.leave();
 }
@@ -85,7 +85,7 @@ fn what_is_sent_right_behind_initialize_is_not_lost() {
     let hover = c.ask("textDocument/hover", at(A, 8, 4));
     assert!(c.answer(hello)["result"]["capabilities"].is_object());
     assert!(c.answer(hover)["result"].is_object());
-    assert_eq!(c.pushed(A).diagnostics.len(), 1);
+    assert_eq!(c.pushed(A).faults.len(), 1);
     c.leave();
 }
 
@@ -102,7 +102,7 @@ fn before_initialize_requests_are_refused_and_unsound_messages_cost_themselves()
     c.raw(b"garbage without any sense\r\nContent-Type: text/plain\r\n\r\n");
     c.raw(b"content-length: 44\r\nContent-Type: application/vscode-jsonrpc; charset=utf-8\r\n\r\n{\"jsonrpc\":\"2.0\",\"method\":\"$/neverHeardOf\"}\n");
     c.open(A, "formula", GEL);
-    assert_eq!(c.pushed(A).diagnostics.len(), 1);
+    assert_eq!(c.pushed(A).faults.len(), 1);
     c.leave();
 }
 
@@ -129,7 +129,7 @@ fn what_is_not_known_is_answered_with_null() {
     c.send(&json!({ "jsonrpc": "2.0", "id": 4711, "result": null }));
     // A document of another kind is kept and has no answers.
     c.open("file:///w/readme.md", "markdown", "# x\n");
-    assert_eq!(c.pushed("file:///w/readme.md").diagnostics.len(), 0);
+    assert_eq!(c.pushed("file:///w/readme.md").faults.len(), 0);
     assert_eq!(c.request("textDocument/hover", at("file:///w/readme.md", 0, 0)), Value::Null);
     c.leave();
 }
@@ -151,12 +151,12 @@ fn every_uri_comes_back_as_it_was_spelled() {
     ] {
         c.open(uri, plain, GEL);
         let push = c.pushed(uri);
-        assert_eq!(codes(&push.diagnostics), [(GEL_FAULT, "above-legal-limit".to_owned())], "{uri}");
+        assert_eq!(codes(&push.faults), [(GEL_FAULT, "above-legal-limit".to_owned())], "{uri}");
         assert!(c.request("textDocument/hover", at(uri, 8, 4)).is_object(), "{uri}");
         let actions = c.request("textDocument/codeAction", lines(uri, GEL_FAULT, GEL_FAULT));
         assert_eq!(actions[0]["edit"]["documentChanges"][0]["textDocument"]["uri"], uri);
         c.close(uri);
-        assert_eq!(c.pushed(uri).diagnostics.len(), 0, "{uri}");
+        assert_eq!(c.pushed(uri).faults.len(), 0, "{uri}");
     }
     // Two spellings are one document.
     c.open("file:///w/f%5B1%5D.formula", plain, GEL);
@@ -167,20 +167,23 @@ fn every_uri_comes_back_as_it_was_spelled() {
 
 #[test]
 fn positions_are_right_in_three_encodings_with_bom_crlf_and_emoji() {
-    let text = format!("\u{FEFF}{}", GEL.replace("Hand gel", "Gel 🧴 crème").replace("  phenoxyethanol", "  2-phenoxyethanol, é🧴").replace('\n', "\r\n"));
+    let text = format!(
+        "\u{FEFF}{}",
+        GEL.replace("Hand gel", "Gel 🧴 crème").replace("  phenoxyethanol", "  2-phenoxyethanol, é🧴").replace('\n', "\r\n")
+    );
     let name = "2-phenoxyethanol, é🧴";
     for (encoding, width) in [("utf-8", name.len() as u64), ("utf-16", 21), ("utf-32", 20)] {
         let mut c = Client::here(Options::default());
         let hello = c.start(client_with(&[("capabilities/general/positionEncodings", json!([encoding]))]));
         assert_eq!(hello["capabilities"]["positionEncoding"], encoding);
         c.open(A, "formula", &text);
-        let found = c.pushed(A).diagnostics;
+        let found = c.pushed(A).faults;
         let unknown = found.iter().find(|d| d["code"] == "unknown-ingredient").expect("the odd name is not known");
         assert_eq!(unknown["range"]["start"], json!({ "line": GEL_FAULT, "character": 2 }), "{encoding}");
         assert_eq!(unknown["range"]["end"]["character"], 2 + width, "{encoding}");
         // An edit behind them lands where it should: the name becomes a known one.
         c.change(A, 2, json!([replace(GEL_FAULT, 2, 2 + width, "phenoxyethanol")]));
-        assert_eq!(codes(&c.pushed_for(A, 2)), [(GEL_FAULT, "above-legal-limit".to_owned())], "{encoding}");
+        assert_eq!(codes(&c.pushed_for(A, 2).faults), [(GEL_FAULT, "above-legal-limit".to_owned())], "{encoding}");
         // On the first line the mark counts for the editor.
         let bom = [("utf-8", 3), ("utf-16", 1), ("utf-32", 1)].iter().find(|(e, _)| *e == encoding).expect("listed").1;
         let symbols = c.request("textDocument/documentSymbol", about(A));
@@ -231,10 +234,27 @@ impl Dice {
 
 #[test]
 fn after_a_burst_of_edits_the_server_has_the_text_that_the_editor_has() {
-    let bits = ["", "é", "🧴", "\n", "\r\n", "phase B \"oil\" at 75 °C\n", "method\n  heat A to 75 °C\n", "  glycerin  5 %\n", "1", "%", "# ", "notes\n", "\"", ":", "  water  q.s.\n"];
+    let bits = [
+        "",
+        "é",
+        "🧴",
+        "\n",
+        "\r\n",
+        "phase B \"oil\" at 75 °C\n",
+        "method\n  heat A to 75 °C\n",
+        "  glycerin  5 %\n",
+        "1",
+        "%",
+        "# ",
+        "notes\n",
+        "\"",
+        ":",
+        "  water  q.s.\n",
+    ];
     let mut dice = Dice(20_260_314);
     for round in 0..6 {
-        let start = if round % 2 == 0 { GEL.to_owned() } else { format!("\u{FEFF}{}", GEL.replace('\n', "\r\n").replace("Hand", "🧴é")) };
+        let start =
+            if round % 2 == 0 { GEL.to_owned() } else { format!("\u{FEFF}{}", GEL.replace('\n', "\r\n").replace("Hand", "🧴é")) };
         let mut c = begin();
         let mut mirror = Mirror(start.encode_utf16().collect());
         c.open(A, "formula", &start);
@@ -263,16 +283,17 @@ fn after_a_burst_of_edits_the_server_has_the_text_that_the_editor_has() {
         let end = mirror.0.len();
         let change = mirror.edit(end, end, "\nphase Z\n  quartz of the burst  3 %\n");
         c.change(A, 202, json!([change]));
-        let after = c.pushed_for(A, 202);
+        let after = c.pushed_for(A, 202).all;
         assert!(after.iter().any(|d| d["message"].as_str().is_some_and(|m| m.contains("quartz of the burst"))), "{after:?}");
 
         let again = "file:///w/again.formula";
         c.open(again, "formula", &mirror.text());
         // Related places name the document that they stand in.
-        let opened = json!(c.pushed(again).diagnostics).to_string().replace(again, A);
+        let opened = json!(c.pushed(again).all).to_string().replace(again, A);
         assert_eq!(json!(after).to_string(), opened, "round {round}");
         for method in ["documentSymbol", "semanticTokens/full", "foldingRange"] {
-            let (edited, opened) = (c.request(&format!("textDocument/{method}"), about(A)), c.request(&format!("textDocument/{method}"), about(again)));
+            let (edited, opened) =
+                (c.request(&format!("textDocument/{method}"), about(A)), c.request(&format!("textDocument/{method}"), about(again)));
             assert_eq!(edited, opened, "{method}, round {round}");
         }
         c.forget_pushes(A);
@@ -286,9 +307,9 @@ fn a_client_that_pulls_is_not_told_twice() {
     c.open(A, "formula", GEL);
     let pushed = c.pushed(A);
     let full = c.pull(A);
-    assert_eq!((full["kind"].as_str(), full["items"].as_array()), (Some("full"), Some(&pushed.diagnostics)));
+    assert_eq!((full["kind"].as_str(), full["items"].as_array()), (Some("full"), Some(&pushed.all)));
     let withdrawn = c.pushed(A);
-    assert_eq!(withdrawn.diagnostics.len(), 0);
+    assert_eq!(withdrawn.all.len(), 0);
 
     let again = c.request("textDocument/diagnostic", json!({ "textDocument": { "uri": A }, "previousResultId": full["resultId"] }));
     assert_eq!(again, json!({ "kind": "unchanged", "resultId": full["resultId"] }));
@@ -304,9 +325,9 @@ fn a_client_that_pulls_is_not_told_twice() {
 fn a_client_that_says_it_pulls_but_does_not_is_pushed_to() {
     let mut c = begin_as(client_with(&[("capabilities/textDocument/diagnostic", json!({ "dynamicRegistration": true }))]));
     c.open(A, "formula", GEL);
-    assert_eq!(c.pushed(A).diagnostics.len(), 1);
+    assert_eq!(c.pushed(A).faults.len(), 1);
     c.change(A, 2, json!([replace(GEL_FAULT, AMOUNT.0, AMOUNT.1, "0.9")]));
-    assert_eq!(c.pushed_for(A, 2).len(), 0);
+    assert_eq!(c.pushed_for(A, 2).faults.len(), 0);
     c.leave();
 }
 
@@ -314,7 +335,7 @@ fn a_client_that_says_it_pulls_but_does_not_is_pushed_to() {
 fn a_client_that_pulls_at_once_is_never_pushed_to() {
     let mut c = begin_as(client_with(&[("capabilities/textDocument/diagnostic", json!({}))]));
     c.open(A, "formula", GEL);
-    assert_eq!(c.pull(A)["items"].as_array().map(Vec::len), Some(1));
+    assert_eq!(c.pull(A)["items"].as_array().map(|all| all.iter().filter(|d| is_fault(d)).count()), Some(1));
     c.leave();
 }
 
@@ -322,25 +343,34 @@ fn a_client_that_pulls_at_once_is_never_pushed_to() {
 fn fixes_come_from_the_range_in_the_shape_that_was_declared() {
     let mut c = begin_as(client_with(&[("capabilities/workspace/workspaceEdit", json!({}))]));
     c.open(A, "formula", &GEL.replace('\n', "\r\n"));
-    let diagnostic = c.pushed(A).diagnostics[0].clone();
+    let diagnostic = c.pushed(A).faults[0].clone();
     let actions = c.request("textDocument/codeAction", lines(A, GEL_FAULT, GEL_FAULT));
-    let fix = actions.as_array().expect("a list").iter().find(|a| a["kind"] == "quickfix").expect("a fix").clone();
-    assert_eq!(fix["edit"], json!({ "changes": { A: [{ "newText": "1 %", "range": { "start": { "line": 10, "character": 43 }, "end": { "line": 10, "character": 48 } } }] } }));
+    let fix = actions.as_array().expect("a list").iter().find(|a| a["title"] == "Lower to 1 %").expect("a fix").clone();
+    assert_eq!(
+        fix["edit"],
+        json!({ "changes": { A: [{ "newText": "1 %", "range": { "start": { "line": 10, "character": 43 }, "end": { "line": 10, "character": 48 } } }] } })
+    );
     assert_eq!((&fix["isPreferred"], fix.get("diagnostics")), (&json!(true), None));
 
     // With the diagnostic sent along it comes back, so that the editor can tie them together.
     let mut asked = lines(A, GEL_FAULT, GEL_FAULT);
     asked["context"] = json!({ "diagnostics": [diagnostic], "only": ["quickfix"] });
-    assert_eq!(c.request("textDocument/codeAction", asked.clone())[0]["diagnostics"], json!([diagnostic]));
+    let asked_for = c.request("textDocument/codeAction", asked.clone());
+    let tied = asked_for.as_array().expect("a list").iter().find(|a| a["title"] == "Lower to 1 %").expect("a fix");
+    assert_eq!(tied["diagnostics"], json!([diagnostic]));
     asked["context"]["only"] = json!(["refactor.extract"]);
     assert_eq!(c.request("textDocument/codeAction", asked), json!([]));
-    assert_eq!(c.request("textDocument/codeAction", lines(A, 2, 2)).as_array().map(|a| a.iter().filter(|x| x["kind"] == "quickfix").count()), Some(0));
+    assert_eq!(
+        c.request("textDocument/codeAction", lines(A, 2, 2)).as_array().map(|a| a.iter().filter(|x| x["kind"] == "quickfix").count()),
+        Some(0)
+    );
     c.leave();
 }
 
 #[test]
 fn hover_and_cards_are_plain_text_where_markdown_is_not_declared() {
-    let mut c = begin_as(client_with(&[("capabilities/textDocument/hover", json!({})), ("capabilities/textDocument/completion", json!({}))]));
+    let mut c =
+        begin_as(client_with(&[("capabilities/textDocument/hover", json!({})), ("capabilities/textDocument/completion", json!({}))]));
     c.open(A, "formula", &GEL.replace("1.2 %", "1 %"));
     c.pushed(A);
     let hover = c.request("textDocument/hover", at(A, 8, 4));
@@ -353,12 +383,15 @@ fn hover_and_cards_are_plain_text_where_markdown_is_not_declared() {
 
 #[test]
 fn hints_are_counted_for_an_editor_that_hides_them() {
-    // 0.1 % of 50 g on a scale of 0.01 g: a hint that the scale is too coarse.
-    let text = GEL.replace("  sold in: EU", "  sold in: EU\n  batch: 10 g").replace("1.2 %", "1 %").replace("xanthan gum                              0.5 %", "xanthan gum                              1.5 %");
+    // 0.1 g on a scale of 0.01 g: a hint that the scale is too coarse.
+    let text = GEL
+        .replace("  sold in: EU", "  sold in: EU\n  batch: 10 g")
+        .replace("1.2 %", "1 %")
+        .replace("xanthan gum                              0.5 %", "xanthan gum                              1.5 %");
     let hints = |hello: Value| {
         let mut c = begin_as(hello);
         c.open(A, "formula", &text);
-        let found = c.pushed(A).diagnostics;
+        let found = c.pushed(A).all;
         c.leave();
         let hints = found.iter().filter(|d| d["severity"] == 4).count();
         let counted: Vec<Value> = found.into_iter().filter(|d| d["code"].is_null()).collect();
@@ -381,31 +414,32 @@ fn settings_and_ingredients_take_effect_as_saved() {
     let mut c = begin_as(client_with(&[("workspaceFolders", json!([{ "uri": uri(&folder), "name": "w" }]))]));
     let text = GEL.replace("  sold in: EU\n", "").replace("  glycerin  ", "  bog glyc  ");
     c.open(&a, "formula", &text);
-    let found = c.pushed(&a).diagnostics;
+    let found = c.pushed(&a).faults;
     assert!(codes(&found).contains(&(7, "unknown-ingredient".to_owned())), "{found:?}");
 
     fs::create_dir_all(&own).expect("made");
-    fs::write(own.join("bog-glyc.toml"), "id = \"bog-glyc\"\nnames = [\"bog glyc\"]\ncomposition = [{ of = \"glycerol\", percent = 100 }]\n").expect("written");
+    fs::write(own.join("bog-glyc.toml"), "id = \"bog-glyc\"\nnames = [\"bog glyc\"]\ncomposition = [{ of = \"water\", percent = 100 }]\n")
+        .expect("written");
     c.save(&a);
-    let found = c.pushed(&a).diagnostics;
+    let found = c.pushed(&a).faults;
     assert!(!codes(&found).iter().any(|(_, code)| code == "unknown-ingredient"), "{found:?}");
     assert!(codes(&found).iter().any(|(_, code)| code == "above-legal-limit"), "{found:?}");
 
     // The United States set no limit for it; the client tells of the new file.
     fs::write(&settings, "markets = [\"US\"]\n").expect("written");
     c.notify("workspace/didChangeWatchedFiles", json!({ "changes": [{ "uri": uri(&settings), "type": 1 }] }));
-    let found = c.pushed(&a).diagnostics;
+    let found = c.pushed(&a).faults;
     assert!(!codes(&found).iter().any(|(_, code)| code == "above-legal-limit"), "{found:?}");
 
     // A slip in the settings is shown where it stands, though the file is not open; mended, it goes.
     fs::write(&settings, "markets = [\"US\", \"Mars\"]\n").expect("written");
     c.save(&a);
     let wrong = c.pushed(&uri(&settings));
-    assert_eq!((wrong.version, codes(&wrong.diagnostics)), (None, vec![(0, "settings".to_owned())]));
+    assert_eq!((wrong.version, codes(&wrong.faults)), (None, vec![(0, "settings".to_owned())]));
     fs::write(&settings, "markets = [\"EU\"]\n").expect("written");
     c.save(&a);
-    assert_eq!(c.pushed(&uri(&settings)).diagnostics.len(), 0);
-    let found = c.pushed(&a).diagnostics;
+    assert_eq!(c.pushed(&uri(&settings)).faults.len(), 0);
+    let found = c.pushed(&a).faults;
     assert!(codes(&found).iter().any(|(_, code)| code == "above-legal-limit"), "{found:?}");
     c.leave();
 }
@@ -417,16 +451,16 @@ fn settings_and_ingredients_are_judged_as_they_are_typed() {
     let mut c = begin();
     let settings = uri(&folder.join("phasewright.toml"));
     c.open(&settings, "toml", "# é🧴\nmarkets = [\"Mars\"]\n");
-    let found = c.pushed(&settings).diagnostics;
+    let found = c.pushed(&settings).faults;
     assert_eq!(codes(&found), [(1, "settings".to_owned())]);
     c.change(&settings, 2, json!([{ "text": "markets = [\"EU\"]\n" }]));
-    assert_eq!(c.pushed(&settings).diagnostics.len(), 0);
+    assert_eq!(c.pushed(&settings).faults.len(), 0);
 
     let own = uri(&folder.join("ingredients/own.toml"));
     c.open(&own, "toml", "id = \"own\"\nnames = [\"own\"]\ncas = [\"1-2-3\"]\n");
-    assert_eq!(codes(&c.pushed(&own).diagnostics), [(2, "ingredient-file".to_owned())]);
+    assert_eq!(codes(&c.pushed(&own).faults), [(2, "ingredient-file".to_owned())]);
     c.change(&own, 2, json!([{ "range": { "start": { "line": 2, "character": 0 }, "end": { "line": 3, "character": 0 } }, "text": "" }]));
-    assert_eq!(c.pushed(&own).diagnostics.len(), 0);
+    assert_eq!(c.pushed(&own).faults.len(), 0);
     assert_eq!(c.request("textDocument/hover", at(&own, 0, 1)), Value::Null);
     c.leave();
 }
@@ -436,12 +470,13 @@ fn every_folder_of_the_workspace_has_its_own_settings() {
     let (one, two) = (folder("roots/one"), folder("roots/two"));
     fs::write(one.join("phasewright.toml"), "markets = [\"US\"]\n").expect("written");
     fs::write(two.join("phasewright.toml"), "markets = [\"EU\"]\n").expect("written");
-    let mut c = begin_as(client_with(&[("workspaceFolders", json!([{ "uri": uri(&one), "name": "1" }, { "uri": uri(&two), "name": "2" }]))]));
+    let mut c =
+        begin_as(client_with(&[("workspaceFolders", json!([{ "uri": uri(&one), "name": "1" }, { "uri": uri(&two), "name": "2" }]))]));
     let text = GEL.replace("  sold in: EU\n", "");
     for (folder, faults) in [(&one, 0), (&two, 1)] {
         let a = uri(&folder.join("a.formula"));
         c.open(&a, "formula", &text);
-        let found = c.pushed(&a).diagnostics;
+        let found = c.pushed(&a).faults;
         assert_eq!(codes(&found).iter().filter(|(_, code)| code == "above-legal-limit").count(), faults, "{found:?}");
     }
     c.notify("workspace/didChangeWorkspaceFolders", json!({ "event": { "added": [], "removed": [{ "uri": uri(&two), "name": "2" }] } }));
@@ -452,20 +487,24 @@ fn every_folder_of_the_workspace_has_its_own_settings() {
 fn a_formula_taken_as_an_ingredient_is_read_from_the_editor_first() {
     let folder = folder("nested");
     let (user, base) = (uri(&folder.join("user.formula")), uri(&folder.join("base.formula")));
-    let of = |acid: &str| format!("formula \"Base\"\n  product: hand cream, leave-on\n  type: solution\n\nphase A\n  water  q.s.\n  phenoxyethanol  {acid} %\n");
+    let of = |acid: &str| {
+        format!(
+            "formula \"Base\"\n  product: hand cream, leave-on\n  type: solution\n\nphase A\n  water  q.s.\n  phenoxyethanol  {acid} %\n"
+        )
+    };
     fs::write(folder.join("base.formula"), of("0.5")).expect("written");
     let text = "formula \"User\"\n  product: hand cream, leave-on\n  type: solution\n  sold in: EU\n\nphase A\n  water  q.s.\n  \"base.formula\"  50 %\n";
     let over = |found: &[Value]| codes(found).iter().any(|(_, code)| code == "above-legal-limit");
     let mut c = begin();
     c.open(&user, "formula", text);
-    assert!(!over(&c.pushed(&user).diagnostics));
+    assert!(!over(&c.pushed(&user).faults));
     c.open(&base, "formula", &of("3"));
     c.pushed(&base);
-    assert!(over(&c.pushed(&user).diagnostics));
+    assert!(over(&c.pushed(&user).faults));
     // Closed without saving, the file on the disk counts again.
     c.close(&base);
     c.pushed(&base);
-    assert!(!over(&c.pushed(&user).diagnostics));
+    assert!(!over(&c.pushed(&user).faults));
     let links = c.request("textDocument/documentLink", about(&user));
     assert_eq!(links[0]["target"], base);
     c.leave();
@@ -484,13 +523,20 @@ fn files_are_watched_where_the_client_can_and_silence_or_refusal_stops_nothing()
             c.send(&json!({ "jsonrpc": "2.0", "id": asked["id"], "error": { "code": -32601, "message": "no" } }));
         }
         c.open(A, "formula", GEL);
-        assert_eq!(c.pushed(A).diagnostics.len(), 1);
+        assert_eq!(c.pushed(A).faults.len(), 1);
         c.leave();
     }
 }
 
 /// Judges as always, but fails on a text that says so.
-fn faulty(path: &std::path::Path, kind: phasewright::syntax::FileKind, tree: phasewright::syntax::Tree, kb: &phasewright::kb::Kb, settings: &phasewright::model::Settings, library: &dyn phasewright::model::Library) -> Snapshot {
+fn faulty(
+    path: &std::path::Path,
+    kind: phasewright::syntax::FileKind,
+    tree: phasewright::syntax::Tree,
+    kb: &phasewright::kb::Kb,
+    settings: &phasewright::model::Settings,
+    library: &dyn phasewright::model::Library,
+) -> Snapshot {
     assert!(!tree.lines.iter().any(|at| at.line.text.contains("planted fault")), "planted");
     Snapshot::new(path, kind, tree, kb, settings, library)
 }
@@ -500,15 +546,15 @@ fn a_judgement_that_panics_costs_its_own_text() {
     let mut c = Client::here(Options { judge: faulty, ..Options::default() });
     c.start(full_client());
     c.open(A, "formula", &format!("{GEL}# planted fault\n"));
-    let said = c.pushed(A).diagnostics;
+    let said = c.pushed(A).faults;
     assert_eq!(said.len(), 1);
     assert!(said[0]["message"].as_str().expect("words").contains("fault of the program"), "{said:?}");
     assert_eq!(c.request("textDocument/hover", at(A, 8, 4)), Value::Null);
     let b = "file:///w/b.formula";
     c.open(b, "formula", GEL);
-    assert_eq!(c.pushed(b).diagnostics.len(), 1);
+    assert_eq!(c.pushed(b).faults.len(), 1);
     c.change(A, 2, json!([{ "text": GEL }]));
-    assert_eq!(c.pushed_for(A, 2).len(), 1);
+    assert_eq!(c.pushed_for(A, 2).faults.len(), 1);
     assert!(c.request("textDocument/hover", at(A, 8, 4)).is_object());
     c.leave();
 }
@@ -523,7 +569,8 @@ fn completion_sends_snippets_and_cards_as_declared() {
         c.pushed(A);
         let list = c.request("textDocument/completion", at(A, 8, 6));
         let items = list["items"].as_array().expect("a list");
-        let item = items.iter().find(|i| i["filterText"].as_str().is_some_and(|t| t.contains("glycerin"))).expect("glycerin is offered").clone();
+        let item =
+            items.iter().find(|i| i["filterText"].as_str().is_some_and(|t| t.contains("glycerin"))).expect("glycerin is offered").clone();
         assert_eq!(item["textEdit"]["range"], json!({ "start": { "line": 8, "character": 2 }, "end": { "line": 8, "character": 6 } }));
         let new_text = item["textEdit"]["newText"].as_str().expect("text");
         if full {
@@ -557,7 +604,8 @@ fn outline_hints_folds_lens_and_tokens_are_there() {
     let tokens = c.request("textDocument/semanticTokens/full", about(A));
     assert_eq!(tokens["data"].as_array().map(|d| d.len() % 5), Some(0));
     assert!(tokens["data"].as_array().is_some_and(|d| d.len() > 50));
-    let grown = c.request("textDocument/selectionRange", json!({ "textDocument": { "uri": A }, "positions": [{ "line": 9, "character": 4 }] }));
+    let grown =
+        c.request("textDocument/selectionRange", json!({ "textDocument": { "uri": A }, "positions": [{ "line": 9, "character": 4 }] }));
     assert!(grown[0]["parent"]["parent"].is_object(), "{grown}");
     let same = c.request("textDocument/documentHighlight", at(A, 9, 4));
     assert_eq!(same.as_array().map(Vec::len), Some(1), "{same}");
@@ -581,23 +629,27 @@ fn applied(text: &str, edits: &Value) -> String {
 
 #[test]
 fn formatting_sets_the_document_a_range_or_the_line_just_left() {
-    let ragged = GEL.replace("  glycerin                                 5 %", "glycerin 5 %").replace("  xanthan gum                              0.5 %", " xanthan gum   0.5 %");
-    let options = json!({ "tabSize": 4, "insertSpaces": false });
+    let ragged = GEL
+        .replace("  glycerin                                 5 %", "glycerin 5 %")
+        .replace("  xanthan gum                              0.5 %", " xanthan gum   0.5 %");
+    let formatted = |text: &str| phasewright::syntax::format(&phasewright::syntax::parse(phasewright::syntax::FileKind::Formula, text));
+    let (whole, options) = (formatted(&ragged), json!({ "tabSize": 4, "insertSpaces": false }));
+    assert_eq!(whole, formatted(GEL));
     let mut c = begin();
     c.open(A, "formula", &ragged);
     c.pushed(A);
     let mut ask = about(A);
     ask["options"] = options.clone();
-    assert_eq!(applied(&ragged, &c.request("textDocument/formatting", ask)), GEL);
+    assert_eq!(applied(&ragged, &c.request("textDocument/formatting", ask)), whole);
     let mut ask = lines(A, 8, 9);
     ask["options"] = options.clone();
     let one = applied(&ragged, &c.request("textDocument/rangeFormatting", ask));
-    assert_eq!(one.lines().nth(8), GEL.lines().nth(8));
+    assert_eq!(one.lines().nth(8), whole.lines().nth(8));
     assert_eq!(one.lines().nth(9), ragged.lines().nth(9));
     let mut ask = at(A, 10, 0);
     (ask["ch"], ask["options"]) = (json!("\n"), options);
     let typed = applied(&ragged, &c.request("textDocument/onTypeFormatting", ask));
-    assert_eq!(typed.lines().nth(9), GEL.lines().nth(9));
+    assert_eq!(typed.lines().nth(9), whole.lines().nth(9));
     assert_eq!(typed.lines().nth(8), ragged.lines().nth(8));
     c.leave();
 }

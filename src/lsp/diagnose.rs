@@ -116,10 +116,18 @@ pub fn diagnostics(view: &View, own_uri: &str, session: &Session, uri_of: &dyn F
         Body::Findings(findings) => findings.iter().map(|f| diagnostic(f, &to, own_uri, session, uri_of)).collect(),
         Body::TooLarge => {
             let megabytes = |n: usize| n.div_ceil(1_000_000);
-            let message = format!("this text is not checked: {} MB are more than the {} MB that a formula may have", megabytes(view.text.len()), megabytes(LARGEST));
+            let message = format!(
+                "this text is not checked: {} MB are more than the {} MB that a formula may have",
+                megabytes(view.text.len()),
+                megabytes(LARGEST)
+            );
             vec![plain(to.lines(0, 0), Severity::Information, message)]
         }
-        Body::Failed => vec![plain(to.lines(0, 0), Severity::Warning, "the check failed and says nothing; this is a fault of the program, not of the formula".to_owned())],
+        Body::Failed => vec![plain(
+            to.lines(0, 0),
+            Severity::Warning,
+            "the check failed and says nothing; this is a fault of the program, not of the formula".to_owned(),
+        )],
         Body::Other => Vec::new(),
     };
     if session.hides_hints
@@ -146,7 +154,15 @@ fn hidden_hints(s: &Snapshot, to: &Converter) -> Option<Diagnostic> {
 }
 
 fn plain(range: Range, severity: Severity, message: String) -> Diagnostic {
-    Diagnostic { range, severity: level(severity), code: None, source: SOURCE.to_owned(), message, tags: Vec::new(), related_information: Vec::new() }
+    Diagnostic {
+        range,
+        severity: level(severity),
+        code: None,
+        source: SOURCE.to_owned(),
+        message,
+        tags: Vec::new(),
+        related_information: Vec::new(),
+    }
 }
 
 const SOURCE: &str = "phasewright";

@@ -62,7 +62,8 @@ impl Open {
             let readable = self.readable();
             match change.range {
                 Some(range) => {
-                    let (start, end) = (Position::new(range.start.line, range.start.character), Position::new(range.end.line, range.end.character));
+                    let (start, end) =
+                        (Position::new(range.start.line, range.start.character), Position::new(range.end.line, range.end.character));
                     let touched = self.text.edit_between(start, end, encoding, &change.text);
                     if readable && self.readable() {
                         let lines = self.text.lines(touched.new);

@@ -109,7 +109,9 @@ where
                 life.answered_initialize(answer.as_ref().is_ok_and(|a| a.as_ref().is_some_and(Response::is_ok)));
             }
             Ok(match (answer?, id) {
-                (Some(response), Some(id)) if response.error().is_some_and(|e| e.code == ErrorCode::MethodNotFound) => Some(Response::from_ok(id, Value::Null)),
+                (Some(response), Some(id)) if response.error().is_some_and(|e| e.code == ErrorCode::MethodNotFound) => {
+                    Some(Response::from_ok(id, Value::Null))
+                }
                 (None, Some(id)) => Some(Response::from_ok(id, Value::Null)),
                 (response, _) => response,
             })

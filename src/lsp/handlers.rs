@@ -57,7 +57,8 @@ impl LanguageServer for Server {
         if let Some(editor) = session.editor.filter(|_| self.shared.options.own_process) {
             life::follow(editor);
         }
-        let answer = json!({ "capabilities": capabilities(session), "serverInfo": { "name": "phasewright", "version": env!("CARGO_PKG_VERSION") } });
+        let answer =
+            json!({ "capabilities": capabilities(session), "serverInfo": { "name": "phasewright", "version": env!("CARGO_PKG_VERSION") } });
         serde_json::from_value(answer).map_err(|e| {
             eprintln!("phasewright: the capabilities are not sound: {e}");
             Error::internal_error()

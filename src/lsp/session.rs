@@ -93,7 +93,12 @@ mod tests {
 
     #[test]
     fn what_is_missing_or_odd_means_the_default() {
-        for hello in [Value::Null, json!({}), json!({ "capabilities": [], "processId": -1, "workspaceFolders": 3 }), json!({ "capabilities": { "general": { "positionEncodings": ["utf-7", 8] } } })] {
+        for hello in [
+            Value::Null,
+            json!({}),
+            json!({ "capabilities": [], "processId": -1, "workspaceFolders": 3 }),
+            json!({ "capabilities": { "general": { "positionEncodings": ["utf-7", 8] } } }),
+        ] {
             let s = Session::of(&hello);
             assert_eq!(s.encoding, Encoding::Utf16);
             assert!(!s.snippets && !s.watch && !s.may_pull && s.folders.is_empty() && s.editor.is_none());

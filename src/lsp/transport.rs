@@ -126,7 +126,8 @@ fn read_message(input: &mut impl BufRead) -> io::Result<Option<Vec<u8>>> {
     if got < length {
         return Err(io::ErrorKind::UnexpectedEof.into());
     }
-    let sound = serde_json::from_slice::<Probe>(&message[head..]).is_ok_and(|p| p.jsonrpc == "2.0" && (p.method.is_some() || p.id.is_some()));
+    let sound =
+        serde_json::from_slice::<Probe>(&message[head..]).is_ok_and(|p| p.jsonrpc == "2.0" && (p.method.is_some() || p.id.is_some()));
     if !sound {
         eprintln!("phasewright: a message that is not JSON-RPC was passed over");
         return Ok(None);

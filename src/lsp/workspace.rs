@@ -96,7 +96,8 @@ pub fn tomls(folder: &Path) -> Vec<PathBuf> {
             return Vec::new();
         }
     };
-    let mut all: Vec<PathBuf> = entries.flatten().map(|e| e.path()).filter(|p| p.extension().is_some_and(|e| e == "toml") && p.is_file()).collect();
+    let mut all: Vec<PathBuf> =
+        entries.flatten().map(|e| e.path()).filter(|p| p.extension().is_some_and(|e| e == "toml") && p.is_file()).collect();
     all.sort();
     all
 }
@@ -126,7 +127,8 @@ fn load(root: &Root) -> Project {
             project.faulty.push((path.clone(), text, judge_settings(&faults)));
         }
     }
-    let own: Vec<(PathBuf, String)> = root.ingredients.iter().flat_map(|f| tomls(f)).filter_map(|p| read(&p).map(|text| (p, text))).collect();
+    let own: Vec<(PathBuf, String)> =
+        root.ingredients.iter().flat_map(|f| tomls(f)).filter_map(|p| read(&p).map(|text| (p, text))).collect();
     let (kb, faults) = Kb::with_own(&own);
     project.kb = kb;
     for (path, text) in own {
@@ -141,7 +143,8 @@ fn load(root: &Root) -> Project {
 
 /// The text of a file; where it cannot be read the reason goes to the log, and the file counts as not there.
 pub fn read(path: &Path) -> Option<String> {
-    let text = std::fs::metadata(path).and_then(|m| if m.len() > LARGEST { Err(std::io::Error::other("it is too large")) } else { std::fs::read(path) });
+    let text = std::fs::metadata(path)
+        .and_then(|m| if m.len() > LARGEST { Err(std::io::Error::other("it is too large")) } else { std::fs::read(path) });
     match text.map(String::from_utf8) {
         Ok(Ok(text)) => Some(text),
         Ok(Err(_)) => {

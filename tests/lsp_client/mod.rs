@@ -119,15 +119,16 @@ impl Client {
     pub fn pushed(&mut self, uri: &str) -> Push {
         let message = self.take(|m| m["method"] == "textDocument/publishDiagnostics" && m["params"]["uri"] == uri);
         let params = &message["params"];
-        Push { version: params["version"].as_i64(), diagnostics: params["diagnostics"].as_array().expect("an array").clone() }
+        let all = params["diagnostics"].as_array().expect("an array").clone();
+        Push { version: params["version"].as_i64(), faults: all.iter().filter(|d| is_fault(d)).cloned().collect(), all }
     }
 
     /// Pushes up to that of a version; the ones before are for older texts.
-    pub fn pushed_for(&mut self, uri: &str, version: i64) -> Vec<Value> {
+    pub fn pushed_for(&mut self, uri: &str, version: i64) -> Push {
         loop {
             let push = self.pushed(uri);
             match push.version {
-                Some(v) if v == version => return push.diagnostics,
+                Some(v) if v == version => return push,
                 Some(v) => assert!(v < version, "diagnostics of a text that was never sent"),
                 None => panic!("an open document's diagnostics name their version"),
             }
@@ -201,7 +202,13 @@ impl Client {
 
 pub struct Push {
     pub version: Option<i64>,
-    pub diagnostics: Vec<Value>,
+    /// Errors and warnings; hints come and go with what the rules know, and most tests are about faults.
+    pub faults: Vec<Value>,
+    pub all: Vec<Value>,
+}
+
+pub fn is_fault(diagnostic: &Value) -> bool {
+    diagnostic["severity"].as_u64().is_some_and(|s| s <= 2)
 }
 
 fn read(from: &mut impl BufRead) -> Option<Value> {
@@ -272,7 +279,10 @@ pub fn uri(path: &Path) -> String {
 
 /// The codes of diagnostics with their lines.
 pub fn codes(diagnostics: &[Value]) -> Vec<(u64, String)> {
-    diagnostics.iter().map(|d| (d["range"]["start"]["line"].as_u64().expect("a line"), d["code"].as_str().unwrap_or("").to_owned())).collect()
+    diagnostics
+        .iter()
+        .map(|d| (d["range"]["start"]["line"].as_u64().expect("a line"), d["code"].as_str().unwrap_or("").to_owned()))
+        .collect()
 }
 
 /// A sound hand gel, but for more phenoxyethanol than the EU allows on line 9. An é and an emoji stand left of it.

@@ -13,13 +13,20 @@ pub async fn actions(server: &Server, p: Within) -> Result<Option<Vec<CodeAction
     super::of(server, &uri, |s, to, view| {
         let (first, last) = (to.place(p.range.start).0, to.place(p.range.end).0);
         let wanted = |kind: &str| p.context.only.as_ref().is_none_or(|only| only.iter().any(|o| is_within(kind, o)));
-        let found = actions::actions(s, first.min(last), last.max(first)).into_iter().filter(|a| wanted(kind(a.kind))).map(|a| CodeAction {
-            kind: kind(a.kind),
-            diagnostics: p.context.diagnostics.iter().filter(|d| a.code.is_some_and(|c| d.get("code").and_then(Value::as_str) == Some(c))).cloned().collect(),
-            is_preferred: a.preferred,
-            edit: edit(server, &uri, view.version, to.edits(&a.edits)),
-            title: a.title,
-        });
+        let found =
+            actions::actions(s, first.min(last), last.max(first)).into_iter().filter(|a| wanted(kind(a.kind))).map(|a| CodeAction {
+                kind: kind(a.kind),
+                diagnostics: p
+                    .context
+                    .diagnostics
+                    .iter()
+                    .filter(|d| a.code.is_some_and(|c| d.get("code").and_then(Value::as_str) == Some(c)))
+                    .cloned()
+                    .collect(),
+                is_preferred: a.preferred,
+                edit: edit(server, &uri, view.version, to.edits(&a.edits)),
+                title: a.title,
+            });
         Some(found.collect())
     })
     .await
@@ -53,6 +60,8 @@ mod tests {
     #[test]
     fn a_kind_takes_in_the_kinds_below_it() {
         assert!(is_within("refactor.rewrite", "refactor") && is_within("quickfix", "quickfix") && is_within("quickfix", ""));
-        assert!(!is_within("refactor.rewrite", "quickfix") && !is_within("quickfix", "quick") && !is_within("refactor", "refactor.rewrite"));
+        assert!(
+            !is_within("refactor.rewrite", "quickfix") && !is_within("quickfix", "quick") && !is_within("refactor", "refactor.rewrite")
+        );
     }
 }

@@ -7,7 +7,11 @@ pub async fn hints(server: &Server, p: Within) -> Result<Option<Vec<InlayHint>>>
     super::of(server, &p.text_document.uri, |s, to, _| {
         let (first, last) = (to.place(p.range.start).0, to.place(p.range.end).0);
         let found = hints::hints(s, first, last).into_iter();
-        Some(found.map(|h| InlayHint { position: to.position(h.line, h.byte), label: h.text, tooltip: h.tooltip, padding_left: true }).collect())
+        Some(
+            found
+                .map(|h| InlayHint { position: to.position(h.line, h.byte), label: h.text, tooltip: h.tooltip, padding_left: true })
+                .collect(),
+        )
     })
     .await
 }
