@@ -17,36 +17,33 @@ pub struct Converter<'a> {
 }
 
 impl Converter<'_> {
-    fn line_start(&self, line: u32) -> usize {
-        let start = self.text.line_start(line as usize);
-        if line == 0 && self.text.line(0).is_some_and(|l| l.starts_with(BOM)) { start + BOM.len_utf8() } else { start }
+    /// How many bytes of the mark stand before what the core takes for the line.
+    fn mark(line: u32, text: &str) -> usize {
+        if line == 0 && text.starts_with(BOM) { BOM.len_utf8() } else { 0 }
     }
 
-    /// The end of a line, before its break.
-    fn line_end(&self, line: u32) -> usize {
-        self.text.line_start(line as usize) + self.text.line(line as usize).map_or(0, |l| l.len())
-    }
-
-    fn offset(&self, line: u32, byte: u32) -> usize {
-        (self.line_start(line) + byte as usize).min(self.line_end(line))
-    }
-
+    /// A byte behind the end of a line stands for its end, a line behind the last for the end of the text.
     pub fn position(&self, line: u32, byte: u32) -> Position {
-        let at = self.text.position(self.offset(line, byte), self.encoding);
-        Position { line: at.line, character: at.column }
+        let Some(text) = self.text.line(line as usize) else {
+            return self.at(self.text.len());
+        };
+        let byte = (Self::mark(line, &text) + byte as usize).min(text.len());
+        let before = text.get(..byte).unwrap_or_else(|| &text[..floor(&text, byte)]);
+        Position { line, character: self.encoding.width(before) as u32 }
     }
 
-    pub fn range(&self, place: Place) -> Range {
-        Range { start: self.position(place.line, place.span.start), end: self.position(place.line, place.span.end) }
+    fn at(&self, offset: usize) -> Position {
+        let at = self.text.position(offset, self.encoding);
+        Position { line: at.line, character: at.column }
     }
 
     /// Bytes of the whole text.
     pub fn bytes(&self, bytes: std::ops::Range<usize>) -> Range {
-        let position = |at| {
-            let at = self.text.position(at, self.encoding);
-            Position { line: at.line, character: at.column }
-        };
-        Range { start: position(bytes.start), end: position(bytes.end) }
+        Range { start: self.at(bytes.start), end: self.at(bytes.end) }
+    }
+
+    pub fn range(&self, place: Place) -> Range {
+        Range { start: self.position(place.line, place.span.start), end: self.position(place.line, place.span.end) }
     }
 
     /// From the beginning of one line to the end of another.
@@ -57,8 +54,9 @@ impl Converter<'_> {
     /// Line and byte of a position; every position has one.
     pub fn place(&self, at: Position) -> (u32, u32) {
         let offset = self.text.offset(text::Position::new(at.line, at.character), self.encoding);
-        let line = self.text.line_of(offset) as u32;
-        (line, offset.saturating_sub(self.line_start(line)) as u32)
+        let line = self.text.line_of(offset);
+        let mark = self.text.line(line).map_or(0, |text| Self::mark(line as u32, &text));
+        (line as u32, offset.saturating_sub(self.text.line_start(line) + mark) as u32)
     }
 
     pub fn edits(&self, edits: &[Edit]) -> Vec<TextEdit> {
@@ -71,6 +69,11 @@ impl Converter<'_> {
             })
             .collect()
     }
+}
+
+/// The beginning of the character that holds a byte.
+fn floor(text: &str, byte: usize) -> usize {
+    (0..=byte).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0)
 }
 
 /// The path of a `file:` URI.
