@@ -162,6 +162,7 @@ fn completions_and_manual_name_every_command() {
         assert!(commands.iter().all(|c| a.out.contains(c)), "{shell}");
     }
     let man = f.run(&["manual"]);
+    assert!(man.out.contains("PHASEWRIGHT CHECK") && man.out.contains("deny"), "the options of a command are there: {}", man.out);
     assert!(man.out.contains(".TH") && commands.iter().all(|c| man.out.contains(c)), "{}", man.out);
 }
 

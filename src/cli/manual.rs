@@ -2,16 +2,44 @@
 
 use super::out::{Out, Stop};
 use super::{Status, command};
+use clap_mangen::Man;
+use clap_mangen::roff::Roff;
 
 /// Print the manual page (try: phasewright manual | man -l -)
 #[derive(clap::Args)]
 pub struct Args {}
 
 pub fn run(_: &Args, out: &mut Out) -> Result<Status, Stop> {
+    let mut all = command();
+    all.build();
     let mut page = Vec::new();
-    let all = command();
-    let man = clap_mangen::Man::new(all.clone());
-    man.render(&mut page).map_err(|e| Stop::said(format!("the manual cannot be written: {e}")))?;
+    Man::new(all.clone()).render(&mut page).map_err(failed)?;
+    sections(&all, "phasewright", &mut page)?;
     out.bytes(&page)?;
     Ok(Status::Clean)
+}
+
+/// A section for each command, with its own parts one level down.
+fn sections(of: &clap::Command, path: &str, page: &mut Vec<u8>) -> Result<(), Stop> {
+    for sub in of.get_subcommands().filter(|s| !s.is_hide_set()) {
+        let path = format!("{path} {}", sub.get_name());
+        page.extend(Roff::new().control("SH", [path.to_uppercase().as_str()]).to_roff().into_bytes());
+        let man = Man::new(sub.clone());
+        let mut inner = Vec::new();
+        man.render_synopsis_section(&mut inner).map_err(failed)?;
+        man.render_description_section(&mut inner).map_err(failed)?;
+        if sub.get_subcommands().next().is_none() {
+            man.render_options_section(&mut inner).map_err(failed)?;
+        }
+        if sub.get_after_help().is_some() {
+            man.render_extra_section(&mut inner).map_err(failed)?;
+        }
+        page.extend(String::from_utf8_lossy(&inner).replace(".SH ", ".SS ").into_bytes());
+        sections(sub, &path, page)?;
+    }
+    Ok(())
+}
+
+fn failed(e: std::io::Error) -> Stop {
+    Stop::said(format!("the manual cannot be written: {e}"))
 }
