@@ -49,7 +49,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let form = if f.product.has("propellant-spray") {
         "propellant spray"
-    } else if f.product.has("loose-powder") {
+    } else if f.product.has("loose-powder") && !f.product.has("pressed-powder") {
         "loose powder"
     } else {
         return;

@@ -72,7 +72,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// Words of a method that answer for the water.
-const COVERED: [&str; 10] = ["lid", "lids", "cover", "covered", "foil", "closed", "top up", "make up", "replace", "evaporat"];
+const COVERED: [&str; 8] = ["lid", "lids", "cover", "covered", "foil", "closed", "replace", "evaporated"];
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
@@ -101,7 +101,8 @@ fn answered(ctx: &Context) -> bool {
     let tops_up = ctx.tree.lines.iter().any(|at| match &at.line.node {
         Node::Step(s) => {
             let text = at.line.text.to_lowercase();
-            COVERED.iter().any(|w| text.contains(w)) || s.clauses.iter().any(|c| c.verb.as_ref().is_some_and(|v| v.value == Verb::TopUp))
+            text.split(|c: char| !c.is_alphanumeric()).any(|w| COVERED.contains(&w))
+                || s.clauses.iter().any(|c| c.verb.as_ref().is_some_and(|v| v.value == Verb::TopUp))
         }
         _ => false,
     });
