@@ -84,6 +84,8 @@ fn what_is_no_preservative() {
     silent(&beside("tocopherol  0.04 %"), "not-a-preservative");
     says(&beside("tocopherol  0.04 %  as preservative"), "not-a-preservative", Warning);
     silent(&gel(&["phenoxyethanol  0.9 %  as preservative"]), "not-a-preservative");
+    // Made for the day, nothing has to protect it.
+    silent(&product("product: mask, rinse-off; keep: use at once", &["water  90 %", "honey  10 %"]), "not-a-preservative");
     // The maker excepted the other message: this one then stands.
     let excepted = alone.replace("formula \"Test\"", "formula \"Test\"  # except no-preservative: kept cold");
     says(&excepted, "not-a-preservative", Warning);

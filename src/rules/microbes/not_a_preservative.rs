@@ -79,6 +79,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let some = ctx.kb.threshold("incidental-share-percent").value.0;
     let watery = system::water_percent(f, ctx.kb) + super::watery_food_percent(ctx) >= some;
     let unprotected = watery
+        && !f.fields.use_at_once
         && !f.has_unknown
         && ctx.protects().is_none()
         && system::preservatives(f, ctx.kb).iter().all(|p| p.kind == PreservativeKind::Booster);
