@@ -63,7 +63,7 @@ pub static RULE: Rule = Rule {
     title: "Less than is usual",
     group: Group::UseAndLaw,
     loudest: Severity::Hint,
-    yields_to: &["banned", "preservative-too-low", "preservative-ph", "preservative-inactivated"],
+    yields_to: &["banned", "preservative-too-low", "preservative-ph", "preservative-inactivated", "emulsifier-low"],
     file: include_str!("below_usual_use.rs"),
     check,
 };
