@@ -66,5 +66,9 @@ fn unknown(section: SectionKind, written: Part<'_>, key: &str, known: &[&str]) -
 /// A field that stands where there are none.
 pub fn misplaced(line: Part<'_>, colon: usize, owner: &str) -> SyntaxError {
     let key = line.to(colon).trim();
-    *syntax(key.span(), format!("\"{}:\" is a field, and fields stand under the heading \"{owner}\". Move the line there.", key.text), vec![])
+    *syntax(
+        key.span(),
+        format!("\"{}:\" is a field, and fields stand under the heading \"{owner}\". Move the line there.", key.text),
+        vec![],
+    )
 }

@@ -101,7 +101,7 @@ fn finish(tree: &Tree, layout: &Layout, from: usize, newline: &str, edits: &mut 
             }
         }
         Some(_) => {}
-        None => push(edits, tree.lines.first().map_or(0, |l| l.start)..total, ""),
+        None => push(edits, tree.lines.get(from).map_or(total, |l| l.start)..total, ""),
     }
 }
 
@@ -177,13 +177,16 @@ fn keeps_meaning(kind: FileKind, before: SectionKind, line: &Line, text: &str) -
 /// One blank line at the most, one before a heading, none at the ends of the file.
 fn blank_lines(tree: &Tree, lines: Vec<Laid>, range: &Range<usize>) -> Vec<Laid> {
     let node = |n: usize| &tree.lines[n].line.node;
+    let marked: Vec<bool> = lines.iter().map(|l| l.text.starts_with('\u{FEFF}')).collect();
     let mut out: Vec<Laid> = Vec::with_capacity(lines.len());
     for laid in lines {
         let inside = range.contains(&laid.n);
         if *node(laid.n) == Node::Blank {
             let follows_blank = out.last().is_none_or(|l| *node(l.n) == Node::Blank);
             let in_notes = tree.lines[laid.n].line.section == SectionKind::Notes && !out.is_empty();
-            if inside && follows_blank && !in_notes {
+            // A mark that stands at the beginning of a later line must not come to stand at the beginning of the file.
+            let guards_mark = out.is_empty() && tree.lines[0].start == 0 && marked.get(laid.n + 1) == Some(&true);
+            if inside && follows_blank && !in_notes && !guards_mark {
                 continue;
             }
             let text = if inside { String::new() } else { laid.text };

@@ -31,8 +31,10 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
         lot,
     };
     let Some(pair) = grammar::pair(Rule::weighed, rest).filter(|_| !rest.is_empty()) else {
-        let message =
-            format!("The weight is missing after \"{}\": write \"12.51 g of 12.50 g\", or \"? of 12.50 g\" until it is weighed.", name.text);
+        let message = format!(
+            "The weight is missing after \"{}\": write \"12.51 g of 12.50 g\", or \"? of 12.50 g\" until it is weighed.",
+            name.text
+        );
         let end = name.span().end;
         let span = if rest.is_empty() { name.span() } else { rest.span() };
         out.actual_span = if rest.is_empty() { Span { start: end, end } } else { rest.span() };

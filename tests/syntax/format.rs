@@ -127,6 +127,11 @@ fn line_breaks_and_the_mark_of_the_file_stay() {
 }
 
 #[test]
+fn a_mark_on_a_later_line_does_not_become_that_of_the_file() {
+    assert_eq!(laid("\n\n\u{FEFF}notes\n"), "\n\u{FEFF}notes\n");
+}
+
+#[test]
 fn a_line_just_typed_follows_the_others() {
     let text = "phase A\n  water         70 %\n glycerin 5%\n  oil 3 %\n";
     let tree = parse(FileKind::Formula, text);
@@ -191,7 +196,7 @@ fn any_text() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn formatting_is_idempotent_and_changes_no_meaning(kind in prop::sample::select(FileKind::ALL.to_vec()), text in any_text()) {

@@ -132,7 +132,7 @@ fn spans_fit(line: &Line) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_text_parses_and_every_span_fits(kind in kind(), text in any_text()) {

@@ -224,7 +224,7 @@ fn units_that_are_not_known_are_named_with_the_way_out() {
 fn a_row_alone_that_is_an_amount_has_no_name() {
     let line = in_phase("  5 %");
     assert_eq!(line.node, Node::Broken);
-    assert_eq!(errors(&line), ["syntax at `5 %`: The name is missing before `5 %`."]);
+    assert_eq!(errors(&line), ["syntax at `5 %`: The name is missing before \"5 %\"."]);
 }
 
 #[test]
