@@ -67,11 +67,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
             degrees.show(c),
             degrees.show(limit.value.0)
         );
-        let mut said = sink.say(Subject::Row(m.row), r.line, r.name.span, message).rests_on(limit);
+        let said = sink.say(Subject::Row(m.row), r.line, r.name.span, message).rests_on(limit);
         if let Some(line) = f.timeline.rows[m.row].line {
-            said = said.related(line, ctx.text_span(line), "here it gets hot");
+            said.related(line, ctx.text_span(line), "here it gets hot");
         }
-        drop(said);
         return;
     }
     let Some(first) = solvents.first().filter(|m| m.percent >= least) else { return };
