@@ -38,7 +38,9 @@ const ROWS: [&str; 16] = [
 
 /// A formula of so many lines: phases of twelve rows, the shares so small that water fills up to 100.
 fn made(lines: usize) -> String {
-    let mut out = String::from("formula \"Made to measure\"\n  product: face cream, leave-on\n  type: oil-in-water\n  batch: 500 g\n  pH: 5.0 to 5.4\n  sold in: EU\n\nphase A \"water\" at 75 °C\n  water  q.s.\n");
+    let mut out = String::from(
+        "formula \"Made to measure\"\n  product: face cream, leave-on\n  type: oil-in-water\n  batch: 500 g\n  pH: 5.0 to 5.4\n  sold in: EU\n\nphase A \"water\" at 75 °C\n  water  q.s.\n",
+    );
     let mut count = out.lines().count();
     let mut row = 0;
     while count < lines {

@@ -66,7 +66,11 @@ fn licences_and_origin() {
         let licence = p["license"].as_str().unwrap_or("none");
         // In "A OR B" one is enough, in "A AND B" all.
         let fits = licence.split(" OR ").flat_map(|l| l.split('/')).any(|either| {
-            either.split(" AND ").all(|l| LICENCES.contains(&l.trim_matches(|c: char| c == '(' || c == ')' || c.is_whitespace()).split(" WITH ").next().unwrap_or_default()))
+            either.split(" AND ").all(|l| {
+                LICENCES.contains(
+                    &l.trim_matches(|c: char| c == '(' || c == ')' || c.is_whitespace()).split(" WITH ").next().unwrap_or_default(),
+                )
+            })
         });
         if !fits {
             wrong.push(format!("{name}: licence {licence}"));
@@ -98,7 +102,8 @@ fn nothing_known_as_unsafe_or_unmaintained() {
         if let Some((_, advisory)) = UNMAINTAINED.iter().find(|(n, _)| *n == name) {
             wrong.push(format!("{name} is unmaintained ({advisory})"));
         }
-        let version: Vec<u64> = p["version"].as_str().expect("a version").split(['.', '-', '+']).take(3).map(|n| n.parse().unwrap_or(0)).collect();
+        let version: Vec<u64> =
+            p["version"].as_str().expect("a version").split(['.', '-', '+']).take(3).map(|n| n.parse().unwrap_or(0)).collect();
         if let Some((_, (a, b, c), advisory)) = MENDED_IN.iter().find(|(n, _, _)| *n == name)
             && version < vec![*a, *b, *c]
         {

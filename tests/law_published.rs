@@ -68,7 +68,8 @@ const MASCARA: &[&str] = &["leave-on", "eye", "eyelash", "makeup", "mascara"];
 const DEPILATORY: &[&str] = &["rinse-off", "body", "depilatory"];
 
 /// Market, substance, purpose, words of the product, share in percent and what it is counted as, entry.
-type Row = (&'static str, &'static str, Option<&'static str>, &'static [&'static str], Option<(&'static str, Option<&'static str>)>, &'static str);
+type Row =
+    (&'static str, &'static str, Option<&'static str>, &'static [&'static str], Option<(&'static str, Option<&'static str>)>, &'static str);
 
 /// Market, substance, purpose, words of the product, prohibited or not, entry.
 type Ban = (&'static str, &'static str, Option<&'static str>, &'static [&'static str], bool, &'static str);

@@ -71,7 +71,15 @@ fn the_sound_one_is_silent() {
 
 #[test]
 fn ascorbic_acid_at_80() {
-    let gel = Gel { ph: "3.0 to 3.4", heat: "at 80 °C", active: "ascorbic acid  1 %", preservative: "methylparaben  0.2 %", water: "94.3 %", last: "hydroxyethylcellulose  0.5 %", ..SOUND };
+    let gel = Gel {
+        ph: "3.0 to 3.4",
+        heat: "at 80 °C",
+        active: "ascorbic acid  1 %",
+        preservative: "methylparaben  0.2 %",
+        water: "94.3 %",
+        last: "hydroxyethylcellulose  0.5 %",
+        ..SOUND
+    };
     only(gel, ACTIVE, "heat-sensitive", &["80 °C", "40 °C"], Some(SourceKind::Practice));
 }
 

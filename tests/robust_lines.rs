@@ -11,7 +11,10 @@ use std::path::{Path, PathBuf};
 fn examples() -> Vec<(PathBuf, String)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
     let files = std::fs::read_dir(folder).expect("examples are there").map(|e| e.expect("listed").path());
-    files.filter(|p| p.extension().is_some_and(|e| e == "formula")).map(|p| (p.clone(), std::fs::read_to_string(p).expect("listed"))).collect()
+    files
+        .filter(|p| p.extension().is_some_and(|e| e == "formula"))
+        .map(|p| (p.clone(), std::fs::read_to_string(p).expect("listed")))
+        .collect()
 }
 
 fn check(path: &Path, text: &str) -> Vec<Finding> {
@@ -82,10 +85,17 @@ fn a_misspelt_heading_still_opens_its_section() {
         let whole = parse(FileKind::Formula, &text);
         for (n, line) in text.lines().enumerate() {
             let Some(rest) = line.strip_prefix("phase ") else { continue };
-            let misspelt: Vec<String> = text.lines().enumerate().map(|(m, l)| if m == n { format!("phaes {rest}") } else { l.to_owned() }).collect();
+            let misspelt: Vec<String> =
+                text.lines().enumerate().map(|(m, l)| if m == n { format!("phaes {rest}") } else { l.to_owned() }).collect();
             let tree = parse(FileKind::Formula, &misspelt.join("\n"));
             for (m, (a, b)) in whole.lines.iter().zip(&tree.lines).enumerate() {
-                assert!(m == n || a.line.node == b.line.node, "{}: line {} changed when the heading on line {} was misspelt", path.display(), m + 1, n + 1);
+                assert!(
+                    m == n || a.line.node == b.line.node,
+                    "{}: line {} changed when the heading on line {} was misspelt",
+                    path.display(),
+                    m + 1,
+                    n + 1
+                );
             }
         }
     }
@@ -104,8 +114,16 @@ fn any_prefix() {
             // Judging half a file must not fail, nor blame the lines that are as they will be for how they are written.
             if at % 7 == 0 {
                 for f in check(&path, &text[..at]) {
-                    let of_writing = matches!(f.code, "syntax" | "missing-amount" | "unknown-unit" | "unknown-ingredient" | "ambiguous-number");
-                    assert!(!of_writing || f.place.line as usize == last, "{} up to byte {at}: {} on line {}: {}", path.display(), f.code, f.place.line + 1, f.message);
+                    let of_writing =
+                        matches!(f.code, "syntax" | "missing-amount" | "unknown-unit" | "unknown-ingredient" | "ambiguous-number");
+                    assert!(
+                        !of_writing || f.place.line as usize == last,
+                        "{} up to byte {at}: {} on line {}: {}",
+                        path.display(),
+                        f.code,
+                        f.place.line + 1,
+                        f.message
+                    );
                     assert_ne!(f.code, "internal", "{}", f.message);
                 }
             }

@@ -57,11 +57,18 @@ fn pages() {
             let mine: Vec<&Finding> = found.iter().filter(|f| f.code == rule.code).collect();
             let as_marked = bad.expected.len() == mine.len()
                 && bad.expected.iter().all(|e| {
-                    mine.iter().any(|f| f.place.line == e.line && f.place.span.start == e.start && f.place.span.end == e.end && f.message.contains(&e.words))
+                    mine.iter().any(|f| {
+                        f.place.line == e.line && f.place.span.start == e.start && f.place.span.end == e.end && f.message.contains(&e.words)
+                    })
                 });
             let others = found.iter().any(|f| f.code != rule.code && f.severity >= Severity::Information);
             if !as_marked || others || bad.expected.is_empty() {
-                wrong.push(format!("{}: bad example: wanted {:?}, found\n    {}", rule.code, bad.expected, found.iter().map(show).collect::<Vec<_>>().join("\n    ")));
+                wrong.push(format!(
+                    "{}: bad example: wanted {:?}, found\n    {}",
+                    rule.code,
+                    bad.expected,
+                    found.iter().map(show).collect::<Vec<_>>().join("\n    ")
+                ));
             }
             if let Some(fixed) = of_kind(&examples, "fixed").first() {
                 let fix = mine.iter().find_map(|f| f.fixes.first());
@@ -75,7 +82,12 @@ fn pages() {
             count += 1;
             let found = check(&good.text);
             if found.iter().any(|f| f.code == rule.code) || !loud(&found).is_empty() {
-                wrong.push(format!("{}: {} example is not silent:\n    {}", rule.code, good.kind, found.iter().map(show).collect::<Vec<_>>().join("\n    ")));
+                wrong.push(format!(
+                    "{}: {} example is not silent:\n    {}",
+                    rule.code,
+                    good.kind,
+                    found.iter().map(show).collect::<Vec<_>>().join("\n    ")
+                ));
             }
         }
     }

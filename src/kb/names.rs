@@ -4,8 +4,7 @@
 pub fn key(name: &str) -> String {
     let mut out = String::with_capacity(name.len());
     let lower = name.to_lowercase();
-    for word in lower.split(|c: char| c.is_whitespace() || matches!(c, '-' | '_' | '‐' | '‑' | '–'))
-    {
+    for word in lower.split(|c: char| c.is_whitespace() || matches!(c, '-' | '_' | '‐' | '‑' | '–')) {
         let word = match word {
             "" => continue,
             "(and)" | "&" | "+" | "/" => "and",
@@ -56,18 +55,9 @@ mod tests {
 
     #[test]
     fn spellings_of_one_name_meet() {
-        assert_eq!(
-            key("Sodium Laureth Sulphate"),
-            key("sodium laureth sulfate")
-        );
-        assert_eq!(
-            key("benzyl alcohol (and) dehydroacetic acid"),
-            key("Benzyl Alcohol & Dehydroacetic Acid")
-        );
-        assert_eq!(
-            key("Caprylic/Capric Triglyceride"),
-            key("caprylic capric triglyceride")
-        );
+        assert_eq!(key("Sodium Laureth Sulphate"), key("sodium laureth sulfate"));
+        assert_eq!(key("benzyl alcohol (and) dehydroacetic acid"), key("Benzyl Alcohol & Dehydroacetic Acid"));
+        assert_eq!(key("Caprylic/Capric Triglyceride"), key("caprylic capric triglyceride"));
         assert_eq!(key("shea-butter"), key("  Shea   butter "));
         assert_ne!(key("polysorbate 20"), key("polysorbate 80"));
     }

@@ -30,11 +30,7 @@ impl fmt::Display for Number {
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
         let n = self.0.normalize();
-        if s.is_human_readable() {
-            s.serialize_f64(self.f64())
-        } else {
-            (n.mantissa(), n.scale()).serialize(s)
-        }
+        if s.is_human_readable() { s.serialize_f64(self.f64()) } else { (n.mantissa(), n.scale()).serialize(s) }
     }
 }
 
@@ -44,9 +40,7 @@ impl<'de> Deserialize<'de> for Number {
             d.deserialize_any(Written)
         } else {
             let (m, scale) = <(i128, u32)>::deserialize(d)?;
-            Decimal::try_from_i128_with_scale(m, scale)
-                .map(Number)
-                .map_err(D::Error::custom)
+            Decimal::try_from_i128_with_scale(m, scale).map(Number).map_err(D::Error::custom)
         }
     }
 }
@@ -66,8 +60,6 @@ impl Visitor<'_> for Written {
     }
     /// The shortest text that reads back as this float is what the author wrote.
     fn visit_f64<E: Error>(self, v: f64) -> Result<Number, E> {
-        Decimal::from_str(&format!("{v}"))
-            .map(Number)
-            .map_err(|_| E::custom("not a number that can be kept exactly"))
+        Decimal::from_str(&format!("{v}")).map(Number).map_err(|_| E::custom("not a number that can be kept exactly"))
     }
 }

@@ -73,7 +73,13 @@ impl Walk<'_> {
             let high_share = c.high.or(c.usual).or(c.low).map_or(Decimal::ZERO, |n| n.0) / Decimal::ONE_HUNDRED;
             let usual_share = c.usual.map(|n| n.0).or_else(|| c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO));
             let usual_share = usual_share.map_or(high_share, |n| n / Decimal::ONE_HUNDRED);
-            self.out.push(Share { id: cid, row: self.row, usual: usual * usual_share, high: high * high_share, what: ShareOf::Constituent });
+            self.out.push(Share {
+                id: cid,
+                row: self.row,
+                usual: usual * usual_share,
+                high: high * high_share,
+                what: ShareOf::Constituent,
+            });
         }
         if depth == DEEPEST {
             self.complete = false;
@@ -92,13 +98,7 @@ impl Walk<'_> {
         self.complete &= !inner.has_unknown;
         for s in &inner.shares {
             let part = s.usual / Decimal::ONE_HUNDRED;
-            self.out.push(Share {
-                id: s.id,
-                row: self.row,
-                usual: usual * part,
-                high: high * s.high / Decimal::ONE_HUNDRED,
-                what: s.what,
-            });
+            self.out.push(Share { id: s.id, row: self.row, usual: usual * part, high: high * s.high / Decimal::ONE_HUNDRED, what: s.what });
         }
     }
 }

@@ -21,9 +21,24 @@ pub struct FieldSpec {
     pub example: &'static str,
 }
 
-pub const TYPES: [&str; 11] = ["oil-in-water", "water-in-oil", "anhydrous", "gel", "solution", "surfactant", "powder", "bar", "two-phase", "suspension", "soap"];
+pub const TYPES: [&str; 11] =
+    ["oil-in-water", "water-in-oil", "anhydrous", "gel", "solution", "surfactant", "powder", "bar", "two-phase", "suspension", "soap"];
 pub const FORMS: [&str; 15] = [
-    "cream", "lotion", "gel", "liquid", "balm", "bar", "stick", "roll-on", "pump spray", "propellant spray", "loose powder", "pressed powder", "wipe", "foam", "paste",
+    "cream",
+    "lotion",
+    "gel",
+    "liquid",
+    "balm",
+    "bar",
+    "stick",
+    "roll-on",
+    "pump spray",
+    "propellant spray",
+    "loose powder",
+    "pressed powder",
+    "wipe",
+    "foam",
+    "paste",
 ];
 pub const USES: [&str; 11] = ["face", "body", "hand", "lip", "eye", "scalp", "hair", "underarm", "nail", "intimate", "mouth"];
 pub const FOR: [&str; 3] = ["adults", "under 3", "professional"];
@@ -32,18 +47,48 @@ use SectionKind::{Batch, Formula as F, Lot};
 
 pub const FIELDS: [FieldSpec; 22] = [
     FieldSpec { key: "version", section: F, values: &[], help: "A number of your own, raised when the formula changes.", example: "4" },
-    FieldSpec { key: "product", section: F, values: &["leave-on", "rinse-off"], help: "The kind of product, and whether it stays on. Law and usual levels depend on it.", example: "hand cream, leave-on" },
+    FieldSpec {
+        key: "product",
+        section: F,
+        values: &["leave-on", "rinse-off"],
+        help: "The kind of product, and whether it stays on. Law and usual levels depend on it.",
+        example: "hand cream, leave-on",
+    },
     FieldSpec { key: "type", section: F, values: &TYPES, help: "How it is built.", example: "oil-in-water emulsion" },
-    FieldSpec { key: "form", section: F, values: &FORMS, help: "What it looks like in use. Sprays and loose powders have rules of their own.", example: "cream" },
+    FieldSpec {
+        key: "form",
+        section: F,
+        values: &FORMS,
+        help: "What it looks like in use. Sprays and loose powders have rules of their own.",
+        example: "cream",
+    },
     FieldSpec { key: "use", section: F, values: &USES, help: "Where on the body.", example: "face, hand" },
     FieldSpec { key: "for", section: F, values: &FOR, help: "Who it is for.", example: "adults" },
-    FieldSpec { key: "batch", section: F, values: &[], help: "The weight to make. It scales and never changes the composition.", example: "250 g" },
+    FieldSpec {
+        key: "batch",
+        section: F,
+        values: &[],
+        help: "The weight to make. It scales and never changes the composition.",
+        example: "250 g",
+    },
     FieldSpec { key: "ph", section: F, values: &[], help: "The pH the product shall have.", example: "5.0 to 5.5" },
     FieldSpec { key: "sold in", section: F, values: &MARKETS, help: "The markets whose law applies.", example: "EU, US" },
-    FieldSpec { key: "claims", section: F, values: &[], help: "What the label promises. Some words make a medicine of it.", example: "softens dry hands" },
+    FieldSpec {
+        key: "claims",
+        section: F,
+        values: &[],
+        help: "What the label promises. Some words make a medicine of it.",
+        example: "softens dry hands",
+    },
     FieldSpec { key: "fill", section: F, values: &[], help: "Containers and their content.", example: "5 x 50 g" },
     FieldSpec { key: "extra for losses", section: F, values: &[], help: "What stays in the beaker, on top of the batch.", example: "3 %" },
-    FieldSpec { key: "keep", section: F, values: &["use at once"], help: "`use at once`: made fresh and used the same day, so nothing preserves it.", example: "use at once" },
+    FieldSpec {
+        key: "keep",
+        section: F,
+        values: &["use at once"],
+        help: "`use at once`: made fresh and used the same day, so nothing preserves it.",
+        example: "use at once",
+    },
     FieldSpec { key: "made", section: Batch, values: &[], help: "The day it was made.", example: "2026-03-14" },
     FieldSpec { key: "target", section: Batch, values: &[], help: "The weight that was planned.", example: "250 g" },
     FieldSpec { key: "room", section: Batch, values: &[], help: "The temperature of the room.", example: "21 °C" },
@@ -165,7 +210,12 @@ impl Reader<'_> {
                     if ph_possible(low) && ph_possible(high) && low <= high {
                         self.out.ph = Some(Said { value: (low, high), line, span });
                     } else {
-                        self.unknown(line, span, format!("\"{v}\" is no pH that can be; write it like \"5.0 to 5.5\", between 0 and 14"), vec![]);
+                        self.unknown(
+                            line,
+                            span,
+                            format!("\"{v}\" is no pH that can be; write it like \"5.0 to 5.5\", between 0 and 14"),
+                            vec![],
+                        );
                     }
                 }
             }
@@ -177,7 +227,10 @@ impl Reader<'_> {
                         Ok(())
                     }
                     None if matches!(key(item).as_str(), "nowhere" | "not sold" | "gift") => Ok(()),
-                    None => Err((format!("\"{item}\" is no market that is known; the markets are {}", MARKETS.join(", ")), nearest(item, MARKETS.iter().copied()))),
+                    None => Err((
+                        format!("\"{item}\" is no market that is known; the markets are {}", MARKETS.join(", ")),
+                        nearest(item, MARKETS.iter().copied()),
+                    )),
                 });
                 all.dedup();
                 if !all.is_empty() {

@@ -47,7 +47,9 @@ pub enum Basis {
 pub enum Total {
     Known(Decimal),
     /// This line cannot be read, so no sum is true.
-    Unknown { line: u32 },
+    Unknown {
+        line: u32,
+    },
 }
 
 #[derive(Clone, Debug)]

@@ -34,7 +34,8 @@ impl Axis {
     fn of(word: &str) -> Axis {
         match word {
             "leave-on" | "rinse-off" => Axis::Stays,
-            "face" | "body" | "hand" | "foot" | "hair" | "scalp" | "lip" | "eye" | "eyelash" | "nail" | "underarm" | "intimate" | "mucous" | "mouth" | "oral" => Axis::Place,
+            "face" | "body" | "hand" | "foot" | "hair" | "scalp" | "lip" | "eye" | "eyelash" | "nail" | "underarm" | "intimate"
+            | "mucous" | "mouth" | "oral" => Axis::Place,
             _ => Axis::Other,
         }
     }

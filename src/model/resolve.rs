@@ -20,7 +20,8 @@ const DEEPEST: usize = 6;
 
 /// Understands a formula file. `path` is where it lies, for the files that it names.
 pub fn resolve(tree: &Tree, path: &Path, kb: &Kb, settings: &Settings, library: &dyn Library) -> Formula {
-    Resolver { kb, settings, library, chain: vec![beside(path, path.file_name().and_then(|n| n.to_str()).unwrap_or_default())] }.formula(tree, path)
+    Resolver { kb, settings, library, chain: vec![beside(path, path.file_name().and_then(|n| n.to_str()).unwrap_or_default())] }
+        .formula(tree, path)
 }
 
 struct Resolver<'a> {
@@ -246,7 +247,6 @@ impl Resolver<'_> {
         Some(grams + left * row_density(self.kb, &f.rows[fill].material).unwrap_or(Decimal::ONE))
     }
 }
-
 
 /// "lactic acid 80 %" alone: a strength in which it is sold, far above any level at which it is used.
 fn strength_only(kb: &Kb, row: &Row) -> bool {

@@ -92,7 +92,9 @@ pub fn parse(text: &str, codes: &[&str]) -> (Settings, Vec<SettingsFault>) {
         for m in markets {
             match market(m.get_ref()) {
                 Some(name) => out.markets.push(name.to_owned()),
-                None => faults.push(fault(text, m.span(), format!("\"{}\" is no market; the markets are {}", m.get_ref(), MARKETS.join(", ")))),
+                None => {
+                    faults.push(fault(text, m.span(), format!("\"{}\" is no market; the markets are {}", m.get_ref(), MARKETS.join(", "))))
+                }
             }
         }
         if out.markets.is_empty() {
@@ -177,7 +179,10 @@ mod tests {
 
     #[test]
     fn settings_as_a_maker_writes_them() {
-        let (s, faults) = parse("markets = [\"EU\", \"Canada\"]\nscale = \"0.1 g\"\nroom = \"68 °F\"\n[severity]\nno-chelator = \"off\"\n", &["no-chelator"]);
+        let (s, faults) = parse(
+            "markets = [\"EU\", \"Canada\"]\nscale = \"0.1 g\"\nroom = \"68 °F\"\n[severity]\nno-chelator = \"off\"\n",
+            &["no-chelator"],
+        );
         assert!(faults.is_empty(), "{faults:?}");
         assert_eq!(s.markets, ["EU", "CA"]);
         assert_eq!(s.scale_g, Some(Decimal::new(1, 1)));

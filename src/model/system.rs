@@ -82,13 +82,21 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
         }
         let entry = kb.get(s.id);
         let Some(p) = entry.preservative.as_ref().filter(|_| entry.roles.first().is_none_or(|r| r != "solvent")) else { continue };
-        if s.what == ShareOf::Blend && entry.composition.iter().any(|c| kb.substance(&c.of).is_some_and(|(_, e)| e.preservative.is_some())) {
+        if s.what == ShareOf::Blend && entry.composition.iter().any(|c| kb.substance(&c.of).is_some_and(|(_, e)| e.preservative.is_some()))
+        {
             // Its parts are counted.
             continue;
         }
         match out.iter_mut().find(|x| x.id == s.id) {
             Some(x) => x.percent += s.usual,
-            None => out.push(Preserving { id: s.id, entry, row: s.row, percent: s.usual, kind: p.kind, alone_in_row: f.rows[s.row].id() == Some(s.id) }),
+            None => out.push(Preserving {
+                id: s.id,
+                entry,
+                row: s.row,
+                percent: s.usual,
+                kind: p.kind,
+                alone_in_row: f.rows[s.row].id() == Some(s.id),
+            }),
         }
     }
     out
@@ -133,7 +141,9 @@ pub fn system(f: &Formula, kb: &Kb) -> System {
     }
     let incidental = kb.threshold("incidental-share-percent").value.0;
     let (water, oil) = (water_percent(f, kb), oil_percent(f, kb));
-    let surfactant = percent_where(f, kb, |i| has_role(i, "surfactant") && matches!(i.charge, Some(Charge::Anionic | Charge::Amphoteric | Charge::Nonionic)));
+    let surfactant = percent_where(f, kb, |i| {
+        has_role(i, "surfactant") && matches!(i.charge, Some(Charge::Anionic | Charge::Amphoteric | Charge::Nonionic))
+    });
     if f.has_unknown && f.rows.iter().any(|r| r.percent.is_none()) {
         return System::Unknown;
     }

@@ -129,7 +129,12 @@ struct Vessel {
 
 impl<'a> Simulation<'a> {
     fn new(f: &'a Formula, kb: &'a Kb, settings: &Settings, hot: bool) -> Self {
-        let mut out = Timeline { rows: vec![History::default(); f.rows.len()], phases: vec![PhaseHistory::default(); f.phases.len()], hot, ..Timeline::default() };
+        let mut out = Timeline {
+            rows: vec![History::default(); f.rows.len()],
+            phases: vec![PhaseHistory::default(); f.phases.len()],
+            hot,
+            ..Timeline::default()
+        };
         out.combined_at = None;
         Simulation {
             f,
@@ -172,7 +177,9 @@ impl<'a> Simulation<'a> {
 
     fn phase_heat(&self, phase: &Phase, highest: Option<Decimal>, own_vessel: bool) -> Option<Decimal> {
         match phase.heat.as_ref().map(|h| h.value) {
-            Some(Heat::At(t) | Heat::Above(t)) => Some(if own_vessel || t.celsius <= self.hot_from { t.celsius } else { highest.unwrap_or(t.celsius) }),
+            Some(Heat::At(t) | Heat::Above(t)) => {
+                Some(if own_vessel || t.celsius <= self.hot_from { t.celsius } else { highest.unwrap_or(t.celsius) })
+            }
             Some(Heat::Between(_, t)) => Some(t.celsius),
             Some(Heat::Below(t)) => Some(t.celsius),
             Some(Heat::Room) if own_vessel || !self.out.hot => Some(self.room),
@@ -234,7 +241,15 @@ impl<'a> Simulation<'a> {
         let Some(verb) = clause.verb.as_ref().map(|v| v.value) else { return };
         let into = clause.into.as_ref().and_then(|t| self.phase_named(&t.value).into_iter().next());
         match verb {
-            Verb::Heat | Verb::Melt | Verb::Dissolve | Verb::Hydrate | Verb::Slurry | Verb::Sprinkle | Verb::Grind | Verb::Sieve | Verb::Weigh => {
+            Verb::Heat
+            | Verb::Melt
+            | Verb::Dissolve
+            | Verb::Hydrate
+            | Verb::Slurry
+            | Verb::Sprinkle
+            | Verb::Grind
+            | Verb::Sieve
+            | Verb::Weigh => {
                 let vessels = self.vessels_or_main(phases);
                 for v in vessels {
                     let c = match clause.heat.as_ref() {
@@ -293,7 +308,9 @@ impl<'a> Simulation<'a> {
     fn add(&mut self, line: u32, clause: &Clause, verb: Verb, phases: &[usize], into: Option<usize>) {
         let target = match into {
             Some(p) => Some(self.vessel_of[p]),
-            None if phases.len() > 1 && matches!(verb, Verb::Pour | Verb::Blend | Verb::Stir | Verb::Homogenize) => Some(self.vessel_of[phases[0]]),
+            None if phases.len() > 1 && matches!(verb, Verb::Pour | Verb::Blend | Verb::Stir | Verb::Homogenize) => {
+                Some(self.vessel_of[phases[0]])
+            }
             None if phases.len() > 1 && !self.has_main() => Some(self.vessel_of[phases[0]]),
             None => Some(self.main),
         };
@@ -494,8 +511,9 @@ impl<'a> Simulation<'a> {
         }
         match bare {
             "both" | "both phases" | "all" | "all phases" | "everything" | "hot phases" => {
-                let heated: Vec<usize> =
-                    (0..self.f.phases.len()).filter(|p| self.f.phases[*p].heat.as_ref().is_some_and(|h| heats_to(h.value).is_some())).collect();
+                let heated: Vec<usize> = (0..self.f.phases.len())
+                    .filter(|p| self.f.phases[*p].heat.as_ref().is_some_and(|h| heats_to(h.value).is_some()))
+                    .collect();
                 match (bare.starts_with("both"), heated.len()) {
                     (true, 2) => heated,
                     (true, _) => (0..self.f.phases.len()).filter(|p| !self.f.phases[*p].premix).take(2).collect(),

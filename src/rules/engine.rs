@@ -57,7 +57,10 @@ fn run_one(rule: &Rule, ctx: &Context) -> Vec<Finding> {
         sink.out
     }));
     caught.unwrap_or_else(|_| {
-        let message = format!("the rule \"{}\" failed and said nothing; the other rules stand. This is a fault of the program, not of the formula", rule.code);
+        let message = format!(
+            "the rule \"{}\" failed and said nothing; the other rules stand. This is a fault of the program, not of the formula",
+            rule.code
+        );
         let mut sink = Sink::new("internal", Severity::Warning, ctx.kb);
         sink.say(Subject::Formula, ctx.formula.heading_line, Span::default(), message);
         sink.out
