@@ -4,8 +4,8 @@ mod cli;
 
 use cli::{Folder, json};
 
-const GOOD: &str = "formula \"Salve\"\n  product: balm, leave-on\n  type: anhydrous\n  sold in: EU\n\nphase A at 70 °C\n  sunflower oil     80 %\n  beeswax           20 %\n";
-const BANNED: &str = "formula \"Salve\"\n  product: balm, leave-on\n  type: anhydrous\n  sold in: EU\n\nphase A at 70 °C\n  sunflower oil     79 %\n  hydroquinone       1 %\n  beeswax           20 %\n";
+const GOOD: &str = "formula \"Salve\"\n  product: balm, leave-on\n  type: anhydrous\n  sold in: EU\n\nphase A at 70 °C\n  jojoba oil        80 %\n  beeswax           20 %\n";
+const BANNED: &str = "formula \"Salve\"\n  product: balm, leave-on\n  type: anhydrous\n  sold in: EU\n\nphase A at 70 °C\n  jojoba oil        79 %\n  hydroquinone       1 %\n  beeswax           20 %\n";
 
 #[test]
 fn a_clean_file_ends_with_0_a_bad_one_with_1() {

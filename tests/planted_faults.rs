@@ -78,7 +78,6 @@ fn ascorbic_acid_at_80() {
         preservative: "methylparaben  0.2 %",
         water: "94.3 %",
         last: "hydroxyethylcellulose  0.5 %",
-        ..SOUND
     };
     only(gel, ACTIVE, "heat-sensitive", &["80 °C", "40 °C"], Some(SourceKind::Practice));
 }

@@ -185,10 +185,10 @@ impl Kb {
         };
         // Read alone first, so that a fault names the line of the maker's own text.
         let alone = read::ingredient(file, text, &self.get(id).family)?;
-        let merged = toml::Table::try_from(self.get(id)).and_then(|mut all| {
+        let merged = toml::Table::try_from(self.get(id)).map(|mut all| {
             let over: toml::Table = toml::from_str(text).unwrap_or_default();
             all.extend(over);
-            Ok(all)
+            all
         });
         Ok(merged.ok().and_then(|t| t.try_into().ok()).unwrap_or(alone))
     }

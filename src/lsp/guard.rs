@@ -208,7 +208,7 @@ mod tests {
     fn a_panic_costs_one_answer() {
         for method in ["at once", "later"] {
             let answer = ask(method, Some(7)).expect("a request is answered");
-            assert_eq!(answer.error().map(|e| e.code.clone()), Some(ErrorCode::InternalError), "{method}");
+            assert_eq!(answer.error().map(|e| e.code), Some(ErrorCode::InternalError), "{method}");
             assert_eq!(ask(method, None), None, "{method} as a notification");
         }
     }

@@ -86,10 +86,12 @@ impl Resolver<'_> {
                     }
                 }
                 // A line of a phase that cannot be read may have held an amount.
-                Node::Broken if matches!(at.line.section, SectionKind::Phase | SectionKind::Premix) => {
-                    if at.line.errors.iter().any(|e| e.code != ErrorCode::UnknownField) && matches!(f.total, Total::Known(_)) {
-                        f.total = Total::Unknown { line };
-                    }
+                Node::Broken
+                    if matches!(at.line.section, SectionKind::Phase | SectionKind::Premix)
+                        && at.line.errors.iter().any(|e| e.code != ErrorCode::UnknownField)
+                        && matches!(f.total, Total::Known(_)) =>
+                {
+                    f.total = Total::Unknown { line };
                 }
                 _ => {}
             }
