@@ -245,9 +245,9 @@ impl Kb {
         if let Some(n) = self.own.ids.get(id) {
             return Some(Id(*n));
         }
-        // Ids are also filed as names.
-        let n = find(&PACKED.index.names, &key(id))?;
-        (PACKED.index.ids.get(usize::from(n)) == id).then_some(Id(n))
+        static BY_ID: LazyLock<HashMap<&'static str, u16>> =
+            LazyLock::new(|| (0..PACKED.entries.len()).map(|n| (PACKED.index.ids.get(n), n as u16)).collect());
+        BY_ID.get(id).copied().map(Id)
     }
 
     /// The entry of an id that the data itself names; the checks have seen that it exists.

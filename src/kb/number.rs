@@ -10,7 +10,13 @@ use std::str::FromStr;
 pub struct Number(pub Decimal);
 
 impl Number {
+    /// The nearest float: exact division while both sides fit a float without loss, else by way of the text.
     pub fn f64(self) -> f64 {
+        const EXACT: i128 = 1 << 53;
+        let (mantissa, scale) = (self.0.mantissa(), self.0.scale());
+        if (-EXACT..=EXACT).contains(&mantissa) && scale <= 22 {
+            return mantissa as f64 / 10f64.powi(scale as i32);
+        }
         self.0.to_string().parse().unwrap_or(f64::NAN)
     }
 }

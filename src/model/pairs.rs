@@ -1,11 +1,14 @@
 //! Rows of `pairs.toml` that the formula holds: both sides there, at the pH and the levels at which they meet.
 
-use super::composition::ShareOf;
+use super::composition::{Share, ShareOf};
 use super::formula::Formula;
 use super::system;
 use crate::kb::Kb;
+use crate::kb::number::Number;
 use crate::kb::schema::{Charge, Ingredient, Pair};
 use rust_decimal::Decimal;
+use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// A pair that is there, with the row that holds most of each side.
 #[derive(Clone, Copy, Debug)]
@@ -15,36 +18,75 @@ pub struct Met {
     pub b: usize,
 }
 
+/// Where each word of the sides stands: pair and side.
+#[derive(Default)]
+struct Sides {
+    ids: HashMap<&'static str, Vec<Side>>,
+    roles: HashMap<&'static str, Vec<Side>>,
+    families: HashMap<&'static str, Vec<Side>>,
+    charges: HashMap<&'static str, Vec<Side>>,
+}
+
+/// Number of the pair; `true`: its side b.
+type Side = (usize, bool);
+
+static SIDES: LazyLock<Sides> = LazyLock::new(|| {
+    let mut out = Sides::default();
+    for (n, pair) in Kb::bundled().pairs().iter().enumerate() {
+        for (words, b) in [(&pair.a, false), (&pair.b, true)] {
+            for word in words {
+                let (list, word) = match word.split_once(':') {
+                    Some(("role", role)) => (&mut out.roles, role),
+                    Some(("family", family)) => (&mut out.families, family),
+                    Some(("charge", charge)) => (&mut out.charges, charge),
+                    _ => (&mut out.ids, word.as_str()),
+                };
+                list.entry(word).or_default().push((n, b));
+            }
+        }
+    }
+    out
+});
+
 /// The pairs that name a rule.
 pub fn met(f: &Formula, kb: &Kb, rule: &str) -> Vec<Met> {
-    let here = |pair: &&Pair| pair.rule == rule && at_this_ph(f, pair);
-    let both = |pair: &'static Pair| {
-        let a = largest(f, kb, pair, &pair.a, pair.a_min_percent.map(|n| n.0))?;
-        let b = largest(f, kb, pair, &pair.b, pair.b_min_percent.map(|n| n.0))?;
-        (a != b).then_some(Met { pair, a, b })
+    let pairs = kb.pairs();
+    let mut members: HashMap<Side, Vec<&Share>> = HashMap::new();
+    for s in f.shares.iter().filter(|s| s.what != ShareOf::Constituent && !s.high.is_zero()) {
+        for side in sides(kb.get(s.id)) {
+            let pair = &pairs[side.0];
+            if pair.rule == rule && !pair.except.contains(&kb.get(s.id).id) {
+                let there = members.entry(*side).or_default();
+                // A material may be on a side by its name and by its role.
+                if !there.last().is_some_and(|l| std::ptr::eq(*l, s)) && !there.iter().any(|l| std::ptr::eq(*l, s)) {
+                    there.push(s);
+                }
+            }
+        }
+    }
+    let largest = |side: Side, least: Option<Number>| {
+        let there = members.get(&side)?;
+        let sum: Decimal = there.iter().map(|s| s.high).sum();
+        least.is_none_or(|l| sum >= l.0).then(|| f.largest_row(there.iter().copied())).flatten()
     };
-    kb.pairs().iter().filter(here).filter_map(both).collect()
-}
-
-/// The row with most of one side, at its least share or above.
-fn largest(f: &Formula, kb: &Kb, pair: &Pair, side: &[String], least: Option<Decimal>) -> Option<usize> {
-    let members = || {
-        f.shares.iter().filter(|s| {
-            let one = kb.get(s.id);
-            s.what != ShareOf::Constituent && !s.high.is_zero() && is_of(one, side) && !pair.except.contains(&one.id)
+    let mut found: Vec<usize> = members.keys().filter(|(n, b)| *b && members.contains_key(&(*n, false))).map(|(n, _)| *n).collect();
+    found.sort_unstable();
+    found
+        .into_iter()
+        .filter(|n| at_this_ph(f, &pairs[*n]))
+        .filter_map(|n| {
+            let pair = &pairs[n];
+            let (a, b) = (largest((n, false), pair.a_min_percent)?, largest((n, true), pair.b_min_percent)?);
+            (a != b).then_some(Met { pair, a, b })
         })
-    };
-    let sum: Decimal = members().map(|s| s.high).sum();
-    least.is_none_or(|l| sum >= l).then(|| f.largest_row(members())).flatten()
+        .collect()
 }
 
-fn is_of(one: &Ingredient, side: &[String]) -> bool {
-    side.iter().any(|word| match word.split_once(':') {
-        Some(("role", role)) => system::has_role(one, role),
-        Some(("family", family)) => one.family == family,
-        Some(("charge", charge)) => one.charge.is_some_and(|c| charge == name(c)),
-        _ => one.id == *word,
-    })
+/// Every side that a material stands on.
+fn sides(one: &Ingredient) -> impl Iterator<Item = &'static Side> {
+    let roles = one.roles.iter().filter_map(|r| SIDES.roles.get(r.as_str()));
+    let charge = one.charge.and_then(|c| SIDES.charges.get(name(c)));
+    SIDES.ids.get(one.id.as_str()).into_iter().chain(SIDES.families.get(one.family.as_str())).chain(charge).chain(roles).flatten()
 }
 
 fn name(charge: Charge) -> &'static str {
