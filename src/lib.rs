@@ -13,6 +13,7 @@ pub mod kb;
 #[cfg(feature = "lsp")]
 pub mod lsp;
 pub mod model;
+pub mod papers;
 pub mod rules;
 pub mod syntax;
 pub mod text;

@@ -3,9 +3,10 @@
 use super::Status;
 use super::files::{self, Kind, Trouble, shown};
 use super::out::{self, Out, Stop, style};
+use super::whole_file;
 use crate::syntax::{self, FileKind};
-use std::io::{Read, Write};
-use std::path::{Path, PathBuf};
+use std::io::Read;
+use std::path::PathBuf;
 
 /// Set files in their usual layout; the meaning never changes
 #[derive(clap::Args)]
@@ -60,8 +61,8 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         if args.check {
             changed += 1;
             out.write(&format!("{}\n", shown(path)))?;
-        } else if let Err(e) = replace(path, &set) {
-            complain(Trouble { path: path.clone(), line: None, what: unwritable(&e) });
+        } else if let Err(e) = whole_file::replace(path, set.as_bytes()) {
+            complain(Trouble { path: path.clone(), line: None, what: whole_file::unwritable(&e) });
         } else {
             changed += 1;
         }
@@ -108,28 +109,5 @@ fn kind_of(text: &str) -> FileKind {
         Some("batch") => FileKind::Batch,
         Some("lot") => FileKind::Stock,
         _ => FileKind::Formula,
-    }
-}
-
-/// Writes beside the file and puts the new one in its place, with the permissions of the old.
-/// Through a link the file that it leads to is replaced, not the link.
-fn replace(path: &Path, text: &str) -> std::io::Result<()> {
-    let path = std::fs::canonicalize(path)?;
-    let permissions = std::fs::metadata(&path)?.permissions();
-    if permissions.readonly() {
-        return Err(std::io::ErrorKind::PermissionDenied.into());
-    }
-    let mut new = tempfile::NamedTempFile::new_in(path.parent().unwrap_or(Path::new(".")))?;
-    new.write_all(text.as_bytes())?;
-    new.as_file().set_permissions(permissions)?;
-    new.as_file().sync_all()?;
-    new.persist(&path)?;
-    Ok(())
-}
-
-fn unwritable(e: &std::io::Error) -> String {
-    match e.kind() {
-        std::io::ErrorKind::PermissionDenied => "it may not be written; change its permissions or those of its folder".into(),
-        _ => format!("it cannot be written: {e}; the file is as it was"),
     }
 }

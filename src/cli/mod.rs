@@ -12,7 +12,10 @@ mod manual;
 mod markdown;
 mod new;
 mod out;
+mod paper;
 mod serve;
+mod sheet;
+mod whole_file;
 mod workspace;
 mod wrap;
 
@@ -61,6 +64,7 @@ enum Command {
     Explain(explain::Args),
     Ingredient(ingredient::Args),
     Find(find::Args),
+    Sheet(sheet::Args),
     New(new::Args),
     Kb(kb::Args),
     Serve(serve::Args),
@@ -118,6 +122,7 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
         Command::Explain(args) => explain::run(&args, out),
         Command::Ingredient(args) => ingredient::run(&args, out),
         Command::Find(args) => find::run(&args, out),
+        Command::Sheet(args) => sheet::run(&args, out),
         Command::New(args) => new::run(&args, out),
         Command::Kb(args) => kb::run(&args, out),
         Command::Serve(args) => return serve::run(&args, server),

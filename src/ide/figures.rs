@@ -1,50 +1,16 @@
-//! The weights of a formula as they go on the scale, worked out once for hints, hovers, symbols and the lens.
+//! The weights and sums of a formula in words, for hints, hovers, symbols and the lens.
 
 use super::Snapshot;
-use crate::chem::rounding;
 use crate::chem::units::Unit;
+use crate::model::weights::Weights;
 use crate::model::{Basis, Formula, Total};
 use crate::rules::words;
 use crate::syntax::tree::{Amount, Measure};
 use rust_decimal::Decimal;
 
-/// Grams of every row, at the readability of the scale.
-pub struct Weights {
-    pub batch_g: Option<Decimal>,
-    pub scale_g: Decimal,
-    /// By row; none where there is no batch, or the row's share is not known.
-    pub rows: Vec<Option<Decimal>>,
-}
-
-impl Weights {
-    pub fn of(s: &Snapshot, f: &Formula) -> Weights {
-        let scale_g = s.settings.scale_g(&s.kb);
-        let batch_g = f.batch_g();
-        let rows = batch_g.map_or_else(|| vec![None; f.rows.len()], |batch| grams(f, batch, scale_g));
-        Weights { batch_g, scale_g, rows }
-    }
-
-    /// The grams of some rows together; none where one of them is not known.
-    pub fn sum(&self, rows: &[usize]) -> Option<Decimal> {
-        rows.iter().try_fold(Decimal::ZERO, |sum, r| sum.checked_add((*self.rows.get(*r)?)?))
-    }
-}
-
-/// A whole formula's weights add up to the batch; else each row is rounded by itself.
-fn grams(f: &Formula, batch: Decimal, scale: Decimal) -> Vec<Option<Decimal>> {
-    let whole = match (f.basis, f.total) {
-        (_, Total::Unknown { .. }) => false,
-        (Basis::Percent | Basis::Nothing, Total::Known(sum)) => sum == Decimal::ONE_HUNDRED,
-        _ => true,
-    };
-    let shares: Option<Vec<Decimal>> = f.rows.iter().map(|r| r.percent).collect();
-    if let Some(shares) = shares.filter(|_| whole)
-        && let Ok(column) = rounding::column(&shares, batch, scale)
-    {
-        return column.grams.into_iter().map(Some).collect();
-    }
-    let alone = |p: Decimal| rounding::to_step(p.checked_mul(batch)?.checked_div(Decimal::ONE_HUNDRED)?, scale).ok();
-    f.rows.iter().map(|r| alone(r.percent?)).collect()
+/// The weights for the batch that the file names, on the scale of the settings.
+pub fn weights(s: &Snapshot, f: &Formula) -> Weights {
+    Weights::of(f, f.batch_g(), s.settings.scale_g(&s.kb))
 }
 
 /// "12.5 g", without zeros that say nothing.

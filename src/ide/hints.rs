@@ -1,7 +1,8 @@
 //! Figures shown beside the text: the weight of each row for this batch, what q.s. comes to, what a phase makes.
 
 use super::Snapshot;
-use super::figures::{self, Weights};
+use super::figures;
+use crate::model::weights::Weights;
 use crate::model::{Basis, Formula};
 use crate::rules::words;
 use crate::syntax::tree::Amount;
@@ -18,7 +19,7 @@ pub struct Hint {
 
 pub fn hints(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Hint> {
     let Some(f) = &s.formula else { return Vec::new() };
-    let weights = Weights::of(s, f);
+    let weights = figures::weights(s, f);
     let wanted = first_line..=last_line;
     let mut out: Vec<Hint> = Vec::new();
     for (n, row) in f.rows.iter().enumerate().filter(|(_, r)| wanted.contains(&r.line)) {

@@ -1,8 +1,9 @@
 //! The outline of a file: sections with their rows, steps, lots.
 
 use super::Snapshot;
-use super::figures::{self, Weights};
+use super::figures;
 use super::folding::last_written;
+use crate::model::weights::Weights;
 use crate::rules::words;
 use crate::syntax::tree::{Heading, Node, PhaseHeading, Section, SectionKind};
 use crate::text::{Place, Span, Spanned};
@@ -39,7 +40,7 @@ pub struct Symbol {
 }
 
 pub fn symbols(s: &Snapshot) -> Vec<Symbol> {
-    let weights = s.formula.as_ref().map(|f| Weights::of(s, f));
+    let weights = s.formula.as_ref().map(|f| figures::weights(s, f));
     s.tree.sections.iter().filter_map(|section| of_section(s, section, weights.as_ref())).collect()
 }
 

@@ -1,11 +1,12 @@
 //! On an amount: percent, weight in this batch and in each jar, how much of the legal limit it uses.
 
 use crate::chem::units::Dimension;
-use crate::ide::figures::{self, Weights};
+use crate::ide::figures;
 use crate::ide::{Snapshot, words::text};
 use crate::kb::schema::{Check, SourceKind};
 use crate::model::law::{self, LimitSeen};
 use crate::model::product::Fit;
+use crate::model::weights::Weights;
 use crate::model::{Basis, Formula, Row, Total};
 use crate::rules::finding::cite;
 use crate::rules::words;
@@ -17,7 +18,7 @@ pub(super) fn row(s: &Snapshot, line: u32) -> Option<String> {
     let n = s.row_on(line)?;
     let row = &f.rows[n];
     let mut out = vec![headline(s, f, row)];
-    let weights = Weights::of(s, f);
+    let weights = figures::weights(s, f);
     if let Some(percent) = row.percent {
         out.extend(weight_lines(f, &weights, n, percent));
         out.extend(limit_lines(s, f, n));

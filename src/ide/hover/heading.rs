@@ -1,7 +1,7 @@
 //! On a heading: what the formula or the phase comes to.
 
 use super::amount::why;
-use crate::ide::figures::{self, Weights};
+use crate::ide::figures;
 use crate::ide::{Snapshot, words::count, words::text};
 use crate::kb::schema::{Figure, Ingredient, SourceKind};
 use crate::model::{Basis, Formula, Total, system};
@@ -89,7 +89,7 @@ fn share_lines(s: &Snapshot, f: &Formula, n: usize, out: &mut String) {
         out.push_str("- No rows yet\n");
         return;
     }
-    let weights = Weights::of(s, f);
+    let weights = figures::weights(s, f);
     let show = |rows: &[usize]| {
         let percent = figures::percent_sum(f, rows)?;
         let grams = weights.sum(rows).map_or(String::new(), |g| format!(", {}", figures::grams_words(g)));

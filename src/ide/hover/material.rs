@@ -1,6 +1,6 @@
 //! On the name of a row: the card of its ingredient, with what becomes of it here.
 
-use crate::ide::figures::{self, Weights};
+use crate::ide::figures;
 use crate::ide::{Snapshot, words::text};
 use crate::kb::card::Card;
 use crate::kb::{Id, Lookup};
@@ -57,7 +57,7 @@ fn here(s: &Snapshot, f: &Formula, n: usize) -> String {
     match row.percent {
         Some(p) if p.is_zero() && matches!(row.amount.value, Amount::Enough { .. }) => parts.push(format!("as much as it takes{phase}")),
         Some(p) => {
-            let grams = Weights::of(s, f).rows[n].map_or(String::new(), |g| format!(", {}", figures::grams_words(g)));
+            let grams = figures::weights(s, f).rows[n].map_or(String::new(), |g| format!(", {}", figures::grams_words(g)));
             parts.push(format!("{}{phase}{grams}", words::percent(p)));
         }
         None => parts.push(format!("amount not known{phase}")),

@@ -1,0 +1,126 @@
+//! What all papers share: which form is wanted, where it goes, and the formula that it is made from.
+
+use super::Status;
+use super::files::{self, Kind, Trouble, shown};
+use super::out::{Out, Stop};
+use super::whole_file;
+use super::workspace::{Workspace, Workspaces};
+use crate::model::library::Disk;
+use crate::model::{Formula, resolve};
+use crate::papers::{Hindrance, Paper, Work};
+use crate::rules::{Finding, Severity, judge};
+use crate::syntax::{self, FileKind, Tree};
+use clap::ValueEnum;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// The form of a paper, and where it goes.
+#[derive(clap::Args)]
+pub struct Print {
+    /// Text for the terminal, HTML for the printer, CSV for its table, JSON for programs; the ending of -o decides where this is not said
+    #[arg(long, value_enum, value_name = "FORMAT")]
+    format: Option<Form>,
+    /// Short for --format json
+    #[arg(long, conflicts_with = "format")]
+    json: bool,
+    /// Write it to this file, in place of what may be there
+    #[arg(short = 'o', long = "output", value_name = "FILE")]
+    output: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Form {
+    Text,
+    Html,
+    Csv,
+    Json,
+}
+
+/// Files on the terminal's width would be torn; they get this many columns.
+const FILE_WIDTH: usize = 100;
+
+impl Print {
+    fn form(&self) -> Form {
+        let ending = self.output.as_ref().and_then(|p| p.extension()).and_then(|e| e.to_str());
+        match (self.json, self.format, ending) {
+            (true, ..) => Form::Json,
+            (_, Some(form), _) => form,
+            (_, _, Some("html" | "htm")) => Form::Html,
+            (_, _, Some("csv")) => Form::Csv,
+            (_, _, Some("json")) => Form::Json,
+            _ => Form::Text,
+        }
+    }
+
+    /// Writes the paper where it is wanted.
+    pub fn deliver(&self, paper: &dyn Paper, out: &mut Out) -> Result<(), Stop> {
+        let width = if self.output.is_some() { FILE_WIDTH } else { out.width };
+        let text = match self.form() {
+            Form::Text => paper.text(width),
+            Form::Html => paper.html(),
+            Form::Csv => paper.csv().ok_or_else(|| Stop::said("this paper has no table for CSV; the formats are text, html and json"))?,
+            Form::Json => paper.json(),
+        };
+        let Some(path) = &self.output else { return out.write(&text) };
+        if let Some(kind) = files::kind(path) {
+            let what = match kind {
+                Kind::Text(FileKind::Formula) => "a formula",
+                Kind::Text(FileKind::Batch) => "a batch record",
+                Kind::Text(FileKind::Stock) => "a shelf",
+                Kind::Ingredient => "an own ingredient",
+                Kind::Settings => "the settings",
+            };
+            return Err(Stop::said(format!("{}: a paper is not written over {what}; name another file after -o", shown(path))));
+        }
+        whole_file::put(path, text.as_bytes()).map_err(|e| Stop::said(format!("{}: {}", shown(path), whole_file::unwritable(&e))))
+    }
+}
+
+/// A formula read from the disk and judged.
+pub struct Opened {
+    pub path: PathBuf,
+    pub tree: Tree,
+    pub formula: Formula,
+    pub findings: Vec<Finding>,
+    pub workspace: Arc<Workspace>,
+}
+
+/// Opens a formula in its folder, with that folder's settings and own ingredients.
+pub fn open(path: &Path) -> Result<Opened, Stop> {
+    let path = files::tidy(path);
+    let text = files::read(&path).map_err(|t| Stop::said(t.to_string()))?;
+    if files::kind(&path) != Some(Kind::Text(FileKind::Formula)) {
+        return Err(trouble(&path, None, "this is not a formula file (*.formula); name one"));
+    }
+    let workspace = Workspaces::default().of(&path);
+    let tree = syntax::parse(FileKind::Formula, &text);
+    let formula = resolve(&tree, &path, &workspace.kb, &workspace.settings, &Disk);
+    let judged = judge(&tree, formula, &workspace.kb, &workspace.settings);
+    Ok(Opened { path, tree, formula: judged.formula, findings: judged.findings, workspace })
+}
+
+impl Opened {
+    pub fn work(&self) -> Work<'_> {
+        Work {
+            path: &self.path,
+            tree: &self.tree,
+            formula: &self.formula,
+            findings: &self.findings,
+            kb: &self.workspace.kb,
+            settings: &self.workspace.settings,
+        }
+    }
+
+    /// A paper is made even of a formula with errors; the status tells.
+    pub fn status(&self) -> Status {
+        if self.findings.iter().any(|f| f.severity == Severity::Error) { Status::Found } else { Status::Clean }
+    }
+
+    pub fn hindered(&self, by: Hindrance) -> Stop {
+        trouble(&self.path, by.line, by.what)
+    }
+}
+
+fn trouble(path: &Path, line: Option<u32>, what: impl Into<String>) -> Stop {
+    Stop::said(Trouble { path: path.to_owned(), line: line.map(|l| l as usize + 1), what: what.into() }.to_string())
+}

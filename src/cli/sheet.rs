@@ -1,0 +1,44 @@
+//! `sheet FORMULA`: the weigh sheet and the method.
+
+use super::Status;
+use super::out::{Out, Stop};
+use super::paper::{self, Print};
+use crate::chem::units::Amount;
+use crate::papers::sheet::{Wish, sheet};
+use crate::syntax::values;
+use crate::text::{Span, Spanned};
+use rust_decimal::Decimal;
+use std::path::PathBuf;
+
+/// Weigh sheet and method for the bench
+#[derive(clap::Args)]
+#[command(
+    after_help = "Examples:\n  phasewright sheet examples/gardeners-hand-cream.formula\n  phasewright sheet cream.formula --batch 500g -o sheet.html"
+)]
+pub struct Args {
+    #[arg(value_name = "FORMULA")]
+    formula: PathBuf,
+    /// The weight to make, where it is not what the file says: 500g, 1.5 kg, 3 oz
+    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
+    batch: Option<Decimal>,
+    /// What the scale reads: 0.01g, 1 g
+    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
+    scale: Option<Decimal>,
+    #[command(flatten)]
+    print: Print,
+}
+
+pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    let opened = paper::open(&args.formula)?;
+    let wish = Wish { batch_g: args.batch, scale_g: args.scale };
+    let sheet = sheet(&opened.work(), wish).map_err(|h| opened.hindered(h))?;
+    args.print.deliver(&sheet, out)?;
+    Ok(opened.status())
+}
+
+/// A weight as the formula language writes it, in grams.
+pub fn grams(text: &str) -> Result<Decimal, String> {
+    let measure = values::measure(&Spanned::new(text.to_owned(), Span::new(0, text.len()))).map_err(|e| e.message.clone())?;
+    let grams = Amount::new(measure.value, measure.unit).grams(None);
+    grams.filter(|g| *g > Decimal::ZERO).ok_or_else(|| "write a weight of more than nothing, such as 250 g".to_owned())
+}

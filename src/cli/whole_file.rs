@@ -1,0 +1,57 @@
+//! Files appear whole or not at all: written beside, then put in place.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Puts a new text in the place of a file, with the permissions of the old.
+/// Through a link the file that it leads to is replaced, not the link.
+pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let path = std::fs::canonicalize(path)?;
+    let permissions = std::fs::metadata(&path)?.permissions();
+    if permissions.readonly() {
+        return Err(io::ErrorKind::PermissionDenied.into());
+    }
+    write(&path, bytes, Some(permissions))
+}
+
+/// Makes the file, or replaces it where there is one.
+pub fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    match std::fs::metadata(path) {
+        Ok(m) if m.is_dir() => Err(io::ErrorKind::IsADirectory.into()),
+        Ok(_) => replace(path, bytes),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => write(path, bytes, None),
+        Err(e) => Err(e),
+    }
+}
+
+fn write(path: &Path, bytes: &[u8], permissions: Option<std::fs::Permissions>) -> io::Result<()> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).map_or_else(|| PathBuf::from("."), Path::to_owned);
+    let mut new = builder(permissions.is_none()).tempfile_in(folder)?;
+    new.write_all(bytes)?;
+    if let Some(permissions) = permissions {
+        new.as_file().set_permissions(permissions)?;
+    }
+    new.as_file().sync_all()?;
+    new.persist(path)?;
+    Ok(())
+}
+
+/// A new paper may be read by others, as far as the maker's umask lets them; the library's own default is the maker alone.
+fn builder(is_new: bool) -> tempfile::Builder<'static, 'static> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    if is_new {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder
+}
+
+pub fn unwritable(e: &io::Error) -> String {
+    match e.kind() {
+        io::ErrorKind::PermissionDenied => "it may not be written; change its permissions or those of its folder".into(),
+        io::ErrorKind::NotFound => "its folder does not exist; make it first".into(),
+        io::ErrorKind::IsADirectory => "this is a folder; name a file".into(),
+        _ => format!("it cannot be written: {e}; what was there is as it was"),
+    }
+}

@@ -1,0 +1,16 @@
+//! The weigh sheet for the printer.
+
+use super::Sheet;
+use crate::papers::page::Head;
+use askama::Template;
+
+#[derive(Template)]
+#[template(path = "sheet/sheet.html")]
+struct Page<'a> {
+    head: Head,
+    sheet: &'a Sheet,
+}
+
+pub(super) fn html(sheet: &Sheet) -> String {
+    Page { head: sheet.head(), sheet }.render().expect("a template that compiled writes into memory")
+}
