@@ -13,6 +13,7 @@ mod resolve;
 pub mod settings;
 pub mod system;
 pub mod timeline;
+pub mod volume;
 pub mod weights;
 
 pub use formula::{Basis, Formula, Material, Phase, Row, Total};

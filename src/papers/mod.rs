@@ -74,7 +74,20 @@ pub struct Objection {
     pub message: String,
 }
 
+impl Objection {
+    /// "line 12, error: ... (above-legal-limit)".
+    pub fn words(&self) -> String {
+        format!("line {}, {}: {} ({})", self.line, self.severity, self.message, self.code)
+    }
+}
+
 impl Work<'_> {
+    /// The path as it is shown: always with `/`.
+    pub fn shown_path(&self) -> String {
+        let text = self.path.to_string_lossy();
+        if std::path::MAIN_SEPARATOR == '/' { text.into_owned() } else { text.replace(std::path::MAIN_SEPARATOR, "/") }
+    }
+
     pub fn name(&self) -> String {
         match &self.formula.name {
             Some(name) => name.value.clone(),

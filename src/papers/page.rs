@@ -13,6 +13,32 @@ pub struct Head {
     pub from: String,
 }
 
+impl Head {
+    pub fn of(kind: &'static str, name: &str, version: Option<&str>, file: &str) -> Head {
+        let version = version.map_or(String::new(), |v| format!("Version {v}, "));
+        Head { kind, name: name.to_owned(), from: format!("{version}{file}") }
+    }
+}
+
+/// The head of a paper in a terminal.
+pub fn heading(head: &Head) -> String {
+    format!("{}: {}\n{}\n", head.kind, head.name, head.from)
+}
+
+/// A blank line, a heading, and lines under it, each broken at the width and hanging by two; nothing where there are none.
+pub fn lines(title: &str, lines: &[String], width: usize) -> String {
+    if lines.is_empty() {
+        return String::new();
+    }
+    let mut out = if title.is_empty() { "\n".to_owned() } else { format!("\n{title}\n") };
+    let options = textwrap::Options::new(width.max(20)).initial_indent("  ").subsequent_indent("    ");
+    for line in lines {
+        out.push_str(&textwrap::fill(line, &options));
+        out.push('\n');
+    }
+    out
+}
+
 /// Last words of every paper that a decision may rest on.
 pub const WHO_DECIDES: &str =
     "Worked out from the file as written. Local codes and licensed practice decide; the maker answers for the product.";

@@ -1,4 +1,4 @@
-//! The weigh sheet for the printer.
+//! The weigh sheet for the printer: large figures, boxes to tick, room to write.
 
 use super::Sheet;
 use crate::papers::page::Head;

@@ -1,14 +1,21 @@
 //! The weigh sheet: what goes on the scale, phase by phase, and the method.
 
 mod html;
+mod method;
+mod rows;
+mod size;
 mod text;
 
 use super::page::Head;
 use super::{Hindrance, Objection, Paper, Work, answer, table};
+use crate::model::system;
 use crate::model::weights::Weights;
-use crate::syntax::tree::{Amount, Node};
+use crate::syntax::values::Pack;
+pub use method::Evaporation;
+pub use rows::{Part, Row};
 use rust_decimal::Decimal;
 use serde::Serialize;
+pub use size::{Container, Size};
 
 #[derive(Clone, Debug, Serialize)]
 pub struct Sheet {
@@ -17,72 +24,94 @@ pub struct Sheet {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub formula_version: Option<String>,
     pub file: String,
+    /// What goes on the scale, and what the grams of the rows add up to.
     pub batch_g: Decimal,
     pub scale_g: Decimal,
+    pub size: Size,
     pub rows: Vec<Row>,
+    pub phases: Vec<Part>,
     pub total_g: Decimal,
+    pub evaporation: Vec<Evaporation>,
+    /// The pH aimed at: lowest, highest.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ph: Option<[Decimal; 2]>,
     pub steps: Vec<String>,
+    /// `false`: the file has no method, and the steps are what its headings amount to.
+    pub steps_written: bool,
+    pub cautions: Vec<String>,
     pub objections: Vec<Objection>,
 }
 
-#[derive(Clone, Debug, Serialize)]
-pub struct Row {
-    /// Its label; empty where a row stands in none.
-    pub phase: String,
-    pub ingredient: String,
-    /// Of the whole, as it counts in the sum.
-    pub percent: Decimal,
-    pub grams: Decimal,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub note: Option<String>,
-}
-
 /// What may be asked for otherwise than the file says.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Wish {
     pub batch_g: Option<Decimal>,
     pub scale_g: Option<Decimal>,
+    pub fill: Option<Vec<Pack>>,
+    pub density_g_ml: Option<Decimal>,
 }
 
-pub fn sheet(work: &Work, wish: Wish) -> Result<Sheet, Hindrance> {
+pub fn sheet(work: &Work, wish: &Wish) -> Result<Sheet, Hindrance> {
     work.amounts_known()?;
     let f = work.formula;
     let scale_g = wish.scale_g.unwrap_or_else(|| work.settings.scale_g(work.kb));
-    let Some(batch_g) = wish.batch_g.or_else(|| f.batch_g()) else {
-        return Err(Hindrance::on(f.heading_line, "no batch is named; add `batch: 250 g` to the formula, or ask with --batch 250g"));
-    };
-    let weights = Weights::of(f, Some(batch_g), scale_g);
-    let rows: Vec<Row> = f
-        .rows
-        .iter()
-        .zip(&weights.rows)
-        .map(|(row, grams)| Row {
-            phase: row.phase.map_or_else(String::new, |p| f.phases[p].label.clone()),
-            ingredient: row.name.value.clone(),
-            percent: row.percent.unwrap_or_default().normalize(),
-            grams: grams.unwrap_or_default(),
-            note: matches!(row.amount.value, Amount::Enough { .. }).then(|| "add in portions, measure in between".to_owned()),
-        })
-        .collect();
-    let total_g = rows.iter().map(|r| r.grams).sum();
-    let steps = work.tree.lines.iter().filter(|at| matches!(at.line.node, Node::Step(_)));
+    let size = size::size(work, wish, scale_g)?;
+    let too_large = || Hindrance::on(f.heading_line, "this is more than can be reckoned with exactly; name a smaller batch");
+    let to_weigh = size.to_weigh().ok_or_else(too_large)?;
+    let weights = Weights::of(f, Some(to_weigh), scale_g);
+    if weights.rows.iter().any(Option::is_none) {
+        return Err(too_large());
+    }
+    let rows = rows::rows(work, &weights);
+    let total_g: Decimal = rows.iter().map(|r| r.grams).sum();
+    let (steps, steps_written) = method::steps(work);
+    // What the scale cannot show is said at the rows, for this batch and this scale.
+    let objections = work.objections().into_iter().filter(|o| o.code != "below-scale").collect();
     Ok(Sheet {
         formula: work.name(),
         formula_version: f.fields.version.as_ref().map(|v| v.value.clone()),
-        file: work.path.to_string_lossy().into_owned(),
-        batch_g,
+        file: work.shown_path(),
+        batch_g: total_g,
         scale_g,
+        phases: rows::parts(work, &rows),
+        evaporation: method::evaporation(work, &rows),
+        ph: system::ph_aim(f).map(|aim| [aim.low.normalize(), aim.high.normalize()]),
+        steps,
+        steps_written,
+        cautions: method::cautions(work),
+        objections,
+        size,
         rows,
         total_g,
-        steps: steps.map(|at| at.line.text[..at.line.comment.map_or(at.line.text.len(), |c| c.start as usize)].trim().to_owned()).collect(),
-        objections: work.objections(),
     })
 }
 
 impl Sheet {
     fn head(&self) -> Head {
-        let version = self.formula_version.as_ref().map_or(String::new(), |v| format!("Version {v}, "));
-        Head { kind: "Weigh sheet", name: self.formula.clone(), from: format!("{version}{}", self.file) }
+        Head::of("Weigh sheet", &self.formula, self.formula_version.as_deref(), &self.file)
+    }
+}
+
+impl Part {
+    /// "Phase A, water, at 75 °C, hold 20 min".
+    pub fn title(&self) -> String {
+        if self.label.is_empty() && self.name.is_none() {
+            return "Outside of every phase".to_owned();
+        }
+        let label = format!("{} {}", if self.into.is_some() { "Premix" } else { "Phase" }, self.label);
+        let into = self.into.as_ref().map(|p| format!("into {p}"));
+        let parts = [Some(label.trim_end().to_owned()), self.name.clone(), self.treatment.clone(), into];
+        parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+    }
+}
+
+impl Evaporation {
+    pub fn words(&self) -> String {
+        let label = if self.phase.is_empty() { "This phase".to_owned() } else { format!("Phase {}", self.phase) };
+        format!(
+            "{label} holds {} g. Weigh it with its vessel before heating; afterwards bring it back to that weight with hot distilled water.",
+            self.start_g
+        )
     }
 }
 

@@ -1,0 +1,178 @@
+//! The rows as they are weighed, phase by phase, with what has to be known at the scale.
+
+use crate::chem::weighing;
+use crate::kb::schema::{Dissolves, Ingredient};
+use crate::model::composition::row_density;
+use crate::model::weights::Weights;
+use crate::model::{Formula, Phase, system};
+use crate::papers::Work;
+use crate::rules::words::{self, Degrees};
+use crate::syntax::tree::{Amount, Heat};
+use rust_decimal::Decimal;
+use serde::Serialize;
+
+#[derive(Clone, Debug, Serialize)]
+pub struct Row {
+    /// Its label; empty where a row stands in none.
+    pub phase: String,
+    pub ingredient: String,
+    /// Of the whole, as it counts in the sum.
+    pub percent: Decimal,
+    pub grams: Decimal,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// One vessel's rows.
+#[derive(Clone, Debug, Serialize)]
+pub struct Part {
+    /// Empty for rows outside of every phase.
+    pub label: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// "at 75 °C, hold 20 min".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub treatment: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub into: Option<String>,
+    pub grams: Decimal,
+    /// Places in the list of rows.
+    pub rows: Vec<usize>,
+}
+
+pub(super) fn rows(work: &Work, weights: &Weights) -> Vec<Row> {
+    let f = work.formula;
+    f.rows
+        .iter()
+        .zip(&weights.rows)
+        .enumerate()
+        .map(|(n, (row, grams))| Row {
+            phase: row.phase.map_or_else(String::new, |p| f.phases[p].label.clone()),
+            ingredient: row.name.value.clone(),
+            percent: row.percent.unwrap_or_default().round_dp(4).normalize(),
+            grams: grams.unwrap_or_default(),
+            note: note(work, weights, n),
+        })
+        .collect()
+}
+
+fn note(work: &Work, weights: &Weights, n: usize) -> Option<String> {
+    let row = &work.formula.rows[n];
+    let mut notes = Vec::new();
+    match &row.amount.value {
+        Amount::Enough { ph, about, at_most } => {
+            notes.push(match ph {
+                Some(ph) => format!("to pH {}: in portions, measuring in between", ph.value.normalize()),
+                None => "as much as it takes, in portions".to_owned(),
+            });
+            if about.is_none() {
+                notes.push("amount not known before; not in the sum".to_owned());
+            }
+            if let Some(most) = at_most {
+                notes.push(format!("at most {} {}", most.value.normalize(), most.unit.symbol()));
+            }
+        }
+        Amount::Measured(m) if row.estimated => {
+            let by = match row_density(work.kb, &row.material) {
+                Some(d) => format!("by density {} g/mL", words::number(d, 3)),
+                None => "its density is not known, counted as 1.00".to_owned(),
+            };
+            notes.push(format!("written as {} {}; {by}", m.value.normalize(), m.unit.symbol()));
+        }
+        Amount::Fill { .. } if row.estimated => notes.push("filled up to a volume, by densities".to_owned()),
+        _ => {}
+    }
+    notes.extend(too_little(work, weights, n));
+    if row.file {
+        notes.push("made earlier".to_owned());
+    }
+    (!notes.is_empty()).then(|| notes.join("; "))
+}
+
+/// Below what the scale shows well: how far off, and the dilution that would do.
+fn too_little(work: &Work, weights: &Weights, n: usize) -> Option<String> {
+    let row = &work.formula.rows[n];
+    let exact = row.percent?.checked_mul(weights.batch_g?)?.checked_div(Decimal::ONE_HUNDRED)?;
+    let step = weights.scale_g;
+    let worst = work.kb.threshold("scale-share-hint").value.0;
+    let share = weighing::readability_share(exact, step).ok().filter(|s| *s > worst)?;
+    let off = match share > Decimal::ONE {
+        true => format!("{} g is less than one step of the scale", words::number(exact, 4)),
+        false => format!("one step of the scale is {} % of it", words::number(share * Decimal::ONE_HUNDRED, 0)),
+    };
+    let carrier = carrier(work, n).and_then(|c| weights.rows[c]).unwrap_or_default();
+    Some(match weighing::dilution(exact, step, worst, carrier) {
+        Ok(d) => format!("{off}: weigh {} g of a {} % dilution instead", words::number(d.weigh_g, 3), d.percent.normalize()),
+        Err(_) => format!("{off}: make more, or use a finer scale"),
+    })
+}
+
+/// What a little of a material can be dissolved in beforehand: the most plentiful water or liquid oil of its phase.
+fn carrier(work: &Work, n: usize) -> Option<usize> {
+    let f = work.formula;
+    let one = work.kb.get(f.rows[n].id()?);
+    let thins = |other: &Ingredient| match one.dissolves? {
+        Dissolves::Water | Dissolves::Both => Some(system::is_water(other)),
+        Dissolves::Oil => Some(system::has_role(other, "oil") && other.melts_c.is_none() && one.melts_c.is_none()),
+        _ => None,
+    };
+    let beside = (0..f.rows.len()).filter(|r| *r != n && f.rows[*r].phase == f.rows[n].phase);
+    beside.filter(|r| f.rows[*r].id().is_some_and(|id| thins(work.kb.get(id)) == Some(true))).max_by_key(|r| f.rows[*r].percent)
+}
+
+pub(super) fn parts(work: &Work, rows: &[Row]) -> Vec<Part> {
+    let f = work.formula;
+    let degrees = Degrees::of(work.tree);
+    let sum = |of: &[usize]| of.iter().map(|n| rows[*n].grams).sum();
+    let loose: Vec<usize> = (0..f.rows.len()).filter(|n| f.rows[*n].phase.is_none()).collect();
+    let mut out = Vec::new();
+    if !loose.is_empty() {
+        out.push(Part { label: String::new(), name: None, treatment: None, into: None, grams: sum(&loose), rows: loose });
+    }
+    for phase in f.phases.iter().filter(|p| !p.rows.is_empty()) {
+        out.push(Part {
+            label: phase.label.clone(),
+            name: phase.name.clone(),
+            treatment: treatment(phase, degrees),
+            into: phase.into.map(|p| f.phases[p].label.clone()),
+            grams: sum(&phase.rows),
+            rows: phase.rows.clone(),
+        });
+    }
+    out
+}
+
+/// "at 75 °C, hold 20 min".
+pub(super) fn treatment(phase: &Phase, degrees: Degrees) -> Option<String> {
+    let mut words = Vec::new();
+    words.extend(phase.heat.as_ref().map(|h| heat(h.value, degrees)));
+    if phase.dry {
+        words.push("dry".to_owned());
+    }
+    words.extend(phase.hold_minutes.map(|m| format!("hold {} min", m.normalize())));
+    (!words.is_empty()).then(|| words.join(", "))
+}
+
+fn heat(heat: Heat, degrees: Degrees) -> String {
+    match heat {
+        Heat::At(t) => format!("at {}", degrees.show(t.celsius)),
+        Heat::Below(t) => format!("below {}", degrees.show(t.celsius)),
+        Heat::Above(t) => format!("above {}", degrees.show(t.celsius)),
+        Heat::Between(low, high) => format!("between {} and {}", degrees.show(low.celsius), degrees.show(high.celsius)),
+        Heat::Room => "at room temperature".to_owned(),
+    }
+}
+
+/// Whether a phase is heated, by its heading.
+pub(super) fn is_hot(phase: &Phase, from: Decimal) -> bool {
+    matches!(&phase.heat, Some(h) if matches!(h.value, Heat::At(t) | Heat::Above(t) | Heat::Between(_, t) if t.celsius > from))
+}
+
+/// The rows of a phase and of the premixes that go into it.
+pub(super) fn with_premixes(f: &Formula, phase: usize) -> Vec<usize> {
+    let mut rows = f.phases[phase].rows.clone();
+    for p in f.phases.iter().filter(|p| p.into == Some(phase)) {
+        rows.extend(&p.rows);
+    }
+    rows
+}
