@@ -1,6 +1,8 @@
 //! Runs the real binary in a folder of its own.
 #![allow(dead_code)] // Each test file uses a part of it.
 
+pub mod schema;
+
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};

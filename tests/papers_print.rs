@@ -1,0 +1,90 @@
+//! Every paper printed by a real browser, on A4 and on Letter: nothing overflows, all of it is on the page, and no name can break out.
+
+mod cli;
+mod printer;
+
+use cli::Folder;
+use printer::{Sheet, print};
+use std::path::Path;
+
+/// A formula with names of every unpleasant kind.
+const ODD: &str = "formula \"A <b>bold</b> & 'plain' cream\"
+  version: <1>
+  product: face cream, leave-on
+  batch: 250 g
+  pH: 5.0 to 5.4
+  fill: 5 x 50 g
+
+phase A \"<script>document.title = 'run'</script>\" at 75 °C
+  water  q.s.
+  glycerin  4 %
+  שמן זית & <i>co</i>  3 %
+  a-very-long-name-without-any-blank-that-goes-on-and-on-and-on-and-on-and-on-and-on-and-on-and-on-until-the-end-of-the-line-and-beyond  2 %
+
+phase B \"oil\" at 75 °C
+  sunflower oil  15 %
+  cetearyl alcohol  3 %
+  glyceryl stearate citrate  3 %
+
+phase C below 40 °C
+  phenoxyethanol (and) ethylhexylglycerin  1 %
+  lactic acid 10 %  q.s. to pH 5.2, about 1 %
+
+method
+  heat A and B to 75 °C & <hold>, \"20 min\"
+  pour A into B, blend 3 min
+  cool to 38 °C, add C
+  fill
+";
+
+const OWN: [&str; 2] = [
+    "id = \"one\"\nnames = [\"שמן זית & <i>co</i>\"]\nroles = [\"oil\"]\n",
+    "id = \"two\"\nnames = [\"a-very-long-name-without-any-blank-that-goes-on-and-on-and-on-and-on-and-on-and-on-and-on-and-on-until-the-end-of-the-line-and-beyond\"]\nroles = [\"oil\"]\n",
+];
+
+/// Prints a paper of the odd formula and of the bundled examples; `words` have to stand on the odd one.
+fn prints(command: &[&str], words: &[&str]) {
+    let Some(browser) = printer::browser() else { return };
+    let f = Folder::new();
+    f.write("ingredients/one.toml", OWN[0]);
+    f.write("ingredients/two.toml", OWN[1]);
+    f.write("odd.formula", ODD);
+    let html = |file: &str| {
+        let args = [command, &[file, "--format", "html"]].concat();
+        let a = f.run(&args);
+        assert!(a.status < 2, "{args:?}: {}", a.err);
+        a.out
+    };
+    let odd = html("odd.formula");
+    for part in ["<b>", "<i>", "<script>document", "<hold>"] {
+        assert!(!odd.contains(part), "{part} broke out");
+    }
+    for sheet in Sheet::BOTH {
+        let text = print(&browser, &odd, sheet).unwrap_or_else(|e| panic!("{command:?}, odd: {e}"));
+        for w in words {
+            assert!(text.contains(w), "{command:?}, {sheet:?}: {w} is not on the page:\n{text}");
+        }
+    }
+    let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
+    for (name, sheet) in [("gardeners-hand-cream", Sheet::A4), ("cucumber-toner", Sheet::Letter)] {
+        let page = html(examples.join(format!("{name}.formula")).to_str().expect("a path in UTF-8"));
+        print(&browser, &page, sheet).unwrap_or_else(|e| panic!("{command:?}, {name}: {e}"));
+    }
+}
+
+#[test]
+fn the_weigh_sheet() {
+    prints(
+        &["sheet"],
+        &[
+            "<b>",
+            "& 'plain' cream",
+            "Version <1>",
+            "שמן זית",
+            "170.00",
+            "250.00",
+            "1. heat A and B to 75 °C & <hold>",
+            "Water to put back",
+        ],
+    );
+}
