@@ -68,11 +68,12 @@ impl Degrees {
     }
 
     pub fn show(self, celsius: Decimal) -> String {
-        if self.fahrenheit {
-            format!("{} °F", number(celsius * Decimal::from(9) / Decimal::from(5) + Decimal::from(32), 0))
-        } else {
-            format!("{} °C", number(celsius, 1))
-        }
+        format!("{} {}", self.bare(celsius), if self.fahrenheit { "°F" } else { "°C" })
+    }
+
+    /// The number alone, for the lower end of a range.
+    pub fn bare(self, celsius: Decimal) -> String {
+        if self.fahrenheit { number(celsius * Decimal::from(9) / Decimal::from(5) + Decimal::from(32), 0) } else { number(celsius, 1) }
     }
 
     /// A difference of temperatures.

@@ -24,6 +24,10 @@ pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
                 let span = condition.map_or(clause.span, |c| c.span.cover(clause.span));
                 clauses.push(Clause { span, heat, ..clause });
             }
+            // `heat A to 75 °C, covered`: how, not what.
+            Some(before) if clause.verb.is_none() && before.verb.is_some() && is_manner(part) => {
+                before.span = before.span.cover(clause.span);
+            }
             // `heat to 75 °C, 20 min`, `stir, 5 min`: a time alone belongs to what went before.
             Some(before) if clause.verb.is_none() && is_time_alone(&clause) && before.verb.is_some() && before.minutes.is_none() => {
                 before.minutes = clause.minutes;
@@ -41,6 +45,36 @@ fn is_condition(clause: &Clause) -> bool {
 
 fn is_time_alone(clause: &Clause) -> bool {
     clause.minutes.is_some() && clause.objects.is_empty() && clause.heat.is_none() && clause.amount.is_none() && clause.into.is_none()
+}
+
+/// Words that say how a step is done: no number, no phase, nothing that is added.
+fn is_manner(part: Part<'_>) -> bool {
+    const BEGINS: [&str; 12] = ["covered", "uncovered", "lid", "lids", "with", "without", "under", "over", "in", "on", "until", "till"];
+    const MEANS: [&str; 18] = [
+        "covered",
+        "uncovered",
+        "lid",
+        "lids",
+        "cover",
+        "foil",
+        "bath",
+        "boiler",
+        "heat",
+        "flame",
+        "hood",
+        "melted",
+        "smooth",
+        "clear",
+        "dissolved",
+        "even",
+        "thick",
+        "uniform",
+    ];
+    let one_of = |list: &[&str], word: &str| list.iter().any(|w| same(w, word.trim_end_matches('.')));
+    one_of(&BEGINS, part.first_word())
+        && part.words().any(|(_, w)| one_of(&MEANS, w))
+        && !part.text.bytes().any(|b| b.is_ascii_digit())
+        && !part.words().any(|(_, w)| is_label(w))
 }
 
 /// Without `1.`, `2)`, `-` or `*` before the step.

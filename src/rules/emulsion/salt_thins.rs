@@ -3,7 +3,7 @@
 //! More salt is in than the thickener bears.
 //!
 //! ## Why
-//! Carbomers and their kin stand by the charges along their chains pushing each other away. Salt hides the charges: the gel runs. In a shampoo it is the other way round, salt thickens it, until a peak at 2 to 3 %, and beyond it thins again.
+//! Carbomers and their kin stand by the charges along their chains pushing each other away. Salt hides the charges: the gel runs. Sodium PCA and sodium lactate are salts too. In a shampoo it is the other way round, salt thickens it, until a peak at 2 to 3 %, and beyond it thins again.
 //!
 //! ## What to do
 //! Leave the salt out, or thicken with xanthan, hydroxyethylcellulose or sclerotium gum.
@@ -22,6 +22,23 @@
 //!   ^^^^^^^^ salt
 //!   sodium hydroxide                         0.2 %
 //!   sodium chloride                          1 %
+//!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
+//! ```
+//!
+//! ```formula,bad
+//! formula "Face gel"
+//!   product: face gel, leave-on
+//!   type: gel
+//!   pH: 6.0 to 6.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   carbomer                                 0.4 %
+//!   ^^^^^^^^ salt
+//!   sodium PCA 50 %                          3 %
+//!   disodium EDTA                            0.05 %
+//!   sodium hydroxide                         0.15 %
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 //!
@@ -58,14 +75,11 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let salts: Vec<&Share> =
-        f.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero() && is_salt(ctx.kb.get(s.id))).collect();
-    let sum: Decimal = salts.iter().map(|s| s.usual).sum();
-    let Some(salt) = f.largest_row(salts.iter().copied()) else { return };
     if ctx.system() == System::Surfactant {
-        past_the_peak(ctx, sink, salt, sum);
+        past_the_peak(ctx, sink);
         return;
     }
+    let Some((salt, sum)) = salts(ctx, is_salt) else { return };
     for (n, row) in f.rows.iter().enumerate() {
         let Some(bears) = row.id().and_then(|id| ctx.kb.get(id).bears_salt_percent.as_ref()) else { continue };
         if sum <= bears.value.0 {
@@ -83,8 +97,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 /// Common salts thicken a shampoo up to a peak. So much that it cannot dissolve is a scrub.
-fn past_the_peak(ctx: &Context, sink: &mut Sink, salt: usize, sum: Decimal) {
+fn past_the_peak(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
+    let Some((salt, sum)) = salts(ctx, is_common_salt) else { return };
     let peak = ctx.kb.threshold("salt-peak-percent");
     let anionic = f.shares.iter().any(|s| {
         let one = ctx.kb.get(s.id);
@@ -110,7 +125,19 @@ fn thickens(ctx: &Context, row: usize) -> bool {
     ctx.formula.rows[row].id().is_some_and(|id| has_role(ctx.kb.get(id), "thickener"))
 }
 
-/// What is a salt before all else: acids, buffers and preservatives are judged by their own rules.
-fn is_salt(one: &Ingredient) -> bool {
+/// The row with most of these salts, and their sum.
+fn salts(ctx: &Context, which: fn(&Ingredient) -> bool) -> Option<(usize, Decimal)> {
+    let f = ctx.formula;
+    let all: Vec<&Share> = f.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero() && which(ctx.kb.get(s.id))).collect();
+    Some((f.largest_row(all.iter().copied())?, all.iter().map(|s| s.usual).sum()))
+}
+
+fn is_common_salt(one: &Ingredient) -> bool {
     one.roles.first().is_some_and(|r| r == "salt")
+}
+
+/// What is a salt before all else, or a salt that keeps moist (sodium PCA, sodium lactate): acids, buffers and preservatives are
+/// judged by their own rules.
+fn is_salt(one: &Ingredient) -> bool {
+    one.roles.first().is_some_and(|r| r == "salt" || r == "humectant") && has_role(one, "salt")
 }

@@ -23,6 +23,21 @@
 //!   phenoxyethanol (and) ethylhexylglycerin          0.9 %
 //! ```
 //!
+//! ```formula,bad
+//! formula "Face gel"
+//!   product: face gel, leave-on
+//!   type: gel
+//!   pH: 4.0 to 4.3
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   carbomer                                 0.5 %
+//!   ^^^^^^^^ thickens at pH 5
+//!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
+//! ```
+//!
 //! ```formula,good
 //! formula "Hand gel"
 //!   product: hand cream, leave-on
@@ -45,7 +60,7 @@ pub static RULE: Rule = Rule {
     title: "A thickener outside its pH",
     group: Group::Emulsion,
     loudest: Severity::Warning,
-    yields_to: &["ph-conflict", "ph-unstable"],
+    yields_to: &["ph-conflict"],
     file: include_str!("thickener_ph.rs"),
     check,
 };

@@ -20,6 +20,19 @@
 //!   sunflower oil  50 %
 //! ```
 //!
+//! ```formula,bad
+//! formula "Lip balm"
+//!   product: lip balm
+//!   type: anhydrous
+//!
+//! phase A at 150 °F
+//!   carnauba wax   6 %
+//!   ^^^^^^^^^^^^ melts at 176 to 187 °F
+//!   beeswax        14 %
+//!   shea butter    30 %
+//!   sunflower oil  50 %
+//! ```
+//!
 //! ```formula,good
 //! formula "Lip balm"
 //!   product: lip balm
@@ -33,7 +46,7 @@
 
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::model::fields::Type;
-use crate::rules::words::{self, Degrees};
+use crate::rules::words::Degrees;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 
 pub static RULE: Rule = Rule {
@@ -62,7 +75,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Some(melts) = entry.melts_c.as_ref().filter(|_| is_melted(entry)) else { continue };
         let Some(low) = melts.low.or(melts.high).map(|m| m.0).filter(|low| c < *low) else { continue };
         let range = match melts.high.map(|h| h.0).filter(|h| *h > low) {
-            Some(high) => format!("{} to {}", words::number(low, 1), degrees.show(high)),
+            Some(high) => format!("{} to {}", degrees.bare(low), degrees.show(high)),
             None => degrees.show(low),
         };
         let message = format!("{} melts at {range} and gets only to {}", row.name.value, degrees.show(c));

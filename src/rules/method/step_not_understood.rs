@@ -35,7 +35,8 @@
 //!   tocopherol                               0.5 %
 //!
 //! method
-//!   stir A 5 min
+//!   heat A to 60 °C, covered
+//!   stir A 5 min, until clear
 //! ```
 
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};

@@ -31,6 +31,26 @@
 //!   tocopherol                               0.3 %
 //!   caprylic/capric triglyceride             59.7 %
 //! ```
+//!
+//! ```formula,good
+//! formula "Body lotion"
+//!   product: body lotion, leave-on
+//!   type: oil-in-water
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A "water" at 75 °C
+//!   water                                    q.s.
+//!   glycerin                                 4 %
+//!   sodium phytate                           0.1 %
+//!
+//! phase B "oil" at 75 °C
+//!   high oleic sunflower oil                 11 %
+//!   cetearyl alcohol (and) ceteareth-20      6 %
+//!
+//! phase C "cool-down" below 40 °C
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
 
 use crate::kb::schema::{Dissolves, Ingredient, Range};
 use crate::model::composition::ShareOf;
@@ -62,6 +82,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let mut largest: Option<(usize, Decimal, &Range)> = None;
     for s in f.shares.iter().filter(|s| s.what != ShareOf::Constituent) {
         let one = ctx.kb.get(s.id);
+        // A breed of an oil (high oleic sunflower) has its own figure; the oil that it is made of is not counted beside it.
+        if f.rows[s.row].id().is_some_and(|own| own != s.id && ctx.kb.get(own).polyunsaturated_percent.is_some()) {
+            continue;
+        }
         let Some(range) = one.polyunsaturated_percent.as_ref().filter(|_| system::is_oily(one)) else { continue };
         let Some(middle) = middle(range) else { continue };
         let part = s.usual * middle / Decimal::ONE_HUNDRED;

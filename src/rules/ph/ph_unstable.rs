@@ -48,7 +48,7 @@ pub static RULE: Rule = Rule {
     title: "A pH in which it does not last",
     group: Group::Ph,
     loudest: Severity::Warning,
-    yields_to: &["ph-conflict"],
+    yields_to: &["ph-conflict", "thickener-ph"],
     file: include_str!("ph_unstable.rs"),
     check,
 };

@@ -5,8 +5,25 @@
 //! ## Why
 //! Custom knows what feels sticky, stings, thickens too far or costs for nothing. It is advice, so this is a hint; beyond a published safety maximum, or your own supplier's limit, a warning.
 //!
+//! An acid or base with `q.s. to pH` is as much as it takes and is not asked about.
+//!
 //! ## What to do
 //! Look at the range in the message. If you mean it, write `# except above-usual-use: why`.
+//!
+//! ```formula,bad
+//! formula "Hand gel"
+//!   product: hand gel, leave-on
+//!   type: gel
+//!   pH: 5.0 to 5.4
+//!   sold in: EU
+//!
+//! phase A
+//!   water                                    q.s.
+//!   glycerin                                 5 %
+//!   xanthan gum                              1.8 %
+//!                                            ^^^^^ more than
+//!   benzyl alcohol (and) dehydroacetic acid  0.9 %
+//! ```
 //!
 //! ```formula,good
 //! formula "Hand gel"
@@ -23,8 +40,9 @@
 //! ```
 
 use super::levels::{fitting, of_formula};
-use crate::kb::schema::UseLevel;
+use crate::kb::schema::{Base, UseLevel};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
 use std::collections::HashSet;
 
@@ -33,7 +51,7 @@ pub static RULE: Rule = Rule {
     title: "More than is usual",
     group: Group::UseAndLaw,
     loudest: Severity::Warning,
-    yields_to: &["above-legal-limit", "family-above-limit", "banned", "restricted-use", "acid-too-strong"],
+    yields_to: &["above-legal-limit", "family-above-limit", "banned", "restricted-use", "acid-too-strong", "salt-thins"],
     file: include_str!("above_usual_use.rs"),
     check,
 };
@@ -56,10 +74,18 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let usual: Option<Vec<(&UseLevel, Decimal)>> = fitting.iter().copied().filter(|u| !u.safety).map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).collect();
         let Some((u, most)) = usual.unwrap_or_default().into_iter().max_by_key(|(_, h)| *h) else { continue };
-        if percent > most {
+        // An acid or base goes in until the pH is right: how much is not chosen.
+        let until_right = matches!(r.amount.value, Amount::Enough { ph: Some(_), .. });
+        if percent > most && !until_right {
             let own = ctx.kb.own_file(id).is_some();
             let (level, whose) = if own { (Severity::Warning, "your own entry allows") } else { (Severity::Hint, "is usual here") };
-            let message = format!("{} {} is more than the {} that {whose}", ctx.called(id), words::percent(percent), words::percent(most));
+            let of = match (u.of, u.high) {
+                (Base::OilPhase, Some(high)) => format!(" ({} of the oil phase)", words::percent(high.0)),
+                (Base::WaterPhase, Some(high)) => format!(" ({} of the water phase)", words::percent(high.0)),
+                _ => String::new(),
+            };
+            let message =
+                format!("{} {} is more than the {}{of} that {whose}", ctx.called(id), words::percent(percent), words::percent(most.round_dp(3)));
             sink.say(Subject::Row(largest), r.line, r.amount.span, message).level(level).rests_on(u);
         }
     }
