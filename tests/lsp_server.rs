@@ -119,7 +119,7 @@ fn what_is_not_known_is_answered_with_null() {
     for method in ["codeAction", "inlayHint", "semanticTokens/range", "rangeFormatting"] {
         assert_eq!(c.request(&format!("textDocument/{method}"), lines(unknown, 0, 3)), Value::Null, "{method}");
     }
-    for method in ["textDocument/prepareCallHierarchy", "workspace/executeCommand", "$/askedOfNobody"] {
+    for method in ["textDocument/prepareCallHierarchy", "workspace/willRenameFiles", "$/askedOfNobody"] {
         assert_eq!(c.request(method, json!({})), Value::Null, "{method}");
     }
     c.change(unknown, 2, json!([{ "text": "x" }]));

@@ -76,15 +76,6 @@ fn prints(command: &[&str], words: &[&str]) {
 fn the_weigh_sheet() {
     prints(
         &["sheet"],
-        &[
-            "<b>",
-            "& 'plain' cream",
-            "Version <1>",
-            "שמן זית",
-            "170.00",
-            "250.00",
-            "1. heat A and B to 75 °C & <hold>",
-            "Water to put back",
-        ],
+        &["<b>", "& 'plain' cream", "Version <1>", "שמן זית", "170.00", "250.00", "1. heat A and B to 75 °C & <hold>", "Water to put back"],
     );
 }

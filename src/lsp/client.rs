@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use std::collections::HashMap;
 use tokio::sync::mpsc;
 use tower_lsp::Client;
-use tower_lsp::gen_lsp_types::{LspNotificationMethod, MessageDirection, Notification, Registration};
+use tower_lsp::gen_lsp_types::{LspNotificationMethod, MessageDirection, MessageType, Notification, Registration, ShowDocumentParams, Uri};
 
 pub enum Say {
     Publish(Publish),
@@ -13,6 +13,10 @@ pub enum Say {
     Watch,
     RefreshDiagnostics,
     RefreshHints,
+    /// Show this address in the browser.
+    Show(String),
+    /// A sentence for the maker.
+    Tell(String),
 }
 
 #[derive(Clone)]
@@ -61,10 +65,18 @@ async fn speak(client: Client, mut heard: mpsc::UnboundedReceiver<Say>) {
                 Say::Publish(_) => {}
                 Say::Watch => ask(&client, |c| async move { c.register_capability(vec![watchers()]).await }),
                 Say::RefreshDiagnostics => ask(&client, |c| async move { c.workspace_diagnostic_refresh().await }),
+                Say::Tell(words) => client.show_message(MessageType::Info, words).await,
+                Say::Show(uri) => ask(&client, |c| show(c, uri)),
                 Say::RefreshHints => ask(&client, |c| async move { c.inlay_hint_refresh().await }),
             }
         }
     }
+}
+
+async fn show(client: Client, uri: String) -> tower_lsp::jsonrpc::Result<()> {
+    let uri = Uri::parse(&uri).map_err(|_| tower_lsp::jsonrpc::Error::invalid_params("no address"))?;
+    let shown = ShowDocumentParams { uri, external: Some(true), take_focus: None, selection: None };
+    client.show_document(shown).await.map(|_| ())
 }
 
 fn ask<F: Future<Output = tower_lsp::jsonrpc::Result<()>> + Send + 'static>(client: &Client, request: impl FnOnce(Client) -> F) {

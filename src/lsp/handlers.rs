@@ -45,6 +45,7 @@ pub fn service(options: Options, life: Arc<Life>) -> (LspService<Server>, Client
         .custom_method("textDocument/documentHighlight", answers::definition::highlights)
         .custom_method("textDocument/semanticTokens/full", answers::tokens::full)
         .custom_method("textDocument/semanticTokens/range", answers::tokens::range)
+        .custom_method("workspace/executeCommand", answers::commands::execute)
         .custom_method("textDocument/formatting", answers::format::document)
         .custom_method("textDocument/rangeFormatting", answers::format::range)
         .custom_method("textDocument/onTypeFormatting", answers::format::on_type)
@@ -91,6 +92,7 @@ fn capabilities(session: &Session) -> Value {
         "selectionRangeProvider": true,
         "documentLinkProvider": {},
         "codeLensProvider": {},
+        "executeCommandProvider": { "commands": answers::commands::names() },
         "definitionProvider": true,
         "documentHighlightProvider": true,
         "semanticTokensProvider": { "legend": answers::tokens::legend(), "full": true, "range": true },

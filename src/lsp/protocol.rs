@@ -68,6 +68,13 @@ pub struct About {
 }
 
 #[derive(Debug, Deserialize)]
+pub struct Execute {
+    pub command: String,
+    #[serde(default)]
+    pub arguments: Vec<Value>,
+}
+
+#[derive(Debug, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct At {
     pub text_document: DocumentId,
@@ -319,11 +326,25 @@ pub struct CodeLens {
     pub command: Command,
 }
 
-/// A title to show; nothing is run.
-#[derive(Debug, Serialize)]
+/// A title to show, and what a click runs; an empty command runs nothing.
+#[derive(Debug, Default, Serialize)]
 pub struct Command {
     pub title: String,
     pub command: &'static str,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub arguments: Vec<String>,
+}
+
+impl Command {
+    pub fn titled(self, title: String) -> Command {
+        Command { title, ..self }
+    }
+}
+
+/// What a command wrote.
+#[derive(Debug, Serialize)]
+pub struct Written {
+    pub uri: String,
 }
 
 #[derive(Debug, Serialize)]

@@ -20,6 +20,8 @@ pub struct Session {
     pub may_pull: bool,
     pub refresh_diagnostics: bool,
     pub refresh_hints: bool,
+    /// Opens what it is asked to open, in the browser too.
+    pub shows_documents: bool,
     /// Hints are not in this editor's list of problems.
     pub hides_hints: bool,
     pub editor: Option<u32>,
@@ -61,6 +63,7 @@ impl Session {
             may_pull: caps("textDocument/diagnostic").is_some_and(Value::is_object),
             refresh_diagnostics: yes("workspace/diagnostics/refreshSupport"),
             refresh_hints: yes("workspace/inlayHint/refreshSupport"),
+            shows_documents: yes("window/showDocument/support"),
             hides_hints: wished.unwrap_or(["visual studio code", "vscod", "code-server", "code - oss"].iter().any(|n| name.starts_with(n))),
             editor: hello.get("processId").and_then(Value::as_u64).and_then(|n| u32::try_from(n).ok()),
             folders,

@@ -1,13 +1,22 @@
 use super::super::handlers::Server;
 use super::super::protocol::{About, CodeLens, Command};
+use super::commands::PRINTED;
 use crate::ide::lens;
 use tower_lsp::jsonrpc::Result;
 
 pub async fn lenses(server: &Server, p: About) -> Result<Option<Vec<CodeLens>>> {
-    super::of(server, &p.text_document.uri, |s, to, _| {
-        let found = lens::lenses(s).into_iter();
-        // A lens without a command only says something, which is all that these do.
-        Some(found.map(|l| CodeLens { range: to.range(s.whole_line(l.line)), command: Command { title: l.title, command: "" } }).collect())
+    let uri = &p.text_document.uri;
+    super::of(server, uri, |s, to, _| {
+        // A lens without a command only says something.
+        let says = |l: lens::Lens| CodeLens { range: to.range(s.whole_line(l.line)), command: Command::default().titled(l.title) };
+        let mut out: Vec<CodeLens> = lens::lenses(s).into_iter().map(says).collect();
+        if let Some(above) = out.first().map(|l| l.range) {
+            out.extend(PRINTED.iter().map(|p| CodeLens {
+                range: above,
+                command: Command { title: p.title.to_owned(), command: p.command, arguments: vec![uri.clone()] },
+            }));
+        }
+        Some(out)
     })
     .await
 }

@@ -1,6 +1,7 @@
 //! One file per feature: takes a view, asks `ide`, turns its values into the protocol's shapes.
 
 pub mod actions;
+pub mod commands;
 pub mod completion;
 pub mod definition;
 pub mod folding;

@@ -1,0 +1,87 @@
+//! Commands of the editor: a paper about the formula as it stands in the editor, shown in the browser.
+
+use super::super::client::Say;
+use super::super::convert;
+use super::super::handlers::Server;
+use super::super::protocol::{Execute, Written};
+use crate::ide::Snapshot;
+use crate::papers::sheet::{self, Wish};
+use crate::papers::{Hindrance, Paper, Work};
+use std::borrow::Cow;
+use std::io::{self, Write};
+use std::path::PathBuf;
+use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
+
+/// A paper that an editor may ask for.
+pub struct Printed {
+    pub command: &'static str,
+    /// On the lens.
+    pub title: &'static str,
+    /// In the name of its file.
+    ending: &'static str,
+    html: fn(&Work) -> std::result::Result<String, Hindrance>,
+}
+
+pub const PRINTED: [Printed; 1] = [Printed {
+    command: "phasewright.sheet",
+    title: "weigh sheet",
+    ending: "sheet.html",
+    html: |work| sheet::sheet(work, &Wish::default()).map(|s| s.html()),
+}];
+
+/// The names of all commands, for the capabilities.
+pub fn names() -> Vec<&'static str> {
+    PRINTED.iter().map(|p| p.command).collect()
+}
+
+pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
+    let Some(printed) = PRINTED.iter().find(|c| c.command == p.command) else {
+        return Err(refused(format!("there is no command {}; there are {}", p.command, names().join(", "))));
+    };
+    let Some(uri) = p.arguments.first().and_then(|a| a.as_str()) else {
+        return Err(refused(format!("{} needs the formula's address as its first argument", p.command)));
+    };
+    let view = server.shared.view(uri).await;
+    let Some(snapshot) = view.as_ref().and_then(|v| v.snapshot()) else {
+        return Err(refused("this formula is not open in the editor; open it first".to_owned()));
+    };
+    let html = page(printed, snapshot)?;
+    let stem = snapshot.path.file_stem().map_or(Cow::Borrowed("formula"), |s| s.to_string_lossy());
+    let written = tokio::task::spawn_blocking({
+        let name = format!("{stem}.{}", printed.ending);
+        move || write(&name, &html)
+    });
+    let path = written.await.map_err(|e| refused(e.to_string()))?;
+    let path = path.map_err(|e| refused(format!("the {} cannot be written: {e}; see that there is room on the disk", printed.title)))?;
+    let shown = path.to_string_lossy().into_owned();
+    let uri = convert::uri_of(&path).ok_or_else(|| refused(format!("{shown} has no address")))?;
+    server.shared.mouth.say(match server.shared.session().shows_documents {
+        true => Say::Show(uri.clone()),
+        false => Say::Tell(format!("The {} is in {shown}", printed.title)),
+    });
+    Ok(Some(Written { uri }))
+}
+
+fn page(printed: &Printed, s: &Snapshot) -> Result<String> {
+    let Some(formula) = &s.formula else {
+        return Err(refused(format!("the {} is made from a formula, and this is none", printed.title)));
+    };
+    let work = Work { path: &s.path, tree: &s.tree, formula, findings: &s.findings, kb: &s.kb, settings: &s.settings };
+    (printed.html)(&work).map_err(|h| {
+        let line = h.line.map_or(String::new(), |l| format!("line {}: ", l + 1));
+        refused(format!("no {} yet: {line}{}", printed.title, h.what))
+    })
+}
+
+/// Into a folder of its own that only this user can read; the browser takes it from there.
+fn write(name: &str, html: &str) -> io::Result<PathBuf> {
+    let folder = tempfile::Builder::new().prefix("phasewright-").tempdir()?.keep();
+    let path = folder.join(name);
+    let mut file = std::fs::File::create_new(&path)?;
+    file.write_all(html.as_bytes())?;
+    Ok(path)
+}
+
+fn refused(message: String) -> Error {
+    Error { code: ErrorCode::ServerError(-32803), message: message.into(), data: None }
+}
