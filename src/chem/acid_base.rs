@@ -163,6 +163,11 @@ impl System {
         self
     }
 
+    /// Adds a neutral salt of singly charged ions.
+    pub fn salt(self, mol_per_kg: f64) -> Self {
+        self.ion(mol_per_kg, 1).ion(mol_per_kg, -1)
+    }
+
     /// The pH at which all charges cancel.
     pub fn ph(&self, activity: Activity) -> Result<Solution, Refusal> {
         self.check()?;

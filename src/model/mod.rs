@@ -1,6 +1,7 @@
 //! A formula resolved: amounts, phases, composition, temperatures, and what each market's law sees.
 //! Facts that several rules need are worked out here once.
 
+pub mod acidity;
 pub mod composition;
 pub mod fields;
 pub mod formula;

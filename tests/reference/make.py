@@ -9,6 +9,7 @@ What makes what:
     equilibria.json       pHcalc: pH of mixtures, activity taken as concentration
     activity.json         PHREEQC (phreeqpython) with davies.dat: pH with the Davies correction
     titrations.json       pHcalc: titration curves of ten made-up products
+    formulas.json         pHcalc: pH of whole formulas in percent, worked out from molar masses
     water-activity.json   aquasol: glycerol and sodium chloride in water, fits of published measurements
     units.json            Pint: units of mass, volume and temperature
 """
@@ -20,7 +21,7 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 # Equilibria come from a minimiser: its last digits differ between machines.
-TOLERANCE = {"equilibria.json": 2e-4, "titrations.json": 2e-4, "activity.json": 2e-4, "water-activity.json": 1e-6}
+TOLERANCE = {"equilibria.json": 2e-4, "titrations.json": 2e-4, "formulas.json": 2e-4, "activity.json": 2e-4, "water-activity.json": 1e-6}
 
 CITRIC = [3.128, 4.761, 6.396]
 PHOSPHORIC = [2.148, 7.198, 12.375]
@@ -175,6 +176,56 @@ def titrations():
     return out
 
 
+# Percent of the pure substance in it, molar mass, pKa steps, charge with all protons, strong ions with one mole,
+# molecules of the acid in one mole.
+SUBSTANCES = {
+    "citric acid": (100, 192.124, [3.128, 4.76, 6.396], 0, 0, 1),
+    "trisodium citrate": (100, 294.10, [3.128, 4.76, 6.396], 0, 3, 1),
+    "sodium benzoate": (100, 144.105, BENZOIC, 0, 1, 1),
+    "potassium sorbate": (100, 150.22, SORBIC, 0, 1, 1),
+    "lactic acid 10 %": (10, 90.078, LACTIC, 0, 0, 1),
+    "lactic acid 80 %": (80, 90.078, LACTIC, 0, 0, 1),
+    "glycolic acid 70 %": (70, 76.05, GLYCOLIC, 0, 0, 1),
+    "sodium hydroxide 10 %": (10, 39.997, [], 0, 1, 1),
+    "arginine": (100, 174.20, [1.82, 8.991, 12.48], 2, 0, 1),
+    "calcium benzoate": (100, 282.31, BENZOIC, 0, 2, 2),
+    "calcium lactate": (100, 218.22, LACTIC, 0, 2, 2),
+    "ammonium lactate": (100, 107.11, [3.86, 9.244], 1, 0, 1),
+    "lysine HCl": (100, 182.65, [2.16, 9.06, 10.54], 2, -1, 1),
+    "glycerin": (100, 92.094, None, 0, 0, 1),
+    "rapeseed oil": (100, 880.0, None, 0, 0, 1),
+}
+FORMULAS = [
+    [("citric acid", 0.3), ("trisodium citrate", 0.7)],
+    [("sodium benzoate", 0.5), ("lactic acid 10 %", 3)],
+    [("sodium benzoate", 0.4), ("potassium sorbate", 0.3), ("citric acid", 0.2), ("glycerin", 5)],
+    [("lactic acid 80 %", 2.5), ("arginine", 1.5), ("sodium benzoate", 0.5)],
+    [("glycolic acid 70 %", 8), ("sodium hydroxide 10 %", 15)],
+    [("calcium benzoate", 0.3), ("citric acid", 0.1)],
+    [("calcium lactate", 0.5), ("lactic acid 10 %", 2)],
+    [("ammonium lactate", 12), ("lactic acid 80 %", 0.5), ("rapeseed oil", 20)],
+    [("lysine HCl", 1), ("trisodium citrate", 0.2), ("rapeseed oil", 8), ("glycerin", 3)],
+]
+
+
+def formulas():
+    out = []
+    for rows in FORMULAS:
+        water = 100 - sum(percent for _, percent in rows)
+        water += sum(percent * (1 - SUBSTANCES[name][0] / 100) for name, percent in rows)
+        acids, strong = [], 0
+        for name, percent in rows:
+            active, molar_mass, pka, charge, ions, molecules = SUBSTANCES[name]
+            if pka is None:
+                continue
+            mol = percent * active / 100 / molar_mass / water * 1000
+            strong += mol * ions
+            if pka:
+                acids.append(acid(mol * molecules, pka, charge))
+        out.append({"rows": [[name, str(percent)] for name, percent in rows], "ph": solve(acids, strong)})
+    return out
+
+
 def water_activity():
     from aquasol.solutions import water_activity as aw
 
@@ -210,6 +261,7 @@ FILES = {
     "equilibria.json": equilibria,
     "activity.json": activity,
     "titrations.json": titrations,
+    "formulas.json": formulas,
     "water-activity.json": water_activity,
     "units.json": units,
 }
