@@ -140,6 +140,15 @@ step('formatting puts it back', function(l) return l == before[ragged] end, LINE
 local mixed = find('crème 🧴 mix')
 step('and sets the row with the emoji in line', function(l) return l:find('^  crème 🧴 mix   +1 %%$') ~= nil end, LINE, mixed)
 
+-- Papers.
+lua([[vim.ui.open = function(what) vim.g.opened = what; return nil, nil end]])
+check('the papers are offered', vim.tbl_contains(lua([[return vim.fn.getcompletion('Phasewright ', 'cmdline')]]), 'sheet'), lua([[return vim.fn.getcompletion('Phasewright ', 'cmdline')]]))
+keys(':Phasewright sheet<CR>')
+step('the weigh sheet opens in the browser', function(page) return page:find('^<!DOCTYPE html>') ~= nil and page:find('crème 🧴 mix', 1, true) ~= nil end, [[
+  local at = vim.g.opened and vim.uri_to_fname(vim.g.opened)
+  return at and table.concat(vim.fn.readfile(at), '\n') or ''
+]])
+
 -- Leaving.
 local pid = tonumber(vim.fn.readfile(pid_file)[1])
 check('the server runs', pid ~= nil and vim.uv.kill(pid, 0) == 0, pid)

@@ -52,4 +52,27 @@ function M.attach(buf)
   vim.lsp.buf_attach_client(buf, id)
 end
 
+--- The papers that the server of this buffer can make.
+function M.papers()
+  local names = {}
+  local clients = vim.lsp.get_clients and vim.lsp.get_clients({ bufnr = 0 }) or vim.lsp.buf_get_clients(0)
+  for _, client in pairs(clients) do
+    local offered = client.name == 'phasewright' and (client.server_capabilities or {}).executeCommandProvider or {}
+    for _, command in ipairs(offered.commands or {}) do
+      table.insert(names, (command:gsub('^phasewright%.', '')))
+    end
+  end
+  return names
+end
+
+--- Makes a paper of the formula as it stands in the buffer and shows it in the browser.
+function M.paper(name)
+  local params = { command = 'phasewright.' .. name, arguments = { vim.uri_from_bufnr(0) } }
+  vim.lsp.buf_request(0, 'workspace/executeCommand', params, function(err)
+    if err then
+      vim.notify('phasewright: ' .. err.message, vim.log.levels.WARN)
+    end
+  end)
+end
+
 return M
