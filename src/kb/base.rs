@@ -336,7 +336,7 @@ impl Kb {
         }
     }
 
-    /// With what changes nothing taken off: a bracketed second name, words like "organic", a plural s.
+    /// With what changes nothing taken off or turned round: a bracketed second name, "oil, kind", words like "organic", a plural s.
     fn loosely(&self, k: &str) -> Option<Lookup> {
         // No name is as long as this; a pasted paragraph is not searched for one.
         if k.len() > 300 {
@@ -349,6 +349,12 @@ impl Kb {
             if let Some(found) = self.exact(without.trim()).or_else(|| self.loosely(without.trim())).or_else(|| self.exact(inside.trim())) {
                 return Some(found);
             }
+        }
+        // As in a list: "sunflower oil, high oleic".
+        if let Some((what, kind)) = k.split_once(", ")
+            && let Some(found) = self.exact(&format!("{kind} {what}"))
+        {
+            return Some(found);
         }
         let qualifiers = &PACKED.index.qualifiers;
         let words: Vec<&str> = k.split([' ', ',']).filter(|w| !w.is_empty()).collect();
