@@ -1,7 +1,8 @@
 //! The rows as they are weighed, phase by phase, with what has to be known at the scale.
 
-use crate::chem::weighing;
+use crate::chem::{decimal, float, rounding, weighing};
 use crate::kb::schema::{Dissolves, Ingredient};
+use crate::model::acidity::{self, Acidity};
 use crate::model::composition::row_density;
 use crate::model::weights::Weights;
 use crate::model::{Formula, Phase, system};
@@ -19,6 +20,9 @@ pub struct Row {
     /// Of the whole, as it counts in the sum.
     pub percent: Decimal,
     pub grams: Decimal,
+    /// Of a row that is added to a pH and says no amount: what the charge balance expects. It stands outside the sum.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub estimate_g: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
 }
@@ -42,21 +46,33 @@ pub struct Part {
 
 pub(super) fn rows(work: &Work, weights: &Weights) -> Vec<Row> {
     let f = work.formula;
+    let asks = |r: &crate::model::Row| matches!(r.amount.value, Amount::Enough { ph: Some(_), about: None, .. });
+    let acidity = f.rows.iter().any(asks).then(|| acidity::of(f, work.kb));
     f.rows
         .iter()
         .zip(&weights.rows)
         .enumerate()
-        .map(|(n, (row, grams))| Row {
+        .map(|(n, (row, grams))| (n, row, grams, estimate(work, acidity.as_ref(), weights, n)))
+        .map(|(n, row, grams, estimate_g)| Row {
             phase: row.phase.map_or_else(String::new, |p| f.phases[p].label.clone()),
             ingredient: row.name.value.clone(),
             percent: row.percent.unwrap_or_default().round_dp(4).normalize(),
             grams: grams.unwrap_or_default(),
-            note: note(work, weights, n),
+            note: note(work, weights, n, estimate_g),
+            estimate_g,
         })
         .collect()
 }
 
-fn note(work: &Work, weights: &Weights, n: usize) -> Option<String> {
+/// To the scale's step, and to two figures at most: it is no more than a hint of what to prepare.
+fn estimate(work: &Work, acidity: Option<&Acidity>, weights: &Weights, n: usize) -> Option<f64> {
+    let percent = acidity?.estimate_percent(&work.formula.rows[n], work.kb)?.ok()?;
+    let grams = decimal(percent / 100.0 * float(weights.batch_g?), 6)?.round_sf(2)?;
+    let shown = rounding::to_step(grams, weights.scale_g).ok()?;
+    (!shown.is_zero()).then(|| float(shown))
+}
+
+fn note(work: &Work, weights: &Weights, n: usize, estimate_g: Option<f64>) -> Option<String> {
     let row = &work.formula.rows[n];
     let mut notes = Vec::new();
     match &row.amount.value {
@@ -65,8 +81,10 @@ fn note(work: &Work, weights: &Weights, n: usize) -> Option<String> {
                 Some(ph) => format!("to pH {}: in portions, measuring in between", ph.value.normalize()),
                 None => "as much as it takes, in portions".to_owned(),
             });
-            if about.is_none() {
-                notes.push("amount not known before; not in the sum".to_owned());
+            match (about, estimate_g) {
+                (Some(_), _) => {}
+                (None, Some(g)) => notes.push(format!("perhaps {g} g, by the acids that are known; not in the sum")),
+                (None, None) => notes.push("amount not known before; not in the sum".to_owned()),
             }
             if let Some(most) = at_most {
                 notes.push(format!("at most {} {}", most.value.normalize(), most.unit.symbol()));
