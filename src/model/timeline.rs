@@ -22,6 +22,8 @@ pub struct Timeline {
     pub from_method: bool,
     /// Temperature of the main vessel after each step: line, degrees Celsius.
     pub course: Vec<(u32, Decimal)>,
+    /// Every vessel after each step.
+    pub after: Vec<After>,
     /// Some phase is heated.
     pub hot: bool,
     /// Line on which water phase and oil phase first come together.
@@ -32,6 +34,23 @@ pub struct Timeline {
     pub not_understood: Vec<u32>,
     /// Where pH is measured or adjusted.
     pub ph_steps: Vec<u32>,
+}
+
+/// The vessels after a step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct After {
+    pub line: u32,
+    /// By the phase that a vessel began with.
+    pub vessels: Vec<Standing>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    At(Decimal),
+    /// At a temperature that is not known.
+    Unknown,
+    /// Poured into another.
+    Gone,
 }
 
 /// One vessel goes into another.
@@ -220,6 +239,12 @@ impl<'a> Simulation<'a> {
             if let Some(c) = self.vessels.get(self.main).and_then(|v| v.c) {
                 self.out.course.push((*line, c));
             }
+            let standing = |v: &Vessel| match v.c {
+                _ if v.phases.is_empty() => Standing::Gone,
+                Some(c) => Standing::At(c),
+                None => Standing::Unknown,
+            };
+            self.out.after.push(After { line: *line, vessels: self.vessels.iter().map(standing).collect() });
         }
         self.settle(&named_anywhere);
     }

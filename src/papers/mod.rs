@@ -2,6 +2,7 @@
 //! formula; then text for the terminal, HTML for the printer, CSV for tables, JSON for programs.
 
 pub mod page;
+pub mod plot;
 pub mod sheet;
 pub mod table;
 
