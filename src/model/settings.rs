@@ -1,5 +1,6 @@
 //! `phasewright.toml`: markets, scale, room, severities, the pattern of batch codes.
 
+use crate::chem::date::Date;
 use crate::kb::number::Number;
 use rust_decimal::Decimal;
 use serde::Deserialize;
@@ -32,19 +33,10 @@ impl Default for Settings {
     }
 }
 
-/// The current day in universal time, from the days since 1970 (proleptic Gregorian calendar).
+/// The day by the clock of this machine, in universal time.
 fn today() -> String {
     let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |d| d.as_secs());
-    let days = (seconds / 86_400) as i64 + 719_468;
-    let era = days.div_euclid(146_097);
-    let day_of_era = days.rem_euclid(146_097);
-    let year_of_era = (day_of_era - day_of_era / 1_460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let shifted = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * shifted + 2) / 5 + 1;
-    let month = if shifted < 10 { shifted + 3 } else { shifted - 9 };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
+    Date::from_days((seconds / 86_400) as i64).map_or_else(String::new, |d| d.to_string())
 }
 
 pub const MARKETS: [&str; 4] = ["EU", "UK", "US", "CA"];
