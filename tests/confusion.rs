@@ -148,10 +148,11 @@ fn list(cases: &[Case]) -> String {
 fn page(cases: &[Case]) -> String {
     format!(
         "# Planted faults\n\n\
-         Formulas as small makers write them, each sound but for one planted fault, and sound ones without any. They were written from the\n\
-         catalogue of codes, the language and the trade's facts alone, before their writer had seen a rule or its page. **Found**: the planted\n\
-         code stands on the planted line. **Missed**: it does not. **False**: any other warning or error. Information and hints that come\n\
-         besides (cautions, allergens, what a market asks before a sale) are listed and not counted.\n\n\
+         Formulas as small makers write them, each sound but for one planted fault, and sound ones without any. 01 to 86 and sound-01 to\n\
+         sound-12 were written from the catalogue of codes, the language and the trade's facts alone, before their writer had seen a rule or\n\
+         its page; the later ones are told of below. **Found**: the planted code stands on the planted line. **Missed**: it does not.\n\
+         **False**: any other warning or error. Information and hints that come besides (cautions, allergens, what a market asks before\n\
+         a sale) are listed and not counted.\n\n\
          `cargo test --test confusion -- --nocapture` prints this page's tables and fails when they change for the worse.\n\n\
          {}\n## As first run\n\n{}\n## Case by case\n\n{}",
         table(cases),

@@ -246,6 +246,8 @@ impl<'a> Simulation<'a> {
             };
             self.out.after.push(After { line: *line, vessels: self.vessels.iter().map(standing).collect() });
         }
+        // Heat that only the method speaks of is heat too.
+        self.out.hot |= self.out.course.iter().any(|(_, c)| *c > self.hot_from);
         self.settle(&named_anywhere);
     }
 
@@ -420,8 +422,10 @@ impl<'a> Simulation<'a> {
         let both_hot = moved.c.is_some_and(|c| c > self.hot_from) && receiving.is_some_and(|c| c > self.hot_from);
         let after = match (receiving, moved.c) {
             (Some(a), Some(b)) if both_hot => Some(a.max(b)),
-            // Something hot poured into something cold leaves a temperature that nobody stated.
-            (Some(a), Some(b)) if b > a && b > self.hot_from => Some(b),
+            // Something hot poured into something cold: by their weights, or the hotter one where these are not known.
+            (Some(a), Some(b)) if b > a && b > self.hot_from => {
+                Some(self.mixed(a, &self.vessels[target].rows, b, &moved.rows).unwrap_or(b))
+            }
             (a, _) => a,
         };
         self.vessels[target].c = after;
@@ -443,6 +447,13 @@ impl<'a> Simulation<'a> {
         if let Some(c) = after {
             self.felt(target, c, line);
         }
+    }
+
+    /// The temperature of two vessels united, as if a gram of each took up as much heat.
+    fn mixed(&self, a: Decimal, a_rows: &[usize], b: Decimal, b_rows: &[usize]) -> Option<Decimal> {
+        let weigh = |rows: &[usize]| rows.iter().map(|r| self.f.rows[*r].percent).sum::<Option<Decimal>>().filter(|w| *w > Decimal::ZERO);
+        let (wa, wb) = (weigh(a_rows)?, weigh(b_rows)?);
+        Some(((a * wa + b * wb) / (wa + wb)).round_dp(1))
     }
 
     fn pour(&mut self, line: u32, phases: &[usize], into: usize, _: &Clause) {

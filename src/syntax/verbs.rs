@@ -130,7 +130,7 @@ pub fn wording(verb: Verb) -> &'static str {
 
 /// Words that may stand before a verb and change nothing.
 fn is_adverb(word: &str) -> bool {
-    let before = ["then", "now", "next", "finally", "first", "please", "gradually", "while", "keep", "with", "again", "also"];
+    let before = ["and", "then", "now", "next", "finally", "first", "please", "gradually", "while", "keep", "with", "again", "also"];
     before.iter().any(|w| same(w, word)) || word.len() > 4 && word.get(word.len() - 2..).is_some_and(|end| same(end, "ly"))
 }
 

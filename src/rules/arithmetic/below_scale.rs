@@ -35,6 +35,7 @@
 //!   sunflower oil  q.s.
 //! ```
 
+use crate::kb::schema::PreservativeKind;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
@@ -79,6 +80,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// What protects, and what law limits, must be weighed well.
 fn matters(ctx: &Context, row: usize) -> bool {
-    let preserves = ctx.formula.rows[row].id().is_some_and(|id| ctx.kb.get(id).preservative.is_some());
+    let preserves = ctx.formula.rows[row]
+        .id()
+        .and_then(|id| ctx.kb.get(id).preservative.as_ref())
+        .is_some_and(|p| p.kind != PreservativeKind::Booster);
     preserves || ctx.limits().iter().any(|l| l.members.iter().any(|m| m.row == row && ctx.formula.rows[row].id() == Some(m.id)))
 }

@@ -63,7 +63,7 @@ pub static RULE: Rule = Rule {
     title: "Hotter than it should get",
     group: Group::HeatAndPhase,
     loudest: Severity::Error,
-    yields_to: &["added-hot"],
+    yields_to: &["added-hot", "flammable"],
     file: include_str!("heat_sensitive.rs"),
     check,
 };

@@ -38,7 +38,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::kb::schema::{Dissolves, Ingredient};
+use crate::kb::schema::{Charge, Dissolves, Ingredient};
 use crate::model::preservation::alcohol_percent;
 use crate::model::system::{self, System};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -55,7 +55,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// Any of these takes up a little oil.
-const HOLDS: [&str; 5] = ["solubilizer", "surfactant", "emulsifier", "soap", "conditioner"];
+const HOLDS: [&str; 4] = ["solubilizer", "surfactant", "emulsifier", "soap"];
 /// Not oils that part, whatever they dissolve in.
 const SOLID: [&str; 11] =
     ["powder", "pigment", "pearl", "clay", "abrasive", "uv-filter", "wax", "fatty-acid", "fatty-alcohol", "preservative", "booster"];
@@ -66,6 +66,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     if HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, r))
+        || f.shares.iter().any(|s| is_quat(ctx.kb.get(s.id)))
         || alcohol_percent(f, ctx.kb) >= ctx.kb.threshold("alcohol-dissolves-oils-percent").value.0
     {
         return;
@@ -95,6 +96,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let message =
         format!("{}{and}: {} oil in a watery product and nothing that holds it there; {what}", row.name.value, words::percent(sum));
     sink.say(Subject::Row(largest), row.line, row.name.span, message).level(level).covers(oils.iter().map(|(n, _)| Subject::Row(*n)));
+}
+
+/// A conditioner of positive charge holds oil as a surfactant does; panthenol and proteins condition and hold none.
+fn is_quat(one: &Ingredient) -> bool {
+    one.charge == Some(Charge::Cationic) && system::has_role(one, "conditioner")
 }
 
 fn is_oil(one: &Ingredient) -> bool {
