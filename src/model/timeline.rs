@@ -325,7 +325,7 @@ impl<'a> Simulation<'a> {
                     self.main = v;
                 }
             }
-            Verb::TopUp | Verb::Fill | Verb::Mould | Verb::MeasurePh => {}
+            Verb::TopUp | Verb::Fill | Verb::Mould | Verb::MeasurePh | Verb::Tidy => {}
         }
         if matches!(verb, Verb::MeasurePh | Verb::AdjustPh) {
             self.out.ph_steps.push(line);

@@ -24,8 +24,8 @@ pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
                 let span = condition.map_or(clause.span, |c| c.span.cover(clause.span));
                 clauses.push(Clause { span, heat, ..clause });
             }
-            // `heat A to 75 °C, covered`: how, not what.
-            Some(before) if clause.verb.is_none() && before.verb.is_some() && is_manner(part) => {
+            // `heat A to 75 °C, covered`, `test the pH, should be 5`: how and why, not what.
+            Some(before) if clause.verb.is_none() && before.verb.is_some() && (is_manner(part) || same(part.first_word(), "should")) => {
                 before.span = before.span.cover(clause.span);
             }
             // `heat to 75 °C, 20 min`, `stir, 5 min`: a time alone belongs to what went before.
@@ -273,20 +273,31 @@ fn clause(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Clause {
         _ => Slot::Objects,
     };
     fill_from(&mut clause, body, slot, errors);
-    if matches!(clause.verb, Some(Spanned { value: Verb::Pour, .. })) && clause.into.as_ref().is_some_and(|i| is_mould(&i.value)) {
-        clause.verb = clause.verb.map(|v| Spanned::new(Verb::Mould, v.span));
+    if matches!(clause.verb, Some(Spanned { value: Verb::Pour, .. }))
+        && let Some(into) = clause.into.as_ref().and_then(|i| pours_out(&i.value))
+    {
+        clause.verb = clause.verb.map(|v| Spanned::new(into, v.span));
     }
     clause
 }
 
-fn is_mould(word: &str) -> bool {
-    ["mould", "moulds", "mold", "molds"].iter().any(|m| same(m, word.rsplit(' ').next().unwrap_or("")))
+/// `pour into moulds`, `pour into jars`: what it is then.
+fn pours_out(word: &str) -> Option<Verb> {
+    let last = word.rsplit(' ').next().unwrap_or("");
+    let one_of = |list: &[&str]| list.iter().any(|w| same(w, last));
+    if one_of(&["mould", "moulds", "mold", "molds"]) {
+        Some(Verb::Mould)
+    } else if one_of(&["jar", "jars", "bottle", "bottles", "tube", "tubes", "tin", "tins", "pots", "containers"]) {
+        Some(Verb::Fill)
+    } else {
+        None
+    }
 }
 
 /// The first verb behind `when`, `once`, `at`, `below` and the like.
 fn verb_behind_condition(part: Part<'_>) -> Option<(Verb, usize, usize)> {
     let first = part.first_word();
-    let starts = ["when", "once", "at", "below", "under", "above", "after", "as", "over", "between"];
+    let starts = ["when", "once", "in", "at", "below", "under", "above", "after", "as", "over", "between"];
     if !starts.iter().any(|s| same(s, first)) {
         return None;
     }

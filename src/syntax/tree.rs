@@ -265,6 +265,8 @@ pub enum Verb {
     Fill,
     Mould,
     Rest,
+    /// Tools, jars and labels: nothing happens to what is made.
+    Tidy,
 }
 
 #[derive(Clone, Debug, PartialEq)]

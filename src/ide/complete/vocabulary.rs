@@ -211,6 +211,7 @@ fn verb_help(s: &Snapshot, verb: Verb, word: &str) -> (&'static str, Option<Stri
         Verb::TopUp => {
             ("puts back the water that has gone", Some(format!("{word} ${{1:{}}} with hot water to its starting weight$0", nth(0, "A"))))
         }
+        Verb::Tidy => ("tools and jars: nothing happens to what is made", None),
         Verb::MeasurePh => ("reads the pH", None),
         Verb::AdjustPh => ("brings the pH to its aim", None),
         Verb::Slurry => ("wets a powder", None),

@@ -37,6 +37,10 @@
 //! method
 //!   heat A to 60 °C, covered
 //!   stir A 5 min, until clear
+//!   take off the heat
+//!   let it cool to 25 °C
+//!   pour into bottles
+//!   label and store in the dark
 //! ```
 
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
