@@ -6,6 +6,7 @@
 
 use super::formula::{Formula, Phase};
 use super::settings::Settings;
+use super::system;
 use crate::kb::names::key;
 use crate::kb::{Kb, Lookup};
 use crate::syntax::tree::{Clause, Heat, Node, Step, Temperature, Tree, Verb};
@@ -382,7 +383,13 @@ impl<'a> Simulation<'a> {
             if !self.phase_named(&object.value).is_empty() {
                 continue;
             }
-            if let Some(row) = self.row_named(&object.value) {
+            let rows = self.rows_named(&object.value);
+            let kind = rows.len() > 1 || self.row_named(&object.value).is_none();
+            for row in rows {
+                // What is of this kind and in the pot already is not meant ("add the vitamins", and tocopherol is in the oil).
+                if kind && self.vessels[target].rows.contains(&row) {
+                    continue;
+                }
                 let h = &mut self.out.rows[row];
                 h.added_c = c;
                 // Its phase may have stood in a vessel; from here its own story counts.
@@ -522,7 +529,10 @@ impl<'a> Simulation<'a> {
                 }
             }
         }
-        if out.is_empty() && clause.objects.is_empty() && clause.into.is_some() {
+        // "slurry A1, stir into A"; "put both in a water bath and heat", "heat A and B, hold 20 min".
+        let goes_on =
+            clause.into.is_some() || clause.verb.as_ref().is_some_and(|v| matches!(v.value, Verb::Heat | Verb::Melt | Verb::Hold));
+        if out.is_empty() && clause.objects.is_empty() && goes_on {
             out.extend(last);
         }
         out
@@ -532,6 +542,7 @@ impl<'a> Simulation<'a> {
     fn phase_named(&self, words: &str) -> Vec<usize> {
         let k = key(words);
         let k = k.strip_prefix("the ").unwrap_or(&k);
+        let k = ["ingredients of ", "contents of "].iter().find_map(|of| k.strip_prefix(of)).unwrap_or(k);
         let bare = k.strip_prefix("phases ").or(k.strip_prefix("phase ")).or(k.strip_prefix("premix ")).unwrap_or(k).trim();
         let bare_end = bare.strip_suffix(" phases").or(bare.strip_suffix(" phase")).unwrap_or(bare);
         if let Some(p) = self.f.phases.iter().position(|p| !p.label.is_empty() && (key(&p.label) == bare || key(&p.label) == bare_end)) {
@@ -545,8 +556,14 @@ impl<'a> Simulation<'a> {
         }) {
             return vec![p];
         }
+        if bare_end != bare
+            && let Some(p) = self.by_contents(bare_end)
+        {
+            return vec![p];
+        }
         match bare {
-            "both" | "both phases" | "all" | "all phases" | "everything" | "hot phases" => {
+            "both" | "both phases" | "both beakers" | "both pots" | "both vessels" | "both jugs" | "both bowls" | "all" | "all phases"
+            | "everything" | "hot phases" => {
                 let heated: Vec<usize> = (0..self.f.phases.len())
                     .filter(|p| self.f.phases[*p].heat.as_ref().is_some_and(|h| heats_to(h.value).is_some()))
                     .collect();
@@ -560,6 +577,30 @@ impl<'a> Simulation<'a> {
             "rest" | "remaining phases" => (0..self.f.phases.len()).filter(|p| self.out.phases[*p].added_line.is_none()).collect(),
             _ => Vec::new(),
         }
+    }
+
+    /// "oil phase", "water phase" where no phase is called so: the one with most oil or water of its own.
+    fn by_contents(&self, what: &str) -> Option<usize> {
+        let is = |r: usize| match (what, self.f.rows[r].id()) {
+            ("oil" | "fat", Some(id)) => system::is_oily(self.kb.get(id)),
+            ("water" | "aqueous", Some(id)) => system::is_water(self.kb.get(id)),
+            _ => false,
+        };
+        let share = |p: usize| self.f.phases[p].rows.iter().filter(|r| is(**r)).filter_map(|r| self.f.rows[*r].percent).sum::<Decimal>();
+        (0..self.f.phases.len()).filter(|p| share(*p) > Decimal::ZERO).max_by_key(|p| (share(*p), std::cmp::Reverse(*p)))
+    }
+
+    /// Rows that words name: a material, or all of one kind ("the preservative", "essential oils").
+    fn rows_named(&self, words: &str) -> Vec<usize> {
+        if let Some(row) = self.row_named(words) {
+            return vec![row];
+        }
+        let k = key(words);
+        let k = k.strip_prefix("the ").unwrap_or(&k);
+        let role = k.strip_suffix('s').unwrap_or(k).replace(' ', "-");
+        const KINDS: [&str; 7] = ["preservative", "fragrance", "essential-oil", "extract", "vitamin", "antioxidant", "chelator"];
+        let of_kind = |r: &usize| self.f.rows[*r].id().is_some_and(|id| system::has_role(self.kb.get(id), &role));
+        if KINDS.contains(&role.as_str()) { (0..self.f.rows.len()).filter(of_kind).collect() } else { Vec::new() }
     }
 
     fn row_named(&self, words: &str) -> Option<usize> {

@@ -14,6 +14,7 @@ use rust_decimal::Decimal;
 
 pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
     let mut clauses: Vec<Clause> = Vec::new();
+    let mut previous = line.to(0);
     for part in parts(unnumbered(line.trim())) {
         let clause = clause(part, errors);
         match clauses.last_mut() {
@@ -23,6 +24,19 @@ pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
                 let heat = condition.as_ref().and_then(|c| c.heat.clone());
                 let span = condition.map_or(clause.span, |c| c.span.cover(clause.span));
                 clauses.push(Clause { span, heat, ..clause });
+            }
+            // `once everything has melted, stir`: a condition without a figure only says when. `when cool, add C`: it cools, nobody
+            // says how far.
+            Some(before) if before.verb.is_none() && before.heat.is_none() && clause.verb.is_some() && says_when(previous) => {
+                if previous.words().any(|(_, w)| COOLED.iter().any(|c| same(c, w))) {
+                    before.verb = Some(Spanned::new(Verb::Cool, before.span));
+                    before.objects.clear();
+                    clauses.push(clause);
+                } else {
+                    let span = before.span.cover(clause.span);
+                    clauses.pop();
+                    clauses.push(Clause { span, ..clause });
+                }
             }
             // `heat A to 75 °C, covered`, `test the pH, should be 5`: how and why, not what.
             Some(before) if clause.verb.is_none() && before.verb.is_some() && (is_manner(part) || same(part.first_word(), "should")) => {
@@ -35,6 +49,7 @@ pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
             }
             _ => clauses.push(clause),
         }
+        previous = part;
     }
     Step { clauses }
 }
@@ -45,6 +60,12 @@ fn is_condition(clause: &Clause) -> bool {
 
 fn is_time_alone(clause: &Clause) -> bool {
     clause.minutes.is_some() && clause.objects.is_empty() && clause.heat.is_none() && clause.amount.is_none() && clause.into.is_none()
+}
+
+const COOLED: [&str; 5] = ["cool", "cooled", "cold", "lukewarm", "room"];
+
+fn says_when(part: Part<'_>) -> bool {
+    ["when", "once", "after", "as"].iter().any(|w| same(w, part.first_word()))
 }
 
 /// Words that say how a step is done: no number, no phase, nothing that is added.
@@ -329,6 +350,16 @@ fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut V
             quantity(clause, &mut reader, pair, here, errors);
             continue;
         }
+        // `until it has cooled to 40 °C`: what lies between says nothing, the temperature does.
+        if same(word, "until")
+            && let Some(heat) = here.words().skip(1).find(|(at, w)| {
+                quantity_rule(w).and_then(|rule| grammar::pair(rule, here.from(*at))).is_some_and(|p| p.as_rule() == Rule::step_heat)
+            })
+        {
+            reader.pause();
+            done = at + heat.0;
+            continue;
+        }
         if let Some(len) = manner(here) {
             reader.pause();
             done = at + len;
@@ -345,6 +376,8 @@ fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut V
             }
             _ if more && ["into", "onto", "in", "to", "on", "over"].iter().any(|w| same(w, word)) => reader.close(Slot::Into),
             _ if more && (same(word, "with") || same(word, "using")) => reader.close(Slot::With),
+            // `under constant stirring`, `by hand`: how, not what.
+            _ if more && (same(word, "under") || same(word, "by")) => reader.close(Slot::Nowhere),
             _ => match word.strip_suffix(',') {
                 // A list of phases: `A, B and C`.
                 Some(bare) => {

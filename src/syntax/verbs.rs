@@ -10,6 +10,7 @@ pub const VERBS: &[(&str, Verb)] = &[
     ("weigh out", Verb::Weigh),
     ("weigh in", Verb::Weigh),
     ("measure out", Verb::Weigh),
+    ("check the weight", Verb::Weigh),
     ("put", Verb::Weigh),
     ("place", Verb::Weigh),
     ("slurry", Verb::Slurry),
@@ -48,6 +49,7 @@ pub const VERBS: &[(&str, Verb)] = &[
     ("maintain", Verb::Hold),
     ("top up", Verb::TopUp),
     ("make up", Verb::TopUp),
+    ("replace", Verb::TopUp),
     ("add", Verb::Add),
     ("add in", Verb::Add),
     ("stir in", Verb::Add),
@@ -66,6 +68,9 @@ pub const VERBS: &[(&str, Verb)] = &[
     ("pour in", Verb::Pour),
     ("combine", Verb::Pour),
     ("transfer", Verb::Pour),
+    ("stream", Verb::Pour),
+    ("drizzle", Verb::Pour),
+    ("trickle", Verb::Pour),
     ("unite", Verb::Pour),
     ("blend", Verb::Blend),
     ("stick blend", Verb::Blend),
@@ -110,6 +115,8 @@ pub const VERBS: &[(&str, Verb)] = &[
     ("fill", Verb::Fill),
     ("bottle", Verb::Fill),
     ("decant", Verb::Fill),
+    ("spoon", Verb::Fill),
+    ("scoop", Verb::Fill),
     ("mould", Verb::Mould),
     ("mold", Verb::Mould),
     ("pour into moulds", Verb::Mould),
@@ -126,8 +133,7 @@ pub const VERBS: &[(&str, Verb)] = &[
     ("wait", Verb::Rest),
     ("cure", Verb::Rest),
     ("mature", Verb::Rest),
-    ("remove from the heat", Verb::Rest),
-    ("remove from heat", Verb::Rest),
+    ("remove", Verb::Rest),
     ("take off the heat", Verb::Rest),
     ("take off heat", Verb::Rest),
     ("clean", Verb::Tidy),
@@ -157,6 +163,16 @@ fn is_adverb(word: &str) -> bool {
 
 /// The verb that the text begins with, and the bytes from its beginning to its end.
 pub fn leading(text: Part<'_>) -> Option<(Verb, usize, usize)> {
+    // `let the cream cool`, `allow the gum to hydrate`.
+    if ["let", "allow", "leave"].iter().any(|w| same(w, text.first_word()))
+        && at_word(text, 0).is_none_or(|(_, end)| end == text.first_word().len())
+        && let Some(found) = text.words().skip(1).take(5).find_map(|(at, word)| {
+            let left_alone = ["cool", "stand", "rest", "hydrate", "swell", "cure"].iter().any(|w| same(w, word));
+            at_word(text, at).filter(|_| left_alone).map(|(verb, end)| (verb, at, end))
+        })
+    {
+        return Some(found);
+    }
     for (at, word) in text.words().take(4) {
         // `keep stirring`: what is kept up is the verb.
         if (same(word, "keep") || same(word, "continue") || same(word, "start"))
