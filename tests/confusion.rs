@@ -68,7 +68,9 @@ fn cases() -> Vec<Case> {
         .map(|e| e.expect("a folder can be listed").path())
         .filter(|p| p.extension().is_some_and(|e| e == "formula"))
         .collect();
-    files.sort();
+    // 99 before 100, the sound ones last.
+    let number = |p: &PathBuf| p.file_name().and_then(|n| n.to_str()?.split('-').next()?.parse::<u32>().ok()).unwrap_or(u32::MAX);
+    files.sort_by_key(|p| (number(p), p.clone()));
     files.iter().map(|path| case(path, &kb, &settings)).collect()
 }
 
