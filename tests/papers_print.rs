@@ -79,3 +79,11 @@ fn the_weigh_sheet() {
         &["<b>", "& 'plain' cream", "Version <1>", "שמן זית", "170.00", "250.00", "1. heat A and B to 75 °C & <hold>", "Water to put back"],
     );
 }
+
+#[test]
+fn the_label() {
+    prints(
+        &["label"],
+        &["<b>", "& 'plain' cream", "Ingredients", "Aqua/Water/Eau", "שמן זית", "Net Wt. 1.76 oz (50 g)", "qualified assessor"],
+    );
+}

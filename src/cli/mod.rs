@@ -8,6 +8,7 @@ mod find;
 mod format;
 mod ingredient;
 mod kb;
+mod label;
 mod manual;
 mod markdown;
 mod new;
@@ -65,6 +66,7 @@ enum Command {
     Ingredient(ingredient::Args),
     Find(find::Args),
     Sheet(sheet::Args),
+    Label(label::Args),
     New(new::Args),
     Kb(kb::Args),
     Serve(serve::Args),
@@ -123,6 +125,7 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
         Command::Ingredient(args) => ingredient::run(&args, out),
         Command::Find(args) => find::run(&args, out),
         Command::Sheet(args) => sheet::run(&args, out),
+        Command::Label(args) => label::run(&args, out),
         Command::New(args) => new::run(&args, out),
         Command::Kb(args) => kb::run(&args, out),
         Command::Serve(args) => return serve::run(&args, server),

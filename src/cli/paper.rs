@@ -5,11 +5,13 @@ use super::files::{self, Kind, Trouble, shown};
 use super::out::{Out, Stop};
 use super::whole_file;
 use super::workspace::{Workspace, Workspaces};
+use crate::model::fields::Said;
 use crate::model::library::Disk;
 use crate::model::{Formula, resolve};
 use crate::papers::{Hindrance, Paper, Work};
 use crate::rules::{Finding, Severity, judge};
 use crate::syntax::{self, FileKind, Tree};
+use crate::text::Span;
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -87,6 +89,11 @@ pub struct Opened {
 
 /// Opens a formula in its folder, with that folder's settings and own ingredients.
 pub fn open(path: &Path) -> Result<Opened, Stop> {
+    open_for(path, &[])
+}
+
+/// The same, judged by the law of these markets, whatever the file says; none: by those of the file.
+pub fn open_for(path: &Path, markets: &[String]) -> Result<Opened, Stop> {
     let path = files::tidy(path);
     let text = files::read(&path).map_err(|t| Stop::said(t.to_string()))?;
     if files::kind(&path) != Some(Kind::Text(FileKind::Formula)) {
@@ -94,7 +101,11 @@ pub fn open(path: &Path) -> Result<Opened, Stop> {
     }
     let workspace = Workspaces::default().of(&path);
     let tree = syntax::parse(FileKind::Formula, &text);
-    let formula = resolve(&tree, &path, &workspace.kb, &workspace.settings, &Disk);
+    let mut formula = resolve(&tree, &path, &workspace.kb, &workspace.settings, &Disk);
+    if !markets.is_empty() {
+        let (line, span) = formula.fields.sold_in.as_ref().map_or((formula.heading_line, Span::default()), |s| (s.line, s.span));
+        formula.fields.sold_in = Some(Said { value: markets.to_vec(), line, span });
+    }
     let judged = judge(&tree, formula, &workspace.kb, &workspace.settings);
     Ok(Opened { path, tree, formula: judged.formula, findings: judged.findings, workspace })
 }

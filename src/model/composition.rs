@@ -53,8 +53,7 @@ impl Walk<'_> {
     fn material(&mut self, id: Id, strength: Option<Strength>, usual: Decimal, high: Decimal, depth: u8) {
         let one = self.kb.get(id);
         let Some(strength) = strength else { return self.pure(id, usual, high, depth) };
-        let carrier = carrier(self.kb, one);
-        let share = by_weight(one, carrier.map(|c| self.kb.get(c)), strength);
+        let (share, carrier) = diluted(self.kb, one, strength);
         self.pure(id, usual * share, high * share, depth);
         let rest = Decimal::ONE - share;
         match carrier {
@@ -101,6 +100,12 @@ impl Walk<'_> {
             self.out.push(Share { id: s.id, row: self.row, usual: usual * part, high: high * s.high / Decimal::ONE_HUNDRED, what: s.what });
         }
     }
+}
+
+/// The share by weight that a strength stands for, and what makes up the rest, where it is known.
+pub fn diluted(kb: &Kb, one: &Ingredient, strength: Strength) -> (Decimal, Option<Id>) {
+    let carrier = carrier(kb, one);
+    (by_weight(one, carrier.map(|c| kb.get(c)), strength), carrier)
 }
 
 /// Density of a row's material in g/mL, where it is known; of a solution from its two sides, volumes taken as additive.

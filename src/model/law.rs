@@ -318,7 +318,7 @@ pub fn constituent<'a>(f: &Formula, kb: &'a Kb, member: &Member) -> Option<&'a C
 }
 
 /// What one gram counts for, by molar mass; none where it cannot be counted so.
-fn factor(kb: &Kb, entry: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
+pub fn factor(kb: &Kb, entry: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
     let Some(target) = r#as.filter(|t| *t != entry.id) else { return Some(Decimal::ONE) };
     let moles = entry.yields.iter().find(|y| y.of == target)?.moles.0;
     let own = entry.molar_mass.as_ref()?.value.0;
@@ -342,7 +342,7 @@ fn serves(f: &Formula, kb: &Kb, row: usize, what: ShareOf, entry: &Ingredient, p
 }
 
 /// The purpose that a role stands for in law.
-fn purpose_of(role: &str) -> &str {
+pub fn purpose_of(role: &str) -> &str {
     match role {
         "pigment" | "dye" | "pearl" => "colourant",
         "aroma" | "essential-oil" => "fragrance",

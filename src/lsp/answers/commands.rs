@@ -5,8 +5,7 @@ use super::super::convert;
 use super::super::handlers::Server;
 use super::super::protocol::{Execute, Written};
 use crate::ide::Snapshot;
-use crate::papers::sheet::{self, Wish};
-use crate::papers::{Hindrance, Paper, Work};
+use crate::papers::{Hindrance, Paper, Work, label, sheet};
 use std::borrow::Cow;
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -22,12 +21,20 @@ pub struct Printed {
     html: fn(&Work) -> std::result::Result<String, Hindrance>,
 }
 
-pub const PRINTED: [Printed; 1] = [Printed {
-    command: "phasewright.sheet",
-    title: "weigh sheet",
-    ending: "sheet.html",
-    html: |work| sheet::sheet(work, &Wish::default()).map(|s| s.html()),
-}];
+pub const PRINTED: [Printed; 2] = [
+    Printed {
+        command: "phasewright.sheet",
+        title: "weigh sheet",
+        ending: "sheet.html",
+        html: |work| sheet::sheet(work, &sheet::Wish::default()).map(|s| s.html()),
+    },
+    Printed {
+        command: "phasewright.label",
+        title: "label",
+        ending: "label.html",
+        html: |work| label::label(work, &label::Wish::default()).map(|l| l.html()),
+    },
+];
 
 /// The names of all commands, for the capabilities.
 pub fn names() -> Vec<&'static str> {

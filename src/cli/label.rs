@@ -1,0 +1,41 @@
+//! `label FORMULA`: what stands on the label, market by market.
+
+use super::Status;
+use super::out::{Out, Stop};
+use super::paper::{self, Print};
+use crate::chem::date::Date;
+use crate::papers::label::{Wish, label};
+use std::path::PathBuf;
+
+/// Label text per market: ingredients in order, allergens, warnings, net content
+#[derive(clap::Args)]
+#[command(
+    after_help = "Examples:\n  phasewright label examples/gardeners-hand-cream.formula\n  phasewright label cream.formula --market EU,US --batch-code CS-004 -o label.html"
+)]
+pub struct Args {
+    #[arg(value_name = "FORMULA")]
+    formula: PathBuf,
+    /// For these markets, whatever the file says: EU, UK, US, CA
+    #[arg(long, value_name = "MARKETS", value_delimiter = ',', value_parser = super::a_market)]
+    market: Vec<String>,
+    /// The code of the batch that the label is for
+    #[arg(long, value_name = "CODE")]
+    batch_code: Option<String>,
+    /// The day it was made, as 2026-03-14: the hint on how long it keeps counts from there
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    made: Option<Date>,
+    #[command(flatten)]
+    print: Print,
+}
+
+pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    let opened = paper::open_for(&args.formula, &args.market)?;
+    let wish = Wish { batch_code: args.batch_code.clone(), made: args.made };
+    let label = label(&opened.work(), &wish).map_err(|h| opened.hindered(h))?;
+    args.print.deliver(&label, out)?;
+    Ok(opened.status())
+}
+
+fn day(text: &str) -> Result<Date, String> {
+    text.parse::<Date>().map_err(|e| e.to_string())
+}

@@ -1,0 +1,73 @@
+//! How long it keeps is decided by tests, not by the formula. What the formula does tell is a hint: the shortest life among
+//! its materials, which no product outlives.
+
+use crate::chem::date::Date;
+use crate::chem::shelf_life::{self, Limit};
+use crate::kb::schema::SourceKind;
+use crate::kb::{Id, Kb};
+use crate::model::formula::{Formula, Material};
+use rust_decimal::prelude::ToPrimitive;
+
+/// The material that ends it first.
+struct Shortest {
+    name: String,
+    months: u32,
+    kind: Option<SourceKind>,
+    until: Date,
+    known: usize,
+    of: usize,
+}
+
+pub fn durability(market: &str, f: &Formula, kb: &Kb, made: Option<Date>, today: &str) -> String {
+    if f.fields.use_at_once {
+        return "made fresh and used the same day; nothing is printed for it to keep".into();
+    }
+    let asked = match market {
+        "EU" | "UK" => {
+            "\"Best used before the end of\" or the hourglass with month and year, where it keeps 30 months or less; above that the open jar with the months after opening (Article 19(1)(c)). Which, the maker decides on a test of stability and preservation"
+        }
+        _ => "no date that the tables for this market ask for; what is printed rests on the maker's test",
+    };
+    let from = made.or_else(|| today.parse().ok());
+    let Some(shortest) = from.and_then(|day| shortest(f, kb, day)) else {
+        return format!("{asked}. No shelf life is known for any of the materials");
+    };
+    let Shortest { name, months, kind, until, known, of } = shortest;
+    let kind = kind.map_or("not looked up", |k| match k {
+        SourceKind::Law => "law",
+        SourceKind::Published => "published",
+        SourceKind::Practice => "usual practice",
+        SourceKind::Memory => "from memory",
+    });
+    let date = match made {
+        Some(day) => format!("; made on {day}, that is {:02}/{}", until.month(), until.year()),
+        None => String::new(),
+    };
+    format!(
+        "{asked}. A hint, no promise: {name} keeps about {months} months when fresh ({kind}), the shortest of the {known} lives known among {of} materials{date}; the dates on your lots go before it"
+    )
+}
+
+fn shortest(f: &Formula, kb: &Kb, day: Date) -> Option<Shortest> {
+    let mut ids: Vec<Id> = Vec::new();
+    materials(f, &mut ids);
+    ids.sort();
+    ids.dedup();
+    let known: Vec<(Id, u32)> =
+        ids.iter().filter_map(|id| Some((*id, kb.get(*id).shelf_life_months.as_ref()?.value.0.to_u32()?))).collect();
+    let limits: Vec<Limit> = known.iter().map(|(_, months)| Limit::Months(*months)).collect();
+    let life = shelf_life::earliest(day, &limits).ok()?;
+    let (id, months) = known[life.limiting];
+    let kind = kb.get(id).shelf_life_months.as_ref().and_then(|s| kb.source(&s.source)).map(|s| s.kind);
+    Some(Shortest { name: kb.name(id).to_owned(), months, kind, until: life.until, known: known.len(), of: ids.len() })
+}
+
+fn materials(f: &Formula, out: &mut Vec<Id>) {
+    for row in &f.rows {
+        match &row.material {
+            Material::Known { id, .. } => out.push(*id),
+            Material::Nested(inner) => materials(inner, out),
+            Material::Ambiguous(_) | Material::Unknown | Material::Unusable(_) => {}
+        }
+    }
+}

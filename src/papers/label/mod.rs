@@ -1,0 +1,181 @@
+//! The label by market: the list of ingredients in the order and spelling of the law, the allergens in it, the words the
+//! law asks for, net content, durability, batch code, and what else has to stand there.
+
+pub mod allergens;
+mod durability;
+mod duties;
+mod html;
+mod net;
+mod notes;
+pub mod order;
+mod parts;
+mod schedule;
+mod spelling;
+mod text;
+mod verdict;
+pub mod warnings;
+
+use super::page::Head;
+use super::{Hindrance, Objection, Paper, Work, answer, table};
+use crate::chem::date::Date;
+use crate::kb::Kb;
+use crate::kb::schema::Law;
+use crate::model::fields::Type;
+use crate::model::law;
+use allergens::Declaration;
+use duties::Also;
+use order::Listed;
+use serde::Serialize;
+use warnings::Words;
+
+/// Who answers; on every label paper.
+pub const WHO_ANSWERS: &str = "The maker answers for the label and the product, and a qualified assessor has to approve both. This is worked out from the file as written and from the law texts as dated; local law decides.";
+
+#[derive(Clone, Debug, Serialize)]
+pub struct Label {
+    pub formula: String,
+    /// The maker's own count of versions.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub formula_version: Option<String>,
+    pub file: String,
+    /// The day that the law is asked for.
+    pub today: String,
+    pub labels: Vec<MarketLabel>,
+    pub objections: Vec<Objection>,
+    pub who_answers: &'static str,
+}
+
+/// What stands on the label in one market.
+#[derive(Clone, Debug, Serialize)]
+pub struct MarketLabel {
+    pub market: String,
+    /// The law that is followed.
+    pub law: String,
+    pub law_as_of: String,
+    pub verdict: String,
+    pub law_findings: Vec<Objection>,
+    /// What it is, as `product:` says; none where that says nothing of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub function: Option<String>,
+    /// In order.
+    pub ingredients: Vec<String>,
+    pub ingredient_details: Vec<Listed>,
+    pub allergens: Vec<Declaration>,
+    pub warnings: Vec<String>,
+    pub warning_details: Vec<Words>,
+    pub net: Vec<String>,
+    pub durability: String,
+    pub batch: String,
+    /// What stands on the label and no formula knows.
+    pub to_fill_in: Vec<String>,
+    /// To be ticked off.
+    pub also_on_the_label: Vec<Also>,
+    pub notes: Vec<String>,
+}
+
+/// What may be asked for that the file does not say. (Other markets: the formula is opened for them.)
+#[derive(Clone, Debug, Default)]
+pub struct Wish {
+    pub batch_code: Option<String>,
+    pub made: Option<Date>,
+}
+
+pub fn label(work: &Work, wish: &Wish) -> Result<Label, Hindrance> {
+    work.amounts_known()?;
+    let f = work.formula;
+    if let Some(said) = f.fields.type_.as_ref().filter(|t| t.value == Type::Soap) {
+        return Err(Hindrance::on(
+            said.line,
+            "soap from lye becomes something else in the pot, and its label is not worked out here; ask an assessor",
+        ));
+    }
+    let parts = parts::parts(f, work.kb);
+    let markets = law::markets(f, work.settings);
+    let labels: Vec<MarketLabel> =
+        markets.iter().filter_map(|m| work.kb.laws().iter().find(|l| l.market == *m)).map(|law| one(work, wish, law, &parts)).collect();
+    Ok(Label {
+        formula: work.name(),
+        formula_version: f.fields.version.as_ref().map(|v| v.value.clone()),
+        file: work.path.to_string_lossy().into_owned(),
+        today: work.settings.today.clone(),
+        labels,
+        objections: work.objections(),
+        who_answers: WHO_ANSWERS,
+    })
+}
+
+fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel {
+    let (f, kb, today) = (work.formula, work.kb, work.settings.today.as_str());
+    let mut list = order::list(law, parts, kb);
+    let stays = f.product.leave_on();
+    let found = allergens::find(law, parts, &list, kb, stays.unwrap_or(true), today);
+    list.extend(allergens::names(&found.now));
+    order::sort(&mut list);
+    let words = warnings::find(law, f, parts, kb, today);
+    let net = net::net(&law.market, f);
+    let law_findings = verdict::objections(work, &law.market);
+    let notes = notes::Notes { work, law, parts, list: &list, allergens: &found, warnings: &words, net: &net }.all();
+    let mut warnings: Vec<String> = words.now.iter().map(|w| w.text.clone()).collect();
+    warnings.dedup();
+    MarketLabel {
+        market: law.market.clone(),
+        law: law.title.clone(),
+        law_as_of: law.as_of.clone(),
+        verdict: verdict::line(law, &law_findings, f.has_unknown),
+        law_findings,
+        function: f.fields.product_kind.map(|k| k.name.clone()),
+        ingredients: list.iter().map(|l| l.name.clone()).collect(),
+        ingredient_details: list,
+        allergens: found.now,
+        warnings,
+        warning_details: words.now,
+        net: net.lines,
+        durability: durability::durability(&law.market, f, kb, wish.made, today),
+        batch: wish.batch_code.clone().unwrap_or_else(|| "[batch code]".to_owned()),
+        to_fill_in: duties::to_fill_in(&law.market, f),
+        also_on_the_label: duties::list(law, parts, kb, today),
+        notes,
+    }
+}
+
+/// The place in the act, which stands in the heading; the act where no place is given.
+fn at(kb: &Kb, id: &str, at: Option<&str>) -> String {
+    at.map_or_else(|| source(kb, id, None), str::to_owned)
+}
+
+/// The act and the place in it.
+fn source(kb: &Kb, id: &str, at: Option<&str>) -> String {
+    let title = kb.source(id).map_or(id, |s| s.title.as_str());
+    match at {
+        Some(at) => format!("{title}, {at}"),
+        None => title.to_owned(),
+    }
+}
+
+impl Label {
+    fn head(&self) -> Head {
+        let version = self.formula_version.as_ref().map_or(String::new(), |v| format!("Version {v}, "));
+        Head { kind: "Label", name: self.formula.clone(), from: format!("{version}{}, as of {}", self.file, self.today) }
+    }
+}
+
+impl Paper for Label {
+    fn text(&self, width: usize) -> String {
+        text::text(self, width)
+    }
+    fn html(&self) -> String {
+        html::html(self)
+    }
+    fn csv(&self) -> Option<String> {
+        let rows = self.labels.iter().flat_map(|l| {
+            l.ingredient_details.iter().enumerate().map(|(n, i)| {
+                let percent = i.percent.map_or_else(String::new, |p| p.to_string());
+                vec![l.market.clone(), (n + 1).to_string(), i.name.clone(), percent, i.place.name().to_owned()]
+            })
+        });
+        Some(table::csv(&["market", "number", "ingredient", "percent", "place"], rows))
+    }
+    fn json(&self) -> String {
+        answer(self)
+    }
+}

@@ -1,0 +1,61 @@
+//! The name that a market's label prints: the INCI name in the spelling of the European glossary (Latin for what nature
+//! and the kitchen give, Colour Index numbers for colourants), that of the United States, or the Canadian one.
+
+use super::parts::Part;
+use super::schedule;
+use crate::kb::schema::Ingredient;
+use crate::model::law::purpose_of;
+
+/// Iron oxides have one listing in the United States, 21 CFR 73.2250; the shades by Colour Index number stand behind it.
+const IRON_OXIDES: [&str; 4] = ["77489", "77491", "77492", "77499"];
+
+/// The printed name; none where the market's is not known.
+pub fn name(market: &str, one: &Ingredient, part: &Part) -> Option<String> {
+    match market {
+        "US" => american(one),
+        "CA" => canadian(one, part),
+        _ => european(one, part),
+    }
+}
+
+/// Whether it stands among the colourants: the row says so, or that is what the material is for.
+pub fn colours(one: &Ingredient, part: &Part) -> bool {
+    part.colours || one.roles.first().is_some_and(|r| purpose_of(r) == "colourant")
+}
+
+fn european(one: &Ingredient, part: &Part) -> Option<String> {
+    if colours(one, part)
+        && let Some(ci) = &one.ci
+    {
+        return Some(index(ci));
+    }
+    one.inci.clone().or_else(|| one.ci.as_deref().map(index))
+}
+
+fn american(one: &Ingredient) -> Option<String> {
+    if one.ci.as_deref().is_some_and(|ci| IRON_OXIDES.contains(&number(ci))) {
+        return Some(format!("Iron Oxides ({})", index(one.ci.as_deref().unwrap_or_default())));
+    }
+    one.inci_us.clone().or_else(|| one.inci.clone())
+}
+
+/// Cosmetic Regulations, s. 21.2: by INCI name, botanicals with genus and species; what stands in the Schedule by all of
+/// its three names, which needs no translation; "parfum" and "aroma" by s. 21.4(3).
+fn canadian(one: &Ingredient, part: &Part) -> Option<String> {
+    let european_name = one.inci.as_deref();
+    if let Some(three) = schedule::names(european_name, one.inci_us.as_deref()) {
+        return Some(three);
+    }
+    if colours(one, part) || matches!(european_name, Some("Parfum" | "Aroma")) {
+        return european(one, part);
+    }
+    one.inci_us.clone().or_else(|| one.inci.clone())
+}
+
+fn number(ci: &str) -> &str {
+    ci.strip_prefix("CI ").unwrap_or(ci)
+}
+
+fn index(ci: &str) -> String {
+    format!("CI {}", number(ci))
+}
