@@ -102,7 +102,8 @@ struct ByName {
 }
 
 static BY_NAME: LazyLock<ByName> = LazyLock::new(|| {
-    let mut out = ByName { limits: HashMap::default(), bans: HashMap::default(), colours: HashMap::default(), medicines: HashMap::default() };
+    let mut out =
+        ByName { limits: HashMap::default(), bans: HashMap::default(), colours: HashMap::default(), medicines: HashMap::default() };
     for (l, law) in Kb::bundled().laws().iter().enumerate() {
         for (n, x) in law.limit.iter().enumerate() {
             for s in &x.substances {
