@@ -23,13 +23,13 @@ static BODY_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.body"));
 pub struct Id(u16);
 
 /// A name together with the strength written into it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Strength {
     pub percent: Decimal,
     pub basis: StrengthBasis,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum StrengthBasis {
     ByWeight,
     WeightInVolume,
