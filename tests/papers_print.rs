@@ -42,6 +42,16 @@ const OWN: [&str; 2] = [
     "id = \"two\"\nnames = [\"a-very-long-name-without-any-blank-that-goes-on-and-on-and-on-and-on-and-on-and-on-and-on-and-on-until-the-end-of-the-line-and-beyond\"]\nroles = [\"oil\"]\n",
 ];
 
+const STOCK: &str = "lot <i>G-1</i>&2 of glycerin
+  supplier: <b>the</b> wholesaler
+  best before: 2031-01-31
+  bought: 1 kg for 9.40 EUR
+
+lot A-SPINACH-GREEN-LOT-CODE-THAT-NEVER-ENDS-AND-NEVER-WILL-NOT-EVEN-AT-THE-END-OF-THE-LINE of sunflower oil
+  best before: 2030-01-31
+  bought: 1 kg for 6.00 EUR
+";
+
 /// Prints a paper of the odd formula and of the bundled examples; `words` have to stand on the odd one.
 fn prints(command: &[&str], words: &[&str]) {
     let Some(browser) = printer::browser() else { return };
@@ -49,6 +59,7 @@ fn prints(command: &[&str], words: &[&str]) {
     f.write("ingredients/one.toml", OWN[0]);
     f.write("ingredients/two.toml", OWN[1]);
     f.write("odd.formula", ODD);
+    f.write("shelf.stock", STOCK);
     let html = |file: &str| {
         let args = [command, &[file, "--format", "html"]].concat();
         let a = f.run(&args);
@@ -86,4 +97,9 @@ fn the_label() {
         &["label"],
         &["<b>", "& 'plain' cream", "Ingredients", "Aqua/Water/Eau", "שמן זית", "Net Wt. 1.76 oz (50 g)", "qualified assessor"],
     );
+}
+
+#[test]
+fn the_cost_sheet() {
+    prints(&["cost", "--packaging", "0.80"], &["<b>bold</b> & 'plain' cream", "שמן זית", "Together", "<i>G-1</i>&2"]);
 }

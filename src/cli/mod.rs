@@ -2,6 +2,7 @@
 
 mod check;
 mod completions;
+mod cost;
 mod explain;
 mod files;
 mod find;
@@ -16,6 +17,7 @@ mod out;
 mod paper;
 mod serve;
 mod sheet;
+mod shelf;
 mod whole_file;
 mod workspace;
 mod wrap;
@@ -67,6 +69,7 @@ enum Command {
     Find(find::Args),
     Sheet(sheet::Args),
     Label(label::Args),
+    Cost(cost::Args),
     New(new::Args),
     Kb(kb::Args),
     Serve(serve::Args),
@@ -126,6 +129,7 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
         Command::Find(args) => find::run(&args, out),
         Command::Sheet(args) => sheet::run(&args, out),
         Command::Label(args) => label::run(&args, out),
+        Command::Cost(args) => cost::run(&args, out),
         Command::New(args) => new::run(&args, out),
         Command::Kb(args) => kb::run(&args, out),
         Command::Serve(args) => return serve::run(&args, server),

@@ -11,6 +11,8 @@ use std::sync::Arc;
 
 /// Settings and knowledge base of a folder.
 pub struct Workspace {
+    /// The folder of its settings, where there are some.
+    pub root: Option<PathBuf>,
     pub settings: Settings,
     pub kb: Kb,
     /// Its own files, with what is wrong in them.
@@ -126,7 +128,8 @@ fn load(root: &Root) -> Workspace {
         let mine: Vec<_> = faults.iter().filter(|f| f.file == file.path).cloned().collect();
         file.findings.extend(judge_ingredients(text, &mine));
     }
-    Workspace { settings, kb, own }
+    let folder = root.settings.as_ref().and_then(|s| s.parent()).map(Path::to_owned);
+    Workspace { root: folder, settings, kb, own }
 }
 
 /// The TOML files of a folder, by name.

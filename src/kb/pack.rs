@@ -2,6 +2,7 @@
 
 use super::names::key;
 use super::read::Base;
+use super::schema::*;
 use serde::{Deserialize, Serialize};
 
 /// Many short texts as one, so that thousands of names cost one allocation.
@@ -79,30 +80,20 @@ pub struct Index {
     pub qualifiers: Vec<String>,
     /// End offset of each entry in the body.
     pub ends: Vec<u32>,
-    pub rest: Rest,
+    /// Offset and length of the rest.
+    pub rest: (u32, u32),
 }
 
-/// Offset and length of a piece of the body.
-pub type Piece = (u32, u32);
-
-/// Where all but the entries stands. Each is decoded the first time that it is asked for.
-#[derive(Serialize, Deserialize, Debug, Default)]
+/// What is decoded the first time that a rule asks for it.
+#[derive(Serialize, Deserialize, Debug, Default, Clone)]
 pub struct Rest {
-    pub laws: Piece,
-    pub sources: Piece,
-    pub pairs: Piece,
-    pub scope_words: Piece,
-    pub products: Piece,
-    pub thresholds: Piece,
-    pub vocabulary: Piece,
-}
-
-/// Appends something to the body and says where it stands.
-fn append(body: &mut Vec<u8>, what: &impl Serialize) -> Result<Piece, postcard::Error> {
-    let packed = postcard::to_allocvec(what)?;
-    let piece = (body.len() as u32, packed.len() as u32);
-    body.extend(packed);
-    Ok(piece)
+    pub laws: Vec<Law>,
+    pub sources: Vec<Source>,
+    pub pairs: Vec<Pair>,
+    pub scope_words: Vec<String>,
+    pub products: Vec<Product>,
+    pub thresholds: Vec<Threshold>,
+    pub vocabulary: Vocabulary,
 }
 
 /// Packs a sound base into its index and its body.
@@ -118,15 +109,15 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
         loose.extend(i.loose_names.iter().map(|name| (key(name), n)));
         cas.extend(i.cas.iter().map(|c| (c.clone(), n)));
     }
-    let rest = Rest {
-        laws: append(&mut body, &base.laws)?,
-        sources: append(&mut body, &base.sources)?,
-        pairs: append(&mut body, &base.pairs)?,
-        scope_words: append(&mut body, &base.scope_words)?,
-        products: append(&mut body, &base.products)?,
-        thresholds: append(&mut body, &base.thresholds)?,
-        vocabulary: append(&mut body, &base.vocabulary)?,
-    };
+    let rest = postcard::to_allocvec(&Rest {
+        laws: base.laws.clone(),
+        sources: base.sources.clone(),
+        pairs: base.pairs.clone(),
+        scope_words: base.scope_words.clone(),
+        products: base.products.clone(),
+        thresholds: base.thresholds.clone(),
+        vocabulary: base.vocabulary.clone(),
+    })?;
     let mut qualifiers = base.vocabulary.qualifiers.clone();
     qualifiers.sort();
     let index = Index {
@@ -136,7 +127,8 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
         cas: Table::of(cas),
         qualifiers,
         ends,
-        rest,
+        rest: (body.len() as u32, rest.len() as u32),
     };
+    body.extend(rest);
     Ok((postcard::to_allocvec(&index)?, body))
 }

@@ -119,6 +119,13 @@ pub fn row_density(kb: &Kb, material: &Material) -> Option<Decimal> {
     Decimal::ONE.checked_div(share / own + (Decimal::ONE - share) / other)
 }
 
+/// Grams of the material itself in a gram of what a name with this strength means, and what it is made up with.
+pub fn strength_by_weight(kb: &Kb, id: Id, strength: Strength) -> (Decimal, Option<Id>) {
+    let one = kb.get(id);
+    let carrier = carrier(kb, one);
+    (by_weight(one, carrier.map(|c| kb.get(c)), strength), carrier)
+}
+
 /// What a strength is made up with: the entry's carrier, else water for what dissolves in water.
 fn carrier(kb: &Kb, one: &Ingredient) -> Option<Id> {
     match &one.carrier {

@@ -4,7 +4,6 @@ use super::composition::{Share, ShareOf};
 use super::formula::Formula;
 use super::system;
 use crate::kb::Kb;
-use crate::kb::hash::Plain;
 use crate::kb::number::Number;
 use crate::kb::schema::{Charge, Ingredient, Pair};
 use rust_decimal::Decimal;
@@ -22,10 +21,10 @@ pub struct Met {
 /// Where each word of the sides stands: pair and side.
 #[derive(Default)]
 struct Sides {
-    ids: HashMap<&'static str, Vec<Side>, Plain>,
-    roles: HashMap<&'static str, Vec<Side>, Plain>,
-    families: HashMap<&'static str, Vec<Side>, Plain>,
-    charges: HashMap<&'static str, Vec<Side>, Plain>,
+    ids: HashMap<&'static str, Vec<Side>>,
+    roles: HashMap<&'static str, Vec<Side>>,
+    families: HashMap<&'static str, Vec<Side>>,
+    charges: HashMap<&'static str, Vec<Side>>,
 }
 
 /// Number of the pair; `true`: its side b.
@@ -52,12 +51,11 @@ static SIDES: LazyLock<Sides> = LazyLock::new(|| {
 /// The pairs that name a rule.
 pub fn met(f: &Formula, kb: &Kb, rule: &str) -> Vec<Met> {
     let pairs = kb.pairs();
-    let mut members: HashMap<Side, Vec<&Share>, Plain> = HashMap::default();
+    let mut members: HashMap<Side, Vec<&Share>> = HashMap::new();
     for s in f.shares.iter().filter(|s| s.what != ShareOf::Constituent && !s.high.is_zero()) {
-        let one = kb.get(s.id);
-        for side in sides(one) {
+        for side in sides(kb.get(s.id)) {
             let pair = &pairs[side.0];
-            if pair.rule == rule && !pair.except.contains(&one.id) {
+            if pair.rule == rule && !pair.except.contains(&kb.get(s.id).id) {
                 let there = members.entry(*side).or_default();
                 // A material may be on a side by its name and by its role.
                 if !there.last().is_some_and(|l| std::ptr::eq(*l, s)) && !there.iter().any(|l| std::ptr::eq(*l, s)) {

@@ -1,6 +1,7 @@
 //! What is printed and filed: weigh sheet, label, cost sheet, card, comparison. Each is plain values first, made from a judged
 //! formula; then text for the terminal, HTML for the printer, CSV for tables, JSON for programs.
 
+pub mod cost;
 pub mod label;
 pub mod page;
 pub mod plot;

@@ -1,6 +1,6 @@
 //! Fields and their values.
 
-use crate::said::{fault_of, fixed, formula};
+use crate::said::{code, fault_of, fixed, formula};
 use phasewright::syntax::{FileKind, Heat, Node, parse, values};
 use phasewright::text::{Span, Spanned};
 
@@ -62,6 +62,45 @@ fn dates_are_days_of_the_calendar() {
     assert_eq!(fault("best before: 2027-02-29"), "syntax at `2027-02-29`");
     assert_eq!(fault("best before: 29.2.2028"), "syntax at `29.2.2028`");
     assert_eq!(fault("bought: 1 kg for 9.40 EUR"), "none");
+}
+
+#[test]
+fn what_was_bought_is_a_weight_and_a_price() {
+    let value = |text: &str| Spanned::new(text.to_string(), Span::new(10, 10 + text.len()));
+    let said = |text: &str| match values::bought(&value(text)) {
+        Ok(b) => {
+            let price = b.price.map_or("no price".to_owned(), |p| format!("{} {}", p.amount, p.currency));
+            format!("{} x {} {}, {price}", b.pack.count, b.pack.each.value, b.pack.each.unit.symbol())
+        }
+        Err(e) => format!("{} at `{}`", code(e.code), &text[e.span.range().start - 10..e.span.range().end - 10]),
+    };
+    for (text, is) in [
+        ("1 kg for 9.40 EUR", "1 x 1 kg, 9.40 EUR"),
+        ("1 kg for 9,40 €", "1 x 1 kg, 9.40 EUR"),
+        ("2 x 500 g For €18", "2 x 500 g, 18 EUR"),
+        ("250mL for 4.20 eur", "1 x 250 mL, 4.20 EUR"),
+        ("1 lb for $ 12.50", "1 x 1 lb, 12.50 $"),
+        ("1 lb for £3", "1 x 1 lb, 3 GBP"),
+        ("100 g for 0 EUR", "1 x 100 g, 0 EUR"),
+        ("100 g for 30 Kč", "1 x 100 g, 30 Kč"),
+        ("100 g", "1 x 100 g, no price"),
+        ("two bottles", "syntax at `two bottles`"),
+        ("for 3 EUR", "syntax at `for 3 EUR`"),
+        ("a kilo for 3 EUR", "syntax at `a kilo`"),
+        ("3 % for 3 EUR", "syntax at `%`"),
+        ("0 g for 3 EUR", "syntax at `0 g`"),
+        ("1 kg for 9.40", "syntax at `9.40`"),
+        ("1 kg for 1,250 EUR", "ambiguous-number at `1,250`"),
+        ("1 kg for -3 EUR", "syntax at `-3`"),
+        ("1 kg for nothing", "syntax at `nothing`"),
+        ("1 kg for", "syntax at `1 kg for`"),
+        ("1 kg for 9.40 EUR with postage", "syntax at `9.40 EUR with postage`"),
+        ("1 kg for € 9.40 EUR", "syntax at `€ 9.40 EUR`"),
+        ("1 kg for 9.40 E/kg", "syntax at `9.40 E/kg`"),
+        ("1 kg for 99999999999999999999999999999999 EUR", "syntax at `99999999999999999999999999999999`"),
+    ] {
+        assert_eq!(said(text), is, "{text}");
+    }
 }
 
 #[test]

@@ -1,0 +1,61 @@
+//! `cost FORMULA`: what a batch, a jar and 100 g cost, by the lots on the shelf.
+
+use super::Status;
+use super::out::{Out, Stop};
+use super::paper::{self, Print};
+use super::sheet::grams;
+use super::shelf;
+use crate::chem::date::Date;
+use crate::papers::cost::{Packaging, Wish, cost};
+use crate::syntax::values;
+use crate::text::{Span, Spanned};
+use rust_decimal::Decimal;
+use std::path::PathBuf;
+
+/// What a batch, a jar and 100 g cost, from the lots of the shelf (*.stock) less what batches (*.batch) weighed of them
+#[derive(clap::Args)]
+#[command(
+    after_help = "Examples:\n  phasewright cost examples/gardeners-hand-cream.formula\n  phasewright cost cream.formula --batch 500g --packaging \"0.80 EUR\" -o cost.html"
+)]
+pub struct Args {
+    #[arg(value_name = "FORMULA")]
+    formula: PathBuf,
+    /// What goes on the scale, where it is not what the file says: 500g, 1.5 kg, 3 oz
+    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
+    batch: Option<Decimal>,
+    /// What the scale reads: 0.01g, 1 g
+    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
+    scale: Option<Decimal>,
+    /// What an empty container costs with lid, label and box: "0.80 EUR", or 0.80 in the money of the lots
+    #[arg(long, value_name = "PRICE", value_parser = packaging)]
+    packaging: Option<Packaging>,
+    /// The day it is made; lots past their date by then are left alone [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    on: Option<Date>,
+    #[command(flatten)]
+    print: Print,
+}
+
+pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    let opened = paper::open(&args.formula)?;
+    let found = shelf::of(&opened.path, &opened.workspace);
+    let wish = Wish { batch_g: args.batch, scale_g: args.scale, on: args.on, packaging: args.packaging.clone() };
+    let cost = cost(&opened.work(), &found.shelf, &wish).map_err(|h| opened.hindered(h))?;
+    args.print.deliver(&cost, out)?;
+    Ok(if found.unread { Status::Failed } else { opened.status() })
+}
+
+fn packaging(text: &str) -> Result<Packaging, String> {
+    let text = text.trim();
+    if let Ok(each) = text.parse::<Decimal>()
+        && each >= Decimal::ZERO
+    {
+        return Ok(Packaging { each, currency: None });
+    }
+    let price = values::price(&Spanned::new(text.to_owned(), Span::new(0, text.len()))).map_err(|e| e.message.clone())?;
+    Ok(Packaging { each: price.amount, currency: Some(price.currency) })
+}
+
+fn day(text: &str) -> Result<Date, String> {
+    text.parse().map_err(|e: crate::chem::Refusal| e.reason().to_owned())
+}

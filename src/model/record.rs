@@ -1,0 +1,150 @@
+//! A batch as it was made: what was weighed, from which lots, what went in later, what came out.
+
+use super::shelf::Stuff;
+use crate::chem::date::Date;
+use crate::chem::units::Amount;
+use crate::kb::Kb;
+use crate::syntax::tree::{Event, Heading, Measure, Node, Tree};
+use crate::syntax::values;
+use crate::text::Spanned;
+use rust_decimal::Decimal;
+use std::path::{Path, PathBuf};
+
+#[derive(Clone, Debug)]
+pub struct Record {
+    pub path: PathBuf,
+    /// Line of its heading.
+    pub line: u32,
+    pub code: Option<Spanned<String>>,
+    /// The formula's file, as written.
+    pub formula: Option<Spanned<String>>,
+    pub version: Option<String>,
+    pub made: Option<Date>,
+    pub target_g: Option<Decimal>,
+    pub weighed: Vec<Weighed>,
+    /// Additions of the log that name a weight.
+    pub added: Vec<Added>,
+    pub yield_g: Option<Decimal>,
+}
+
+/// A row of `weighed`.
+#[derive(Clone, Debug)]
+pub struct Weighed {
+    pub line: u32,
+    pub name: String,
+    pub stuff: Stuff,
+    pub actual: Actual,
+    pub lot: Option<Spanned<String>>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Actual {
+    Grams(Decimal),
+    /// `?`.
+    NotYet,
+    /// There is something, and it is no weight.
+    Unreadable,
+}
+
+/// `add 1.50 g lactic acid 10 %` of the log.
+#[derive(Clone, Debug)]
+pub struct Added {
+    pub line: u32,
+    pub name: String,
+    pub stuff: Stuff,
+    /// None: a volume of something whose density is not known.
+    pub grams: Option<Decimal>,
+}
+
+/// The batches of a batch file, each under its heading; what stands above the first is one without a code.
+pub fn read(tree: &Tree, path: &Path, kb: &Kb) -> Vec<Record> {
+    let mut out: Vec<Record> = Vec::new();
+    for (n, at) in tree.lines.iter().enumerate() {
+        let line = n as u32;
+        match &at.line.node {
+            Node::Heading(Heading::Batch { code, formula, version }) => out.push(Record {
+                code: code.clone(),
+                formula: formula.clone(),
+                version: version.as_ref().map(|v| v.value.clone()),
+                ..Record::nameless(path, line)
+            }),
+            node @ (Node::Field(_) | Node::Weighed(_) | Node::Log(_)) => {
+                if out.is_empty() {
+                    out.push(Record::nameless(path, line));
+                }
+                if let Some(record) = out.last_mut() {
+                    record.take(node, line, !at.line.errors.is_empty(), kb);
+                }
+            }
+            _ => {}
+        }
+    }
+    out
+}
+
+impl Record {
+    fn nameless(path: &Path, line: u32) -> Record {
+        Record {
+            path: path.to_owned(),
+            line,
+            code: None,
+            formula: None,
+            version: None,
+            made: None,
+            target_g: None,
+            weighed: Vec::new(),
+            added: Vec::new(),
+            yield_g: None,
+        }
+    }
+
+    fn take(&mut self, node: &Node, line: u32, faulty: bool, kb: &Kb) {
+        match node {
+            Node::Field(field) => match field.key.value.as_str() {
+                "made" => self.made = field.value.value.parse().ok().or(self.made),
+                "target" => {
+                    let target = values::measure(&field.value).ok().and_then(|m| grams(m, None));
+                    self.target_g = target.or(self.target_g);
+                }
+                _ => {}
+            },
+            Node::Weighed(row) => {
+                let stuff = Stuff::of(&row.name.value, row.file, &self.path, kb);
+                let density = stuff.density(kb);
+                let actual = match row.actual {
+                    Some(m) => grams(m, density).map_or(Actual::Unreadable, Actual::Grams),
+                    None if faulty => Actual::Unreadable,
+                    None => Actual::NotYet,
+                };
+                self.weighed.push(Weighed { line, name: row.name.value.clone(), stuff, actual, lot: row.lot.clone() });
+            }
+            Node::Log(log) => {
+                for event in &log.events {
+                    match &event.value {
+                        Event::Yield(m) => self.yield_g = grams(*m, None).or(self.yield_g),
+                        Event::Add { amount: Some(m), what, .. } => {
+                            let stuff = Stuff::of(what, false, &self.path, kb);
+                            let grams = grams(*m, stuff.density(kb));
+                            self.added.push(Added { line, name: what.clone(), stuff, grams });
+                        }
+                        _ => {}
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// What was weighed and added, or none where one of the weights is not known.
+    pub fn put_in_g(&self) -> Option<Decimal> {
+        let weighed = self.weighed.iter().map(|w| match w.actual {
+            Actual::Grams(g) => Some(g),
+            Actual::NotYet | Actual::Unreadable => None,
+        });
+        weighed.chain(self.added.iter().map(|a| a.grams)).try_fold(Decimal::ZERO, |sum, g| sum.checked_add(g?))
+    }
+}
+
+fn grams(m: Measure, density: Option<Decimal>) -> Option<Decimal> {
+    Amount::new(m.value, m.unit).grams(density)
+}

@@ -1,0 +1,108 @@
+//! The lots of one stock file, as far as they can be read.
+
+use super::{Lot, NoPrice, Pack, Problem, Stuff};
+use crate::chem::date::Date;
+use crate::chem::units::{Amount, Dimension};
+use crate::kb::Kb;
+use crate::syntax::tree::{Heading, Node, Tree};
+use crate::syntax::values::{self, Bought};
+use crate::text::Spanned;
+use rust_decimal::Decimal;
+use std::path::Path;
+
+/// Reads the lots, and what of them is not understood. A lot keeps what can be read of it.
+pub fn read(tree: &Tree, path: &Path, kb: &Kb, lots: &mut Vec<Lot>, problems: &mut Vec<Problem>) {
+    let before = lots.len();
+    let mut open = false;
+    for (n, at) in tree.lines.iter().enumerate() {
+        let line = n as u32;
+        match &at.line.node {
+            Node::Heading(Heading::Lot { code: Some(code), of: Some(of), of_file }) => {
+                lots.push(Lot {
+                    code: code.value.clone(),
+                    name: of.value.clone(),
+                    stuff: Stuff::of(&of.value, *of_file, path, kb),
+                    path: path.to_owned(),
+                    line,
+                    supplier: None,
+                    received: None,
+                    opened: None,
+                    best_before: None,
+                    limited_by: None,
+                    from: None,
+                    pack: None,
+                    price: Err(NoPrice::NotWritten),
+                    used_g: Decimal::ZERO,
+                    used_unsure: false,
+                });
+                open = true;
+            }
+            // The fields below a heading that cannot be read belong to no lot.
+            Node::Heading(_) => open = false,
+            Node::Field(field) => {
+                if let (true, Some(lot)) = (open, lots.last_mut())
+                    && let Err(message) = lot.field(&field.key.value, &field.value, kb)
+                {
+                    problems.push(Problem { path: path.to_owned(), line, message, lot: Some(lot.code.clone()) });
+                }
+            }
+            _ => {}
+        }
+    }
+    for (line, error) in tree.errors() {
+        let lot = lots[before..].iter().rev().find(|l| l.line <= line);
+        // Below a heading that is broken the lot above has nothing to do with it.
+        let lot = lot.filter(|l| tree.section_of(line as usize).is_none_or(|s| s.heading == Some(l.line)));
+        let message = error.message.trim_end_matches('.').to_owned();
+        problems.push(Problem { path: path.to_owned(), line, message, lot: lot.map(|l| l.code.clone()) });
+    }
+}
+
+impl Lot {
+    /// Takes a field; what the language itself refuses is told by the line's own error.
+    fn field(&mut self, key: &str, value: &Spanned<String>, kb: &Kb) -> Result<(), String> {
+        let text = value.value.trim();
+        if text.is_empty() {
+            return Ok(());
+        }
+        let date = || text.parse::<Date>().ok();
+        match key {
+            "supplier" => self.supplier = Some(text.to_owned()),
+            "received" => self.received = date().or(self.received),
+            "opened" => self.opened = date().or(self.opened),
+            "best before" => self.best_before = date().or(self.best_before),
+            "from" => self.from = Some(batch_code(text).to_owned()),
+            "bought" => match values::bought(value) {
+                Ok(bought) => return self.bought(bought, kb),
+                Err(_) => self.price = Err(NoPrice::Unreadable),
+            },
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn bought(&mut self, bought: Bought, kb: &Kb) -> Result<(), String> {
+        let each = bought.pack.each;
+        self.price = bought.price.map(Into::into).ok_or(NoPrice::NotWritten);
+        let estimated = each.unit.dimension() == Dimension::Volume;
+        let one = Amount::new(each.value, each.unit).grams(self.stuff.density(kb));
+        match one.and_then(|g| g.checked_mul(bought.pack.count.into())) {
+            Some(grams) => {
+                self.pack = Some(Pack { grams, estimated });
+                Ok(())
+            }
+            None if estimated => {
+                Err(format!("how much {} of \"{}\" weighs is not known, so write what was bought by weight", each.unit.symbol(), self.name))
+            }
+            None => Err("what was bought has more digits than can be kept exactly".to_owned()),
+        }
+    }
+}
+
+/// `batch CS-002`, or the code alone.
+fn batch_code(text: &str) -> &str {
+    match text.split_once(char::is_whitespace) {
+        Some((word, code)) if word.eq_ignore_ascii_case("batch") => code.trim(),
+        _ => text,
+    }
+}
