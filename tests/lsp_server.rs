@@ -562,16 +562,21 @@ fn a_judgement_that_panics_costs_its_own_text() {
 #[test]
 fn completion_sends_snippets_and_cards_as_declared() {
     let text = GEL.replace("  glycerin                                 5 %", "  glyc");
+    let range = json!({ "start": { "line": 8, "character": 2 }, "end": { "line": 8, "character": 6 } });
     for full in [true, false] {
         let hello = if full { full_client() } else { client_with(&[("capabilities/textDocument/completion", json!({}))]) };
         let mut c = begin_as(hello);
         c.open(A, "formula", &text);
         c.pushed(A);
         let list = c.request("textDocument/completion", at(A, 8, 6));
+        assert!(list.get("itemDefaults").is_none(), "{list}");
         let items = list["items"].as_array().expect("a list");
-        let item =
-            items.iter().find(|i| i["filterText"].as_str().is_some_and(|t| t.contains("glycerin"))).expect("glycerin is offered").clone();
-        assert_eq!(item["textEdit"]["range"], json!({ "start": { "line": 8, "character": 2 }, "end": { "line": 8, "character": 6 } }));
+        let item = items
+            .iter()
+            .find(|i| i.get("filterText").unwrap_or(&i["label"]).as_str().is_some_and(|t| t.contains("glycerin")))
+            .expect("glycerin is offered")
+            .clone();
+        assert_eq!(item["textEdit"]["range"], range);
         let new_text = item["textEdit"]["newText"].as_str().expect("text");
         if full {
             assert!(items.iter().any(|i| i["insertTextFormat"] == 2), "{items:?}");
@@ -584,6 +589,29 @@ fn completion_sends_snippets_and_cards_as_declared() {
             assert_eq!(item["documentation"]["kind"], "plaintext");
         }
         c.leave();
+    }
+}
+
+/// The same items for a client that takes the range once for all, and without the text where it is the label.
+#[test]
+fn completion_says_the_range_once_where_it_may() {
+    let text = GEL.replace("  glycerin                                 5 %", "  glyc");
+    let lists = [json!({}), json!({ "itemDefaults": ["commitCharacters", "editRange"] })].map(|list| {
+        let mut c = begin_as(client_with(&[("capabilities/textDocument/completion/completionList", list)]));
+        c.open(A, "formula", &text);
+        c.pushed(A);
+        let list = c.request("textDocument/completion", at(A, 8, 6));
+        c.leave();
+        list
+    });
+    let [each, shared] = lists.each_ref().map(|l| l["items"].as_array().expect("a list"));
+    assert_eq!(each.len(), shared.len());
+    assert!(!each.is_empty());
+    for (each, shared) in each.iter().zip(shared) {
+        assert_eq!(each["textEdit"]["range"], lists[1]["itemDefaults"]["editRange"]);
+        assert_eq!(&each["textEdit"]["newText"], shared.get("textEditText").unwrap_or(&shared["label"]));
+        assert!(shared.get("textEdit").is_none() && each.get("textEditText").is_none(), "{shared}");
+        assert_eq!((&each["label"], &each["data"]), (&shared["label"], &shared["data"]));
     }
 }
 

@@ -395,7 +395,7 @@ fn davies_factor(ionic_strength_mol_kg: f64) -> f64 {
 }
 
 fn power(log: f64) -> f64 {
-    (log * std::f64::consts::LN_10).exp()
+    super::exp(log * std::f64::consts::LN_10)
 }
 
 fn check_ph(ph: f64) -> Result<(), Refusal> {

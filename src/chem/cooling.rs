@@ -74,7 +74,7 @@ impl Cooling {
     /// °C at a time.
     pub fn at(&self, minutes: f64) -> Result<f64, Refusal> {
         let line = line(&self.readings, self.room_celsius)?;
-        let celsius = self.room_celsius + (line.start - line.rate * minutes).exp();
+        let celsius = self.room_celsius + super::exp(line.start - line.rate * minutes);
         if celsius.is_finite() { Ok(celsius) } else { Err(Refusal::new("that time lies too far away")) }
     }
 
@@ -121,7 +121,7 @@ struct Line {
 
 impl Line {
     fn time(&self, room: f64, celsius: f64) -> f64 {
-        (self.start - (celsius - room).ln()) / self.rate
+        (self.start - super::ln(celsius - room)) / self.rate
     }
 }
 
@@ -130,7 +130,7 @@ fn line(readings: &[Reading], room: f64) -> Result<Line, Refusal> {
         .iter()
         .map(|r| {
             let above = r.celsius - room;
-            (r.minutes, above.ln(), (above / THERMOMETER_C).powi(2))
+            (r.minutes, super::ln(above), (above / THERMOMETER_C).powi(2))
         })
         .collect();
     let sum = |f: &dyn Fn(&(f64, f64, f64)) -> f64| points.iter().map(f).sum::<f64>();

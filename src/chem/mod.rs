@@ -51,6 +51,24 @@ impl fmt::Display for Refusal {
 
 impl std::error::Error for Refusal {}
 
+/// e to the power of `x`. None of these is the machine's own: an estimate is the same to the last digit wherever it is made.
+pub fn exp(x: f64) -> f64 {
+    libm::exp(x)
+}
+
+/// 10 to the power of `x`.
+pub fn ten_to(x: f64) -> f64 {
+    libm::pow(10.0, x)
+}
+
+pub fn ln(x: f64) -> f64 {
+    libm::log(x)
+}
+
+pub fn log10(x: f64) -> f64 {
+    libm::log10(x)
+}
+
 /// A maker's exact figure for a method that estimates.
 pub fn float(exact: Decimal) -> f64 {
     // A `Decimal` is finite and far within what a double spans; the text is its shortest exact form.

@@ -23,7 +23,7 @@ pub fn root(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Resu
     // Doubles cannot be told apart below this.
     let eps = (0.5 * tolerance).max(4.0 * f64::EPSILON * a.abs().max(b.abs())).max(f64::MIN_POSITIVE);
     let width = b - a;
-    let halvings = (width / (2.0 * eps)).log2().ceil().clamp(0.0, 2100.0) as i32;
+    let halvings = libm::log2(width / (2.0 * eps)).ceil().clamp(0.0, 2100.0) as i32;
     let slack = 1;
     for step in 0..=halvings + slack {
         if b - a <= 2.0 * eps {

@@ -46,7 +46,7 @@ pub struct WaterActivity {
 /// aw of one solute in water: `water` and `solute` in moles.
 fn norrish(water: f64, solute: f64, k: f64) -> f64 {
     let xs = solute / (water + solute);
-    (1.0 - xs) * (-k * xs * xs).exp()
+    (1.0 - xs) * super::exp(-k * xs * xs)
 }
 
 pub fn of(water_g: f64, solutes: &[Solute]) -> Result<WaterActivity, Refusal> {

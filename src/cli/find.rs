@@ -118,7 +118,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
 }
 
 fn known_role(kb: &Kb, written: &str) -> Result<String, Stop> {
-    let roles = &kb.rest().vocabulary.roles;
+    let roles = &kb.vocabulary().roles;
     let wanted = written.trim().to_lowercase().replace(' ', "-");
     let one = wanted.strip_suffix('s').unwrap_or(&wanted);
     if let Some(role) = roles.iter().find(|r| **r == wanted || **r == one) {

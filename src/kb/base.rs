@@ -1,17 +1,19 @@
 //! The knowledge base in use: the packed one, with the workspace's own ingredients laid over it.
 
 use super::check::check_own;
+use super::hash::Plain;
 use super::names::key;
 use super::near::{Near, Pattern, letters, may_be_near};
 use super::number::Number;
-use super::pack::{Index, Rest, Table};
+use super::pack::{Index, Piece, Table};
 use super::read::{self, Base, Fault};
 use super::schema::*;
 use rust_decimal::Decimal;
+use serde::de::DeserializeOwned;
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, LazyLock, OnceLock};
+use std::sync::{Arc, LazyLock, Mutex, OnceLock, PoisonError};
 
 static INDEX_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.index"));
 static BODY_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.body"));
@@ -21,13 +23,13 @@ static BODY_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.body"));
 pub struct Id(u16);
 
 /// A name together with the strength written into it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Strength {
     pub percent: Decimal,
     pub basis: StrengthBasis,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum StrengthBasis {
     ByWeight,
     WeightInVolume,
@@ -63,42 +65,52 @@ impl Entry {
 }
 
 struct Packed {
-    index: Index,
+    index: Index<'static>,
     /// Boxed, because most are never asked for.
     entries: Vec<OnceLock<Box<Entry>>>,
-    rest: OnceLock<Rest>,
+    rest: Rest,
     near: OnceLock<Near>,
 }
 
-fn read_index() -> Index {
+/// All but the entries, each decoded when it is first asked for.
+#[derive(Default)]
+struct Rest {
+    laws: OnceLock<Vec<Law>>,
+    sources: OnceLock<Vec<Source>>,
+    pairs: OnceLock<Vec<Pair>>,
+    scope_words: OnceLock<Vec<String>>,
+    products: OnceLock<Vec<Product>>,
+    thresholds: OnceLock<Vec<Threshold>>,
+    vocabulary: OnceLock<Vocabulary>,
+}
+
+fn read_index() -> Index<'static> {
     postcard::from_bytes(INDEX_BYTES).expect("the build packed this index")
 }
 
-fn read_rest(index: &Index) -> Rest {
-    let (start, len) = (index.rest.0 as usize, index.rest.1 as usize);
-    postcard::from_bytes(&BODY_BYTES[start..start + len]).expect("the build packed the rest")
+fn read_piece<T: DeserializeOwned>((start, len): Piece) -> T {
+    postcard::from_bytes(&BODY_BYTES[start as usize..(start + len) as usize]).expect("the build packed this piece")
 }
 
 static PACKED: LazyLock<Packed> = LazyLock::new(|| {
     let index = read_index();
     let entries = index.ends.iter().map(|_| OnceLock::new()).collect();
-    Packed { index, entries, rest: OnceLock::new(), near: OnceLock::new() }
+    Packed { index, entries, rest: Rest::default(), near: OnceLock::new() }
 });
 
 impl Packed {
     fn decode(&self, n: usize) -> Ingredient {
-        let start = if n == 0 { 0 } else { self.index.ends[n - 1] as usize };
-        postcard::from_bytes(&BODY_BYTES[start..self.index.ends[n] as usize]).expect("the build packed this entry")
+        let start = if n == 0 { 0 } else { self.index.ends[n - 1] };
+        read_piece((start, self.index.ends[n] - start))
     }
 
     fn entry(&self, n: usize) -> &Entry {
         self.entries[n].get_or_init(|| Box::new(Entry::new(self.decode(n))))
     }
-
-    fn rest(&self) -> &Rest {
-        self.rest.get_or_init(|| read_rest(&self.index))
-    }
 }
+
+/// By ids that the build has packed.
+type OfTheBuild<T> = HashMap<&'static str, T, Plain>;
 
 /// The bundled base, or it with own ingredients over it. Cheap to clone.
 #[derive(Clone)]
@@ -114,7 +126,12 @@ struct Own {
     ids: HashMap<String, u16>,
     names: HashMap<String, u16>,
     loose: HashMap<String, Vec<u16>>,
+    /// Names that were looked up before, as they were written, with what they mean.
+    met: Mutex<HashMap<String, Lookup, Plain>>,
 }
+
+/// Names that are remembered; then all are forgotten and remembering begins anew.
+const MOST_MET: usize = 4096;
 
 impl Default for Kb {
     fn default() -> Self {
@@ -131,8 +148,14 @@ impl Kb {
     #[doc(hidden)]
     pub fn decode_afresh(rest_too: bool) -> usize {
         let index = read_index();
-        let rest = rest_too.then(|| read_rest(&index));
-        index.ends.len() + rest.map_or(0, |r| r.laws.len() + r.sources.len())
+        let rest = &index.rest;
+        let found = || {
+            let (laws, pairs, products) =
+                (read_piece::<Vec<Law>>(rest.laws), read_piece::<Vec<Pair>>(rest.pairs), read_piece::<Vec<Product>>(rest.products));
+            let (sources, thresholds) = (read_piece::<Vec<Source>>(rest.sources), read_piece::<Vec<Threshold>>(rest.thresholds));
+            laws.len() + pairs.len() + products.len() + sources.len() + thresholds.len()
+        };
+        index.ends.len() + if rest_too { found() } else { 0 }
     }
 
     /// Lays own ingredients over the bundled ones. A new id adds; a known id overrides the keys that it names.
@@ -195,16 +218,15 @@ impl Kb {
 
     /// The base as it was before packing, for checks over all of it.
     pub fn whole(&self) -> Base {
-        let rest = self.rest().clone();
         Base {
             ingredients: self.ids().map(|id| self.get(id).clone()).collect(),
-            laws: rest.laws,
-            sources: rest.sources,
-            pairs: rest.pairs,
-            scope_words: rest.scope_words,
-            products: rest.products,
-            thresholds: rest.thresholds,
-            vocabulary: rest.vocabulary,
+            laws: self.laws().to_vec(),
+            sources: self.sources().to_vec(),
+            pairs: self.pairs().to_vec(),
+            scope_words: self.scope_words().to_vec(),
+            products: self.products().to_vec(),
+            thresholds: self.thresholds().to_vec(),
+            vocabulary: self.vocabulary().clone(),
             files: Vec::new(),
         }
     }
@@ -245,7 +267,7 @@ impl Kb {
         if let Some(n) = self.own.ids.get(id) {
             return Some(Id(*n));
         }
-        static BY_ID: LazyLock<HashMap<&'static str, u16>> =
+        static BY_ID: LazyLock<OfTheBuild<u16>> =
             LazyLock::new(|| (0..PACKED.entries.len()).map(|n| (PACKED.index.ids.get(n), n as u16)).collect());
         BY_ID.get(id).copied().map(Id)
     }
@@ -256,46 +278,64 @@ impl Kb {
     }
 
     pub fn laws(&self) -> &'static [Law] {
-        &PACKED.rest().laws
+        PACKED.rest.laws.get_or_init(|| read_piece(PACKED.index.rest.laws))
     }
     pub fn pairs(&self) -> &'static [Pair] {
-        &PACKED.rest().pairs
+        PACKED.rest.pairs.get_or_init(|| read_piece(PACKED.index.rest.pairs))
     }
     pub fn products(&self) -> &'static [Product] {
-        &PACKED.rest().products
+        PACKED.rest.products.get_or_init(|| read_piece(PACKED.index.rest.products))
     }
     pub fn scope_words(&self) -> &'static [String] {
-        &PACKED.rest().scope_words
+        PACKED.rest.scope_words.get_or_init(|| read_piece(PACKED.index.rest.scope_words))
     }
     pub fn sources(&self) -> &'static [Source] {
-        &PACKED.rest().sources
+        PACKED.rest.sources.get_or_init(|| read_piece(PACKED.index.rest.sources))
     }
-    pub fn rest(&self) -> &'static Rest {
-        PACKED.rest()
+    pub fn vocabulary(&self) -> &'static Vocabulary {
+        PACKED.rest.vocabulary.get_or_init(|| read_piece(PACKED.index.rest.vocabulary))
+    }
+    fn thresholds(&self) -> &'static [Threshold] {
+        PACKED.rest.thresholds.get_or_init(|| read_piece(PACKED.index.rest.thresholds))
     }
     pub fn source(&self, id: &str) -> Option<&'static Source> {
-        static BY_ID: LazyLock<HashMap<&'static str, &'static Source>> =
-            LazyLock::new(|| PACKED.rest().sources.iter().map(|s| (s.id.as_str(), s)).collect());
+        static BY_ID: LazyLock<OfTheBuild<&'static Source>> =
+            LazyLock::new(|| Kb::bundled().sources().iter().map(|s| (s.id.as_str(), s)).collect());
         BY_ID.get(id).copied()
     }
 
     /// A number that a rule compares with. The thresholds file is part of the build, so an unknown id is a fault of the program.
     pub fn threshold(&self, id: &str) -> &'static Threshold {
-        static BY_ID: LazyLock<HashMap<&'static str, &'static Threshold>> =
-            LazyLock::new(|| PACKED.rest().thresholds.iter().map(|t| (t.id.as_str(), t)).collect());
+        static BY_ID: LazyLock<OfTheBuild<&'static Threshold>> =
+            LazyLock::new(|| Kb::bundled().thresholds().iter().map(|t| (t.id.as_str(), t)).collect());
         BY_ID.get(id).unwrap_or_else(|| panic!("kb/thresholds.toml has no \"{id}\""))
     }
 
     /// The product kind of this name.
     pub fn product(&self, name: &str) -> Option<&'static Product> {
         static BY_NAME: LazyLock<HashMap<String, &'static Product>> = LazyLock::new(|| {
-            PACKED.rest().products.iter().flat_map(|p| std::iter::once(&p.name).chain(&p.names).map(move |n| (key(n), p))).collect()
+            Kb::bundled().products().iter().flat_map(|p| std::iter::once(&p.name).chain(&p.names).map(move |n| (key(n), p))).collect()
         });
         BY_NAME.get(&key(name)).copied()
     }
 
     /// What a written name means: a name, INCI name, id, CAS or CI number, alone or with a strength ("lactic acid 80 %").
+    /// A name met before is not looked for again.
     pub fn lookup(&self, written: &str) -> Lookup {
+        let met = || self.own.met.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = met().get(written) {
+            return known.clone();
+        }
+        let found = self.look_up(written);
+        let mut met = met();
+        if met.len() >= MOST_MET {
+            met.clear();
+        }
+        met.insert(written.to_owned(), found.clone());
+        found
+    }
+
+    fn look_up(&self, written: &str) -> Lookup {
         let k = key(written);
         if let Some(found) = self.exact(&k) {
             return found;
@@ -491,6 +531,21 @@ mod tests {
         ] {
             assert_eq!(known(name), ("sodium-benzoate".into(), eighty), "{name}");
         }
+    }
+
+    /// What is remembered is what is found: every name of the base, and more than are remembered, asked twice and looked for afresh.
+    #[test]
+    fn a_name_met_before_means_what_it_meant() {
+        let kb = Kb::bundled();
+        let names: Vec<String> = kb.typed_names().map(|(n, _)| n.to_owned()).collect();
+        let more = (0..MOST_MET).map(|n| format!("{} {}.{} %", names[n % names.len()], n % 90 + 1, n / names.len()));
+        let all: Vec<String> = names.iter().cloned().chain(more).collect();
+        for _ in 0..2 {
+            for name in &all {
+                assert_eq!(kb.lookup(name), kb.look_up(name), "{name}");
+            }
+        }
+        assert!(kb.own.met.lock().expect("no panic under it").len() <= MOST_MET);
     }
 
     #[test]

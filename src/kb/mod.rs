@@ -3,6 +3,7 @@
 mod base;
 pub mod card;
 pub mod check;
+pub mod hash;
 pub mod names;
 mod near;
 pub mod number;

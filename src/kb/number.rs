@@ -15,7 +15,7 @@ impl Number {
         const EXACT: i128 = 1 << 53;
         let (mantissa, scale) = (self.0.mantissa(), self.0.scale());
         if (-EXACT..=EXACT).contains(&mantissa) && scale <= 22 {
-            return mantissa as f64 / 10f64.powi(scale as i32);
+            return mantissa as i64 as f64 / 10f64.powi(scale as i32);
         }
         self.0.to_string().parse().unwrap_or(f64::NAN)
     }

@@ -2,24 +2,26 @@
 
 use super::names::key;
 use super::read::Base;
-use super::schema::*;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// Many short texts as one, so that thousands of names cost one allocation.
 #[derive(Serialize, Deserialize, Debug, Default)]
-pub struct Texts {
-    text: String,
+pub struct Texts<'a> {
+    /// Where it was packed: nothing is copied.
+    #[serde(borrow)]
+    text: Cow<'a, str>,
     ends: Vec<u32>,
 }
 
-impl Texts {
-    fn of<'a>(all: impl Iterator<Item = &'a str>) -> Texts {
-        let mut out = Texts::default();
+impl Texts<'_> {
+    fn of<'t>(all: impl Iterator<Item = &'t str>) -> Texts<'static> {
+        let (mut text, mut ends) = (String::new(), Vec::new());
         for one in all {
-            out.text.push_str(one);
-            out.ends.push(out.text.len() as u32);
+            text.push_str(one);
+            ends.push(text.len() as u32);
         }
-        out
+        Texts { text: text.into(), ends }
     }
 
     pub fn len(&self) -> usize {
@@ -42,13 +44,14 @@ impl Texts {
 
 /// Keys in order, each with its entry. A key may stand several times.
 #[derive(Serialize, Deserialize, Debug, Default)]
-pub struct Table {
-    pub keys: Texts,
+pub struct Table<'a> {
+    #[serde(borrow)]
+    pub keys: Texts<'a>,
     pub entries: Vec<u16>,
 }
 
-impl Table {
-    fn of(mut rows: Vec<(String, u16)>) -> Table {
+impl Table<'_> {
+    fn of(mut rows: Vec<(String, u16)>) -> Table<'static> {
         rows.sort();
         rows.dedup();
         Table { keys: Texts::of(rows.iter().map(|(k, _)| k.as_str())), entries: rows.iter().map(|(_, n)| *n).collect() }
@@ -68,32 +71,46 @@ impl Table {
 
 /// What is decoded at start.
 #[derive(Serialize, Deserialize, Debug, Default)]
-pub struct Index {
+pub struct Index<'a> {
     /// Ids in the order of the entries.
-    pub ids: Texts,
+    #[serde(borrow)]
+    pub ids: Texts<'a>,
     /// Name keys, each with the entry that owns it.
-    pub names: Table,
+    #[serde(borrow)]
+    pub names: Table<'a>,
     /// Loose name keys, one row per entry that may be meant.
-    pub loose: Table,
-    pub cas: Table,
+    #[serde(borrow)]
+    pub loose: Table<'a>,
+    #[serde(borrow)]
+    pub cas: Table<'a>,
     /// Words that a look-up strips from a name.
     pub qualifiers: Vec<String>,
     /// End offset of each entry in the body.
     pub ends: Vec<u32>,
-    /// Offset and length of the rest.
-    pub rest: (u32, u32),
+    pub rest: Rest,
 }
 
-/// What is decoded the first time that a rule asks for it.
-#[derive(Serialize, Deserialize, Debug, Default, Clone)]
+/// Offset and length of a piece of the body.
+pub type Piece = (u32, u32);
+
+/// Where all but the entries stands. Each is decoded the first time that it is asked for.
+#[derive(Serialize, Deserialize, Debug, Default)]
 pub struct Rest {
-    pub laws: Vec<Law>,
-    pub sources: Vec<Source>,
-    pub pairs: Vec<Pair>,
-    pub scope_words: Vec<String>,
-    pub products: Vec<Product>,
-    pub thresholds: Vec<Threshold>,
-    pub vocabulary: Vocabulary,
+    pub laws: Piece,
+    pub sources: Piece,
+    pub pairs: Piece,
+    pub scope_words: Piece,
+    pub products: Piece,
+    pub thresholds: Piece,
+    pub vocabulary: Piece,
+}
+
+/// Appends something to the body and says where it stands.
+fn append(body: &mut Vec<u8>, what: &impl Serialize) -> Result<Piece, postcard::Error> {
+    let packed = postcard::to_allocvec(what)?;
+    let piece = (body.len() as u32, packed.len() as u32);
+    body.extend(packed);
+    Ok(piece)
 }
 
 /// Packs a sound base into its index and its body.
@@ -109,15 +126,15 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
         loose.extend(i.loose_names.iter().map(|name| (key(name), n)));
         cas.extend(i.cas.iter().map(|c| (c.clone(), n)));
     }
-    let rest = postcard::to_allocvec(&Rest {
-        laws: base.laws.clone(),
-        sources: base.sources.clone(),
-        pairs: base.pairs.clone(),
-        scope_words: base.scope_words.clone(),
-        products: base.products.clone(),
-        thresholds: base.thresholds.clone(),
-        vocabulary: base.vocabulary.clone(),
-    })?;
+    let rest = Rest {
+        laws: append(&mut body, &base.laws)?,
+        sources: append(&mut body, &base.sources)?,
+        pairs: append(&mut body, &base.pairs)?,
+        scope_words: append(&mut body, &base.scope_words)?,
+        products: append(&mut body, &base.products)?,
+        thresholds: append(&mut body, &base.thresholds)?,
+        vocabulary: append(&mut body, &base.vocabulary)?,
+    };
     let mut qualifiers = base.vocabulary.qualifiers.clone();
     qualifiers.sort();
     let index = Index {
@@ -127,8 +144,7 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
         cas: Table::of(cas),
         qualifiers,
         ends,
-        rest: (body.len() as u32, rest.len() as u32),
+        rest,
     };
-    body.extend(rest);
     Ok((postcard::to_allocvec(&index)?, body))
 }

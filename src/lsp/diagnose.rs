@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// A longer text is judged beside the loop.
-const LONG: usize = 64 * 1024;
+pub const LONG: usize = 64 * 1024;
 
 /// One state of a document and what follows from it.
 pub struct View {

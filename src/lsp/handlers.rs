@@ -114,6 +114,7 @@ impl Server {
         }
         let shared = self.shared.clone();
         tokio::spawn(async move {
+            shared.ahead(&uri).await;
             tokio::time::sleep(WAIT_FOR_PULL).await;
             shared.dirty(&uri);
         });

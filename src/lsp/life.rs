@@ -2,7 +2,7 @@
 
 use super::guard::Life;
 use super::state::Options;
-use super::transport::serve_with;
+use super::transport::{no_room, room_in_stdout, serve_with};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
 use crate::model::{NoFiles, Settings};
@@ -21,7 +21,7 @@ pub fn serve() -> i32 {
     let life = Arc::new(Life::default());
     end_with(life.clone());
     std::thread::spawn(warm);
-    serve_with(io::stdin(), io::stdout(), as_process(), life)
+    serve_with(io::stdin(), io::stdout(), room_in_stdout, as_process(), life)
 }
 
 /// The same for one client on a loopback socket, as `127.0.0.1:PORT`. Port 0 takes a free one; which, is said on stderr.
@@ -36,13 +36,40 @@ pub fn serve_listen(address: &str) -> io::Result<i32> {
     stream.set_nodelay(true)?;
     let life = Arc::new(Life::default());
     end_with(life.clone());
-    Ok(serve_with(stream.try_clone()?, stream, as_process(), life))
+    Ok(serve_with(stream.try_clone()?, stream, no_room, as_process(), life))
 }
+
+/// Common materials, and a few things to find.
+const WARM: &str = "\
+formula \"x\"
+  product: hand cream, leave-on
+  type: oil-in-water emulsion
+  pH: 5.0 to 5.4
+  batch: 250 g
+
+phase A at 75 °C
+  water  q.s.
+  glycerin  5 %
+  xanthan gum  0.3 %
+  urea  5 %
+
+phase B at 75 °C
+  sunflower oil  10 %
+  almond oil  2 %
+  shea butter  3 %
+  beeswax  1 %
+  cetearyl alcohol  3 %
+  glyceryl stearate citrate  3 %
+  tocopherol  0.5 %
+  sunflower oil  1 %
+
+phase C below 40 °C
+  phenoxyethanol  1.2 %
+";
 
 /// Judges a small formula while the editor is still saying hello: what is decoded once is then at hand for the first real one.
 fn warm() {
-    let text = "formula \"x\"\n  product: hand cream, leave-on\n  type: oil-in-water emulsion\n  pH: 5\n\nphase A at 75 °C\n  water  q.s.\n  sunflower oil  5 %\n  phenoxyethanol  0.5 %\n";
-    let tree = parse(FileKind::Formula, text);
+    let tree = parse(FileKind::Formula, WARM);
     let warmed = std::panic::catch_unwind(|| {
         Snapshot::new(Path::new("x.formula"), FileKind::Formula, tree, &Kb::bundled(), &Settings::default(), &NoFiles)
     });

@@ -203,7 +203,16 @@ pub struct Hover {
 #[serde(rename_all = "camelCase")]
 pub struct CompletionList {
     pub is_incomplete: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub item_defaults: Option<ItemDefaults>,
     pub items: Vec<CompletionItem>,
+}
+
+/// What holds for every item.
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct ItemDefaults {
+    pub edit_range: Range,
 }
 
 #[derive(Debug, Serialize)]
@@ -214,22 +223,27 @@ pub struct CompletionItem {
     #[serde(skip_serializing_if = "String::is_empty")]
     pub detail: String,
     pub sort_text: String,
-    pub filter_text: String,
+    /// None: the label.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub filter_text: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub insert_text_format: Option<u8>,
-    pub text_edit: TextEdit,
+    /// Where the list does not say the range.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub text_edit: Option<TextEdit>,
+    /// Where it does; none: the label.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub text_edit_text: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub documentation: Option<Markup>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub data: Option<CardOf>,
 }
 
-/// What `completionItem/resolve` needs to find the card.
+/// What `completionItem/resolve` needs to find the card: the document and the id.
+/// Sent as a list: a hundred of them are in one answer.
 #[derive(Debug, Serialize, Deserialize)]
-pub struct CardOf {
-    pub uri: String,
-    pub id: String,
-}
+pub struct CardOf(pub String, pub String);
 
 #[derive(Debug, Serialize)]
 #[serde(rename_all = "camelCase")]

@@ -10,6 +10,8 @@ pub struct Session {
     pub hover_markdown: bool,
     pub card_markdown: bool,
     pub snippets: bool,
+    /// A list of completions may say once what range all of them replace.
+    pub shared_range: bool,
     pub document_changes: bool,
     pub related: bool,
     pub tags: bool,
@@ -54,6 +56,7 @@ impl Session {
             hover_markdown: holds("textDocument/hover/contentFormat", "markdown"),
             card_markdown: holds("textDocument/completion/completionItem/documentationFormat", "markdown"),
             snippets: yes("textDocument/completion/completionItem/snippetSupport"),
+            shared_range: holds("textDocument/completion/completionList/itemDefaults", "editRange"),
             lazy_cards: holds("textDocument/completion/completionItem/resolveSupport/properties", "documentation"),
             document_changes: yes("workspace/workspaceEdit/documentChanges"),
             related: yes("textDocument/publishDiagnostics/relatedInformation"),

@@ -189,9 +189,17 @@ impl Shared {
     async fn check(self: &Arc<Self>, document: &str) {
         let Some((uri, pulls)) = self.lock().documents.get(document).map(|o| (o.uri.clone(), o.told.pulls)) else { return };
         if pulls {
-            return;
+            return self.ahead(&uri).await;
         }
         self.settled(&uri, |open, found| self.push(open, found)).await;
+    }
+
+    /// Judges a text that will be asked about in a moment. A long one waits until it is asked about: it may change again before that.
+    pub async fn ahead(self: &Arc<Self>, uri: &str) {
+        let short = self.lock().documents.get(&key(uri)).is_some_and(|o| o.text.len() <= diagnose::LONG);
+        if short {
+            self.view(uri).await;
+        }
     }
 
     /// Pushes if anything is new.

@@ -1,6 +1,6 @@
 //! Bytes in and out. A thread reads whole messages, so that a malformed one costs itself and not the connection, and so that
 //! the end of the input is seen even while work is going on; another thread writes, so that a client that does not read stops
-//! nobody.
+//! nobody. What can go out without waiting is written at once, which spares waking that thread.
 
 use super::guard::{Guard, Life};
 use super::handlers;
@@ -22,10 +22,48 @@ const MOST_WAITING: usize = 4 << 20;
 
 /// Speaks with one client until it leaves. Gives the exit status: 0 after `shutdown`, else 1.
 pub fn serve_on(input: impl Read + Send + 'static, output: impl Write + Send + 'static, options: Options) -> i32 {
-    serve_with(input, output, options, Arc::new(Life::default()))
+    serve_with(input, output, no_room, options, Arc::new(Life::default()))
 }
 
-pub(super) fn serve_with(input: impl Read + Send + 'static, output: impl Write + Send + 'static, options: Options, life: Arc<Life>) -> i32 {
+/// Writes the beginning of something as far as that needs no waiting, and says how much it was.
+type AtOnce = fn(&[u8]) -> usize;
+
+/// Where it is not known whether writing must wait.
+pub(super) fn no_room(_: &[u8]) -> usize {
+    0
+}
+
+/// Standard output. What says that it can be written to takes a page without waiting, be it a pipe or a socket.
+#[cfg(target_os = "linux")]
+pub(super) fn room_in_stdout(bytes: &[u8]) -> usize {
+    use rustix::event::{PollFd, PollFlags, Timespec, poll};
+    const PAGE: usize = 4096;
+    let stdout = io::stdout();
+    let has_room = || {
+        let mut asked = [PollFd::new(&stdout, PollFlags::OUT)];
+        poll(&mut asked, Some(&Timespec { tv_sec: 0, tv_nsec: 0 })) == Ok(1) && asked[0].revents() == PollFlags::OUT
+    };
+    let mut done = 0;
+    while done < bytes.len() && has_room() {
+        match rustix::io::write(&stdout, &bytes[done..bytes.len().min(done + PAGE)]) {
+            Ok(written) if written > 0 => done += written,
+            // The writing thread meets the same trouble and tells of it.
+            _ => break,
+        }
+    }
+    done
+}
+
+#[cfg(not(target_os = "linux"))]
+pub(super) use no_room as room_in_stdout;
+
+pub(super) fn serve_with(
+    input: impl Read + Send + 'static,
+    output: impl Write + Send + 'static,
+    at_once: AtOnce,
+    options: Options,
+    life: Arc<Life>,
+) -> i32 {
     let runtime = match tokio::runtime::Builder::new_current_thread().enable_time().max_blocking_threads(4).build() {
         Ok(runtime) => runtime,
         Err(e) => {
@@ -46,10 +84,14 @@ pub(super) fn serve_with(input: impl Read + Send + 'static, output: impl Write +
     });
     runtime.block_on(async {
         let (service, socket) = handlers::service(options, life.clone());
-        tower_lsp::Server::new(Incoming { messages: incoming, rest: Vec::new(), at: 0 }, Outgoing(queue.clone()), socket)
-            .concurrency_level(64)
-            .serve(Guard::new(service, life.clone()))
-            .await;
+        tower_lsp::Server::new(
+            Incoming { messages: incoming, rest: Vec::new(), at: 0 },
+            Outgoing { queue: queue.clone(), at_once },
+            socket,
+        )
+        .concurrency_level(64)
+        .serve(Guard::new(service, life.clone()))
+        .await;
     });
     life.ending();
     queue.close();
@@ -222,13 +264,20 @@ fn write_all(queue: &Queue, mut output: impl Write) {
     }
 }
 
-struct Outgoing(Arc<Queue>);
+struct Outgoing {
+    queue: Arc<Queue>,
+    at_once: AtOnce,
+}
 
 impl AsyncWrite for Outgoing {
     fn poll_write(self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &[u8]) -> Poll<io::Result<usize>> {
-        let mut waiting = self.0.lock();
+        let mut waiting = self.queue.lock();
         if waiting.broken {
             return Poll::Ready(Err(io::ErrorKind::BrokenPipe.into()));
+        }
+        let written = if waiting.bytes == 0 { (self.at_once)(buf) } else { 0 };
+        if written > 0 {
+            return Poll::Ready(Ok(written));
         }
         if waiting.bytes > MOST_WAITING {
             waiting.held_back = Some(cx.waker().clone());
@@ -236,7 +285,7 @@ impl AsyncWrite for Outgoing {
         }
         waiting.bytes += buf.len();
         waiting.chunks.push_back(buf.to_vec());
-        self.0.more.notify_one();
+        self.queue.more.notify_one();
         Poll::Ready(Ok(buf.len()))
     }
 

@@ -3,6 +3,7 @@
 use super::composition::ShareOf;
 use super::formula::Formula;
 use super::product::Fit;
+use crate::kb::hash::Plain;
 use crate::kb::schema::{Ban, Check, Colour, Constituent, Ingredient, Law, Limit, Medicine, SourceKind};
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
@@ -94,14 +95,15 @@ pub struct MedicineSeen {
 
 /// Rows of law by the substances that they name.
 struct ByName {
-    limits: HashMap<&'static str, Vec<(usize, usize)>>,
-    bans: HashMap<&'static str, Vec<(usize, usize)>>,
-    colours: HashMap<&'static str, Vec<(usize, usize)>>,
-    medicines: HashMap<&'static str, Vec<(usize, usize)>>,
+    limits: HashMap<&'static str, Vec<(usize, usize)>, Plain>,
+    bans: HashMap<&'static str, Vec<(usize, usize)>, Plain>,
+    colours: HashMap<&'static str, Vec<(usize, usize)>, Plain>,
+    medicines: HashMap<&'static str, Vec<(usize, usize)>, Plain>,
 }
 
 static BY_NAME: LazyLock<ByName> = LazyLock::new(|| {
-    let mut out = ByName { limits: HashMap::new(), bans: HashMap::new(), colours: HashMap::new(), medicines: HashMap::new() };
+    let mut out =
+        ByName { limits: HashMap::default(), bans: HashMap::default(), colours: HashMap::default(), medicines: HashMap::default() };
     for (l, law) in Kb::bundled().laws().iter().enumerate() {
         for (n, x) in law.limit.iter().enumerate() {
             for s in &x.substances {
@@ -278,7 +280,7 @@ fn rows_of<T>(
     kb: &Kb,
     markets: &[String],
     purpose: Option<&str>,
-    index: impl Fn(&'static ByName) -> &'static HashMap<&'static str, Vec<(usize, usize)>>,
+    index: impl Fn(&'static ByName) -> &'static HashMap<&'static str, Vec<(usize, usize)>, Plain>,
     make: impl Fn(&'static Law, usize, Member) -> T,
 ) -> Vec<T> {
     let mut out = Vec::new();

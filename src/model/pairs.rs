@@ -4,6 +4,7 @@ use super::composition::{Share, ShareOf};
 use super::formula::Formula;
 use super::system;
 use crate::kb::Kb;
+use crate::kb::hash::Plain;
 use crate::kb::number::Number;
 use crate::kb::schema::{Charge, Ingredient, Pair};
 use rust_decimal::Decimal;
@@ -21,18 +22,20 @@ pub struct Met {
 /// Where each word of the sides stands: pair and side.
 #[derive(Default)]
 struct Sides {
-    ids: HashMap<&'static str, Vec<Side>>,
-    roles: HashMap<&'static str, Vec<Side>>,
-    families: HashMap<&'static str, Vec<Side>>,
-    charges: HashMap<&'static str, Vec<Side>>,
+    ids: HashMap<&'static str, Vec<Side>, Plain>,
+    roles: HashMap<&'static str, Vec<Side>, Plain>,
+    families: HashMap<&'static str, Vec<Side>, Plain>,
+    charges: HashMap<&'static str, Vec<Side>, Plain>,
 }
 
 /// Number of the pair; `true`: its side b.
 type Side = (usize, bool);
 
-static SIDES: LazyLock<Sides> = LazyLock::new(|| {
-    let mut out = Sides::default();
+/// By the rule that reads them.
+static SIDES: LazyLock<HashMap<&'static str, Sides, Plain>> = LazyLock::new(|| {
+    let mut all: HashMap<&str, Sides, Plain> = HashMap::default();
     for (n, pair) in Kb::bundled().pairs().iter().enumerate() {
+        let out = all.entry(&pair.rule).or_default();
         for (words, b) in [(&pair.a, false), (&pair.b, true)] {
             for word in words {
                 let (list, word) = match word.split_once(':') {
@@ -45,17 +48,19 @@ static SIDES: LazyLock<Sides> = LazyLock::new(|| {
             }
         }
     }
-    out
+    all
 });
 
 /// The pairs that name a rule.
 pub fn met(f: &Formula, kb: &Kb, rule: &str) -> Vec<Met> {
     let pairs = kb.pairs();
-    let mut members: HashMap<Side, Vec<&Share>> = HashMap::new();
+    let Some(known) = SIDES.get(rule) else { return Vec::new() };
+    let mut members: HashMap<Side, Vec<&Share>, Plain> = HashMap::default();
     for s in f.shares.iter().filter(|s| s.what != ShareOf::Constituent && !s.high.is_zero()) {
-        for side in sides(kb.get(s.id)) {
+        let one = kb.get(s.id);
+        for side in known.of(one) {
             let pair = &pairs[side.0];
-            if pair.rule == rule && !pair.except.contains(&kb.get(s.id).id) {
+            if !pair.except.contains(&one.id) {
                 let there = members.entry(*side).or_default();
                 // A material may be on a side by its name and by its role.
                 if !there.last().is_some_and(|l| std::ptr::eq(*l, s)) && !there.iter().any(|l| std::ptr::eq(*l, s)) {
@@ -82,11 +87,13 @@ pub fn met(f: &Formula, kb: &Kb, rule: &str) -> Vec<Met> {
         .collect()
 }
 
-/// Every side that a material stands on.
-fn sides(one: &Ingredient) -> impl Iterator<Item = &'static Side> {
-    let roles = one.roles.iter().filter_map(|r| SIDES.roles.get(r.as_str()));
-    let charge = one.charge.and_then(|c| SIDES.charges.get(name(c)));
-    SIDES.ids.get(one.id.as_str()).into_iter().chain(SIDES.families.get(one.family.as_str())).chain(charge).chain(roles).flatten()
+impl Sides {
+    /// Every side that a material stands on.
+    fn of(&self, one: &Ingredient) -> impl Iterator<Item = &Side> {
+        let roles = one.roles.iter().filter_map(|r| self.roles.get(r.as_str()));
+        let charge = one.charge.and_then(|c| self.charges.get(name(c)));
+        self.ids.get(one.id.as_str()).into_iter().chain(self.families.get(one.family.as_str())).chain(charge).chain(roles).flatten()
+    }
 }
 
 fn name(charge: Charge) -> &'static str {

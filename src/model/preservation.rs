@@ -245,14 +245,14 @@ fn phases(f: &Formula, kb: &Kb, preservative: Id) -> Phases {
     let plain_density = kb.threshold("oil-density-g-ml").value.f64();
     for s in f.shares.iter().filter(|s| s.what == ShareOf::Substance && s.id != preservative && !s.usual.is_zero()) {
         let one = kb.get(s.id);
-        let grams = Number(s.usual).f64();
-        let density = one.density_g_ml.as_ref().map(|d| d.value.f64()).filter(|d| *d > 0.0);
+        let grams = || Number(s.usual).f64();
+        let density = || one.density_g_ml.as_ref().map(|d| d.value.f64()).filter(|d| *d > 0.0);
         if holds_preservative(one) {
-            out.oils.push(Oil { id: s.id, percent: s.usual, ml: grams / density.unwrap_or(plain_density) });
+            out.oils.push(Oil { id: s.id, percent: s.usual, ml: grams() / density().unwrap_or(plain_density) });
         } else if is_micellar(one, micelles_from) {
             out.nonionics.push((s.id, s.usual));
-        } else if system::is_water(one) || one.dissolves == Some(Dissolves::Water) && density.is_some() && one.charge.is_none() {
-            out.water_ml += grams / density.unwrap_or(1.0);
+        } else if system::is_water(one) || one.dissolves == Some(Dissolves::Water) && one.charge.is_none() && density().is_some() {
+            out.water_ml += grams() / density().unwrap_or(1.0);
         }
     }
     out

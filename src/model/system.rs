@@ -3,6 +3,7 @@
 use super::composition::ShareOf;
 use super::fields::Type;
 use super::formula::Formula;
+use crate::chem;
 use crate::kb::schema::{Charge, Ingredient, PreservativeKind};
 use crate::kb::{Id, Kb};
 use crate::syntax::tree::Amount;
@@ -104,7 +105,7 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
 
 /// Share of the undissociated form of a weak acid at a pH, 0 to 1 (Henderson-Hasselbalch, first step).
 pub fn active_share(pka: f64, ph: f64) -> f64 {
-    1.0 / (1.0 + 10f64.powf(ph - pka))
+    1.0 / (1.0 + chem::ten_to(ph - pka))
 }
 
 /// The kind of system, as declared or as the formula shows.

@@ -46,6 +46,7 @@ struct Name {
     len: u16,
     material: u16,
     letters: u32,
+    neighbours: u64,
     written: Text,
     /// The everyday names first, as the entry lists them.
     order: u8,
@@ -140,6 +141,7 @@ impl Index {
                 len: k.len() as u16,
                 material,
                 letters: letters(&k),
+                neighbours: neighbours(&k),
                 written,
                 order: order.min(15) as u8,
                 loose,
@@ -199,7 +201,7 @@ impl Index {
         let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); self.materials.len()];
         for (number, n) in self.names.iter().enumerate() {
             let k = &self.keys[n.start as usize..n.start as usize + usize::from(n.len)];
-            let Some(tier) = q.tier(k, n.letters) else { continue };
+            let Some(tier) = q.tier(k, n.letters, n.neighbours) else { continue };
             let m = &self.materials[usize::from(n.material)];
             let score = score(q, tier, m, n, wanted);
             let slot = &mut best[usize::from(n.material)];
@@ -255,6 +257,7 @@ struct Query {
     /// Where its words stand in the key.
     words: Vec<(usize, usize)>,
     letters: u32,
+    neighbours: u64,
     /// Names that only resemble it are looked at too.
     loosely: bool,
 }
@@ -269,16 +272,17 @@ impl Query {
             at = start + word.len();
             words.push((start, at));
         }
-        let letters = letters(&key);
-        Query { key, words, letters, loosely }
+        let (letters, neighbours) = (letters(&key), neighbours(&key));
+        Query { key, words, letters, neighbours, loosely }
     }
 
-    fn tier(&self, name: &str, name_letters: u32) -> Option<Tier> {
+    fn tier(&self, name: &str, name_letters: u32, name_neighbours: u64) -> Option<Tier> {
         if self.words.is_empty() {
             return Some(Tier::Begins);
         }
         let missing = (self.letters & !name_letters).count_ones() as usize;
         if missing == 0
+            && self.neighbours & !name_neighbours == 0
             && let Some(tier) = self.surely(name)
         {
             return Some(tier);
@@ -393,6 +397,12 @@ fn letters(k: &str) -> u32 {
             _ => 1 << 27,
         }
     })
+}
+
+/// Which letters stand side by side in a word, as bits. A name that holds the words typed has all of theirs.
+fn neighbours(k: &str) -> u64 {
+    let pairs = k.as_bytes().windows(2).filter(|pair| !pair.contains(&b' '));
+    pairs.fold(0, |m, pair| m | 1 << ((u32::from(pair[0]) * 31 + u32::from(pair[1])) % 64))
 }
 
 /// The materials whose names fit what is typed, best first, each handed to `make`; nothing typed: all that fit the phase.

@@ -355,7 +355,7 @@ const BY_WEIGHT: [(&str, &str); 8] = [
 ];
 
 pub fn purposes(s: &Snapshot, list: &mut List) {
-    for p in &s.kb.rest().vocabulary.purposes {
+    for p in &s.kb.vocabulary().purposes {
         list.add(p, CompletionKind::Value, "what it is for, where the law asks", p, None);
     }
 }

@@ -32,9 +32,12 @@
 //!   sunflower oil  50 %
 //! ```
 
+use crate::kb::{Id, Strength};
 use crate::model::{Material, Row};
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::Amount;
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 pub static RULE: Rule = Rule {
     code: "repeated-ingredient",
@@ -48,13 +51,16 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     for phase in &ctx.formula.phases {
-        let mut seen: Vec<(String, &Row)> = Vec::new();
+        let mut seen: HashMap<Identity, &Row> = HashMap::new();
         for n in &phase.rows {
             let row = &ctx.formula.rows[*n];
             let Some(what) = identity(row) else { continue };
-            let Some((_, first)) = seen.iter().find(|(w, _)| *w == what) else {
-                seen.push((what, row));
-                continue;
+            let first = match seen.entry(what) {
+                Entry::Occupied(first) => *first.get(),
+                Entry::Vacant(new) => {
+                    new.insert(row);
+                    continue;
+                }
             };
             let message = format!("{} stands in this phase already (line {}); join the two rows", row.name.value, first.line + 1);
             sink.say(Subject::Row(*n), row.line, row.name.span, message)
@@ -64,11 +70,16 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
 }
 
-/// The material with its strength, or the file.
-fn identity(row: &Row) -> Option<String> {
+#[derive(PartialEq, Eq, Hash)]
+enum Identity<'a> {
+    Material(Id, Option<Strength>),
+    File(&'a str),
+}
+
+fn identity(row: &Row) -> Option<Identity<'_>> {
     match &row.material {
-        Material::Known { id, strength } => Some(format!("{id:?} {strength:?}")),
-        Material::Nested(_) => Some(row.name.value.clone()),
+        Material::Known { id, strength } => Some(Identity::Material(*id, *strength)),
+        Material::Nested(_) => Some(Identity::File(&row.name.value)),
         _ => None,
     }
 }

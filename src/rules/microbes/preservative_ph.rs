@@ -147,7 +147,7 @@ fn state<'a>(ctx: &Context, p: &Preserving<'a>, aim: &PhAim) -> State<'a> {
 /// The pH at which the active form falls to what is still enough: pKa + log10(1/share - 1).
 fn highest_ph(ctx: &Context, pka: &Figure) -> Decimal {
     let enough = ctx.kb.threshold("active-form-warning").value.f64();
-    let ph = pka.value.f64() + (1.0 / enough - 1.0).log10();
+    let ph = pka.value.f64() + crate::chem::log10(1.0 / enough - 1.0);
     Decimal::try_from((ph * 10.0).floor() / 10.0).unwrap_or_default()
 }
 

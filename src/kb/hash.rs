@@ -1,0 +1,39 @@
+//! A hash for look-ups by text in tables of our own: plain and quick. They are filled by the build, or hold so few rows that nothing
+//! has to be guarded against names chosen to collide.
+
+use std::hash::{BuildHasherDefault, Hasher};
+
+pub type Plain = BuildHasherDefault<Fnv>;
+
+/// FNV-1a, eight bytes at a time.
+pub struct Fnv(u64);
+
+impl Default for Fnv {
+    fn default() -> Self {
+        Fnv(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Fnv {
+    fn take(&mut self, word: u64) {
+        self.0 = (self.0 ^ word).wrapping_mul(0x0100_0000_01b3);
+        // Without this the high bits of a word would never reach the low ones of the hash.
+        self.0 ^= self.0 >> 29;
+    }
+}
+
+impl Hasher for Fnv {
+    fn write(&mut self, bytes: &[u8]) {
+        let (words, rest) = bytes.as_chunks::<8>();
+        for word in words {
+            self.take(u64::from_le_bytes(*word));
+        }
+        for byte in rest {
+            self.take(u64::from(*byte));
+        }
+    }
+
+    fn finish(&self) -> u64 {
+        self.0.wrapping_mul(0x9e37_79b9_7f4a_7c15)
+    }
+}
