@@ -450,3 +450,15 @@ fn odd_names_cannot_break_out() {
     }
     assert!(page.contains("Oleum") && page.contains("<bdi>"), "{page}");
 }
+
+#[test]
+fn the_same_words_from_two_sources_stand_once() {
+    // Annex V, entries 7 and 54: both ask for "Avoid contact with eyes".
+    let l = labelled(
+        "  product: shampoo, rinse-off\n  sold in: EU",
+        "  water  q.s.\n  o-phenylphenol  0.1 %\n  glutaral  0.06 %\n  benzalkonium chloride  0.05 %\n",
+    );
+    let eu = market(&l, "EU");
+    assert_eq!(eu.warnings, ["Avoid contact with eyes", "Contains glutaral"]);
+    assert_eq!(eu.warning_details.len(), 3);
+}

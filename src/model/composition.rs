@@ -51,9 +51,8 @@ struct Walk<'a> {
 
 impl Walk<'_> {
     fn material(&mut self, id: Id, strength: Option<Strength>, usual: Decimal, high: Decimal, depth: u8) {
-        let one = self.kb.get(id);
         let Some(strength) = strength else { return self.pure(id, usual, high, depth) };
-        let (share, carrier) = diluted(self.kb, one, strength);
+        let (share, carrier) = strength_by_weight(self.kb, id, strength);
         self.pure(id, usual * share, high * share, depth);
         let rest = Decimal::ONE - share;
         match carrier {
@@ -100,12 +99,6 @@ impl Walk<'_> {
             self.out.push(Share { id: s.id, row: self.row, usual: usual * part, high: high * s.high / Decimal::ONE_HUNDRED, what: s.what });
         }
     }
-}
-
-/// The share by weight that a strength stands for, and what makes up the rest, where it is known.
-pub fn diluted(kb: &Kb, one: &Ingredient, strength: Strength) -> (Decimal, Option<Id>) {
-    let carrier = carrier(kb, one);
-    (by_weight(one, carrier.map(|c| kb.get(c)), strength), carrier)
 }
 
 /// Density of a row's material in g/mL, where it is known; of a solution from its two sides, volumes taken as additive.

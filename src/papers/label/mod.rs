@@ -115,8 +115,12 @@ fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel
     let net = net::net(&law.market, f);
     let law_findings = verdict::objections(work, &law.market);
     let notes = notes::Notes { work, law, parts, list: &list, allergens: &found, warnings: &words, net: &net }.all();
-    let mut warnings: Vec<String> = words.now.iter().map(|w| w.text.clone()).collect();
-    warnings.dedup();
+    let mut warnings: Vec<String> = Vec::new();
+    for w in &words.now {
+        if !warnings.contains(&w.text) {
+            warnings.push(w.text.clone());
+        }
+    }
     MarketLabel {
         market: law.market.clone(),
         law: law.title.clone(),

@@ -167,7 +167,7 @@ impl Notes<'_> {
     fn conditions(&self, out: &mut Vec<String>) {
         for w in &self.warnings.now {
             if let Some(conditions) = &w.conditions {
-                out.push(format!("\"{}\": {conditions} ({})", w.text, w.at));
+                out.push(format!("\"{}\": {conditions} ({})", beginning(&w.text), w.at));
             }
         }
     }
@@ -183,4 +183,12 @@ impl Notes<'_> {
 fn lines(all: &[u32]) -> String {
     let all: Vec<String> = all.iter().map(u32::to_string).collect();
     format!("line{} {}", if all.len() == 1 { "" } else { "s" }, words::list(&all))
+}
+
+/// Enough of the words to know which are meant.
+fn beginning(words: &str) -> String {
+    match words.match_indices(' ').map(|(at, _)| at).nth(6) {
+        Some(at) => format!("{} ...", &words[..at]),
+        None => words.to_owned(),
+    }
 }

@@ -4,7 +4,7 @@
 use crate::chem::allergens::Range;
 use crate::kb::schema::{Constituent, Ingredient};
 use crate::kb::{Id, Kb, Strength};
-use crate::model::composition::diluted;
+use crate::model::composition::strength_by_weight;
 use crate::model::formula::{Formula, Material, Row};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
@@ -118,8 +118,7 @@ impl Walk<'_> {
 
     fn material(&mut self, id: Id, strength: Option<Strength>, dose: Dose) {
         let Some(strength) = strength else { return self.pure(id, dose, 0) };
-        let one = self.kb.get(id);
-        let (share, carrier) = diluted(self.kb, one, strength);
+        let (share, carrier) = strength_by_weight(self.kb, id, strength);
         self.pure(id, dose.times(share), 0);
         let rest = Decimal::ONE - share;
         match carrier {
