@@ -327,7 +327,7 @@ fn density(name: &str) -> rust_decimal::Decimal {
 }
 
 /// By hand: 200 g and 5 % extra are 210 g on the scale, 21 g of them glycerin: 0.1974; 100 g in the jar cost what 105 g cost.
-/// A batch that is asked for has the extra in it: 420 g fill 400 g, 8 jars.
+/// A batch that is asked for is what is wanted, as on the weigh sheet: 400 g fill 8 jars.
 #[test]
 fn losses_are_paid_for() {
     let cream =
@@ -336,7 +336,7 @@ fn losses_are_paid_for() {
     let v = cost(&files, &[]);
     assert_eq!((&v["batch_g"], &v["filled_g"], &v["losses_percent"]), (&"210.00".into(), &"200".into(), &"5".into()));
     assert_eq!((&v["materials"], &v["per_100_g"], &v["per_container"]), (&"0.1974".into(), &"0.0987".into(), &"0.04935".into()));
-    let v = cost(&files, &["--batch", "420g"]);
+    let v = cost(&files, &["--batch", "400g"]);
     assert_eq!((&v["containers"][0]["count"], &v["filled_g"], &v["per_container"]), (&8.into(), &"400".into(), &"0.04935".into()));
 }
 
@@ -401,6 +401,9 @@ fn what_hinders_is_said() {
     assert_eq!((no_shelf.status, no_shelf.out.as_str()), (2, ""));
     assert!(no_shelf.err.contains("no lot was found on a shelf"), "{}", no_shelf.err);
     let no_batch = CREAM.replace("  batch: 200 g\n", "");
+    let v = cost(&[("cream.formula", &no_batch), ("shelf.stock", SHELF)], &[]);
+    assert_eq!((&v["batch_g"], &v["materials"]), (&"200.00".into(), &"1.548".into()), "the containers say how much");
+    let no_batch = no_batch.replace("  fill: 4 x 50 g\n", "");
     let a = run(&[("cream.formula", &no_batch), ("shelf.stock", SHELF)], &[]);
     assert!(a.status == 2 && a.err.contains("no batch is named"), "{}", a.err);
     let no_fill = CREAM.replace("  fill: 4 x 50 g\n", "");

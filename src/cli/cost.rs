@@ -20,7 +20,7 @@ use std::path::PathBuf;
 pub struct Args {
     #[arg(value_name = "FORMULA")]
     formula: PathBuf,
-    /// What goes on the scale, where it is not what the file says: 500g, 1.5 kg, 3 oz
+    /// The weight to make, where it is not what the file says: 500g, 1.5 kg, 3 oz
     #[arg(long, value_name = "WEIGHT", value_parser = grams)]
     batch: Option<Decimal>,
     /// What the scale reads: 0.01g, 1 g

@@ -27,22 +27,27 @@ pub struct Batch {
     times: Option<Decimal>,
 }
 
-/// `batch:` and the extra for losses on top; a batch that is asked for has its extra in it.
+/// What is wanted, and the extra for losses on top of it, as the weigh sheet has it.
 pub fn batch(f: &Formula, wish: &Wish) -> Result<Batch, Hindrance> {
     let large = || Hindrance::on(f.heading_line, "the batch has more digits than can be kept exactly");
     let losses = f.fields.losses_percent.as_ref().map_or(Decimal::ZERO, |l| l.value);
-    let more = Decimal::ONE + losses / Decimal::ONE_HUNDRED;
     let planned = f.batch_g();
-    match (wish.batch_g, planned) {
-        (Some(made_g), _) => {
-            let net_g = made_g.checked_div(more).ok_or_else(large)?;
-            Ok(Batch { made_g, net_g, times: planned.and_then(|p| net_g.checked_div(p)) })
-        }
-        (None, Some(net_g)) => Ok(Batch { made_g: net_g.checked_mul(more).ok_or_else(large)?, net_g, times: Some(Decimal::ONE) }),
-        (None, None) => {
-            Err(Hindrance::on(f.heading_line, "no batch is named; add `batch: 250 g` to the formula, or ask with --batch 250g"))
-        }
-    }
+    let Some(net_g) = wish.batch_g.or(planned).or_else(|| filled(f)) else {
+        return Err(Hindrance::on(f.heading_line, "no batch is named; add `batch: 250 g` to the formula, or ask with --batch 250g"));
+    };
+    let made_g = net_g.checked_mul(Decimal::ONE_HUNDRED + losses).and_then(|g| g.checked_div(Decimal::ONE_HUNDRED)).ok_or_else(large)?;
+    // A whole batch is once what is planned; where nothing is, the containers stand as they are written.
+    let times = planned.or_else(|| filled(f)).and_then(|p| net_g.checked_div(p));
+    Ok(Batch { made_g, net_g, times })
+}
+
+/// What the containers hold together, where all are filled by weight.
+fn filled(f: &Formula) -> Option<Decimal> {
+    let packs = &f.fields.fill.as_ref()?.value;
+    let grams = packs.iter().try_fold(Decimal::ZERO, |sum, p| {
+        sum.checked_add(Amount::new(p.each.value, p.each.unit).grams(None)?.checked_mul(p.count.into())?)
+    });
+    grams.filter(|g| *g > Decimal::ZERO)
 }
 
 /// Fills in the containers, and says where they do not fit the batch.

@@ -22,6 +22,7 @@ pub use money::Sum;
 use rust_decimal::Decimal;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
 #[derive(Clone, Debug, Serialize)]
 pub struct Cost {
@@ -116,7 +117,7 @@ pub struct Problem {
 /// What may be asked for otherwise than the file says.
 #[derive(Clone, Debug, Default)]
 pub struct Wish {
-    /// What goes on the scale.
+    /// What is wanted; the extra for losses comes on top.
     pub batch_g: Option<Decimal>,
     pub scale_g: Option<Decimal>,
     /// The day of the making; today where it is not said.
@@ -149,7 +150,7 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
     let mut out = Cost {
         formula: work.name(),
         formula_version: f.fields.version.as_ref().map(|v| v.value.clone()),
-        file: work.path.to_string_lossy().into_owned(),
+        file: work.shown_path(),
         day: day.to_string(),
         batch_g: Decimal::ZERO,
         losses_percent: f.fields.losses_percent.as_ref().map(|l| l.value.normalize()),
@@ -255,13 +256,17 @@ fn problems(work: &Work, shelf: &Shelf) -> Vec<Problem> {
     }
     let bears = |p: &&crate::model::shelf::Problem| p.lot.as_ref().is_none_or(|l| codes.contains(&l.as_str()));
     let all = shelf.problems.iter().filter(bears);
-    all.map(|p| Problem { path: p.path.to_string_lossy().into_owned(), line: p.line + 1, message: p.message.clone() }).collect()
+    all.map(|p| Problem { path: shown(&p.path), line: p.line + 1, message: p.message.clone() }).collect()
+}
+
+/// A path as it is shown: always with `/`.
+fn shown(path: &Path) -> String {
+    path.to_string_lossy().replace(std::path::MAIN_SEPARATOR, "/")
 }
 
 impl Cost {
     fn head(&self) -> Head {
-        let version = self.formula_version.as_ref().map_or(String::new(), |v| format!("Version {v}, "));
-        Head { kind: "Cost sheet", name: self.formula.clone(), from: format!("{version}{}", self.file) }
+        Head::of("Cost sheet", &self.formula, self.formula_version.as_deref(), &self.file)
     }
 
     /// Materials that no sum holds, each once.

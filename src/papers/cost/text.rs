@@ -2,7 +2,7 @@
 
 use super::money::shown;
 use super::{Cost, Draw, Row, fill};
-use crate::papers::page::WHO_DECIDES;
+use crate::papers::page::{self, WHO_DECIDES};
 use crate::papers::table::{self, Column};
 use rust_decimal::Decimal;
 
@@ -12,8 +12,7 @@ pub const SMALL: u32 = 3;
 pub const SUM: u32 = 2;
 
 pub(super) fn text(cost: &Cost, width: usize) -> String {
-    let head = cost.head();
-    let mut out = format!("{}: {}\n{}\n\n{}\n\n", head.kind, head.name, head.from, filled(&lead(cost), width, ""));
+    let mut out = format!("{}\n{}\n\n", page::heading(&cost.head()), textwrap::fill(&lead(cost), width));
     out.push_str(&table::text(
         &[
             ("ingredient", Column::Words),
@@ -33,24 +32,15 @@ pub(super) fn text(cost: &Cost, width: usize) -> String {
         out.push_str(&table::text(&columns, sums.into_iter().map(|s| vec![s.of, s.amount, s.currency, s.remark]), width));
     }
     for (title, items) in said(cost) {
-        out.push_str(&format!("\n{title}\n"));
-        for item in items {
-            out.push_str(&filled(&item, width, "  "));
-            out.push('\n');
-        }
+        out.push_str(&page::lines(title, &items, width));
     }
-    out.push_str(&format!("\n{}\n", filled(WHO_DECIDES, width, "")));
+    out.push_str(&page::lines("", &[WHO_DECIDES.to_owned()], width));
     out
-}
-
-fn filled(text: &str, width: usize, indent: &str) -> String {
-    let more = format!("{indent}{indent}");
-    textwrap::fill(text, textwrap::Options::new(width).initial_indent(indent).subsequent_indent(&more))
 }
 
 /// How much, for which day.
 pub fn lead(cost: &Cost) -> String {
-    let losses = cost.losses_percent.map_or(String::new(), |l| format!(", with {l} % extra for losses"));
+    let losses = cost.losses_percent.filter(|l| !l.is_zero()).map_or(String::new(), |l| format!(", {l} % for losses among them"));
     let containers = if cost.containers.is_empty() { String::new() } else { format!(", for {}", fill::in_words(&cost.containers)) };
     format!("{} g{losses}{containers}; made on {} from the lots that expire first.", cost.batch_g.normalize(), cost.day)
 }
