@@ -495,6 +495,10 @@ fn the_examples_fit_together() {
     assert!((9..=12).contains(&months), "{months}");
     assert_eq!(v["shelf_life"]["limiting"]["lot"], "RAP-15");
     let v = holds(&f.run(&["cost", "winter-hike-balm.formula", "--on", "2026-04-02", "--json"]));
+    let salve = std::fs::read(root.join("examples/marigold-salve.formula")).expect("the example is there");
+    f.write("marigold-salve.formula", salve);
+    let whole = holds(&f.run(&["cost", "marigold-salve.formula", "--on", "2026-04-02", "--json"]));
+    assert_eq!((&whole["missing"], &whole["problems"]), (&serde_json::json!([]), &serde_json::json!([])));
     let why = |name: &str| v["missing"].as_array().into_iter().flatten().find(|m| m["ingredient"] == name).map(|m| m["why"].clone());
     assert_eq!(why("lanolin"), Some("the shelf is 1 g short".into()));
     assert_eq!(why("sweet almond oil"), Some("lot ALM-04 has no price".into()));

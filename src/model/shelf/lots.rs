@@ -92,7 +92,7 @@ impl Lot {
                 Ok(())
             }
             None if estimated => {
-                Err(format!("how much {} of \"{}\" weighs is not known, so write what was bought by weight", each.unit.symbol(), self.name))
+                Err(format!("what 1 {} of \"{}\" weighs is not known, so write what was bought by weight", each.unit.symbol(), self.name))
             }
             None => Err("what was bought has more digits than can be kept exactly".to_owned()),
         }
