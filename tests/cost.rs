@@ -425,6 +425,26 @@ fn what_hinders_is_said() {
     assert_eq!(holds(&a)["materials"], "1.548");
 }
 
+/// Figures beyond 28 digits are refused in words; nothing is cut short, and nothing panics.
+#[test]
+fn what_is_too_large_is_refused() {
+    let most = "79228162514264337593543950335";
+    let dear = SHELF.replace("9.40 EUR", &format!("{most} EUR"));
+    let much = SHELF.replace("1 kg for 9.40", &format!("{most} kg for 9.40"));
+    let files: [(&str, &[&str]); 4] =
+        [(&dear, &[]), (&much, &[]), (SHELF, &["--batch", "79228162514264337593543950335 g"]), (SHELF, &["--packaging", most])];
+    for (shelf, more) in files {
+        let a = run(&[("cream.formula", CREAM), ("shelf.stock", shelf)], more);
+        assert!(a.status <= 2 && !a.err.contains("a fault of the program"), "{more:?}: {}", a.err);
+        if shelf == much {
+            let v = holds(&a);
+            assert_eq!((&v["problems"][0]["line"], &v["rows"][1]["lots"]), (&3.into(), &serde_json::json!([])), "the others stand");
+        } else {
+            assert!(a.status == 2 && a.out.is_empty() && a.err.contains("exactly"), "{more:?}: {}", a.err);
+        }
+    }
+}
+
 /// The shelf may lie in the formula's folder and beside the settings; a folder that is both counts once.
 #[test]
 fn the_shelf_lies_beside_the_formula_or_the_settings() {

@@ -145,6 +145,9 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
         ));
     }
     let weights = Weights::of(f, Some(batch.made_g), scale_g);
+    if weights.rows.iter().any(Option::is_none) {
+        return Err(Hindrance::on(f.heading_line, "this is more than can be reckoned with exactly; name a smaller batch"));
+    }
     let mut taking = taking::Taking::new(shelf, work.kb, day);
     let mut keeps = keeps::Keeps::new(work.kb, day);
     let mut out = Cost {
