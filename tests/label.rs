@@ -349,6 +349,13 @@ fn net_content_in_the_units_of_the_market() {
     assert_eq!(net("10 x 50 mL", "US"), ["1.69 fl oz (50 mL)"]);
     assert_eq!(net("10 x 50 g", "US"), ["Net Wt. 1.76 oz (50 g)"]);
     assert_eq!(net("10 x 50 g", "EU"), ["Net content: 50 g"]);
+    // 21 CFR 701.13(a): fluid measure for a liquid, weight for what is solid; nothing is said of what may be either.
+    let american = |form: &str, fill: &str| {
+        let l = labelled(&format!("  product: leave-on\n  form: {form}\n  fill: {fill}"), "  water  q.s.\n  glycerin  5 %\n");
+        noted(market(&l, "US"), "21 CFR 701.13(a)")
+    };
+    assert!(american("liquid", "50 g") && american("stick", "50 mL"));
+    assert!(!american("liquid", "50 mL") && !american("cream", "50 mL") && !american("cream", "50 g"));
     // 4 x 28.349 523 125 = 113.398 g: never rounded up.
     assert_eq!(net("3 x 4 oz", "CA"), ["Net content: 113 g"]);
     let l = labelled("  product: body lotion, leave-on", "  water  q.s.\n  glycerin  5 %\n");

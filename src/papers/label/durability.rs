@@ -26,7 +26,7 @@ pub fn durability(market: &str, f: &Formula, kb: &Kb, made: Option<Date>, today:
         "EU" | "UK" => {
             "\"Best used before the end of\" or the hourglass with month and year, where it keeps 30 months or less; above that the open jar with the months after opening (Article 19(1)(c)). Which, the maker decides on a test of stability and preservation"
         }
-        _ => "no date that the tables for this market ask for; what is printed rests on the maker's test",
+        _ => "the tables for this market ask for no date; one that is printed rests on the maker's test",
     };
     let from = made.or_else(|| today.parse().ok());
     let Some(shortest) = from.and_then(|day| shortest(f, kb, day)) else {

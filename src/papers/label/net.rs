@@ -52,7 +52,7 @@ fn note(market: &str, each: Amount, f: &Formula) -> Option<String> {
         "CA" if by_weight && !solid => {
             Some("Canada: by volume where the product is liquid or viscous, by weight where it is solid, unless the trade is used to another way (Consumer Packaging and Labelling Regulations, s. 21)".into())
         }
-        "US" if by_weight == liquid => {
+        "US" if liquid && by_weight || solid && !by_weight => {
             let should = if liquid { "a liquid is declared in fluid measure" } else { "what is solid, semisolid or viscous is declared by weight" };
             Some(format!("United States: {should}, unless consumers are used to another way (21 CFR 701.13(a))"))
         }
