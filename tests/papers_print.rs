@@ -103,3 +103,25 @@ fn the_label() {
 fn the_cost_sheet() {
     prints(&["cost", "--packaging", "0.80"], &["<b>bold</b> & 'plain' cream", "שמן זית", "Together", "<i>G-1</i>&2"]);
 }
+
+#[test]
+fn the_comparison_and_the_stand_ins() {
+    let Some(browser) = printer::browser() else { return };
+    let f = Folder::new();
+    f.write("ingredients/one.toml", OWN[0]);
+    f.write("ingredients/two.toml", OWN[1]);
+    f.write("odd.formula", ODD);
+    f.write("even.formula", ODD.replace("a-very-long", "another-very-long").replace("4 %", "5 %").replace("& <hold>", "<hold> &"));
+    for (args, words) in [
+        (&["compare", "even.formula", "odd.formula", "--format", "html"][..], "a-very-long-name"),
+        (&["standin", "sunflower oil", "--in", "odd.formula", "--format", "html"], "name on the label"),
+    ] {
+        let a = f.run(args);
+        assert!(a.status < 2, "{args:?}: {}", a.err);
+        assert!(!a.out.contains("<b>") && !a.out.contains("<hold>"), "{args:?}: something broke out");
+        for sheet in Sheet::BOTH {
+            let text = print(&browser, &a.out, sheet).unwrap_or_else(|e| panic!("{args:?}: {e}"));
+            assert!(text.contains(words) && text.contains("<b>bold</b> & 'plain' cream"), "{args:?}:\n{text}");
+        }
+    }
+}

@@ -1,12 +1,14 @@
 //! The command line. One file a command: its arguments, and what it does with them.
 
 mod check;
+mod compare;
 mod completions;
 mod cost;
 mod explain;
 mod files;
 mod find;
 mod format;
+mod git;
 mod ingredient;
 mod kb;
 mod label;
@@ -18,6 +20,7 @@ mod paper;
 mod serve;
 mod sheet;
 mod shelf;
+mod standin;
 mod whole_file;
 mod workspace;
 mod wrap;
@@ -70,6 +73,9 @@ enum Command {
     Sheet(sheet::Args),
     Label(label::Args),
     Cost(cost::Args),
+    Compare(compare::Args),
+    #[command(visible_alias = "substitute")]
+    Standin(standin::Args),
     New(new::Args),
     Kb(kb::Args),
     Serve(serve::Args),
@@ -130,6 +136,8 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
         Command::Sheet(args) => sheet::run(&args, out),
         Command::Label(args) => label::run(&args, out),
         Command::Cost(args) => cost::run(&args, out),
+        Command::Compare(args) => compare::run(&args, out),
+        Command::Standin(args) => standin::run(&args, out),
         Command::New(args) => new::run(&args, out),
         Command::Kb(args) => kb::run(&args, out),
         Command::Serve(args) => return serve::run(&args, server),

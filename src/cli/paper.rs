@@ -7,7 +7,7 @@ use super::whole_file;
 use super::workspace::{Workspace, Workspaces};
 use crate::model::fields::Said;
 use crate::model::library::Disk;
-use crate::model::{Formula, resolve};
+use crate::model::{Formula, Library, resolve};
 use crate::papers::{Hindrance, Paper, Work};
 use crate::rules::{Finding, Severity, judge};
 use crate::syntax::{self, FileKind, Tree};
@@ -99,9 +99,21 @@ pub fn open_for(path: &Path, markets: &[String]) -> Result<Opened, Stop> {
     if files::kind(&path) != Some(Kind::Text(FileKind::Formula)) {
         return Err(trouble(&path, None, "this is not a formula file (*.formula); name one"));
     }
+    judged(path, &text, &Disk, markets)
+}
+
+/// A text in the place of a formula's file, the files that it names taken from `library`.
+pub fn open_text(path: &Path, text: &str, library: &dyn Library) -> Result<Opened, Stop> {
+    if files::kind(path) != Some(Kind::Text(FileKind::Formula)) {
+        return Err(trouble(path, None, "this is not a formula file (*.formula); name one"));
+    }
+    judged(path.to_owned(), text, library, &[])
+}
+
+fn judged(path: PathBuf, text: &str, library: &dyn Library, markets: &[String]) -> Result<Opened, Stop> {
     let workspace = Workspaces::default().of(&path);
-    let tree = syntax::parse(FileKind::Formula, &text);
-    let mut formula = resolve(&tree, &path, &workspace.kb, &workspace.settings, &Disk);
+    let tree = syntax::parse(FileKind::Formula, text);
+    let mut formula = resolve(&tree, &path, &workspace.kb, &workspace.settings, library);
     if !markets.is_empty() {
         let (line, span) = formula.fields.sold_in.as_ref().map_or((formula.heading_line, Span::default()), |s| (s.line, s.span));
         formula.fields.sold_in = Some(Said { value: markets.to_vec(), line, span });

@@ -2,9 +2,9 @@
 
 use super::Snapshot;
 use crate::chem::units::Unit;
+use crate::model::Formula;
 use crate::model::weights::Weights;
-use crate::model::{Basis, Formula, Total};
-use crate::rules::words;
+pub use crate::rules::words::total as total_words;
 use crate::syntax::tree::{Amount, Measure};
 use rust_decimal::Decimal;
 
@@ -40,24 +40,6 @@ pub fn rows_with_premixes(f: &Formula, phase: usize) -> Vec<usize> {
         rows.extend(&p.rows);
     }
     rows
-}
-
-/// The sum as a maker says it.
-pub fn total_words(f: &Formula) -> String {
-    match f.total {
-        Total::Unknown { line } => format!("sum unknown: line {} cannot be read", line + 1),
-        Total::Known(_) if f.basis == Basis::Mixed => "sum unknown: percent and weights are mixed".to_owned(),
-        Total::Known(_) if f.basis == Basis::Nothing => "no amounts yet".to_owned(),
-        Total::Known(sum) => format!("{} {}", words::number(sum, 4), basis_unit(f.basis)),
-    }
-}
-
-pub fn basis_unit(basis: Basis) -> &'static str {
-    match basis {
-        Basis::Weight => "g",
-        Basis::Parts => "parts",
-        Basis::Percent | Basis::Mixed | Basis::Nothing => "%",
-    }
 }
 
 /// Whether a row fills up to the whole.

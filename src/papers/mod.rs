@@ -1,11 +1,13 @@
 //! What is printed and filed: weigh sheet, label, cost sheet, card, comparison. Each is plain values first, made from a judged
 //! formula; then text for the terminal, HTML for the printer, CSV for tables, JSON for programs.
 
+pub mod compare;
 pub mod cost;
 pub mod label;
 pub mod page;
 pub mod plot;
 pub mod sheet;
+pub mod standin;
 pub mod table;
 
 use crate::kb::Kb;

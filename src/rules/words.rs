@@ -1,6 +1,7 @@
 //! Words that several messages share: numbers, temperatures and lists as a maker reads them.
 
 use crate::kb::schema::Range;
+use crate::model::{Basis, Formula, Total};
 use crate::syntax::tree::{Heading, Heat, Node, Tree};
 use rust_decimal::Decimal;
 
@@ -39,6 +40,21 @@ pub fn range(r: &Range) -> String {
         (None, Some(h)) => format!("{h} or below"),
         (Some(l), None) => format!("{l} or above"),
         (None, None) => String::new(),
+    }
+}
+
+/// The sum of a formula as a maker says it.
+pub fn total(f: &Formula) -> String {
+    let unit = match f.basis {
+        Basis::Weight => "g",
+        Basis::Parts => "parts",
+        Basis::Percent | Basis::Mixed | Basis::Nothing => "%",
+    };
+    match f.total {
+        Total::Unknown { line } => format!("sum unknown: line {} cannot be read", line + 1),
+        Total::Known(_) if f.basis == Basis::Mixed => "sum unknown: percent and weights are mixed".to_owned(),
+        Total::Known(_) if f.basis == Basis::Nothing => "no amounts yet".to_owned(),
+        Total::Known(sum) => format!("{} {unit}", number(sum, 4)),
     }
 }
 

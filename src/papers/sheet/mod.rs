@@ -12,6 +12,7 @@ use crate::model::system;
 use crate::model::weights::Weights;
 use crate::syntax::values::Pack;
 pub use method::Evaporation;
+pub(super) use rows::treatment;
 pub use rows::{Part, Row};
 use rust_decimal::Decimal;
 use serde::Serialize;

@@ -161,7 +161,7 @@ pub(super) fn parts(work: &Work, rows: &[Row]) -> Vec<Part> {
 }
 
 /// "at 75 °C, hold 20 min".
-pub(super) fn treatment(phase: &Phase, degrees: Degrees) -> Option<String> {
+pub(in crate::papers) fn treatment(phase: &Phase, degrees: Degrees) -> Option<String> {
     let mut words = Vec::new();
     words.extend(phase.heat.as_ref().map(|h| heat(h.value, degrees)));
     if phase.dry {

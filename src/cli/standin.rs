@@ -1,0 +1,30 @@
+//! `standin INGREDIENT --in FORMULA`: what could replace it there.
+
+use super::Status;
+use super::out::{Out, Stop};
+use super::paper::{self, Print};
+use crate::model::library::Disk;
+use crate::papers::standin::standins;
+use std::path::PathBuf;
+
+/// What could replace an ingredient in a formula, and what that would change
+#[derive(clap::Args)]
+#[command(
+    after_help = "Examples:\n  phasewright standin \"shea butter\" --in examples/gardeners-hand-cream.formula\n  phasewright standin glycerin --in toner.formula --json"
+)]
+pub struct Args {
+    /// As the formula writes it, or any other of its names
+    #[arg(required = true, value_name = "INGREDIENT")]
+    name: Vec<String>,
+    #[arg(long = "in", value_name = "FORMULA")]
+    formula: PathBuf,
+    #[command(flatten)]
+    print: Print,
+}
+
+pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    let opened = paper::open(&args.formula)?;
+    let found = standins(&opened.work(), &args.name.join(" "), &Disk).map_err(|h| opened.hindered(h))?;
+    args.print.deliver(&found, out)?;
+    Ok(Status::Clean)
+}
