@@ -1,5 +1,6 @@
 //! The command line. One file a command: its arguments, and what it does with them.
 
+mod card;
 mod check;
 mod compare;
 mod completions;
@@ -72,6 +73,7 @@ enum Command {
     Find(find::Args),
     Sheet(sheet::Args),
     Label(label::Args),
+    Card(card::Args),
     Cost(cost::Args),
     Compare(compare::Args),
     #[command(visible_alias = "substitute")]
@@ -135,6 +137,7 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
         Command::Find(args) => find::run(&args, out),
         Command::Sheet(args) => sheet::run(&args, out),
         Command::Label(args) => label::run(&args, out),
+        Command::Card(args) => card::run(&args, out),
         Command::Cost(args) => cost::run(&args, out),
         Command::Compare(args) => compare::run(&args, out),
         Command::Standin(args) => standin::run(&args, out),

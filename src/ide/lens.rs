@@ -1,8 +1,9 @@
-//! One line above the formula: its total, its share of water and oil, its pH.
+//! One line above the formula: its total, its share of water and oil, its pH, its HLB.
 
 use super::Snapshot;
 use super::figures;
-use crate::model::{Total, system};
+use crate::model::acidity::{self, Why};
+use crate::model::{Total, hlb, system};
 use crate::rules::words;
 
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,6 +19,7 @@ pub enum LensAbout {
     Total,
     Phases,
     Ph,
+    Hlb,
 }
 
 pub fn lenses(s: &Snapshot) -> Vec<Lens> {
@@ -41,6 +43,19 @@ pub fn lenses(s: &Snapshot) -> Vec<Lens> {
             format!("aims at pH {} to {}", aim.low.normalize(), aim.high.normalize())
         };
         out.push(Lens { line, title, about: LensAbout::Ph });
+    }
+    if f.rows.iter().all(|r| r.percent.is_some()) {
+        let acidity = acidity::of(f, &s.kb);
+        if let Ok(p) = acidity.prediction() {
+            let before = if acidity.missing.iter().any(|m| m.why == Why::NoAmount) { " before it is adjusted" } else { "" };
+            let title = format!("pH about {}{before}, as reckoned", words::about(p.low, p.high, 1));
+            out.push(Lens { line, title, about: LensAbout::Ph });
+        }
+        if let Ok(hlb) = hlb::balance(f, &s.kb) {
+            let short = |n: rust_decimal::Decimal| words::number(n, 1);
+            let title = format!("HLB {}, the oils ask for {}", short(hlb.given.hlb), short(hlb.asked.hlb));
+            out.push(Lens { line, title, about: LensAbout::Hlb });
+        }
     }
     out
 }

@@ -3,6 +3,7 @@
 
 pub mod compare;
 pub mod cost;
+pub mod card;
 pub mod label;
 pub mod page;
 pub mod plot;

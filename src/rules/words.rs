@@ -58,6 +58,12 @@ pub fn total(f: &Formula) -> String {
     }
 }
 
+/// An estimate from and to: "4.7 to 5.7", one figure where both read the same.
+pub fn about(low: f64, high: f64, places: usize) -> String {
+    let (low, high) = (format!("{low:.places$}"), format!("{high:.places$}"));
+    if low == high { low } else { format!("{low} to {high}") }
+}
+
 /// Shows temperatures in the unit that the file uses.
 #[derive(Clone, Copy)]
 pub struct Degrees {
@@ -81,6 +87,15 @@ impl Degrees {
             }
         }
         Degrees { fahrenheit: balance > 0 }
+    }
+
+    pub fn unit(self) -> &'static str {
+        if self.fahrenheit { "°F" } else { "°C" }
+    }
+
+    /// The bare figure in that unit.
+    pub fn figure(self, celsius: Decimal) -> Decimal {
+        if self.fahrenheit { celsius * Decimal::from(9) / Decimal::from(5) + Decimal::from(32) } else { celsius }
     }
 
     pub fn show(self, celsius: Decimal) -> String {

@@ -3,7 +3,8 @@
 use super::amount::why;
 use crate::ide::figures;
 use crate::ide::{Snapshot, words::count, words::text};
-use crate::kb::schema::{Figure, Ingredient, SourceKind};
+use crate::kb::schema::SourceKind;
+use crate::model::hlb::{self, Side};
 use crate::model::{Basis, Formula, Total, system};
 use crate::rules::{Severity, words};
 use crate::syntax::tree::{Heading, Heat};
@@ -155,48 +156,43 @@ fn heat_lines(s: &Snapshot, f: &Formula, n: usize, out: &mut String) {
     }
 }
 
-/// What the oils of a phase need, and what its emulsifiers give, where both are known.
+/// What the oils of a phase need, what its emulsifiers give, and how the whole formula stands.
 fn hlb_lines(s: &Snapshot, f: &Formula, n: usize, out: &mut String) {
-    let rows = figures::rows_with_premixes(f, n);
-    if let Some(t) = weighted(s, f, &rows, |e| e.required_hlb.as_ref(), system::is_oily) {
-        out.push_str(&format!("- **Its oils need HLB** {t}\n"));
+    if f.rows.iter().any(|r| r.percent.is_none()) {
+        return;
     }
-    let emulsifies = |e: &Ingredient| system::has_role(e, "emulsifier") || system::has_role(e, "solubilizer");
-    if let Some(t) = weighted(s, f, &rows, |e| e.hlb.as_ref(), emulsifies) {
-        out.push_str(&format!("- **Its emulsifiers give HLB** {t}\n"));
+    let rows = figures::rows_with_premixes(f, n);
+    let here = |row: usize| rows.contains(&row);
+    let (asked, given) = (hlb::asked(f, &s.kb, here), hlb::given(f, &s.kb, here));
+    if let Some(side) = &asked {
+        out.push_str(&format!("- **Its oils need HLB** {}\n", side_words(s, side)));
+    }
+    if let Some(side) = &given {
+        out.push_str(&format!("- **Its emulsifiers give HLB** {}\n", side_words(s, side)));
+    }
+    if asked.is_some() || given.is_some() {
+        out.push_str(&format!("- **HLB of the whole:** {}\n", balance_words(s, f)));
     }
 }
 
-/// The mean by weight of a figure, with how much of what counts has one.
-fn weighted<'a>(
-    s: &'a Snapshot,
-    f: &Formula,
-    rows: &[usize],
-    figure: impl Fn(&'a Ingredient) -> Option<&'a Figure>,
-    counts: impl Fn(&Ingredient) -> bool,
-) -> Option<String> {
-    let (mut sum, mut known, mut all) = (Decimal::ZERO, Decimal::ZERO, Decimal::ZERO);
-    let mut weakest = SourceKind::Law;
-    for row in rows.iter().map(|r| &f.rows[*r]) {
-        let (Some(percent), Some(id)) = (row.percent, row.id()) else { continue };
-        let entry = s.kb.get(id);
-        let found = figure(entry);
-        if counts(entry) || found.is_some() {
-            all += percent;
-        }
-        if let Some(h) = found {
-            known += percent;
-            sum += percent.checked_mul(h.value.0)?;
-            weakest = weakest.max(s.kb.source(&h.source).map_or(SourceKind::Memory, |x| x.kind));
-        }
-    }
-    let mean = sum.checked_div(known)?;
-    let part = if known < all {
-        format!(", from {} of {} whose figure is known", words::percent(known), words::percent(all))
-    } else {
+/// The mean by weight, with how much of what counts has a figure.
+fn side_words(s: &Snapshot, side: &Side) -> String {
+    let known: Decimal = side.parts.iter().map(|(w, _)| *w).sum();
+    let weakest = side.parts.iter().map(|(_, f)| s.kb.source(&f.source).map_or(SourceKind::Memory, |x| x.kind)).max();
+    let part = if side.unknown.is_zero() {
         String::new()
+    } else {
+        format!(", from {} of {} whose figure is known", words::percent(known), words::percent(known + side.unknown))
     };
-    Some(format!("{}{part} ({})", words::number(mean, 1), kind_word(weakest)))
+    format!("{}{part} ({})", words::number(side.hlb, 1), kind_word(weakest.unwrap_or(SourceKind::Memory)))
+}
+
+/// How the emulsifiers stand to the oils, or why that says nothing.
+pub(super) fn balance_words(s: &Snapshot, f: &Formula) -> String {
+    match hlb::balance(f, &s.kb) {
+        Ok(b) => format!("the emulsifiers have {}, the oils ask for {}", words::number(b.given.hlb, 1), words::number(b.asked.hlb, 1)),
+        Err(silent) => format!("not compared; {}", silent.text()),
+    }
 }
 
 fn method(s: &Snapshot) -> Option<String> {

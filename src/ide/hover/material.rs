@@ -5,7 +5,7 @@ use crate::ide::{Snapshot, words::text};
 use crate::kb::card::Card;
 use crate::kb::{Id, Lookup};
 use crate::model::product::Fit;
-use crate::model::{Formula, Material, Row};
+use crate::model::{Formula, Material, Row, hlb};
 use crate::rules::words;
 use crate::syntax::tree::Amount;
 
@@ -16,6 +16,7 @@ pub(super) fn row(s: &Snapshot, line: u32) -> Option<String> {
     Some(match &row.material {
         Material::Known { id, .. } => {
             let mut out = here(s, f, n);
+            out.push_str(&emulsifies(s, f, n));
             out.push('\n');
             out.push_str(&card(s, f, *id));
             out
@@ -70,6 +71,15 @@ fn here(s: &Snapshot, f: &Formula, n: usize) -> String {
         parts.push(format!("as warm as {}", s.degrees().show(c)));
     }
     format!("**Here:** {}\n", parts.join("; "))
+}
+
+/// Of an emulsifier: how all of them stand to the oils.
+fn emulsifies(s: &Snapshot, f: &Formula, n: usize) -> String {
+    let known = f.rows.iter().all(|r| r.percent.is_some());
+    if !known || hlb::asked(f, &s.kb, |_| true).is_none() || !hlb::emulsifiers(f, &s.kb).iter().any(|p| p.row == n) {
+        return String::new();
+    }
+    format!("**HLB of the whole:** {}\n", super::heading::balance_words(s, f))
 }
 
 /// What the row holds of the material itself, as the composition was worked out.

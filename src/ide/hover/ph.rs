@@ -1,17 +1,11 @@
 //! On the pH line: what each ingredient needs, and whether one pH suits them all.
 
 use crate::ide::{Snapshot, words::text};
-use crate::kb::schema::{Ingredient, Range};
+use crate::model::acidity;
+use crate::model::ph_needs::{self, Need};
 use crate::model::{Formula, system};
 use crate::rules::words;
 use rust_decimal::Decimal;
-
-/// A window of one row: its name, what happens in it, the range.
-struct Need<'a> {
-    name: String,
-    verb: &'static str,
-    range: &'a Range,
-}
 
 pub(super) fn line(s: &Snapshot) -> Option<String> {
     let f = s.formula.as_ref()?;
@@ -22,7 +16,8 @@ pub(super) fn line(s: &Snapshot) -> Option<String> {
         }
         None => "**pH of the product**\n\n".to_owned(),
     };
-    let needs = needs(s, f);
+    out.push_str(&predicted(s, f));
+    let needs = ph_needs::needs(f, &s.kb);
     if needs.is_empty() {
         out.push_str("No ingredient here is known to need a certain pH.\n");
         return Some(out);
@@ -34,7 +29,7 @@ pub(super) fn line(s: &Snapshot) -> Option<String> {
         out.push_str(&format!(
             "- {mark}{} {} {} ({}){why}\n",
             text(&n.name),
-            n.verb,
+            n.does.verb(),
             words::range(n.range),
             super::heading::kind(s, &n.range.source)
         ));
@@ -43,49 +38,32 @@ pub(super) fn line(s: &Snapshot) -> Option<String> {
     Some(out)
 }
 
-fn needs<'a>(s: &'a Snapshot, f: &Formula) -> Vec<Need<'a>> {
-    let mut out: Vec<Need> = Vec::new();
-    for row in &f.rows {
-        let Some(id) = row.id() else { continue };
-        let entry = s.kb.get(id);
-        let before = out.len();
-        of_entry(entry, &row.name.value, &mut out);
-        // A blend without windows of its own has those of its parts.
-        if out.len() == before {
-            for part in &entry.composition {
-                if let Some((part_id, part)) = s.kb.substance(&part.of) {
-                    of_entry(part, &format!("{} in {}", s.kb.name(part_id), row.name.value), &mut out);
-                }
-            }
-        }
+/// What the charge balance expects, and what it leaves out.
+fn predicted(s: &Snapshot, f: &Formula) -> String {
+    if f.rows.is_empty() || f.rows.iter().any(|r| r.percent.is_none()) {
+        return String::new();
     }
-    let mut seen: Vec<(String, &str)> = Vec::new();
-    out.retain(|n| {
-        let key = (n.name.clone(), n.verb);
-        let new = !seen.contains(&key);
-        if new {
-            seen.push(key);
-        }
-        new
+    let acidity = acidity::of(f, &s.kb);
+    let mut out = match acidity.prediction() {
+        Ok(p) => format!("**As reckoned:** about pH {}, an estimate", words::about(p.low, p.high, 1)),
+        Err(refused) => return format!("**Not reckoned:** {refused}\n\n"),
+    };
+    let counted: Vec<String> = acidity.counted.iter().map(|id| text(s.kb.name(*id))).collect();
+    out.push_str(&match counted.is_empty() {
+        true => "; nothing in it is known as an acid or base\n".to_owned(),
+        false => format!(" from {}\n", words::list(&counted)),
     });
+    for m in acidity.missing.iter().take(MOST_LEFT_OUT) {
+        out.push_str(&format!("- left out: {}: {}\n", text(&m.name), m.why.text()));
+    }
+    if let Some(more) = acidity.missing.len().checked_sub(MOST_LEFT_OUT).filter(|n| *n > 0) {
+        out.push_str(&format!("- left out: {more} more\n"));
+    }
+    out.push('\n');
     out
 }
 
-fn of_entry<'a>(entry: &'a Ingredient, name: &str, out: &mut Vec<Need<'a>>) {
-    // What sets the pH does not ask for one.
-    if entry.roles.first().is_some_and(|r| matches!(r.as_str(), "acid" | "base" | "buffer")) {
-        return;
-    }
-    out.extend(entry.ph.works.as_ref().map(|range| Need { name: name.to_owned(), verb: "works at pH", range }));
-    out.extend(
-        entry
-            .ph
-            .bears
-            .as_ref()
-            .filter(|b| !entry.ph.works.as_ref().is_some_and(|w| w.low == b.low && w.high == b.high))
-            .map(|range| Need { name: name.to_owned(), verb: "lasts at pH", range }),
-    );
-}
+const MOST_LEFT_OUT: usize = 6;
 
 fn common(needs: &[Need]) -> String {
     let low: Option<Decimal> = needs.iter().filter_map(|n| n.range.low).map(|n| n.0).max();

@@ -50,14 +50,8 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use super::{emulsifiers, held_otherwise};
-use crate::chem::hlb;
-use crate::kb::schema::{Charge, Figure};
-use crate::model::composition::ShareOf;
-use crate::model::system::{self, Continuous, System};
+use crate::model::hlb::{self, Balance};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
-use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive;
 
 pub static RULE: Rule = Rule {
     code: "hlb-mismatch",
@@ -70,38 +64,8 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    let f = ctx.formula;
-    if ctx.system() != System::Emulsion(Continuous::Water) || f.has_unknown || held_otherwise(ctx) {
-        return;
-    }
-    let mut given = Vec::new();
-    for p in emulsifiers(ctx) {
-        // Glyceryl stearate and its like build layers that hold by themselves.
-        if p.entry.roles.first().is_some_and(|r| r == "co-emulsifier") {
-            return;
-        }
-        let Some(figure) = p.entry.hlb.as_ref().filter(|_| p.entry.charge == Some(Charge::Nonionic)) else { return };
-        given.push((p.percent, figure));
-    }
-    // So does an emulsifier with as much fatty alcohol: an emulsifying wax made in the beaker.
-    let emulsifier: Decimal = given.iter().map(|(w, _)| *w).sum();
-    if system::percent_where(f, ctx.kb, |one| one.roles.first().is_some_and(|r| r == "fatty-alcohol")) >= emulsifier {
-        return;
-    }
-    let mut asked = Vec::new();
-    let mut unknown = Decimal::ZERO;
-    let known = f.shares.iter().filter(|s| s.what == ShareOf::Substance && system::is_oily(ctx.kb.get(s.id)) && !s.usual.is_zero());
-    for s in known {
-        match &ctx.kb.get(s.id).required_hlb {
-            Some(figure) => asked.push((s.usual, figure)),
-            None => unknown += s.usual,
-        }
-    }
-    let sum: Decimal = asked.iter().map(|(w, _)| *w).sum();
-    if unknown > sum * ctx.kb.threshold("hlb-unknown-share").value.0 {
-        return;
-    }
-    let (Some(has), Some(needs)) = (mean(&given), mean(&asked)) else { return };
+    let Ok(Balance { asked, given }) = hlb::balance(ctx.formula, ctx.kb) else { return };
+    let (has, needs) = (given.hlb, asked.hlb);
     let apart = ctx.kb.threshold("hlb-apart");
     if (has - needs).abs() <= apart.value.0 {
         return;
@@ -120,14 +84,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let mut said = sink.say(Subject::Formula, line, span, message);
     // A remembered figure weighs only where it moves the mean: the largest of each side speaks.
     for side in [&given, &asked] {
-        if let Some((_, figure)) = side.iter().max_by_key(|(w, _)| *w) {
+        if let Some((_, figure)) = side.parts.iter().max_by_key(|(w, _)| *w) {
             said = said.rests_on(*figure);
         }
     }
-}
-
-fn mean(parts: &[(Decimal, &Figure)]) -> Option<Decimal> {
-    let parts: Option<Vec<hlb::Part>> =
-        parts.iter().map(|(w, figure)| Some(hlb::Part { weight: w.to_f64()?, hlb: figure.value.0.to_f64()? })).collect();
-    Decimal::from_f64_retain(hlb::mean(&parts?).ok()?)
 }

@@ -48,6 +48,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::model::hlb;
 use crate::model::system::{self, Continuous, System};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
@@ -67,7 +68,7 @@ const HOLDS: [&str; 5] = ["emulsifier", "solubilizer", "surfactant", "soap", "po
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let System::Emulsion(kind) = ctx.system() else { return };
-    if f.has_unknown || HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, r)) || soap_in_place(ctx) || holds_by_itself(ctx) {
+    if f.has_unknown || HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, r)) || hlb::soap_in_place(f, ctx.kb) || hlb::holds_by_itself(f, ctx.kb) {
         return;
     }
     let (oil, water) = (system::oil_percent(f, ctx.kb), system::water_percent(f, ctx.kb));
@@ -79,18 +80,4 @@ fn check(ctx: &Context, sink: &mut Sink) {
     // What is not declared may be meant to part.
     let level = if kind == Continuous::Unsaid { Severity::Warning } else { Severity::Error };
     sink.say(Subject::Formula, line, span, message).level(level);
-}
-
-/// A fatty acid, or beeswax, with a base: the soap forms in the beaker.
-pub(super) fn soap_in_place(ctx: &Context) -> bool {
-    let acid = system::any_with_role(ctx.formula, ctx.kb, "fatty-acid") || has(ctx, "beeswax");
-    acid && (system::any_with_role(ctx.formula, ctx.kb, "base") || has(ctx, "sodium-borate"))
-}
-
-pub(super) fn holds_by_itself(ctx: &Context) -> bool {
-    ["lanolin", "lanolin-alcohol", "lecithin", "hydrogenated-lecithin"].iter().any(|id| has(ctx, id))
-}
-
-fn has(ctx: &Context, id: &str) -> bool {
-    ctx.kb.by_id(id).is_some_and(|id| !ctx.formula.shares_of(id).is_empty())
 }

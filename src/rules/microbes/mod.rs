@@ -1,7 +1,8 @@
 //! Keeping it safe from microbes.
 
 use super::Context;
-use crate::kb::schema::{Base, Ingredient, PreservativeKind};
+use crate::kb::schema::{Base, Ingredient};
+use crate::model::reach::is_booster;
 use crate::model::system::{self, Preserving};
 use rust_decimal::Decimal;
 
@@ -18,11 +19,6 @@ super::rules! {
     kitchen_ingredient,
     benzene_risk,
     nitrosamine_risk,
-}
-
-/// A booster that helps against all microbes; a chelator helps against Gram-negatives only.
-fn is_booster(p: &Preserving) -> bool {
-    p.kind == PreservativeKind::Booster && p.entry.roles.first().is_none_or(|r| r != "chelator")
 }
 
 /// Percent of fresh food that is mostly water: milk, juice, tea.

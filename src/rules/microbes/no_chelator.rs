@@ -40,7 +40,7 @@
 //!   potassium sorbate                        0.3 %
 //! ```
 
-use super::spectrum_gap::Reach;
+use crate::model::reach::Reach;
 use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
@@ -62,7 +62,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if f.has_unknown || f.fields.use_at_once || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 {
         return;
     }
-    let Some(reach) = Reach::of(ctx) else { return };
+    let Some(reach) = Reach::of(ctx.formula, ctx.kb) else { return };
     if reach.gram_negative >= STRONG || system::any_with_role(f, ctx.kb, "chelator") || ctx.protects().is_some() {
         return;
     }

@@ -41,9 +41,8 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
-use crate::kb::schema::{PreservativeKind, Spectrum};
-use crate::model::composition::ShareOf;
-use crate::model::system::{self, Preserving};
+use crate::model::reach::Reach;
+use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -58,84 +57,33 @@ pub static RULE: Rule = Rule {
 
 const GRAM_NEGATIVE: &str = "Gram-negative bacteria such as Pseudomonas";
 
-/// What the whole system reaches: 0 none, 1 weak, 2 fair, 3 strong.
-pub(super) struct Reach<'a> {
-    pub gram_positive: u8,
-    pub gram_negative: u8,
-    pub yeast: u8,
-    pub mould: u8,
-    /// Preservatives, boosters left out.
-    pub members: Vec<Preserving<'a>>,
-    pub figure: Option<&'a Spectrum>,
-}
-
-impl<'a> Reach<'a> {
-    /// None where there is no preservative, or the reach of one is not known.
-    pub fn of(ctx: &Context<'a>) -> Option<Reach<'a>> {
-        let all = system::preservatives(ctx.formula, ctx.kb);
-        let (boosters, members): (Vec<_>, Vec<_>) = all.into_iter().partition(|p| p.kind == PreservativeKind::Booster);
-        if members.is_empty() {
-            return None;
-        }
-        // Blends whose parts are counted have a reach of their own, which covers parts whose reach is not known.
-        let blends: Vec<(usize, &Spectrum)> = ctx
-            .formula
-            .shares
-            .iter()
-            .filter(|s| s.what == ShareOf::Blend)
-            .filter_map(|s| Some((s.row, ctx.kb.get(s.id).preservative.as_ref()?.spectrum.as_ref()?)))
-            .collect();
-        let mut spectra: Vec<&Spectrum> = blends.iter().map(|(_, s)| *s).collect();
-        for p in &members {
-            match p.entry.preservative.as_ref().and_then(|x| x.spectrum.as_ref()) {
-                Some(s) => spectra.push(s),
-                None if blends.iter().any(|(row, _)| *row == p.row) => {}
-                None => return None,
-            }
-        }
-        let helped = boosters.iter().any(super::is_booster);
-        spectra.extend(boosters.iter().filter_map(|p| p.entry.preservative.as_ref()?.spectrum.as_ref()));
-        let most = |of: fn(&Spectrum) -> u8| spectra.iter().map(|s| of(s)).max().unwrap_or(0);
-        let one_more = |n: u8, help: bool| if help && n > 0 { (n + 1).min(3) } else { n };
-        let chelated = system::any_with_role(ctx.formula, ctx.kb, "chelator");
-        Some(Reach {
-            gram_positive: one_more(most(|s| s.gram_positive), helped),
-            gram_negative: one_more(one_more(most(|s| s.gram_negative), helped), chelated),
-            yeast: one_more(most(|s| s.yeast), helped),
-            mould: one_more(most(|s| s.mould), helped),
-            figure: spectra.first().copied(),
-            members,
-        })
-    }
-
-    /// The groups reached just so far than this, in words of the bench.
-    fn at(&self, level: u8) -> Vec<&'static str> {
-        let bacteria: &[&str] = match (self.gram_positive == level, self.gram_negative == level) {
+/// The groups reached just so far than this, in words of the bench.
+fn at(reach: &Reach, level: u8) -> Vec<&'static str> {
+        let bacteria: &[&str] = match (reach.gram_positive == level, reach.gram_negative == level) {
             (true, true) => &["bacteria"],
             (true, false) => &["Gram-positive bacteria"],
             (false, true) => &[GRAM_NEGATIVE],
             (false, false) => &[],
         };
         let mut out = bacteria.to_vec();
-        out.extend((self.yeast == level).then_some("yeast"));
-        out.extend((self.mould == level).then_some("mould"));
+        out.extend((reach.yeast == level).then_some("yeast"));
+        out.extend((reach.mould == level).then_some("mould"));
         out
     }
-}
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     if f.has_unknown || f.fields.use_at_once || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 {
         return;
     }
-    let Some(reach) = Reach::of(ctx) else { return };
+    let Some(reach) = Reach::of(f, ctx.kb) else { return };
     if ctx.protects().is_some() {
         return;
     }
     let names: Vec<&str> = reach.members.iter().map(|p| ctx.called(p.id)).collect();
     let (reaches, covers) = if names.len() == 1 { ("alone does not reach", "covers") } else { ("do not reach", "cover") };
     let names = words::list(&names);
-    let (none, mut weak) = (reach.at(0), reach.at(1));
+    let (none, mut weak) = (at(&reach, 0), at(&reach, 1));
     // A chelator would mend this one, and the rule about chelators says so.
     if !system::any_with_role(f, ctx.kb, "chelator") {
         weak.retain(|w| *w != GRAM_NEGATIVE);

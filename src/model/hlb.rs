@@ -1,0 +1,182 @@
+//! The HLB that the oils of a formula ask for, and that its emulsifiers have together; and whether the two may be compared.
+//!
+//! For nonionic emulsifiers alone ([`crate::chem::hlb`]): self-emulsifying bases, charged emulsifiers, polymers, glyceryl stearate
+//! and emulsifying waxes hold in other ways. Oils whose figure is not known are left out and counted.
+
+use super::composition::ShareOf;
+use super::formula::Formula;
+use super::system::{self, Continuous, System, has_role, is_oily};
+use crate::chem::{decimal, float, hlb};
+use crate::kb::schema::{Charge, Figure, Ingredient};
+use crate::kb::{Id, Kb};
+use rust_decimal::Decimal;
+
+/// A material that plays a part here: which row, how much of the formula.
+#[derive(Clone, Copy, Debug)]
+pub struct Part<'a> {
+    pub entry: &'a Ingredient,
+    pub row: usize,
+    pub percent: Decimal,
+}
+
+/// What holds the emulsion, row by row. A blend sold as an emulsifier counts as a whole, any other row by its parts.
+pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<Part<'a>> {
+    // Fatty alcohols and acids that help along are counted among the oils.
+    let is = |one: &Ingredient| (has_role(one, "emulsifier") || has_role(one, "co-emulsifier")) && !is_oily(one);
+    let whole: Vec<Option<Id>> = f.rows.iter().map(|r| r.id().filter(|id| is(kb.get(*id)))).collect();
+    let mut out: Vec<Part> = f
+        .shares
+        .iter()
+        .filter(|s| s.what != ShareOf::Constituent && !s.usual.is_zero())
+        .filter(|s| match whole[s.row] {
+            Some(id) => s.id == id,
+            None => s.what == ShareOf::Substance && is(kb.get(s.id)),
+        })
+        .map(|s| Part { entry: kb.get(s.id), row: s.row, percent: s.usual })
+        .collect();
+    out.sort_by_key(|p| p.row);
+    out
+}
+
+/// Emulsions that hold by something else than an emulsifier with a level of its own: soap formed in place, lanolin, lecithin,
+/// surfactants and swelling polymers.
+pub fn held_otherwise(f: &Formula, kb: &Kb) -> bool {
+    let polymer = f.shares.iter().any(|s| {
+        let one = kb.get(s.id);
+        s.what != ShareOf::Constituent
+            && (has_role(one, "surfactant") || has_role(one, "soap") || has_role(one, "polymer") && one.charge == Some(Charge::Anionic))
+    });
+    soap_in_place(f, kb) || holds_by_itself(f, kb) || polymer
+}
+
+/// A fatty acid, or beeswax, with a base: the soap forms in the beaker.
+pub fn soap_in_place(f: &Formula, kb: &Kb) -> bool {
+    let acid = system::any_with_role(f, kb, "fatty-acid") || has(f, kb, "beeswax");
+    acid && (system::any_with_role(f, kb, "base") || has(f, kb, "sodium-borate"))
+}
+
+pub fn holds_by_itself(f: &Formula, kb: &Kb) -> bool {
+    ["lanolin", "lanolin-alcohol", "lecithin", "hydrogenated-lecithin"].iter().any(|id| has(f, kb, id))
+}
+
+fn has(f: &Formula, kb: &Kb, id: &str) -> bool {
+    kb.by_id(id).is_some_and(|id| !f.shares_of(id).is_empty())
+}
+
+/// The mean of one side by weight.
+#[derive(Clone, Debug)]
+pub struct Side<'a> {
+    pub hlb: Decimal,
+    /// Percent of the formula with the figure of each.
+    pub parts: Vec<(Decimal, &'a Figure)>,
+    /// Percent of the formula whose figure is not known.
+    pub unknown: Decimal,
+}
+
+impl Side<'_> {
+    fn of(parts: Vec<(Decimal, &Figure)>, unknown: Decimal) -> Option<Side<'_>> {
+        let all: Vec<hlb::Part> =
+            parts.iter().map(|(w, figure)| hlb::Part { weight: float(*w), hlb: float(figure.value.decimal()) }).collect();
+        Some(Side { hlb: decimal(hlb::mean(&all).ok()?, 12)?, parts, unknown })
+    }
+}
+
+/// What the oils of some rows ask for, as oil in water.
+pub fn asked<'a>(f: &Formula, kb: &'a Kb, of: impl Fn(usize) -> bool) -> Option<Side<'a>> {
+    let (mut parts, mut unknown) = (Vec::new(), Decimal::ZERO);
+    for s in f.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero() && of(s.row)) {
+        let one = kb.get(s.id);
+        if !is_oily(one) {
+            continue;
+        }
+        match &one.required_hlb {
+            Some(figure) => parts.push((s.usual, figure)),
+            None => unknown += s.usual,
+        }
+    }
+    Side::of(parts, unknown)
+}
+
+/// What the nonionic emulsifiers of some rows have together.
+pub fn given<'a>(f: &Formula, kb: &'a Kb, of: impl Fn(usize) -> bool) -> Option<Side<'a>> {
+    let (mut parts, mut unknown) = (Vec::new(), Decimal::ZERO);
+    for p in emulsifiers(f, kb).into_iter().filter(|p| of(p.row)) {
+        match p.entry.hlb.as_ref().filter(|_| p.entry.charge == Some(Charge::Nonionic)) {
+            Some(figure) => parts.push((p.percent, figure)),
+            None => unknown += p.percent,
+        }
+    }
+    Side::of(parts, unknown)
+}
+
+/// Why the two sides say nothing about each other here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Silent {
+    NotOilInWater,
+    /// Some row is not known.
+    Unknown,
+    /// [`held_otherwise`].
+    HeldOtherwise,
+    NoEmulsifier,
+    /// Glyceryl stearate and its like build layers that hold by themselves.
+    Layers,
+    /// So does an emulsifier with as much fatty alcohol: an emulsifying wax made in the beaker.
+    Wax,
+    /// Charged, or without a figure.
+    NoFigure,
+    OilsUnknown,
+}
+
+impl Silent {
+    pub fn text(self) -> &'static str {
+        match self {
+            Silent::NotOilInWater => "the HLB is a guide for emulsions of oil in water",
+            Silent::Unknown => "part of the formula is not known",
+            Silent::HeldOtherwise => {
+                "soap, lanolin, lecithin, a surfactant or a polymer holds this emulsion, and the HLB says nothing about those"
+            }
+            Silent::NoEmulsifier => "no emulsifier is in it",
+            Silent::Layers => "an emulsifier in it builds layers that hold by themselves, whatever its HLB",
+            Silent::Wax => "with so much fatty alcohol the emulsifier builds layers that hold by themselves, whatever its HLB",
+            Silent::NoFigure => "an emulsifier in it is charged or has no known HLB",
+            Silent::OilsUnknown => "the required HLB of too much of the oil is not known",
+        }
+    }
+}
+
+/// Both sides, where they may be compared.
+#[derive(Clone, Debug)]
+pub struct Balance<'a> {
+    pub asked: Side<'a>,
+    pub given: Side<'a>,
+}
+
+pub fn balance<'a>(f: &Formula, kb: &'a Kb) -> Result<Balance<'a>, Silent> {
+    if system::system(f, kb) != System::Emulsion(Continuous::Water) {
+        return Err(Silent::NotOilInWater);
+    }
+    if f.has_unknown {
+        return Err(Silent::Unknown);
+    }
+    if held_otherwise(f, kb) {
+        return Err(Silent::HeldOtherwise);
+    }
+    let all = emulsifiers(f, kb);
+    if all.iter().any(|p| p.entry.roles.first().is_some_and(|r| r == "co-emulsifier")) {
+        return Err(Silent::Layers);
+    }
+    if all.is_empty() {
+        return Err(Silent::NoEmulsifier);
+    }
+    let given = given(f, kb, |_| true).filter(|g| g.unknown.is_zero()).ok_or(Silent::NoFigure)?;
+    let emulsifier: Decimal = given.parts.iter().map(|(w, _)| *w).sum();
+    if system::percent_where(f, kb, |one| one.roles.first().is_some_and(|r| r == "fatty-alcohol")) >= emulsifier {
+        return Err(Silent::Wax);
+    }
+    let asked = asked(f, kb, |_| true).ok_or(Silent::OilsUnknown)?;
+    let known: Decimal = asked.parts.iter().map(|(w, _)| *w).sum();
+    if asked.unknown > known * kb.threshold("hlb-unknown-share").value.0 {
+        return Err(Silent::OilsUnknown);
+    }
+    Ok(Balance { asked, given })
+}
