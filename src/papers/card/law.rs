@@ -1,0 +1,154 @@
+//! What the law of the markets sees: limits with the share of each that is used, allergens above their threshold, the dates of the texts.
+
+use crate::kb::schema::Allergen;
+use crate::model::composition::ShareOf;
+use crate::model::law::{self, LimitSeen};
+use crate::model::product::Fit;
+use crate::papers::Work;
+use crate::rules::finding::cite;
+use crate::rules::words;
+use rust_decimal::Decimal;
+use serde::Serialize;
+
+#[derive(Clone, Debug, Serialize)]
+pub struct Limit {
+    pub market: String,
+    pub ingredients: Vec<String>,
+    /// What it is counted as, where that is another substance.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub counted_as: Option<String>,
+    pub percent: Decimal,
+    pub max_percent: Decimal,
+    /// Of the limit, in percent.
+    pub used_percent: Decimal,
+    pub scope: String,
+    /// The field of the file that would say whether it applies.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub depends_on: Option<&'static str>,
+    /// The text has to be looked up again.
+    pub recheck: bool,
+    pub source: String,
+}
+
+/// An allergen that natural materials bring, or that is in the list by itself.
+#[derive(Clone, Debug, Serialize)]
+pub struct Brought {
+    pub name: String,
+    pub usual_percent: Decimal,
+    pub high_percent: Decimal,
+    pub threshold_percent: Decimal,
+    pub markets: Vec<String>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+pub struct AsOf {
+    pub market: String,
+    pub as_of: String,
+}
+
+const MOST: usize = 8;
+
+/// Those of which most is used, and how many are left out.
+pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
+    let f = work.formula;
+    let mut seen: Vec<LimitSeen> = law::limits(f, work.kb, law::markets(f, work.settings));
+    seen.retain(|l| l.limit.from.as_deref().is_none_or(|day| day <= work.settings.today.as_str()) && !l.percent.is_zero());
+    let used = |l: &LimitSeen| l.percent.checked_div(l.max).unwrap_or(Decimal::MAX);
+    seen.sort_by(|a, b| (a.fit != Fit::Yes).cmp(&(b.fit != Fit::Yes)).then(used(b).cmp(&used(a))));
+    let left_out = seen.len().saturating_sub(MOST);
+    seen.truncate(MOST);
+    let shown = seen.iter().map(|l| {
+        let mut ingredients: Vec<String> = Vec::new();
+        for m in &l.members {
+            let name = &f.rows[m.row].name.value;
+            if !ingredients.contains(name) {
+                ingredients.push(name.clone());
+            }
+        }
+        let counted_as = l.limit.r#as.as_deref().and_then(|a| work.kb.substance(a)).map(|(id, _)| work.kb.name(id).to_owned());
+        Limit {
+            market: l.market.to_owned(),
+            ingredients,
+            counted_as,
+            percent: l.percent.round_dp(6).normalize(),
+            max_percent: l.max.normalize(),
+            used_percent: used(l).checked_mul(Decimal::ONE_HUNDRED).unwrap_or(Decimal::MAX).round_dp(1).normalize(),
+            scope: crate::kb::card::show::scope_words(&l.limit.scope, &l.limit.not_scope).trim_start_matches([',', ' ']).to_owned(),
+            depends_on: match l.fit {
+                Fit::Unsaid(axis) => Some(axis.field()),
+                Fit::Yes | Fit::No => None,
+            },
+            recheck: l.recheck(),
+            source: cite(work.kb, &l.limit.source, l.limit.at.as_deref()),
+        }
+    });
+    (shown.collect(), left_out)
+}
+
+/// Above the threshold at the highest known share; empty where the file does not say whether it stays on.
+pub(super) fn allergens(work: &Work) -> Vec<Brought> {
+    let f = work.formula;
+    let Some(stays) = f.product.leave_on() else { return Vec::new() };
+    let markets = law::markets(f, work.settings);
+    let mut out: Vec<Brought> = Vec::new();
+    for law in work.kb.laws().iter().filter(|l| markets.contains(&l.market)) {
+        for one in law.allergen.iter().filter(|a| a.from.as_deref().is_none_or(|day| day <= work.settings.today.as_str())) {
+            let threshold = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
+            let Some((usual, high)) = brought(work, one).filter(|(_, high)| *high > threshold) else { continue };
+            match out.iter_mut().find(|b| b.name == one.name) {
+                Some(b) => b.markets.push(law.market.clone()),
+                None => out.push(Brought {
+                    name: one.name.clone(),
+                    usual_percent: usual.round_dp(6).normalize(),
+                    high_percent: high.round_dp(6).normalize(),
+                    threshold_percent: threshold.normalize(),
+                    markets: vec![law.market.clone()],
+                }),
+            }
+        }
+    }
+    out.sort_by(|a, b| b.high_percent.cmp(&a.high_percent).then_with(|| a.name.cmp(&b.name)));
+    out
+}
+
+fn brought(work: &Work, one: &Allergen) -> Option<(Decimal, Decimal)> {
+    let shares = one.substances.iter().filter_map(|s| work.kb.by_id(s)).flat_map(|id| work.formula.shares_of(id));
+    shares.filter(|s| s.what != ShareOf::Blend).try_fold((Decimal::ZERO, Decimal::ZERO), |(usual, high), s| {
+        Some((usual.checked_add(s.usual)?, high.checked_add(s.high)?))
+    })
+}
+
+pub(super) fn dates(work: &Work) -> Vec<AsOf> {
+    let markets = law::markets(work.formula, work.settings);
+    let laws = work.kb.laws().iter().filter(|l| markets.contains(&l.market));
+    laws.map(|l| AsOf { market: l.market.clone(), as_of: l.as_of.clone() }).collect()
+}
+
+impl Limit {
+    pub fn words(&self) -> String {
+        let counted = self.counted_as.as_ref().map_or(String::new(), |a| format!(" as {a}"));
+        let scope = if self.scope.is_empty() { String::new() } else { format!(", {}", self.scope) };
+        let open = self.depends_on.map_or(String::new(), |f| format!("; whether it applies, the field \"{f}\" would say"));
+        let again = if self.recheck { ", to be looked up again" } else { "" };
+        format!(
+            "{}: {} % of the limit used: {} {}{counted} of at most {}{scope}{open} ({}{again})",
+            self.market,
+            self.used_percent,
+            words::list(&self.ingredients),
+            words::percent(self.percent),
+            words::percent(self.max_percent),
+            self.source
+        )
+    }
+}
+
+impl Brought {
+    pub fn words(&self) -> String {
+        let range = if self.usual_percent == self.high_percent {
+            words::percent(self.high_percent)
+        } else {
+            format!("usually {}, at most {}", words::percent(self.usual_percent), words::percent(self.high_percent))
+        };
+        format!("{}: {range}; named on the label above {} ({})", self.name, words::percent(self.threshold_percent), words::list(&self.markets))
+    }
+}
