@@ -4,6 +4,7 @@
 pub mod compare;
 pub mod cost;
 pub mod card;
+pub mod cost;
 pub mod label;
 pub mod page;
 pub mod plot;

@@ -201,3 +201,42 @@ fn records_and_shelves_show_cards_too() {
     says(&hover(&c.snapshot, c.line, c.byte).expect("the material is shown").markdown, &["CAS 56-81-5"]);
     assert!(c.snapshot.formula.is_none());
 }
+
+/// 1.4 parts at 4.7 and 3.6 at 14.9 are 12.04 together, by hand.
+const LOTION: &str = "formula \"Lotion\"
+  type: oil-in-water
+  pH: 5.0 to 5.5
+
+phase A
+  water              q.s.
+  lactic acid        0.5 %
+  sodium phytate     0.1 %
+
+phase B
+  mineral oil        30 %
+  sorbitan stearate  1.4 %
+  polysorbate 60     3.6 %
+";
+
+#[test]
+fn an_emulsifier_and_its_phase_show_the_hlb() {
+    let behind = |words: &str| LOTION.replacen(words, &format!("{words}$0"), 1);
+    for place in ["sorbitan", "phase B"] {
+        says(&words(&behind(place)), &["**HLB of the whole:** the emulsifiers have 12, the oils ask for "]);
+    }
+    assert!(!words(&behind("  lactic")).contains("HLB of the whole"));
+    says(&words(&behind("phase B")), &["**Its oils need HLB** ", "**Its emulsifiers give HLB** 12 ("]);
+}
+
+#[test]
+fn the_ph_line_shows_the_prediction_and_what_it_leaves_out() {
+    let h = words(&LOTION.replacen("  pH", "  p$0H", 1));
+    says(
+        &h,
+        &[
+            "**As reckoned:** about pH ",
+            "an estimate from lactic acid",
+            "- left out: sodium phytate: its strength as an acid or base is not known",
+        ],
+    );
+}

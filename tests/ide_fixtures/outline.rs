@@ -184,3 +184,23 @@ fn from_a_label_to_its_phase_and_everywhere_it_stands() {
     let c = at("formula \"x\"\nphase A\n  \"a.for$0mula\"  5 %\n");
     assert_eq!(definition(&c.snapshot, c.line, c.byte), Some(Definition::File("bench/a.formula".into())));
 }
+
+#[test]
+fn the_lens_says_hlb_and_the_predicted_ph_where_they_mean_something() {
+    let text = "formula \"Lotion\"
+  type: oil-in-water
+
+phase A
+  water              q.s.
+  lactic acid        0.5 %
+
+phase B
+  mineral oil        30 %
+  sorbitan stearate  1.4 %
+  polysorbate 60     3.6 %
+";
+    let all: Vec<String> = lenses(&snapshot(FileKind::Formula, text)).into_iter().map(|l| l.title).collect();
+    // (1.4 x 4.7 + 3.6 x 14.9) / 5 = 12.04, by hand. Lactic acid, 0.5 % in 64.5 % of water, is 0.086 mol/kg: pH (3.86 + 1.07) / 2 = 2.5.
+    assert!(all.iter().any(|t| t.starts_with("HLB 12, the oils ask for ")), "{all:?}");
+    assert!(all.iter().any(|t| t.starts_with("pH about ") && t.ends_with(", as reckoned")), "{all:?}");
+}

@@ -3,7 +3,6 @@
 use super::{Card, Share};
 use crate::papers::page::Head;
 use crate::papers::plot;
-use crate::rules::words;
 use askama::Template;
 use rust_decimal::Decimal;
 
@@ -29,11 +28,9 @@ pub(super) fn html(card: &Card) -> String {
     Page { head: card.head(), card, figures }.render().expect("a template that compiled writes into memory")
 }
 
-fn percent(n: &Decimal) -> String {
-    words::percent(*n)
-}
-
-/// The title that a drawing carries, for its caption.
-fn caption(figure: &str) -> &str {
-    figure.split_once("<title>").and_then(|(_, rest)| rest.split_once("</title>")).map_or("", |(title, _)| title)
+impl Page<'_> {
+    /// The title that a drawing carries, escaped as it stands there.
+    fn caption<'f>(&self, figure: &'f str) -> &'f str {
+        figure.split_once("<title>").and_then(|(_, rest)| rest.split_once("</title>")).map_or("", |(title, _)| title)
+    }
 }

@@ -85,7 +85,12 @@ pub(super) fn keeping(work: &Work, aim: Option<&PhAim>) -> Keeping {
         .collect();
     Keeping {
         preservatives,
-        reach: reach::Reach::of(f, kb).map(|r| Reach { gram_positive: r.gram_positive, gram_negative: r.gram_negative, yeast: r.yeast, mould: r.mould }),
+        reach: reach::Reach::of(f, kb).map(|r| Reach {
+            gram_positive: r.gram_positive,
+            gram_negative: r.gram_negative,
+            yeast: r.yeast,
+            mould: r.mould,
+        }),
         protects_itself: preservation::protects_itself(f, kb).map(|p| match p {
             Protects::Alcohol(n) => format!("{} of alcohol", words::percent(n.round_dp(2))),
             Protects::PropyleneGlycol(n) => format!("{} propylene glycol in its water", words::percent(n.round_dp(1))),
@@ -158,7 +163,10 @@ impl Keeping {
             out.push(format!("water activity {about} {:.2}, an estimate from what is dissolved and has a known constant", w.aw));
         }
         if self.preservatives.iter().any(|p| p.free.is_some()) {
-            out.push("free levels are estimates, good to a factor of two: clay, gums and plastics are not in them; only a challenge test proves".to_owned());
+            out.push(
+                "free levels are estimates, good to a factor of two: clay, gums and plastics are not in them; only a challenge test proves"
+                    .to_owned(),
+            );
         }
         out
     }

@@ -113,9 +113,9 @@ pub(super) fn allergens(work: &Work) -> Vec<Brought> {
 
 fn brought(work: &Work, one: &Allergen) -> Option<(Decimal, Decimal)> {
     let shares = one.substances.iter().filter_map(|s| work.kb.by_id(s)).flat_map(|id| work.formula.shares_of(id));
-    shares.filter(|s| s.what != ShareOf::Blend).try_fold((Decimal::ZERO, Decimal::ZERO), |(usual, high), s| {
-        Some((usual.checked_add(s.usual)?, high.checked_add(s.high)?))
-    })
+    shares
+        .filter(|s| s.what != ShareOf::Blend)
+        .try_fold((Decimal::ZERO, Decimal::ZERO), |(usual, high), s| Some((usual.checked_add(s.usual)?, high.checked_add(s.high)?)))
 }
 
 pub(super) fn dates(work: &Work) -> Vec<AsOf> {
@@ -149,6 +149,11 @@ impl Brought {
         } else {
             format!("usually {}, at most {}", words::percent(self.usual_percent), words::percent(self.high_percent))
         };
-        format!("{}: {range}; named on the label above {} ({})", self.name, words::percent(self.threshold_percent), words::list(&self.markets))
+        format!(
+            "{}: {range}; named on the label above {} ({})",
+            self.name,
+            words::percent(self.threshold_percent),
+            words::list(&self.markets)
+        )
     }
 }

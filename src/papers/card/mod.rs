@@ -279,8 +279,15 @@ impl Ph {
         }
         if let Some(p) = &self.predicted {
             let before = if p.before_adjusting { " before it is adjusted" } else { "" };
-            let from = if self.counted.is_empty() { "; nothing in it is known as an acid or base".to_owned() } else { format!(", from {}", words::list(&self.counted)) };
+            let from = if self.counted.is_empty() {
+                "; nothing in it is known as an acid or base".to_owned()
+            } else {
+                format!(", from {}", words::list(&self.counted))
+            };
             out.push(format!("as reckoned: about {}{before}, an estimate{from}", words::about(p.low, p.high, 1)));
+            if p.high - p.low > 3.0 {
+                out.push("so wide a range says little: what is left out may bring much acid or base; measure".to_owned());
+            }
         }
         out.extend(self.not_predicted.as_ref().map(|why| format!("not reckoned: {why}")));
         if self.predicted.is_some() {

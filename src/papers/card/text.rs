@@ -19,7 +19,13 @@ pub(super) fn text(card: &Card, width: usize) -> String {
     out.push_str(&page::lines("Keeping", &card.keeping.words(), width));
     if !card.histories.is_empty() {
         out.push_str("\nWhat each goes through\n");
-        let columns = [("", Column::Words), ("phase", Column::Words), ("goes in at", Column::Number), ("highest", Column::Number), ("hot for", Column::Number)];
+        let columns = [
+            ("", Column::Words),
+            ("phase", Column::Words),
+            ("goes in at", Column::Number),
+            ("highest", Column::Number),
+            ("hot for", Column::Number),
+        ];
         let rows = card.histories.iter().map(|h| {
             let [added, highest, hot] = h.shown.clone();
             vec![h.ingredient.clone(), h.phase.clone(), added, highest, hot]
