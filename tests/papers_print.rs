@@ -124,6 +124,9 @@ fn the_comparison_and_the_stand_ins() {
             assert!(text.contains(words) && text.contains("<b>bold</b> & 'plain' cream"), "{args:?}:\n{text}");
         }
     }
+}
+
+#[test]
 fn the_card() {
     prints(&["card"], &["<b>", "& 'plain' cream", "Version <1>", "שמן זית", "What each goes through", "Temperature over the method"]);
 }

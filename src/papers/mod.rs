@@ -1,9 +1,8 @@
 //! What is printed and filed: weigh sheet, label, cost sheet, card, comparison. Each is plain values first, made from a judged
 //! formula; then text for the terminal, HTML for the printer, CSV for tables, JSON for programs.
 
-pub mod compare;
-pub mod cost;
 pub mod card;
+pub mod compare;
 pub mod cost;
 pub mod label;
 pub mod page;
