@@ -105,7 +105,7 @@ fn the_cost_sheet() {
 }
 
 #[test]
-fn the_comparison_and_the_stand_ins() {
+fn the_comparison_the_stand_ins_and_the_dose() {
     let Some(browser) = printer::browser() else { return };
     let f = Folder::new();
     f.write("ingredients/one.toml", OWN[0]);
@@ -115,6 +115,24 @@ fn the_comparison_and_the_stand_ins() {
     for (args, words) in [
         (&["compare", "even.formula", "odd.formula", "--format", "html"][..], "a-very-long-name"),
         (&["standin", "sunflower oil", "--in", "odd.formula", "--format", "html"], "name on the label"),
+        (
+            &[
+                "dose",
+                "--formula",
+                "odd.formula",
+                "--mass",
+                "250g",
+                "--reading",
+                "6.4",
+                "--added",
+                "0.6 g lactic acid 10 %",
+                "--reading",
+                "5.7",
+                "--format",
+                "html",
+            ],
+            "0.6 g lactic acid 10 %",
+        ),
     ] {
         let a = f.run(args);
         assert!(a.status < 2, "{args:?}: {}", a.err);

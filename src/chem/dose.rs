@@ -10,12 +10,12 @@
 //! charge balance is linear in the amount of agent.
 //!
 //! Range, and what is refused or held back:
-//! - one reading: a trial of 0.05 % of the batch as pure acid or base, less where known acids or a strong
-//!   agent call for it;
+//! - one reading: a trial of 0.05 % of the batch as pure acid or base, less of a strong agent; where the acids
+//!   of the formula are known, two thirds of what they alone take to the target, be it less or more;
 //! - the fit reaches one span of the readings beyond the last one, and never more than 1.0 pH: a target
 //!   further off gets a dose to the end of that reach and no promise beyond it;
-//! - of a dose to the target two thirds go in first, then it is measured again; nine tenths once a third
-//!   reading bears the fit out;
+//! - of a dose to the target two thirds go in first, then it is measured again; up to nine tenths once a third
+//!   reading bears the fit out, less the further it is;
 //! - a target that was passed is corrected back once, then the batch is better thrown away.
 //!
 //! Errors: pH meters are good to 0.02 to 0.05, paper to 0.3. Dilution by the additions is left out (below
@@ -43,6 +43,8 @@ const LEAST_MOVE_PH: f64 = 0.03;
 const FIRST_SHARE: f64 = 2.0 / 3.0;
 /// Of a dose that a third reading vouches for: a drop short is easily mended, a drop over is not.
 const PROVEN_SHARE: f64 = 0.9;
+/// What is left of the fitted hold on the pH where it falls off on the way to the target.
+const HOLD_LEFT: f64 = 0.75;
 
 /// What is weighed in to move the pH.
 #[derive(Clone, Debug, PartialEq)]
@@ -196,6 +198,12 @@ impl Agent {
     }
 }
 
+/// The share of a proven dose that goes in: even if the product holds its pH a quarter less than fitted, the target is not passed by
+/// more than can be told.
+fn proven_share(distance_ph: f64) -> f64 {
+    PROVEN_SHARE.min(HOLD_LEFT * (1.0 + CLOSE_ENOUGH_PH / distance_ph))
+}
+
 /// The next step towards the target.
 pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
     check(bench)?;
@@ -254,7 +262,7 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
         if advice.overshot_by.is_none() {
             advice.verdict = Verdict::Dose;
         }
-        (whole, if fit.is_proven(target) { whole * PROVEN_SHARE } else { whole * FIRST_SHARE })
+        (whole, if fit.is_proven(target) { whole * proven_share((target - last).abs()) } else { whole * FIRST_SHARE })
     } else {
         advice.verdict = Verdict::Step;
         let step = fit.dose(bench, agent, last + toward * reach)?;
@@ -296,18 +304,17 @@ fn trial(bench: &Bench, agent: &Agent, last: &Point, mut advice: Advice) -> Resu
     if agent.is_strong() {
         mol = mol.min(STRONG_TRIAL_MOL_KG / f64::from(agent.strong_charge.abs().max(1)));
     }
-    let mut known = false;
-    if bench.known.is_some() {
-        // The known acids alone hold the pH less than the product does, so what moves them is the least
-        // that moves the product: two thirds of it cannot pass the target.
-        let alone = Fit { last: last.clone(), slope: 0.0, bend: 0.0, before: last.ph, span: 0.0, earlier_slope: None, moved: 0.0 };
-        if let Ok(least) = alone.dose(bench, agent, bench.target_ph)
-            && least > 0.0
-        {
-            mol = mol.min(least * FIRST_SHARE);
-            known = true;
-            advice.expected_ph = alone.ph_after(bench, agent, mol).ok();
-        }
+    // What is known (the formula's acids, or water alone) holds the pH less than the whole product does, so what
+    // moves it to the target is the least that moves the product there: two thirds of it cannot pass the target.
+    let alone = Fit { last: last.clone(), slope: 0.0, bend: 0.0, before: last.ph, span: 0.0, earlier_slope: None, moved: 0.0 };
+    let least = alone.dose(bench, agent, bench.target_ph).ok().filter(|least| *least > 0.0).map(|least| least * FIRST_SHARE);
+    let known = bench.known.is_some() && least.is_some();
+    match least {
+        Some(least) if known || least > mol => mol = least,
+        _ => {}
+    }
+    if known {
+        advice.expected_ph = alone.ph_after(bench, agent, mol).ok();
     }
     if !known {
         advice.cautions.push(Caution::MayJump);

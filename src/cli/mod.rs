@@ -5,6 +5,7 @@ mod check;
 mod compare;
 mod completions;
 mod cost;
+mod dose;
 mod explain;
 mod files;
 mod find;
@@ -68,6 +69,7 @@ enum Color {
 enum Command {
     Check(check::Args),
     Format(format::Args),
+    Dose(dose::Args),
     Explain(explain::Args),
     Ingredient(ingredient::Args),
     Find(find::Args),
@@ -132,6 +134,7 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
     let status = match command {
         Command::Check(args) => check::run(&args, out),
         Command::Format(args) => format::run(&args, out),
+        Command::Dose(args) => dose::run(&args, out),
         Command::Explain(args) => explain::run(&args, out),
         Command::Ingredient(args) => ingredient::run(&args, out),
         Command::Find(args) => find::run(&args, out),

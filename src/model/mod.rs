@@ -2,6 +2,7 @@
 //! Facts that several rules need are worked out here once.
 
 pub mod acidity;
+pub mod bench;
 pub mod composition;
 pub mod fields;
 pub mod formula;

@@ -4,6 +4,7 @@
 pub mod card;
 pub mod compare;
 pub mod cost;
+pub mod dose;
 pub mod label;
 pub mod page;
 pub mod plot;

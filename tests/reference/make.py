@@ -9,6 +9,7 @@ What makes what:
     equilibria.json       pHcalc: pH of mixtures, activity taken as concentration
     activity.json         PHREEQC (phreeqpython) with davies.dat: pH with the Davies correction
     titrations.json       pHcalc: titration curves of ten made-up products
+    bench.json            pHcalc: titration curves of ten everyday products with their formulas
     formulas.json         pHcalc: pH of whole formulas in percent, worked out from molar masses
     water-activity.json   aquasol: glycerol and sodium chloride in water, fits of published measurements
     units.json            Pint: units of mass, volume and temperature
@@ -21,7 +22,7 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 # Equilibria come from a minimiser: its last digits differ between machines.
-TOLERANCE = {"equilibria.json": 2e-4, "titrations.json": 2e-4, "formulas.json": 2e-4, "activity.json": 2e-4, "water-activity.json": 1e-6}
+TOLERANCE = {"equilibria.json": 2e-4, "titrations.json": 2e-4, "formulas.json": 2e-4, "bench.json": 2e-4, "activity.json": 2e-4, "water-activity.json": 1e-6}
 
 CITRIC = [3.128, 4.761, 6.396]
 PHOSPHORIC = [2.148, 7.198, 12.375]
@@ -176,6 +177,67 @@ def titrations():
     return out
 
 
+# Ten products by a rule that was set before any of them was dosed: one of each kind that is most often adjusted at the
+# bench (hand cream, lotion with niacinamide, toner, shampoo with betaine, wash with glucosides, gel with carbomer, serum with
+# lactic acid, cream with glycolic acid, conditioner with an amidoamine, gel with ascorbyl phosphate), each with the acids,
+# bases and salts of a usual formula at usual levels, the acid or base that is usually taken, the pH it is usually brought to.
+# Rows: name, percent, and what of it the water sees: molar mass, pKa steps, charge with all protons, strong ions.
+# Of carbomer, the betaine, the amidoamine and the phosphate the knowledge base has no figures; the lye in the glucoside
+# (0.03 % of the product) stands in no formula.
+BENCH = [
+    ("hand cream", [("rapeseed oil", 12, None), ("sodium benzoate", 0.4, (144.105, BENZOIC, 0, 1)),
+                    ("potassium sorbate", 0.3, (150.22, SORBIC, 0, 1)), ("trisodium citrate", 0.2, (294.10, CITRIC, 0, 3))],
+     0, "lactic acid", 5.2, 0.04),
+    ("lotion with niacinamide", [("niacinamide", 4, (122.13, [3.35], 1, 0)), ("sodium benzoate", 0.5, (144.105, BENZOIC, 0, 1)),
+                                 ("sodium PCA", 2, (151.10, [3.32], 0, 1)),
+                                 ("disodium EDTA", 0.1, (372.24, [2.16, 3.119, 6.273, 10.948], 0, 2))],
+     0, "lactic acid", 5.2, 0.03),
+    ("toner", [("sodium lactate", 0.5, (112.06, LACTIC, 0, 1)), ("sodium benzoate", 0.4, (144.105, BENZOIC, 0, 1)),
+               ("potassium sorbate", 0.3, (150.22, SORBIC, 0, 1))], 0, "citric acid", 5.0, 0.03),
+    ("shampoo", [("cocamidopropyl betaine", 3, (342.5, [2.3], 1, 0)), ("sodium benzoate", 0.5, (144.105, BENZOIC, 0, 1)),
+                 ("trisodium citrate", 0.3, (294.10, CITRIC, 0, 3))], 0, "citric acid", 5.2, 0.03),
+    ("glucoside wash", [("decyl glucoside", 20, None), ("sodium benzoate", 0.5, (144.105, BENZOIC, 0, 1)),
+                        ("potassium sorbate", 0.3, (150.22, SORBIC, 0, 1)),
+                        ("tetrasodium glutamate diacetate", 0.2, (351.13, [2.6, 3.5, 5.0, 9.4], 0, 4))],
+     0.3 / 39.997, "citric acid", 5.2, 0.04),
+    ("carbomer gel", [("carbomer", 0.4, (72.0, None, 0, 0))], 0, "triethanolamine", 6.0, 0.08),
+    ("lactic acid serum", [("lactic acid", 5, (90.078, LACTIC, 0, 0)), ("sodium lactate", 1, (112.06, LACTIC, 0, 1))], 0,
+     "sodium hydroxide", 3.8, 0.4),
+    ("glycolic acid cream", [("rapeseed oil", 12, None), ("glycolic acid", 5, (76.051, GLYCOLIC, 0, 0)),
+                             ("citric acid", 0.1, (192.124, CITRIC, 0, 0))], 0, "sodium hydroxide", 3.8, 0.5),
+    ("conditioner", [("stearamidopropyl dimethylamine", 1.5, (368.6, [9.0], 1, 0)),
+                     ("sodium benzoate", 0.4, (144.105, BENZOIC, 0, 1))], 0, "lactic acid", 4.5, 0.1),
+    ("ascorbyl phosphate gel", [("sodium ascorbyl phosphate", 3, (322.05, [1.5, 6.1], 0, 2)),
+                                ("potassium sorbate", 0.4, (150.22, SORBIC, 0, 1)),
+                                ("sodium lactate", 1, (112.06, LACTIC, 0, 1))], 0, "citric acid", 6.0, 0.06),
+]
+
+
+def bench():
+    out = []
+    for name, rows, strong, agent, target, most in BENCH:
+        acids = []
+        for _, percent, seen in rows:
+            if seen:
+                molar_mass, pka, charge, ions = seen
+                mol = percent * 10 / molar_mass
+                strong += mol * ions
+                if pka is None:
+                    # The groups of a polymer hold each other: spread over three units of pH.
+                    acids += [acid(mol / 5, [k]) for k in (4.2, 4.9, 5.6, 6.3, 7.0)]
+                else:
+                    acids.append(acid(mol, pka, charge))
+        a = AGENTS[agent]
+        curve = []
+        for step in range(241):
+            mol = most * step / 240
+            added = [acid(mol, a["pka"], a["charge"])] if a["pka"] and mol else []
+            curve.append([round(mol, 9), solve(acids + added, strong + mol * a["strong"])])
+        out.append({"name": name, "rows": [[n, str(p)] for n, p, _ in rows], "agent": f"{agent} 10 %",
+                    "molar_mass": a["molar_mass"], "target": str(target), "curve": curve})
+    return out
+
+
 # Percent of the pure substance in it, molar mass, pKa steps, charge with all protons, strong ions with one mole,
 # molecules of the acid in one mole.
 SUBSTANCES = {
@@ -261,6 +323,7 @@ FILES = {
     "equilibria.json": equilibria,
     "activity.json": activity,
     "titrations.json": titrations,
+    "bench.json": bench,
     "formulas.json": formulas,
     "water-activity.json": water_activity,
     "units.json": units,

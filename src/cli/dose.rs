@@ -1,0 +1,236 @@
+//! `dose`: how much acid or base the product still needs.
+
+use super::Status;
+use super::files::{self, Kind};
+use super::out::{Out, Stop};
+use super::paper::{self, Print};
+use super::sheet::grams;
+use super::workspace::{self, Workspace, Workspaces};
+use crate::model::Formula;
+use crate::model::bench::{self, Step, Titrant, titrant};
+use crate::model::library::beside;
+use crate::model::system::ph_aim;
+use crate::papers::dose::{Ask, dose};
+use crate::syntax::tree::{Event, Node};
+use crate::syntax::{self, FileKind, values};
+use crate::text::{Span, Spanned};
+use clap::{ArgMatches, FromArgMatches};
+use rust_decimal::Decimal;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// How much acid or base to add for the pH: two thirds first, then measure again
+#[derive(clap::Args)]
+#[command(
+    after_help = "The order of --reading and --added counts: --added is what went in since the reading before it.\n\nExamples:\n  phasewright dose --mass 250g --target 5.2 --reading 6.4\n  phasewright dose --mass 250g --target \"5.0 to 5.5\" --reading 6.4 --added \"0.60 g lactic acid 10 %\" --reading 5.6\n  phasewright dose hc-031.batch"
+)]
+pub struct Args {
+    /// A batch record: its log holds the readings and additions, its formula the target
+    #[arg(value_name = "BATCH")]
+    batch: Option<PathBuf>,
+    /// The weight of the product in the vessel: 250g, 1.5 kg
+    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
+    mass: Option<Decimal>,
+    /// The pH to reach: 5.2, or "5.0 to 5.5"
+    #[arg(long, value_name = "PH", value_parser = a_target)]
+    target: Option<(Decimal, Decimal)>,
+    /// The formula, so that its own acids and bases count
+    #[arg(long, value_name = "FORMULA")]
+    formula: Option<PathBuf>,
+    /// What to add, where it is not what went in last: "citric acid 50 %"
+    #[arg(long, value_name = "NAME")]
+    with: Vec<String>,
+    /// What the scale reads: 0.01g, 1 g
+    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
+    scale: Option<Decimal>,
+    #[command(flatten)]
+    steps: Steps,
+    #[command(flatten)]
+    print: Print,
+}
+
+/// `--reading` and `--added` in the order of the line.
+#[derive(Debug, Default)]
+struct Steps(Vec<Step>);
+
+impl FromArgMatches for Steps {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<Self, clap::Error> {
+        let mut steps = Steps::default();
+        steps.update_from_arg_matches(matches)?;
+        Ok(steps)
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
+        let mut all: Vec<(usize, Step)> = Vec::new();
+        for name in ["reading", "added"] {
+            let values = matches.get_many::<Step>(name).unwrap_or_default().cloned();
+            all.extend(matches.indices_of(name).unwrap_or_default().zip(values));
+        }
+        all.sort_by_key(|(at, _)| *at);
+        self.0 = all.into_iter().map(|(_, step)| step).collect();
+        Ok(())
+    }
+}
+
+impl clap::Args for Steps {
+    fn augment_args(command: clap::Command) -> clap::Command {
+        let reading = clap::Arg::new("reading")
+            .long("reading")
+            .value_name("PH")
+            .action(clap::ArgAction::Append)
+            .value_parser(a_reading)
+            .help("A pH as read; again after each addition");
+        let added = clap::Arg::new("added")
+            .long("added")
+            .value_name("WHAT")
+            .action(clap::ArgAction::Append)
+            .value_parser(an_addition)
+            .help("What went in since the reading before: \"0.60 g lactic acid 10 %\"");
+        command.arg(reading).arg(added)
+    }
+
+    fn augment_args_for_update(command: clap::Command) -> clap::Command {
+        Self::augment_args(command)
+    }
+}
+
+fn spanned(text: &str) -> Spanned<String> {
+    Spanned::new(text.to_owned(), Span::new(0, text.len()))
+}
+
+fn a_target(text: &str) -> Result<(Decimal, Decimal), String> {
+    let (low, high) = values::ph(&spanned(without_ph(text))).map_err(|e| e.message.clone())?;
+    match low > Decimal::ZERO && high < Decimal::from(14) && low <= high {
+        true => Ok((low, high)),
+        false => Err("a pH lies between 0 and 14; write 5.2, or a range such as 5.0 to 5.5".into()),
+    }
+}
+
+fn a_reading(text: &str) -> Result<Step, String> {
+    match a_target(text)? {
+        (low, high) if low == high => Ok(Step::Read(low)),
+        _ => Err("a reading is one number, such as 6.4".into()),
+    }
+}
+
+/// "0.60 g lactic acid 10 %", read as the log of a batch reads it.
+fn an_addition(text: &str) -> Result<Step, String> {
+    let how = || format!("write the weight and what it was, such as \"0.60 g lactic acid 10 %\"; \"{text}\" is not that");
+    if text.contains(['\n', '\r', '#']) {
+        return Err(how());
+    }
+    let words = text.trim();
+    let tree = syntax::parse(FileKind::Batch, &format!("log\n  add {}\n", words.strip_prefix("add ").unwrap_or(words)));
+    let Some(Node::Log(line)) = tree.lines.get(1).map(|l| &l.line.node) else { return Err(how()) };
+    match &line.events[..] {
+        [Spanned { value: Event::Add { amount: Some(amount), what, into: None }, .. }] if !what.is_empty() => match bench::grams(*amount) {
+            Some(grams) => Ok(Step::Added { grams, what: what.clone() }),
+            None => Err(format!("\"{text}\" is no weight; what goes in is weighed, such as 0.60 g")),
+        },
+        _ => Err(how()),
+    }
+}
+
+fn without_ph(text: &str) -> &str {
+    let text = text.trim();
+    text.get(..2).filter(|p| p.eq_ignore_ascii_case("ph")).map_or(text, |_| text[2..].trim())
+}
+
+pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    let mut case = Case::told(args);
+    match &args.batch {
+        Some(path) => case.read(path, args)?,
+        None => {
+            if let Some(path) = &args.formula {
+                case.open(path)?;
+            }
+        }
+    }
+    let workspace = case.workspace.clone().unwrap_or_else(workspace::here);
+    let kb = &workspace.kb;
+    let aim = case.formula.as_ref().and_then(ph_aim);
+    let field = case.formula.as_ref().and_then(|f| f.fields.ph.as_ref()).map(|p| p.value);
+    // What is told stands above the formula; a range around the formula's own aim is what counts as there.
+    let target = args.target.or_else(|| match (aim, field) {
+        (Some(a), Some((low, high))) if (low..=high).contains(&a.low) => Some((low, high)),
+        (Some(a), _) => Some((a.low, a.high)),
+        (None, _) => None,
+    });
+    let target = target.ok_or_else(|| case.stop("no pH to reach is known; say --target 5.2, or write `pH: 5.0 to 5.5` in the formula"))?;
+    let mass_g = args.mass.or(case.mass_g).ok_or_else(|| case.stop("the weight of the product is not known; say --mass 250g"))?;
+    let with: Vec<Titrant> =
+        args.with.iter().map(|name| titrant(kb, name).map_err(|e| Stop::said(e.words(name)))).collect::<Result<_, _>>()?;
+    let titration = bench::titration(kb, &case.steps).map_err(|e| case.stop(e))?;
+    let ask = Ask {
+        kb,
+        name: case.name.clone(),
+        file: case.file.clone(),
+        mass_g,
+        target,
+        aim: aim.filter(|a| args.target.is_none() && a.exact).map(|a| a.low),
+        titration,
+        with,
+        formula: case.formula.as_ref(),
+        scale_g: args.scale.unwrap_or_else(|| workspace.settings.scale_g(kb)),
+    };
+    let paper = dose(ask).map_err(|h| case.stop(h.what))?;
+    args.print.deliver(&paper, out)?;
+    Ok(Status::Clean)
+}
+
+/// What is known of the product before anything is worked out.
+#[derive(Default)]
+struct Case {
+    name: String,
+    file: String,
+    mass_g: Option<Decimal>,
+    steps: Vec<Step>,
+    formula: Option<Formula>,
+    workspace: Option<Arc<Workspace>>,
+}
+
+impl Case {
+    fn told(args: &Args) -> Case {
+        Case { steps: args.steps.0.clone(), ..Case::default() }
+    }
+
+    fn open(&mut self, path: &Path) -> Result<(), Stop> {
+        let opened = paper::open(path)?;
+        if self.name.is_empty() {
+            self.name = opened.work().name();
+            self.file = opened.work().shown_path();
+        }
+        self.workspace.get_or_insert(opened.workspace);
+        self.formula = Some(opened.formula);
+        Ok(())
+    }
+
+    fn read(&mut self, path: &Path, args: &Args) -> Result<(), Stop> {
+        let path = files::tidy(path);
+        self.file = files::shown(&path).to_string();
+        if files::kind(&path) != Some(Kind::Text(FileKind::Batch)) {
+            return Err(self.stop("this is not a batch record (*.batch); a formula goes behind --formula"));
+        }
+        let text = files::read(&path).map_err(|t| Stop::said(t.to_string()))?;
+        let tree = syntax::parse(FileKind::Batch, &text);
+        let workspace = self.workspace.insert(Workspaces::default().of(&path)).clone();
+        let log = bench::log(&tree, &workspace.kb);
+        if let Some((line, what)) = log.not_by_weight.first() {
+            return Err(Stop::said(format!("{}:{}: how much {what} went in is not by weight; write it in grams", self.file, line + 1)));
+        }
+        self.name = log.code.unwrap_or_else(|| "batch".to_owned());
+        self.mass_g = log.mass_g;
+        // Readings on the command line come after those of the record.
+        self.steps = log.steps.into_iter().chain(std::mem::take(&mut self.steps)).collect();
+        match (&args.formula, log.formula) {
+            (Some(formula), _) => self.open(formula),
+            (None, Some(name)) => self.open(&beside(&path, &name)),
+            (None, None) => Ok(()),
+        }
+    }
+
+    /// What is wrong, with the file where there is one.
+    fn stop(&self, what: impl std::fmt::Display) -> Stop {
+        if self.file.is_empty() { Stop::said(what.to_string()) } else { Stop::said(format!("{}: {what}", self.file)) }
+    }
+}

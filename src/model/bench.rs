@@ -1,0 +1,238 @@
+//! The pH at the bench: readings and what went in between them, from a batch record or from what is told, as `chem::dose` takes them.
+
+use super::acidity::Acid;
+use crate::chem::dose::{Agent, Reading};
+use crate::chem::float;
+use crate::chem::units::Amount;
+use crate::kb::names::key;
+use crate::kb::{Id, Kb, Lookup, StrengthBasis};
+use crate::syntax::tree::{Event, Heading, Measure, Node, Tree};
+use crate::syntax::values;
+use crate::text::Spanned;
+use rust_decimal::Decimal;
+
+/// An acid or base as it is weighed in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Titrant {
+    /// As written.
+    pub name: String,
+    pub id: Id,
+    pub agent: Agent,
+    /// It burns: goggles and gloves.
+    pub caustic: bool,
+    /// It is sold as a solution, and no strength is written: taken as pure.
+    pub taken_as_pure: bool,
+}
+
+/// Why a name is no acid or base to dose with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoTitrant {
+    /// With what may be meant.
+    Unknown(Vec<String>),
+    Several(Vec<String>),
+    /// Known, and neither an acid nor a base.
+    Neutral(String),
+    /// Known, without the figures.
+    NoFigures(String),
+    /// The strength is not by weight.
+    ByVolume,
+}
+
+impl NoTitrant {
+    /// "what is wrong; what to do".
+    pub fn words(&self, written: &str) -> String {
+        match self {
+            NoTitrant::Unknown(near) if near.is_empty() => {
+                format!("\"{written}\" is not known; write an acid or base with its strength, such as lactic acid 10 %")
+            }
+            NoTitrant::Unknown(near) => {
+                let near: Vec<String> = near.iter().map(|n| format!("\"{n}\"")).collect();
+                format!("\"{written}\" is not known; did you mean {}?", near.join(" or "))
+            }
+            NoTitrant::Several(all) => format!("\"{written}\" is a name of several materials; say which: {}", all.join(", ")),
+            NoTitrant::Neutral(name) => {
+                format!("{name} is neither an acid nor a base; name one with its strength, such as lactic acid 10 %")
+            }
+            NoTitrant::NoFigures(name) => {
+                format!("the strength of {name} as an acid or base is not known; use one that is, such as lactic acid 10 %")
+            }
+            NoTitrant::ByVolume => format!("the strength of \"{written}\" is not by weight; write it in percent by weight"),
+        }
+    }
+}
+
+/// Finds an acid or base by its name, with or without a strength.
+pub fn titrant(kb: &Kb, written: &str) -> Result<Titrant, NoTitrant> {
+    let (id, strength) = match kb.lookup(written) {
+        Lookup::Known { id, strength } => (id, strength),
+        Lookup::Ambiguous(ids) => return Err(NoTitrant::Several(ids.iter().map(|id| kb.name(*id).to_owned()).collect())),
+        Lookup::Unknown => return Err(NoTitrant::Unknown(near(kb, written))),
+    };
+    if strength.is_some_and(|s| s.basis != StrengthBasis::ByWeight) {
+        return Err(NoTitrant::ByVolume);
+    }
+    let one = kb.get(id);
+    let Some(acid) = Acid::of(one) else { return Err(NoTitrant::NoFigures(kb.name(id).to_owned())) };
+    if acid.is_neutral() || acid.molecules > 1.0 {
+        return Err(NoTitrant::Neutral(kb.name(id).to_owned()));
+    }
+    let agent = Agent {
+        molar_mass_g_mol: acid.molar_mass_g_mol,
+        pka: acid.pka,
+        protonated_charge: acid.protonated_charge,
+        strong_charge: acid.strong_charge,
+        percent: strength.map_or(100.0, |s| float(s.percent)),
+        self_esters: one.id == "lactic-acid",
+    };
+    Ok(Titrant {
+        name: written.trim().to_owned(),
+        id,
+        agent,
+        caustic: one.cautions.iter().any(|c| c == "caustic"),
+        taken_as_pure: strength.is_none() && one.sold_as_percent.iter().any(|p| p.decimal() < Decimal::ONE_HUNDRED),
+    })
+}
+
+/// Near names; of a name with a strength the nearest to what stands before the number.
+fn near(kb: &Kb, written: &str) -> Vec<String> {
+    let digits = written.find(|c: char| c.is_ascii_digit()).filter(|at| *at > 0).unwrap_or(written.len());
+    let (name, strength) = written.split_at(digits);
+    let found = kb.nearest(name.trim());
+    found.into_iter().map(|(_, n)| format!("{n} {strength}").trim().to_owned()).collect()
+}
+
+/// What happened, in its order.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Step {
+    Read(Decimal),
+    Added { grams: Decimal, what: String },
+}
+
+/// The readings with what went in before each.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Titration {
+    pub titrants: Vec<Titrant>,
+    pub readings: Vec<Reading>,
+    /// Grams that went in before the first reading, by titrant: they are part of the product.
+    pub before: Vec<(usize, f64)>,
+    /// Grams and pH as they were written, for the paper.
+    pub written: Vec<Written>,
+}
+
+/// One reading as written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Written {
+    pub ph: Decimal,
+    pub added: Option<(Decimal, usize)>,
+}
+
+/// Puts steps in order for the fit. The error says what is wrong and what to do.
+pub fn titration(kb: &Kb, steps: &[Step]) -> Result<Titration, String> {
+    let mut out = Titration::default();
+    let mut waiting: Option<(usize, Decimal)> = None;
+    for step in steps {
+        match step {
+            Step::Added { grams, what } => {
+                let one = titrant(kb, what).map_err(|e| e.words(what))?;
+                let n = out.place(one);
+                if out.readings.is_empty() {
+                    out.before.push((n, float(*grams)));
+                    continue;
+                }
+                waiting = match waiting {
+                    None => Some((n, *grams)),
+                    Some((m, sum)) if m == n => Some((n, sum + grams)),
+                    Some((m, _)) => {
+                        return Err(format!("between {} and {what} no pH was read; read it after each acid or base", out.titrants[m].name));
+                    }
+                };
+            }
+            Step::Read(ph) => {
+                let added = waiting.take().filter(|(_, grams)| !grams.is_zero());
+                out.readings.push(Reading {
+                    ph: float(*ph),
+                    added_g: added.map_or(0.0, |(_, g)| float(g)),
+                    agent: added.map_or(0, |(n, _)| n),
+                });
+                out.written.push(Written { ph: *ph, added: added.map(|(n, g)| (g, n)) });
+            }
+        }
+    }
+    match waiting {
+        Some((n, _)) => Err(format!("the pH after the {} is missing; stir, read it and write it down", out.titrants[n].name)),
+        None => Ok(out),
+    }
+}
+
+impl Titration {
+    /// The number of a titrant, which is put at the end where it is new.
+    pub fn place(&mut self, one: Titrant) -> usize {
+        let same = |t: &Titrant| t.id == one.id && t.agent.percent == one.agent.percent;
+        self.titrants.iter().position(same).unwrap_or_else(|| {
+            self.titrants.push(one);
+            self.titrants.len() - 1
+        })
+    }
+}
+
+/// What a batch record says for the dose.
+#[derive(Clone, Debug, Default)]
+pub struct Log {
+    pub code: Option<String>,
+    /// The formula's file as written.
+    pub formula: Option<String>,
+    /// The weight to go by: what was weighed, where all of it was, else the target.
+    pub mass_g: Option<Decimal>,
+    pub steps: Vec<Step>,
+    /// Additions by a measure that is no weight ("add 2 mL lactic acid 10 %"), with their line from 0.
+    pub not_by_weight: Vec<(u32, String)>,
+}
+
+/// Reads a batch record: its formula, its weight, and of its log the pH readings and the acids and bases in their order.
+pub fn log(tree: &Tree, kb: &Kb) -> Log {
+    let mut out = Log::default();
+    let (mut target, mut sum, mut all_weighed, mut any) = (None, Decimal::ZERO, true, false);
+    for (n, at) in tree.lines.iter().enumerate() {
+        match &at.line.node {
+            Node::Heading(Heading::Batch { code, formula, .. }) => {
+                out.code = out.code.take().or_else(|| code.as_ref().map(|c| c.value.clone()));
+                out.formula = out.formula.take().or_else(|| formula.as_ref().map(|f| f.value.clone()));
+            }
+            Node::Field(field) if field.key.value == "target" => {
+                target = values::measure(&Spanned::new(field.value.value.clone(), field.value.span)).ok().and_then(grams);
+            }
+            Node::Weighed(row) => {
+                any = true;
+                match row.actual.and_then(grams) {
+                    Some(g) => sum += g,
+                    None => all_weighed = false,
+                }
+            }
+            Node::Log(line) => {
+                for event in &line.events {
+                    match &event.value {
+                        Event::Ph { value, .. } => out.steps.push(Step::Read(*value)),
+                        Event::Add { amount: Some(amount), what, .. } if titrant(kb, what).is_ok() => match grams(*amount) {
+                            Some(g) => out.steps.push(Step::Added { grams: g, what: what.clone() }),
+                            None => out.not_by_weight.push((n as u32, what.clone())),
+                        },
+                        _ => {}
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    out.mass_g = if any && all_weighed && !sum.is_zero() { Some(sum) } else { target };
+    out
+}
+
+/// A measure in grams, where it is a weight.
+pub fn grams(m: Measure) -> Option<Decimal> {
+    Amount::new(m.value, m.unit).grams(None)
+}
+
+/// Whether two names are written alike.
+pub fn alike(a: &str, b: &str) -> bool {
+    key(a) == key(b)
+}

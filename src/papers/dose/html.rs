@@ -1,0 +1,20 @@
+//! The next dose for the printer, with the titration drawn.
+
+use super::Dose;
+use crate::chem::float;
+use crate::papers::page::Head;
+use crate::papers::plot;
+use askama::Template;
+
+#[derive(Template)]
+#[template(path = "dose/dose.html")]
+struct Page<'a> {
+    head: Head,
+    dose: &'a Dose,
+    plot: String,
+}
+
+pub(super) fn html(dose: &Dose) -> String {
+    let plot = plot::titration(&dose.points(), &dose.curve, (float(dose.target_low), float(dose.target_high)));
+    Page { head: dose.head(), dose, plot }.render().expect("a template that compiled writes into memory")
+}

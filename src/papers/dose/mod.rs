@@ -1,0 +1,351 @@
+//! The next dose of acid or base towards a pH, from the readings at the bench.
+
+mod html;
+mod text;
+
+use super::page::Head;
+use super::{Hindrance, Paper, answer, table};
+use crate::chem::acid_base::System;
+use crate::chem::dose::{Advice, Bench, Verdict, advise, curve};
+use crate::chem::{decimal, float};
+use crate::kb::Kb;
+use crate::model::acidity::{self, Acidity};
+use crate::model::bench::{Titrant, Titration, titrant};
+use crate::model::{Formula, Material};
+use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
+use serde::Serialize;
+
+/// What is asked at the bench.
+pub struct Ask<'a> {
+    pub kb: &'a Kb,
+    /// Name of the formula or batch, and the file it is from; empty where only readings are told.
+    pub name: String,
+    pub file: String,
+    pub mass_g: Decimal,
+    /// The pH to reach: both ends the same, or a range.
+    pub target: (Decimal, Decimal),
+    /// Where in the range to aim, where the formula says it.
+    pub aim: Option<Decimal>,
+    pub titration: Titration,
+    /// What may go in, in the order of preference.
+    pub with: Vec<Titrant>,
+    /// Its acids and bases are known beforehand.
+    pub formula: Option<&'a Formula>,
+    pub scale_g: Decimal,
+}
+
+/// In all JSON: what stands in `contract` and, beside it, what the text is made of.
+#[derive(Clone, Debug, Serialize)]
+pub struct Dose {
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub file: String,
+    pub mass_g: Decimal,
+    /// "5.2", "5.0 to 5.5".
+    pub target: String,
+    pub target_low: Decimal,
+    pub target_high: Decimal,
+    pub verdict: &'static str,
+    /// Grams to the target, or as far towards it as the readings reach.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub add_g: Option<Decimal>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with: Option<String>,
+    /// Nothing was named that goes this way; this is what is usually taken.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub with_assumed: bool,
+    /// Grams to add now.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub suggest_first_g: Option<Decimal>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub expected_ph: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overshot_by: Option<f64>,
+    pub model: Model,
+    pub caution: Vec<String>,
+    pub readings: Vec<Line>,
+    /// Acids, bases and salts of the formula that were counted.
+    pub counted: Vec<String>,
+    /// What of the formula bears on the pH and could not be counted.
+    pub not_counted: Vec<String>,
+    /// The expected titration, grams in all from the first reading and pH.
+    #[serde(skip)]
+    curve: Vec<(f64, f64)>,
+}
+
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Model {
+    /// mmol of strong acid or base that move one kg of the product by one pH, here.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub buffer_mmol_per_ph: Option<f64>,
+    /// Readings that the fit rests on.
+    pub points: usize,
+}
+
+#[derive(Clone, Debug, Serialize)]
+pub struct Line {
+    pub ph: Decimal,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub added_g: Option<Decimal>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with: Option<String>,
+}
+
+/// What is taken where nothing that goes this way is named: the trade's custom.
+const USUAL_ACID: &str = "lactic acid 10 %";
+const USUAL_BASE: &str = "sodium hydroxide 10 %";
+/// A single target is met this near.
+const NEAR: f64 = crate::chem::dose::CLOSE_ENOUGH_PH;
+
+pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
+    let Ask { kb, mass_g, target: (low, high), scale_g, .. } = ask;
+    let Some(last) = ask.titration.readings.last().map(|r| r.ph) else {
+        return Err(Hindrance::new("no pH has been read yet; measure it first"));
+    };
+    let acidity = ask.formula.map(|f| acidity::of(f, kb));
+    let mut titration = ask.titration;
+    let choice = choose(kb, &mut titration, ask.with, ask.formula, last > float(low))?;
+    // The fit goes on with the first agent that goes the right way: the chosen one stands in front of the others.
+    let agents: Vec<_> = choice.order.iter().map(|n| titration.titrants[*n].agent.clone()).collect();
+    let place = |n: usize| choice.order.iter().position(|o| *o == n).unwrap_or(0);
+    let readings: Vec<_> = titration.readings.iter().map(|r| crate::chem::dose::Reading { agent: place(r.agent), ..*r }).collect();
+    let known = acidity.as_ref().map(|a| with_before(a, &titration, float(mass_g)));
+    let reached = (float(low)..=float(high)).contains(&last);
+    let middle = ask.aim.map_or((float(low) + float(high)) / 2.0, float);
+    let bench = Bench {
+        mass_g: float(mass_g),
+        target_ph: if reached { last } else { middle },
+        agents: &agents,
+        known: known.as_ref(),
+        readings: &readings,
+    };
+    let advice = advise(&bench).map_err(|e| Hindrance::new(e.reason().to_owned()))?;
+    let chosen = advice.agent.map(|n| choice.order[n]);
+    let total: f64 = readings.iter().map(|r| r.added_g).sum();
+    let drawn = advice.agent.and_then(|n| curve(&bench, n, 41).ok()).unwrap_or_default();
+    let mut caution = cautions(&advice, chosen.map(|n| &titration.titrants[n]));
+    let (add_g, suggest_first_g) = weighable(&advice, scale_g, &mut caution);
+    let written = |n: usize| titration.titrants[n].name.clone();
+    Ok(Dose {
+        name: ask.name,
+        file: ask.file,
+        mass_g,
+        target: if low == high { low.to_string() } else { format!("{low} to {high}") },
+        target_low: low,
+        target_high: high,
+        verdict: verdict(advice.verdict),
+        add_g,
+        with: chosen.map(written),
+        with_assumed: chosen.is_some() && chosen == choice.assumed,
+        suggest_first_g,
+        expected_ph: advice.expected_ph.map(|p| (p * 100.0).round() / 100.0),
+        overshot_by: advice.overshot_by.map(|_| (past(last, float(low), float(high)) * 100.0).round() / 100.0),
+        model: Model { buffer_mmol_per_ph: advice.buffer_mmol_per_ph.map(|b| (b * 100.0).round() / 100.0), points: advice.points },
+        caution,
+        readings: titration
+            .written
+            .iter()
+            .map(|w| Line { ph: w.ph, added_g: w.added.map(|(g, _)| g), with: w.added.map(|(_, n)| written(n)) })
+            .collect(),
+        counted: acidity.iter().flat_map(|a| &a.counted).map(|id| kb.name(*id).to_owned()).collect(),
+        not_counted: acidity
+            .iter()
+            .flat_map(|a| &a.missing)
+            .filter(|m| m.why != acidity::Why::NoAmount)
+            .map(|m| format!("{}: {}", m.name, m.why.text()))
+            .collect(),
+        curve: drawn.into_iter().map(|(g, ph)| (total + g, ph)).collect(),
+    })
+}
+
+/// What of the formula is known, with what went in before the first reading.
+fn with_before(acidity: &Acidity, titration: &Titration, mass_g: f64) -> System {
+    let mut system = acidity.before_adjusting.clone();
+    for (n, grams) in &titration.before {
+        let a = &titration.titrants[*n].agent;
+        let mol = grams * a.percent / 100.0 / a.molar_mass_g_mol * 1000.0 / mass_g;
+        system.add(mol, &a.pka, a.protonated_charge, a.strong_charge);
+    }
+    system
+}
+
+struct Choice {
+    /// Numbers of titrants, the preferred first.
+    order: Vec<usize>,
+    assumed: Option<usize>,
+}
+
+/// Named first, then what went in last, then what the formula has for it, then what is usual.
+fn choose(kb: &Kb, titration: &mut Titration, with: Vec<Titrant>, formula: Option<&Formula>, down: bool) -> Result<Choice, Hindrance> {
+    let mut order: Vec<usize> = with.into_iter().map(|t| titration.place(t)).collect();
+    let used: Vec<usize> = titration.written.iter().rev().filter_map(|w| w.added.map(|(_, n)| n)).collect();
+    order.extend(used);
+    for row in formula.iter().flat_map(|f| &f.rows) {
+        if matches!(row.amount.value, Amount::Enough { ph: Some(_), .. })
+            && matches!(row.material, Material::Known { .. })
+            && let Ok(one) = titrant(kb, &row.name.value)
+        {
+            order.push(titration.place(one));
+        }
+    }
+    let mut assumed = None;
+    if !order.iter().any(|n| titration.titrants[*n].agent.is_acid() == down) {
+        let name = if down { USUAL_ACID } else { USUAL_BASE };
+        let one = titrant(kb, name).map_err(|e| Hindrance::new(e.words(name)))?;
+        let n = titration.place(one);
+        order.push(n);
+        assumed = Some(n);
+    }
+    order.extend(0..titration.titrants.len());
+    let mut seen = std::collections::BTreeSet::new();
+    order.retain(|n| seen.insert(*n));
+    Ok(Choice { order, assumed })
+}
+
+fn past(last: f64, low: f64, high: f64) -> f64 {
+    if last < low { low - last } else { last - high }
+}
+
+fn verdict(v: Verdict) -> &'static str {
+    match v {
+        Verdict::OnTarget => "on-target",
+        Verdict::Trial => "trial",
+        Verdict::Dose => "dose",
+        Verdict::Step => "step",
+        Verdict::Overshot => "overshot",
+        Verdict::Discard => "discard",
+    }
+}
+
+fn cautions(advice: &Advice, with: Option<&Titrant>) -> Vec<String> {
+    use crate::chem::dose::Caution;
+    let mut out: Vec<String> = advice.cautions.iter().map(|c| c.text().to_owned()).collect();
+    let Some(with) = with else { return out };
+    if with.caustic && !advice.cautions.contains(&Caution::Strong) {
+        out.push(Caution::Strong.text().to_owned());
+    }
+    if with.taken_as_pure {
+        out.push(format!("no strength is written behind {}, so it is taken as pure: write it, such as {} 10 %", with.name, with.name));
+    }
+    out
+}
+
+/// The doses at the scale's step, rounded down: a drop short is easily mended.
+fn weighable(advice: &Advice, scale_g: Decimal, caution: &mut Vec<String>) -> (Option<Decimal>, Option<Decimal>) {
+    let down = |g: f64| {
+        let exact = decimal(g, 6)?;
+        let steps = exact.checked_div(scale_g)?.floor();
+        Some((steps * scale_g).max(scale_g))
+    };
+    let (add, first) = (advice.add_g.and_then(down), advice.suggest_first_g.and_then(down));
+    let first = first.zip(add).map(|(f, a)| f.min(a)).or(first);
+    if let Some(first) = first
+        && first < scale_g * Decimal::TEN
+    {
+        caution.push(format!(
+            "so little is hard to weigh on a scale that reads {} g: dilute the solution ten times with water and weigh in ten times as much",
+            scale_g.normalize()
+        ));
+    }
+    (add, first)
+}
+
+impl Dose {
+    fn head(&self) -> Head {
+        let name = if self.name.is_empty() { format!("{} g", self.mass_g.normalize()) } else { self.name.clone() };
+        let from = if self.file.is_empty() {
+            format!("{} g, readings as told", self.mass_g.normalize())
+        } else {
+            format!("{} g, {}", self.mass_g.normalize(), self.file)
+        };
+        Head { kind: "Next dose", name, from }
+    }
+
+    fn last(&self) -> Decimal {
+        self.readings.last().map_or(Decimal::ZERO, |r| r.ph)
+    }
+
+    /// What to do, in one sentence.
+    pub fn order(&self) -> String {
+        match (self.verdict, self.suggest_first_g, &self.with) {
+            ("on-target", ..) => "Nothing to add.".to_owned(),
+            ("discard", ..) => "Add nothing more: throw the batch away.".to_owned(),
+            (_, Some(first), Some(with)) => format!("Add {first} g of {with} now. Stir 5 min, then measure again."),
+            _ => "Add nothing for now.".to_owned(),
+        }
+    }
+
+    /// Where it stands.
+    pub fn standing(&self) -> Vec<String> {
+        let last = self.last();
+        let mut out = Vec::new();
+        let target = &self.target;
+        match self.verdict {
+            "on-target" if self.target_low == self.target_high => {
+                out.push(format!("pH {last} is within {NEAR} of {target}. Measure once more tomorrow."));
+            }
+            "on-target" => out.push(format!("pH {last} lies within {target}. Measure once more tomorrow.")),
+            _ => {
+                let expected = self.expected_ph.map_or(String::new(), |p| format!(", about {p:.2} after this"));
+                out.push(format!("pH {last} now{expected}; target {target}."));
+            }
+        }
+        if let Some(by) = self.overshot_by {
+            out.push(format!("The target was passed by {by:.2}. Correct back once, in small portions; if it is passed again, the batch is better thrown away."));
+        }
+        match (self.verdict, self.add_g) {
+            ("trial", _) => out.push("This is a trial: with one reading alone nobody knows how the product holds its pH.".to_owned()),
+            ("step", Some(add)) => out.push(format!("The target lies further off than the readings reach; they reach as far as {add} g.")),
+            ("dose" | "overshot", Some(add)) if self.suggest_first_g != Some(add) => {
+                out.push(format!("To the target about {add} g in all, by {} readings.", self.model.points));
+            }
+            _ => {}
+        }
+        if self.with_assumed {
+            out.push("No acid or base for this way was named; this one is the usual.".to_owned());
+        }
+        if let Some(buffer) = self.model.buffer_mmol_per_ph {
+            out.push(format!("1 kg takes about {buffer:.1} mmol of acid or base for one pH here."));
+        }
+        out
+    }
+
+    fn lines(&self) -> Vec<Vec<String>> {
+        let words = |r: &Line| r.added_g.map_or(String::new(), |g| format!("{g} g {}", r.with.as_deref().unwrap_or_default()));
+        self.readings.iter().map(|r| vec![words(r), r.ph.to_string()]).collect()
+    }
+
+    /// Grams in all and pH, for the drawing.
+    fn points(&self) -> Vec<(f64, f64)> {
+        let mut sum = 0.0;
+        let grams = |r: &Line| r.added_g.map_or(0.0, float);
+        self.readings
+            .iter()
+            .map(|r| {
+                sum += grams(r);
+                (sum, float(r.ph))
+            })
+            .collect()
+    }
+}
+
+impl Paper for Dose {
+    fn text(&self, width: usize) -> String {
+        text::text(self, width)
+    }
+    fn html(&self) -> String {
+        html::html(self)
+    }
+    fn csv(&self) -> Option<String> {
+        let rows = self
+            .readings
+            .iter()
+            .map(|r| vec![r.added_g.map_or(String::new(), |g| g.to_string()), r.with.clone().unwrap_or_default(), r.ph.to_string()]);
+        Some(table::csv(&["added_g", "with", "ph"], rows))
+    }
+    fn json(&self) -> String {
+        answer(self)
+    }
+}
