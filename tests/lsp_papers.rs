@@ -86,6 +86,6 @@ fn what_hinders_is_said() {
     let answer = command(&mut c, "phasewright.sheet");
     let message = answer["error"]["message"].as_str().expect("a refusal").to_owned();
     assert!(message.contains("line 10: this amount cannot be read"), "{message}");
-    c.forget_pushes(A);
+    assert!(!c.pushed_for(A, 2).faults.is_empty());
     c.leave();
 }

@@ -5,7 +5,7 @@ use super::super::convert;
 use super::super::handlers::Server;
 use super::super::protocol::{Execute, Written};
 use crate::ide::Snapshot;
-use crate::papers::{Hindrance, Paper, Work, label, sheet};
+use crate::papers::{Hindrance, Paper, Work, card, label, sheet};
 use std::borrow::Cow;
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -21,7 +21,7 @@ pub struct Printed {
     html: fn(&Work) -> std::result::Result<String, Hindrance>,
 }
 
-pub const PRINTED: [Printed; 2] = [
+pub const PRINTED: [Printed; 3] = [
     Printed {
         command: "phasewright.sheet",
         title: "weigh sheet",
@@ -34,6 +34,7 @@ pub const PRINTED: [Printed; 2] = [
         ending: "label.html",
         html: |work| label::label(work, &label::Wish::default()).map(|l| l.html()),
     },
+    Printed { command: "phasewright.card", title: "formula card", ending: "card.html", html: |work| card::card(work).map(|c| c.html()) },
 ];
 
 /// The names of all commands, for the capabilities.

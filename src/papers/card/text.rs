@@ -62,7 +62,7 @@ impl Card {
             words::percent(self.emulsifier_percent)
         ));
         if !self.unknown.is_empty() {
-            out.push(format!("not known, and left out of every figure here: {}", words::list(&self.unknown)));
+            out.push(format!("not known, so counted by weight alone: {}", words::list(&self.unknown)));
         }
         out
     }
@@ -74,7 +74,8 @@ impl Card {
         }
         let dates: Vec<String> = self.law.iter().map(|l| format!("{} as of {}", l.market, l.as_of)).collect();
         if !dates.is_empty() {
-            let none = if self.limits.is_empty() { "no listed limit for anything in it; " } else { "" };
+            let so_far = if self.unknown.is_empty() { "" } else { ", as far as its materials are known" };
+            let none = if self.limits.is_empty() { format!("no listed limit for anything in it{so_far}; ") } else { String::new() };
             out.push(format!("{none}law of {}", words::list(&dates)));
         }
         out
