@@ -53,6 +53,7 @@
 //! ```
 
 use crate::model::system::{self, has_role};
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -87,15 +88,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
         };
         let why = works.why.as_ref().map_or(String::new(), |w| format!(" ({w})"));
         let message = format!(
-            "{} thickens at pH {}, and the product is at pH {asked}{why}; {} the pH or take another thickener",
+            "{} thickens at pH {}, and the product is at pH {asked}{why}; {} the pH, or take another thickener",
             row.name.value,
             words::range(works),
             if below { "raise" } else { "lower" }
         );
-        sink.say(Subject::Row(n), row.line, row.name.span, message).rests_on(works).related(
-            aim.line,
-            ctx.text_span(aim.line),
-            "the pH that the file asks for",
-        );
+        sink.say(Subject::Row(n), row.line, row.name.span, message)
+            .rests_on(works)
+            .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")
+            .fixes(fixes::aim_at(ctx));
     }
 }

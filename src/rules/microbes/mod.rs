@@ -8,6 +8,8 @@ use rust_decimal::Decimal;
 
 mod pairs;
 
+pub(super) use preservative_ph::highest_ph;
+
 super::rules! {
     no_preservative,
     preservative_too_low,

@@ -43,6 +43,7 @@ use crate::kb::number::Number;
 use crate::kb::schema::{Figure, PreservativeKind, Range};
 use crate::model::system::{self, PhAim, Preserving};
 use crate::rules::finding::Sourced;
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -87,18 +88,22 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 let (level, what) = if lasts { (Severity::Warning, "works") } else { (Severity::Error, "lasts") };
                 (
                     level,
-                    format!("{name} {what} at pH {}, and the product is at pH {}", words::range(range), words::number(ph, 2)),
+                    format!("{name} {what} at pH {}, and the product goes to pH {}", words::range(range), words::number(ph, 2)),
                     range.rests_on(),
                 )
             }
         };
-        let (level, why) = if carried { (Severity::Hint, "; another preservative carries the product") } else { (level, "") };
+        let (level, why) = if carried {
+            (Severity::Hint, "; another preservative carries the product")
+        } else {
+            (level, "; lower the pH, or take another preservative")
+        };
         let r = &ctx.formula.rows[p.row];
-        sink.say(Subject::Row(p.row), r.line, r.name.span, format!("{message}{why}")).level(level).rests_on(&figure).related(
-            aim.line,
-            ctx.text_span(aim.line),
-            "the pH that the file asks for",
-        );
+        sink.say(Subject::Row(p.row), r.line, r.name.span, format!("{message}{why}"))
+            .level(level)
+            .rests_on(&figure)
+            .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")
+            .fixes(fixes::aim_at(ctx));
     }
 }
 
@@ -145,7 +150,7 @@ fn state<'a>(ctx: &Context, p: &Preserving<'a>, aim: &PhAim) -> State<'a> {
 }
 
 /// The pH at which the active form falls to what is still enough: pKa + log10(1/share - 1).
-fn highest_ph(ctx: &Context, pka: &Figure) -> Decimal {
+pub(in crate::rules) fn highest_ph(ctx: &Context, pka: &Figure) -> Decimal {
     let enough = ctx.kb.threshold("active-form-warning").value.f64();
     let ph = pka.value.f64() + crate::chem::log10(1.0 / enough - 1.0);
     Decimal::try_from((ph * 10.0).floor() / 10.0).unwrap_or_default()
@@ -153,5 +158,6 @@ fn highest_ph(ctx: &Context, pka: &Figure) -> Decimal {
 
 fn share_shown(share: f64) -> String {
     let percent = share * 100.0;
-    if percent < 1.0 { format!("{percent:.2} %") } else { format!("{percent:.1} %") }
+    let shown = if percent < 1.0 { format!("{percent:.2}") } else { format!("{percent:.1}") };
+    format!("{} %", shown.trim_end_matches('0').trim_end_matches('.'))
 }

@@ -4,6 +4,8 @@ use super::Context;
 use crate::kb::Id;
 use crate::kb::schema::{PreservativeKind, Range};
 use crate::model::system;
+use crate::rules::words;
+use rust_decimal::Decimal;
 
 super::rules! {
     ph_missing,
@@ -13,6 +15,11 @@ super::rules! {
     acid_too_strong,
     ph_measurement,
     ph_order,
+}
+
+/// The pH asked for: "5.2", "5 to 5.4".
+fn asked(low: Decimal, high: Decimal) -> String {
+    if low == high { words::number(low, 2) } else { format!("{} to {}", words::number(low, 2), words::number(high, 2)) }
 }
 
 /// The pH that a material needs.

@@ -40,8 +40,9 @@
 //! ```
 
 use crate::kb::schema::Range;
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
     code: "ph-conflict",
@@ -61,7 +62,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if let Some(a) = windows[..n].iter().find(|a| apart(a.range, b.range)) {
             let (r, other) = (&ctx.formula.rows[b.row], &ctx.formula.rows[a.row]);
             let message = format!(
-                "no pH suits both: {} {} at pH {}, {} {} at pH {}",
+                "no pH suits both: {} {} at pH {}, {} {} at pH {}; replace one of them",
                 ctx.called(b.id),
                 b.verb,
                 words::range(b.range),
@@ -91,9 +92,12 @@ fn row_against_field(ctx: &Context, sink: &mut Sink) {
         if let Amount::Enough { ph: Some(ph), .. } = row.amount.value
             && !(field.value.0..=field.value.1).contains(&ph.value)
         {
-            let aim = format!("{} to {}", field.value.0.normalize(), field.value.1.normalize());
-            let message = format!("this brings the product to pH {}, and the formula asks for pH {aim}", ph.value.normalize());
-            sink.say(Subject::Row(n), row.line, row.amount.span, message).related(field.line, field.span, "asked for here");
+            let aim = super::asked(field.value.0, field.value.1);
+            let message = format!("this brings the product to pH {}, and the formula asks for pH {aim}; make the two agree", ph.value.normalize());
+            let middle = ((field.value.0 + field.value.1) / Decimal::TWO).round_dp(1).clamp(field.value.0, field.value.1).normalize();
+            sink.say(Subject::Row(n), row.line, row.amount.span, message)
+                .related(field.line, field.span, "asked for here")
+                .fix(Fix::new(format!("Bring it to pH {middle}"), vec![Edit::replace(row.line, ph.span, middle.to_string())]));
         }
     }
 }

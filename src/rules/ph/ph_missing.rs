@@ -37,8 +37,8 @@
 //! ```
 
 use crate::model::system::{self, Continuous, System};
-use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
-use rust_decimal::Decimal;
+use crate::rules::fixes;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
     code: "ph-missing",
@@ -63,11 +63,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((row, id, range)) = super::first_that_cares(ctx) else { return };
     let (line, span) = ctx.heading();
     let r = &f.rows[row];
-    let message = format!("no pH is aimed at, and {} works at pH {}; write \"pH:\" under the formula", ctx.called(id), words::range(range));
-    let insert = range.high.map(|high| {
-        let to = high.0;
-        let from = range.low.map_or(to - Decimal::new(5, 1), |l| l.0.max(to - Decimal::ONE));
-        Fix::new(format!("Aim at pH {from} to {to}"), vec![Edit::insert_before(line + 1, format!("  pH: {from} to {to}\n"))])
-    });
-    sink.say(Subject::Formula, line, span, message).rests_on(range).related(r.line, r.name.span, "this depends on pH").fixes(insert);
+    let message = format!("no pH is aimed at, and {} works at pH {}; write \"pH:\" under the heading", ctx.called(id), words::range(range));
+    sink.say(Subject::Formula, line, span, message)
+        .rests_on(range)
+        .related(r.line, r.name.span, "this depends on pH")
+        .fixes(fixes::aim_at(ctx));
 }

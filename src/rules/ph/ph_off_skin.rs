@@ -42,6 +42,7 @@
 
 use crate::model::fields::Type;
 use crate::model::system::{self, PhAim, System};
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -66,7 +67,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let stays = f.product.leave_on() == Some(true);
     let (lowest, highest) = (threshold("ph-leave-on-lowest"), threshold("ph-leave-on-highest"));
     let (low, high) = (threshold("ph-skin-low"), threshold("ph-skin-high"));
-    let customary = format!("pH {} to {} is customary on skin", threshold("ph-skin-aim-low").value, threshold("ph-skin-aim-high").value);
+    let customary = format!("aim at pH {} to {}, as is customary on skin", threshold("ph-skin-aim-low").value, threshold("ph-skin-aim-high").value);
     let (level, ph, limit) = if stays && aim.low < lowest.value.0 {
         (Severity::Warning, aim.low, lowest)
     } else if stays && aim.high >= highest.value.0 {
@@ -89,7 +90,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
         (None, Some(row)) => (row.line, row.amount.span),
         (None, None) => (aim.line, ctx.text_span(aim.line)),
     };
-    sink.say(Subject::Formula, line, span, message).level(level).rests_on(limit);
+    let fix = fixes::within_skin(ctx).then(|| fixes::aim_at(ctx)).flatten();
+    sink.say(Subject::Formula, line, span, message).level(level).rests_on(limit).fixes(fix);
 }
 
 /// The usual pH of this kind of product.

@@ -40,6 +40,7 @@
 
 use crate::kb::schema::{Ingredient, Range};
 use crate::model::system::{self, PhAim, System};
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -72,18 +73,19 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let Some((range, verb, level)) = outside(entry, &aim, first(&WORKERS), near) else { continue };
-        let asked = if aim.low == aim.high {
-            words::number(aim.low, 2)
-        } else {
-            format!("{} to {}", words::number(aim.low, 2), words::number(aim.high, 2))
-        };
+        let asked = super::asked(aim.low, aim.high);
         let why = range.why.as_ref().map_or(String::new(), |w| format!(" ({w})"));
-        let message = format!("{} {verb} at pH {}, and the product is at pH {asked}{why}", row.name.value, words::range(range));
-        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).rests_on(range).related(
-            aim.line,
-            ctx.text_span(aim.line),
-            "the pH that the file asks for",
+        let move_it = if range.low.is_some_and(|l| aim.low < l.0) { "raise" } else { "lower" };
+        let message = format!(
+            "{} {verb} at pH {}, and the product is at pH {asked}{why}; {move_it} the pH, or take another material",
+            row.name.value,
+            words::range(range)
         );
+        sink.say(Subject::Row(n), row.line, row.name.span, message)
+            .level(level)
+            .rests_on(range)
+            .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")
+            .fixes(fixes::aim_at(ctx));
     }
 }
 

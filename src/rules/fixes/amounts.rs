@@ -1,0 +1,69 @@
+//! Another amount in a row, with the whole kept at 100 %.
+
+use crate::chem::units::Unit;
+use crate::model::{Basis, Row, Total, system};
+use crate::rules::{Context, Edit, Fix, words};
+use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
+
+/// Writes another percentage into a row. The `q.s.` row takes up the difference, else the largest row of water.
+pub(in crate::rules) fn set_percent(ctx: &Context, row: usize, percent: Decimal, verb: &str) -> Option<Fix> {
+    let r = &ctx.formula.rows[row];
+    let old = in_percent(r).filter(|_| percent > Decimal::ZERO)?;
+    let shown = words::percent(percent);
+    let mut title = format!("{verb} {shown}");
+    let mut edits = vec![Edit::replace(r.line, r.amount.span, shown)];
+    if let Some((other, rest)) = taken_up(ctx, row, old - percent)? {
+        title.push_str(&format!(", {} to {rest}", other.name.value));
+        edits.push(Edit::replace(other.line, other.amount.span, rest));
+    }
+    Some(Fix::new(title, edits))
+}
+
+/// Turns a row into a remark. What protects, emulsifies or sets the pH has a part to play, and is not simply left out.
+pub(in crate::rules) fn leave_out(ctx: &Context, row: usize) -> Option<Fix> {
+    let r = &ctx.formula.rows[row];
+    let entry = ctx.kb.get(r.id()?);
+    let needed = ["emulsifier", "co-emulsifier", "soap", "base", "buffer", "surfactant", "thickener", "gum"];
+    let plays = entry.preservative.is_some() || needed.iter().any(|role| system::has_role(entry, role));
+    let alone = r.phase.is_none_or(|p| ctx.formula.phases[p].rows.len() < 2);
+    if plays || alone {
+        return None;
+    }
+    let start = (r.line, r.name.span.start);
+    let mut edits = vec![Edit { start, end: start, text: "# ".into() }];
+    match ctx.formula.basis {
+        Basis::Percent => {
+            if let Some((other, rest)) = taken_up(ctx, row, in_percent(r)?)? {
+                edits.push(Edit::replace(other.line, other.amount.span, rest));
+            }
+        }
+        Basis::Weight | Basis::Parts if matches!(r.amount.value, Amount::Measured(_)) => {}
+        _ => return None,
+    }
+    Some(Fix::new(format!("Leave {} out, and keep the row as a remark", r.name.value), edits))
+}
+
+fn in_percent(r: &Row) -> Option<Decimal> {
+    match r.amount.value {
+        Amount::Measured(m) if m.unit == Unit::Percent => Some(m.value),
+        _ => None,
+    }
+}
+
+/// Who takes up what a row gives away, and its new amount: nobody has to be written where a row fills up anyhow.
+/// None where there is no room, or nobody to take it up.
+fn taken_up<'a>(ctx: &'a Context, row: usize, freed: Decimal) -> Option<Option<(&'a Row, String)>> {
+    let rows = || ctx.formula.rows.iter().enumerate().filter(|(n, _)| *n != row).map(|(_, r)| r);
+    let room = |left: Decimal| left + freed > Decimal::ZERO;
+    let mut fills = rows().filter(|r| matches!(r.amount.value, Amount::Fill { .. }));
+    if let Some(fill) = fills.next() {
+        return room(fill.percent?).then_some(None);
+    }
+    if ctx.formula.total != Total::Known(Decimal::ONE_HUNDRED) {
+        return None;
+    }
+    let water = rows().filter(|r| r.id().is_some_and(|id| system::is_water(ctx.kb.get(id))));
+    let (left, other) = water.filter_map(|r| Some((in_percent(r)?, r))).max_by_key(|(left, _)| *left)?;
+    room(left).then(|| Some((other, words::percent(left + freed))))
+}

@@ -1,0 +1,9 @@
+//! Edits that several quick fixes share.
+
+mod aim;
+mod amounts;
+mod steps;
+
+pub(super) use aim::{aim_at, within_skin};
+pub(super) use amounts::{leave_out, set_percent};
+pub(super) use steps::{after, before, cool_before, last_step};
