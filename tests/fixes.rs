@@ -16,7 +16,11 @@ use std::sync::LazyLock;
 static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);
 
 /// What may come up once a fix is applied: the code of the fix, the code that follows, and why no better fix could spare it.
-const FOLLOWERS: &[(&str, &str, &str)] = &[];
+const FOLLOWERS: &[(&str, &str, &str)] = &[
+    ("syntax", "total-not-100", "only once the line can be read is the sum known, and it may be short"),
+    ("ambiguous-number", "total-not-100", "only once the number is chosen is the sum known, and it may be off"),
+    ("ph-off-skin", "spectrum-gap", "asleep at the old pH, the preservative was reported as that; awake, it shows the gap that it has"),
+];
 
 /// A formula with where it comes from.
 struct Case {
@@ -87,18 +91,23 @@ fn count(seen: &Seen, code: &str) -> usize {
 }
 
 /// The findings after an edit that were not there before. A finding is the same when its code is, it is no louder, and it
-/// stands on the same words; a line that the edit changed counts for any line that the edit took away.
+/// stands on words that the old one stood on or pointed at; a line that the edit changed counts for any that it took away.
 fn new_ones<'a>(before: &Seen, old: &str, after: &'a Seen, new: &str) -> Vec<&'a Finding> {
     let old_lines: Vec<String> = old.lines().map(words).collect();
     let new_lines: Vec<String> = new.lines().map(words).collect();
-    let line = |lines: &[String], f: &Finding| lines.get(f.place.line as usize).cloned().unwrap_or_default();
-    let mut left: Vec<(&Finding, String)> = before.findings.iter().map(|f| (f, line(&old_lines, f))).collect();
+    let line = |lines: &[String], n: u32| lines.get(n as usize).cloned().unwrap_or_default();
+    let mut left: Vec<(&Finding, Vec<String>)> = before
+        .findings
+        .iter()
+        .map(|f| (f, f.related.iter().map(|r| r.place.line).chain([f.place.line]).map(|n| line(&old_lines, n)).collect()))
+        .collect();
     let mut out = Vec::new();
     for f in &after.findings {
-        let stands = line(&new_lines, f);
+        let stands = line(&new_lines, f.place.line);
         let changed = !old_lines.contains(&stands);
         let same = left.iter().position(|(o, was)| {
-            o.code == f.code && o.severity >= f.severity && (*was == stands || changed && !new_lines.contains(was))
+            let here = was.contains(&stands) || changed && was.iter().any(|w| !new_lines.contains(w));
+            o.code == f.code && o.severity >= f.severity && here
         });
         match same {
             Some(n) => drop(left.remove(n)),

@@ -52,6 +52,14 @@ fn index() -> String {
         }
         let _ = writeln!(out, "| [{0}]({0}.md) | {1} | {2} |", r.code, r.loudest.name(), r.title);
     }
+    out.push_str(
+        "\n## One cause, one message\n\nWhere two rules would speak of the same row, phase, step or formula, the one on the left is silent, \
+         so long as one on the right is at least as loud.\n\n| silent | where one of these speaks |\n|---|---|\n",
+    );
+    for r in all().filter(|r| !r.yields_to.is_empty()) {
+        let to: Vec<String> = r.yields_to.iter().map(|c| format!("[{c}]({c}.md)")).collect();
+        let _ = writeln!(out, "| [{0}]({0}.md) | {1} |", r.code, to.join(", "));
+    }
     out
 }
 

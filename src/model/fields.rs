@@ -228,7 +228,7 @@ impl Reader<'_> {
                     }
                     None if matches!(key(item).as_str(), "nowhere" | "not sold" | "gift") => Ok(()),
                     None => Err((
-                        format!("\"{item}\" is no market that is known; the markets are {}", MARKETS.join(", ")),
+                        format!("\"{item}\" is not a market known here; the markets are {}", MARKETS.join(", ")),
                         nearest(item, MARKETS.iter().copied()),
                     )),
                 });
@@ -278,7 +278,7 @@ impl Reader<'_> {
         } else {
             let kinds = self.kb.products().iter().flat_map(|p| std::iter::once(&p.name).chain(&p.names)).map(String::as_str);
             let near = nearest(item, kinds.chain(self.kb.scope_words().iter().map(String::as_str)));
-            return Err((format!("\"{item}\" is no kind of product that is known"), near));
+            return Err((format!("\"{item}\" is not a kind of product known here"), near));
         }
         Ok(())
     }
@@ -314,7 +314,7 @@ impl Reader<'_> {
             Some((value, _)) => self.out.type_ = Some(Said { value, line, span }),
             None => {
                 let near = nearest(v, TYPES.iter().copied());
-                self.unknown(line, span, format!("\"{v}\" is no type that is known; the types are {}", TYPES.join(", ")), near);
+                self.unknown(line, span, format!("\"{v}\" is not a type known here; the types are {}", TYPES.join(", ")), near);
             }
         }
     }

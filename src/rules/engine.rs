@@ -22,12 +22,16 @@ pub struct Judged {
 
 /// Runs all rules.
 pub fn judge(tree: &Tree, formula: Formula, kb: &Kb, settings: &Settings) -> Judged {
-    let findings = run(all(), &Context::new(kb, settings, tree, &formula));
+    judge_by(all(), tree, formula, kb, settings)
+}
+
+/// Runs some rules, or rules that were changed: the tests of the engine come in here.
+pub fn judge_by<'r>(rules: impl Iterator<Item = &'r Rule>, tree: &Tree, formula: Formula, kb: &Kb, settings: &Settings) -> Judged {
+    let findings = run(rules, &Context::new(kb, settings, tree, &formula));
     Judged { formula, findings }
 }
 
-/// Runs some rules; the tests of the engine come in here.
-pub(super) fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding> {
+fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut yields: Vec<(&str, &[&str])> = Vec::new();
     for rule in rules {

@@ -195,6 +195,11 @@ impl<'a> Sink<'a> {
         Sink { code, loudest, kb, out: Vec::new() }
     }
 
+    /// What the rule has said so far.
+    pub fn all(&mut self) -> &mut [Finding] {
+        &mut self.out
+    }
+
     /// The code of the rule that speaks.
     pub fn code(&self) -> &'static str {
         self.code

@@ -10,7 +10,7 @@ mod fixes;
 pub mod page;
 pub mod words;
 
-pub use engine::{Judged, judge, judge_ingredients, judge_settings};
+pub use engine::{Judged, judge, judge_by, judge_ingredients, judge_settings};
 pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
 
 use crate::kb::{Id, Kb};
@@ -23,6 +23,7 @@ use crate::text::Span;
 use std::sync::OnceLock;
 
 /// A rule: what it says of itself, and its check.
+#[derive(Clone, Copy)]
 pub struct Rule {
     pub code: &'static str,
     /// One line for the table of rules.

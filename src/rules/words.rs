@@ -16,6 +16,21 @@ pub fn percent(n: Decimal) -> String {
     format!("{} %", number(n, 4))
 }
 
+/// "1.2 % phenoxyethanol"; a name that holds its strength is set apart: "0.9 % of "sodium hydroxide 10 %"".
+pub fn dosed(n: Decimal, name: &str) -> String {
+    if name.contains('%') { format!("{} of \"{name}\"", percent(n)) } else { format!("{} {name}", percent(n)) }
+}
+
+/// A share that was worked out: three figures that mean something.
+pub fn about(n: Decimal) -> String {
+    percent(n.round_sf(3).unwrap_or(n))
+}
+
+/// "it" or "them", and the like: the word for this many.
+pub fn by_count<'a>(count: usize, one: &'a str, more: &'a str) -> &'a str {
+    if count == 1 { one } else { more }
+}
+
 /// "a", "a and b", "a, b and c".
 pub fn list(words: &[impl AsRef<str>]) -> String {
     match words {
@@ -31,6 +46,51 @@ pub fn sorted<'a>(words: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
     all.sort_unstable();
     all.dedup();
     all
+}
+
+/// Markets as a sentence names them: "the EU", "the EU and the UK", "CA and the US".
+pub fn markets(all: &[&str]) -> String {
+    let named: Vec<String> = all.iter().map(|m| market(m)).collect();
+    list(&named)
+}
+
+fn market(code: &str) -> String {
+    match code {
+        "EU" | "UK" | "US" => format!("the {code}"),
+        "CA" => "Canada".to_owned(),
+        other => other.to_owned(),
+    }
+}
+
+/// Where a row of law applies, as words before or after "products".
+pub fn scope(words: &[String]) -> String {
+    let groups: Vec<String> = words.iter().map(|w| kinds(w)).collect();
+    let (people, kinds): (Vec<&String>, Vec<&String>) = groups.iter().partition(|g| g.starts_with("for "));
+    let mut out = kinds.iter().map(|g| g.as_str()).chain(["products"]).collect::<Vec<_>>().join(" ");
+    for p in people {
+        out.push_str(&format!(" {p}"));
+    }
+    out
+}
+
+/// "face", "spray, pump spray or loose powder": the words that a row of law sets apart by bars.
+pub fn kinds(words: &str) -> String {
+    let all: Vec<String> = words.split('|').map(kind).collect();
+    match all.as_slice() {
+        [first @ .., last] if !first.is_empty() => format!("{} or {last}", first.join(", ")),
+        one => one.concat(),
+    }
+}
+
+fn kind(word: &str) -> String {
+    match word {
+        "under-3" => "for children under 3".to_owned(),
+        "propellant-spray" | "pump-spray" | "loose-powder" | "hair-dye" | "hair-straightening" | "hair-waving" | "artificial-nail" => {
+            word.replace('-', " ")
+        }
+        "mucous" => "mucous membrane".to_owned(),
+        other => other.to_owned(),
+    }
 }
 
 /// "4 to 6", "6 or below", "3 or above".

@@ -33,7 +33,7 @@ fn an_ingredient_shows_its_card_and_what_becomes_of_it_here() {
     says(
         &h,
         &[
-            "**Here:** 0.8 % in phase C, 1.6 g; as warm as 38 °C",
+            "**Here:** 0.8 % in phase C, 1.6 g; goes in at 38 °C and gets no warmer",
             "**phenoxyethanol**",
             "CAS 122-99-6",
             "preservative",

@@ -5,6 +5,7 @@ use crate::ide::{Snapshot, words::text};
 use crate::kb::card::Card;
 use crate::kb::{Id, Lookup};
 use crate::model::product::Fit;
+use crate::model::timeline::History;
 use crate::model::{Formula, Material, Row, hlb};
 use crate::rules::words;
 use crate::syntax::tree::Amount;
@@ -47,7 +48,7 @@ fn card(s: &Snapshot, f: &Formula, id: Id) -> String {
     card.markdown(&|c| degrees.show(c))
 }
 
-/// "Here: 3 % in phase B, 7.5 g; as warm as 75 °C".
+/// "Here: 3 % in phase B, 7.5 g; goes in at 20 °C, gets to 75 °C, held for 15 min".
 fn here(s: &Snapshot, f: &Formula, n: usize) -> String {
     let row = &f.rows[n];
     let mut parts = Vec::new();
@@ -67,9 +68,7 @@ fn here(s: &Snapshot, f: &Formula, n: usize) -> String {
         let of_it = row.percent.map_or(String::new(), |p| format!(", so {} of it pure", words::percent(pure(f, n, p))));
         parts.push(format!("a strength of {}{of_it}", words::percent(strength.percent)));
     }
-    if let Some(c) = f.timeline.rows.get(n).and_then(|h| h.highest_c) {
-        parts.push(format!("as warm as {}", s.degrees().show(c)));
-    }
+    parts.extend(f.timeline.rows.get(n).and_then(|h| history(s, h)));
     format!("**Here:** {}\n", parts.join("; "))
 }
 
@@ -80,6 +79,18 @@ fn emulsifies(s: &Snapshot, f: &Formula, n: usize) -> String {
         return String::new();
     }
     format!("**HLB of the whole:** {}\n", super::heading::balance_words(s, f))
+}
+
+/// What it goes through: how warm it is when it goes in, the highest from then on, how long it is held there.
+fn history(s: &Snapshot, h: &History) -> Option<String> {
+    let shown = |c| s.degrees().show(c);
+    let highest = h.highest_c?;
+    let held = h.minutes.filter(|m| !m.is_zero()).map_or(String::new(), |m| format!(", held for {} min", words::number(m, 1)));
+    Some(match h.added_c {
+        Some(added) if added == highest => format!("goes in at {} and gets no warmer{held}", shown(added)),
+        Some(added) => format!("goes in at {}, gets to {}{held}", shown(added), shown(highest)),
+        None => format!("gets to {}{held}", shown(highest)),
+    })
 }
 
 /// What the row holds of the material itself, as the composition was worked out.

@@ -46,11 +46,18 @@ pub static RULE: Rule = Rule {
     check,
 };
 
+/// So many materials are named; the fixes name them all.
+const SPELLED: usize = 4;
+
 fn check(ctx: &Context, sink: &mut Sink) {
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         let Material::Ambiguous(ids) = &row.material else { continue };
         let names: Vec<_> = ids.iter().map(|id| ctx.kb.name(*id)).collect();
-        let message = format!("\"{}\" is the name of several materials: {}; write the one you have", row.name.value, words::list(&names));
+        let mut shown: Vec<String> = names.iter().take(SPELLED).map(|n| format!("\"{n}\"")).collect();
+        if names.len() > SPELLED {
+            shown.push(format!("{} more", names.len() - SPELLED));
+        }
+        let message = format!("\"{}\" is the name of several materials: {}; write the one you have", row.name.value, words::list(&shown));
         let fixes = names.iter().map(|name| Fix::new(format!("It is {name}"), vec![Edit::replace(row.line, row.name.span, *name)]));
         sink.say(Subject::Row(n), row.line, row.name.span, message).fixes(fixes);
     }

@@ -36,7 +36,7 @@
 //! ```
 
 use crate::kb::schema::PreservativeKind;
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
 
@@ -64,18 +64,31 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let loud = share > much.value.0 || matters(ctx, n);
-        let smallest = batch * share / some.value.0;
+        let smallest = (batch * share / some.value.0).ceil().normalize();
         let message = format!(
-            "{} g in a batch of {} g: a scale that reads {} g may be off by {} % of it; make at least {} g, or weigh a dilution",
+            "{} g in a batch of {} g: a scale that reads {} g may be off by {} % of it; make {} g or more, or weigh {}",
             words::number(grams, 4),
             words::number(batch, 1),
             scale.normalize(),
             words::number(share * Decimal::ONE_HUNDRED, 0),
-            words::number(smallest.ceil(), 0),
+            smallest,
+            dilution(grams, scale, some.value.0)
         );
+        let larger = ctx.formula.fields.batch.as_ref();
+        let fix = larger.map(|b| Fix::new(format!("Make {smallest} g"), vec![Edit::replace(b.line, b.span, format!("{smallest} g"))]));
         let level = if loud { Severity::Warning } else { Severity::Hint };
-        sink.say(Subject::Row(n), row.line, row.amount.span, message).level(level).rests_on(some);
+        sink.say(Subject::Row(n), row.line, row.amount.span, message).level(level).rests_on(some).fixes(fix);
     }
+}
+
+/// "0.4 g of a dilution to 10 %": the first that the scale shows well enough.
+fn dilution(grams: Decimal, scale: Decimal, most: Decimal) -> String {
+    let tenfold = Decimal::TEN;
+    let mut times = tenfold;
+    while scale > grams * times * most && times < Decimal::ONE_THOUSAND {
+        times *= tenfold;
+    }
+    format!("{} g of a dilution to {}", words::number(grams * times, 2), words::percent(Decimal::ONE_HUNDRED / times))
 }
 
 /// What protects, and what law limits, must be weighed well.

@@ -33,8 +33,9 @@
 
 use crate::chem::units::{Dimension, Unit};
 use crate::model::{Basis, Row};
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
     code: "mixed-units",
@@ -54,11 +55,35 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((_, first, first_unit)) = measured.first() else { return };
     if let Some((n, row, u)) = measured.iter().find(|(_, _, u)| kind(*u) != kind(*first_unit)) {
         let message = format!(
-            "amounts are mixed: \"{}\" is in {u}, \"{}\" in {first_unit}; write all rows in percent (and the weight under \"batch:\"), or all by weight",
+            "amounts are mixed: \"{}\" is in {u}, \"{}\" in {first_unit}; write all rows in percent and the weight under \"batch:\", or all by weight",
             row.name.value, first.name.value
         );
-        sink.say(Subject::Row(*n), row.line, row.amount.span, message).related(first.line, first.amount.span, format!("the first row is in {first_unit}"));
+        sink.say(Subject::Row(*n), row.line, row.amount.span, message)
+            .related(first.line, first.amount.span, format!("the first row is in {first_unit}"))
+            .fixes(in_percent(ctx, &measured));
     }
+}
+
+/// All weights as percent of the batch that the file asks for, where the sum then comes out: exactly 100 %, or less with a row that fills up.
+fn in_percent(ctx: &Context, measured: &[(usize, &Row, Unit)]) -> Option<Fix> {
+    let batch = ctx.formula.fields.batch.as_ref().map(|b| b.value).filter(|b| *b > Decimal::ZERO)?;
+    let fills = ctx.formula.rows.iter().filter(|r| matches!(r.amount.value, Amount::Fill { .. })).count();
+    if measured.len() + fills != ctx.formula.rows.len() || fills > 1 {
+        return None;
+    }
+    let (mut edits, mut sum) = (Vec::new(), Decimal::ZERO);
+    for (_, row, _) in measured {
+        let Amount::Measured(m) = row.amount.value else { return None };
+        if m.unit == Unit::Percent {
+            sum += m.value;
+            continue;
+        }
+        let percent = m.value.checked_mul(m.unit.grams()?)?.checked_mul(Decimal::ONE_HUNDRED)?.checked_div(batch)?.round_dp(4).normalize();
+        sum += percent;
+        edits.push(Edit::replace(row.line, row.amount.span, words::percent(percent)));
+    }
+    let comes_out = if fills == 1 { sum < Decimal::ONE_HUNDRED } else { sum == Decimal::ONE_HUNDRED };
+    comes_out.then(|| Fix::new(format!("Write all in percent of the {} g batch", batch.normalize()), edits))
 }
 
 fn unit(row: &Row) -> Option<Unit> {

@@ -85,6 +85,12 @@ fn identity(row: &Row) -> Option<Identity<'_>> {
 }
 
 fn join(first: &Row, second: &Row) -> Option<Fix> {
+    // The row that fills up takes the other in.
+    match (first.amount.value, second.amount.value) {
+        (Amount::Fill { .. }, Amount::Measured(_)) => return Some(Fix::new("Join the two rows", vec![Edit::delete_line(second.line)])),
+        (Amount::Measured(_), Amount::Fill { .. }) => return Some(Fix::new("Join the two rows", vec![Edit::delete_line(first.line)])),
+        _ => {}
+    }
     let (Amount::Measured(a), Amount::Measured(b)) = (first.amount.value, second.amount.value) else { return None };
     let sum = a.value.checked_add(b.value).filter(|_| a.unit == b.unit)?;
     let edits = vec![Edit::replace(first.line, first.amount.span, format!("{} {}", sum.normalize(), a.unit)), Edit::delete_line(second.line)];

@@ -56,7 +56,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         Total::Known(sum) if sum != Decimal::ONE_HUNDRED => {
             let over = sum > Decimal::ONE_HUNDRED;
             let difference = (sum - Decimal::ONE_HUNDRED).abs().normalize();
-            let message = format!("the rows make {} %, {difference} % too {}; they must make exactly 100 %", sum.normalize(), if over { "much" } else { "little" });
+            let message = format!("the rows make {} %, {difference} % too {}; they must make exactly 100 %: let one fill up, or scale them all", sum.normalize(), if over { "much" } else { "little" });
             sink.say(Subject::Formula, line, span, message).fixes(fill(ctx, sum)).fixes(scale(ctx, sum));
         }
         // The line that cannot be read has its own message; here only what is certain all the same.
@@ -76,7 +76,9 @@ fn fill(ctx: &Context, sum: Decimal) -> Option<Fix> {
     let rows = || ctx.formula.rows.iter().filter(|r| matches!(r.amount.value, Amount::Measured(_)));
     let water = rows().filter(|r| r.id().is_some_and(|id| system::is_water(ctx.kb.get(id)))).max_by_key(|r| r.percent);
     let row = water.or_else(|| rows().max_by_key(|r| r.percent))?;
-    let fits = sum - row.percent? < Decimal::ONE_HUNDRED;
+    // What is no water does not fill a formula of which half is missing.
+    let rest = Decimal::ONE_HUNDRED - (sum - row.percent?);
+    let fits = rest > Decimal::ZERO && (water.is_some() || rest <= row.percent? * Decimal::TWO);
     fits.then(|| Fix::new(format!("Let {} fill up to 100 % (q.s.)", row.name.value), vec![Edit::replace(row.line, row.amount.span, "q.s.")]))
 }
 

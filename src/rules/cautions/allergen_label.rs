@@ -90,10 +90,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let limit = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
     let (line, span) = ctx.heading();
     let message = format!(
-        "above {} the label in {} names {}; counted at the highest known share, and the supplier's analysis of your lot decides",
-        words::percent(limit),
-        words::list(&markets),
-        words::list(&shown)
+        "the label in {} must name {}: above {} each, counted at the highest share known; add the names, and let the supplier's analysis of your lot decide",
+        words::markets(&markets),
+        words::list(&shown),
+        words::percent(limit)
     );
     sink.say(Subject::Formula, line, span, message).level(label_level(ctx)).law(law, one).rests_on(constituent);
 }

@@ -69,8 +69,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let markets: Vec<&str> = laws.iter().map(|l| l.market.as_str()).collect();
     let challenge = if system::water_percent(f, ctx.kb).is_zero() { "" } else { "; a challenge test shows whether the preservation holds" };
     let message = format!(
-        "before a sale in {} the law asks for {}{challenge}; ask the authority or a qualified assessor there, for this check only compares with the limits that it lists",
-        words::list(&markets),
+        "before a sale in {} the law asks for {}{challenge}; ask the authority or a qualified assessor there: this check only compares with the limits that it lists",
+        words::markets(&markets),
         words::list(&asked)
     );
     sink.say(Subject::Formula, sold.line, sold.span, message).law(law, duty);

@@ -69,9 +69,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(first) = all.first().filter(|m| m.percent >= least) else { return };
     let r = &ctx.formula.rows[first.row];
     let message = format!(
-        "{} {} is caustic while it is weighed and dissolved: goggles and gloves, and lye goes into cold water, never water onto lye",
-        r.name.value,
-        words::percent(first.percent)
+        "{} is caustic while it is weighed and dissolved; wear goggles and gloves, and put lye into cold water, never water onto lye",
+        words::dosed(first.percent, &r.name.value)
     );
     sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(&usual_words());
 }

@@ -35,6 +35,7 @@
 //! ```
 
 use super::{cautioned, meant, names, usual_words};
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -54,9 +55,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let all = meant(ctx, |one| cautioned(one, "child"));
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];
+    let names = names(ctx, &all, 4);
     let message = format!(
-        "{} is customarily kept from children under three; leave it out; the law of the market and the assessor decide",
-        words::list(&names(ctx, &all, 4))
+        "{} {} customarily kept from children under three; leave {} out (the law of the market and the assessor decide)",
+        words::list(&names),
+        words::by_count(names.len(), "is", "are"),
+        words::by_count(names.len(), "it", "them")
     );
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(&usual_words());
+    let fix = (all.len() == 1).then(|| fixes::leave_out(ctx, first.row)).flatten();
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(&usual_words()).fixes(fix);
 }

@@ -51,7 +51,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(first) = all.first().filter(|_| sum >= least) else { return };
     let r = &ctx.formula.rows[first.row];
     let message = format!(
-        "{} of the batch is fine powder ({}): wear a dust mask, weigh it slowly, and wet it before stirring fast",
+        "{} of the batch is fine powder ({}); wear a dust mask, weigh slowly, and wet the powder before you stir fast",
         words::percent(sum.round_dp(1)),
         words::list(&names(ctx, &all, 4))
     );

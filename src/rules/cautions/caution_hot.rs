@@ -49,9 +49,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let hottest =
         ctx.formula.timeline.rows.iter().filter_map(|h| Some((h.highest_c?, h.line?))).max_by(|(a, x), (b, y)| a.cmp(b).then(y.cmp(x)));
     let Some((c, line)) = hottest.filter(|(c, _)| *c > limit.value.0) else { return };
+    let degrees = Degrees::of(ctx.tree);
     let message = format!(
-        "it gets to {} here: hot oil and wax stick and burn; use a water bath, no flame, and no wet tool",
-        Degrees::of(ctx.tree).show(c)
+        "it gets to {} here, and above {} oil and wax stick and burn deep; use a water bath, no flame, and no wet tool",
+        degrees.show(c),
+        degrees.show(limit.value.0)
     );
     sink.say(Subject::Line(line), line, ctx.text_span(line), message).rests_on(limit);
 }

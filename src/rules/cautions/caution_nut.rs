@@ -50,9 +50,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let all: Vec<_> = meant(ctx, |one| cautioned(one, "nut")).into_iter().filter(|m| m.percent >= least).collect();
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];
+    let names = names(ctx, &all, 4);
     let message = format!(
-        "{} comes from nuts: people with an allergy want to know; the usual words name the nut on the front; the law of the market and the assessor decide",
-        words::list(&names(ctx, &all, 4))
+        "{} {} from nuts, and people with an allergy want to know; name the nut on the front (the law of the market and the assessor decide)",
+        words::list(&names),
+        words::by_count(names.len(), "comes", "come")
     );
     sink.say(Subject::Row(first.row), r.line, r.name.span, message).level(label_level(ctx)).rests_on(&usual_words());
 }

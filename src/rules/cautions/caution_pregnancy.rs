@@ -54,9 +54,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let all: Vec<_> = meant(ctx, |one| cautioned(one, "pregnancy")).into_iter().filter(|m| vitamin(m) || m.percent >= least).collect();
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];
+    let names = names(ctx, &all, 4);
     let message = format!(
-        "{} is customarily avoided in pregnancy; the usual words: \"not during pregnancy or breast-feeding without asking your doctor\"; the law of the market and the assessor decide",
-        words::list(&names(ctx, &all, 4))
+        "{} {} customarily avoided in pregnancy; print the usual words, \"not during pregnancy or breast-feeding without asking your doctor\" (the law of the market and the assessor decide)",
+        words::list(&names),
+        words::by_count(names.len(), "is", "are")
     );
     sink.say(Subject::Row(first.row), r.line, r.name.span, message).level(label_level(ctx)).rests_on(&usual_words());
 }

@@ -32,6 +32,7 @@
 //! ```
 
 use super::meant;
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -63,19 +64,19 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let limit = words::percent(max.value.0);
     let message = if parts.len() == 1 {
         format!(
-            "{} {} in a product that stays on is above the {limit} from which it burns the skin in sunlight; lower it, or take a distilled or furocoumarin-free oil",
-            r.name.value,
-            words::percent(*percent)
+            "{} in a product that stays on is above the {limit} from which it burns the skin in sunlight; use less, or a distilled or furocoumarin-free oil",
+            words::dosed(*percent, &r.name.value)
         )
     } else {
         format!(
-            "together these oils reach {} times what skin bears in sunlight, {} {} of at most {limit} among them; lower them, or take distilled or furocoumarin-free oils",
+            "together these oils reach {} times what skin bears in sunlight, with {} of {limit} at most; use less, or distilled or furocoumarin-free oils",
             words::number(sum, 1),
-            r.name.value,
-            words::percent(*percent)
+            words::dosed(*percent, &r.name.value)
         )
     };
-    let mut said = sink.say(Subject::Row(*row), r.line, r.amount.span, message).rests_on(*max);
+    let alone = parts.len() == 1;
+    let fix = alone.then(|| fixes::set_percent(ctx, *row, fixes::down(r.percent? * max.value.0 / *percent), "Lower to")).flatten();
+    let mut said = sink.say(Subject::Row(*row), r.line, r.amount.span, message).rests_on(*max).fixes(fix);
     for (other, percent, _, max) in parts.iter().filter(|(other, ..)| other != row) {
         let o = &f.rows[*other];
         said = said.related(

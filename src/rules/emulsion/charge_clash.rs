@@ -84,7 +84,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(minus) = largest(&negative, &|_| true).filter(|row| *row != plus) else { return };
     let (p, m) = (&ctx.formula.rows[plus], &ctx.formula.rows[minus]);
     let message = format!(
-        "{} carries positive charge (cationic) and {} negative (anionic): they pair up and fall out; keep to one charge or take a nonionic partner",
+        "{} carries positive charge (cationic) and {} negative (anionic): they pair up and fall out; keep to one charge, or take a nonionic partner",
         p.name.value, m.name.value
     );
     sink.say(Subject::Row(plus), p.line, p.name.span, message)

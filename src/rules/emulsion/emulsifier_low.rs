@@ -52,8 +52,9 @@
 use super::{Part, emulsifiers, held_otherwise};
 use crate::kb::schema::{Base, UseLevel};
 use crate::model::system::{self, System};
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
-use rust_decimal::Decimal;
+use rust_decimal::{Decimal, RoundingStrategy};
 
 pub static RULE: Rule = Rule {
     code: "emulsifier-low",
@@ -87,13 +88,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let row = &f.rows[p.row];
     let others = if all.len() > 1 { ", and the others do not make up for it" } else { "" };
     let message = format!(
-        "{} {} is too little to hold {} oil: it works from about {}{others}; raise it or add a second emulsifier",
-        row.name.value,
-        words::percent(p.percent),
+        "{} is too little to hold {} oil: it works from about {} on{others}; raise it, or add a second emulsifier",
+        words::dosed(p.percent, &row.name.value),
         words::percent(system::oil_percent(f, ctx.kb).round_dp(1)),
         words::percent(low)
     );
-    sink.say(Subject::Row(p.row), row.line, row.name.span, message).rests_on(figure);
+    // What is missing of a whole, by the level of this one.
+    let missing = (Decimal::ONE - reached) * low;
+    let own = row.id().is_some_and(|id| std::ptr::eq(ctx.kb.get(id), p.entry));
+    let raised = (row.percent.unwrap_or_default() + missing).round_dp_with_strategy(2, RoundingStrategy::AwayFromZero);
+    let fix = own.then(|| fixes::set_percent(ctx, p.row, raised.normalize(), "Raise to")).flatten();
+    sink.say(Subject::Row(p.row), row.line, row.name.span, message).rests_on(figure).fixes(fix);
 }
 
 /// The lowest level at which it is used, whatever the product.

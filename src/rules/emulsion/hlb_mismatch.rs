@@ -50,8 +50,12 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::chem::units::Unit;
+use crate::kb::schema::Figure;
 use crate::model::hlb::{self, Balance};
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
+use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
     code: "hlb-mismatch",
@@ -76,16 +80,36 @@ fn check(ctx: &Context, sink: &mut Sink) {
         words::number(has, 1),
         words::number(needs, 1),
         if has > needs {
-            "take less of the water-loving emulsifier or add an oil-loving one"
+            "take less of the water-loving emulsifier, or add an oil-loving one"
         } else {
             "take more of the water-loving emulsifier"
         }
     );
-    let mut said = sink.say(Subject::Formula, line, span, message);
+    let rows: Vec<usize> = hlb::emulsifiers(ctx.formula, ctx.kb).iter().map(|p| p.row).collect();
+    let mut said = sink.say(Subject::Formula, line, span, message).fixes(shift(ctx, &rows, &given.parts, needs));
     // A remembered figure weighs only where it moves the mean: the largest of each side speaks.
     for side in [&given, &asked] {
         if let Some((_, figure)) = side.parts.iter().max_by_key(|(w, _)| *w) {
             said = said.rests_on(*figure);
         }
     }
+}
+
+/// Two emulsifiers, one on each side of what is asked for: their shares for it, the sum kept.
+fn shift(ctx: &Context, rows: &[usize], given: &[(Decimal, &Figure)], needs: Decimal) -> Option<Fix> {
+    let (&[a, b], &[(wa, fa), (wb, fb)]) = (rows, given) else { return None };
+    let (ha, hb) = (fa.value.0, fb.value.0);
+    let part = (needs - hb).checked_div(ha - hb).filter(|p| *p > Decimal::ZERO && *p < Decimal::ONE)?;
+    let first = ((wa + wb) * part).round_dp(2);
+    let shares = [(a, wa, first), (b, wb, wa + wb - first)];
+    let edits: Option<Vec<Edit>> = shares
+        .iter()
+        .map(|(row, was, percent)| {
+            let r = &ctx.formula.rows[*row];
+            let plain = matches!(r.amount.value, Amount::Measured(m) if m.unit == Unit::Percent && m.value == *was);
+            (plain && *percent > Decimal::ZERO).then(|| Edit::replace(r.line, r.amount.span, words::percent(*percent)))
+        })
+        .collect();
+    let title = shares.map(|(row, _, percent)| words::dosed(percent, &ctx.formula.rows[row].name.value)).join(" and ");
+    Some(Fix::new(format!("Shift to {title}"), edits?))
 }

@@ -60,7 +60,8 @@
 use crate::kb::schema::{Charge, Ingredient};
 use crate::model::composition::{Share, ShareOf};
 use crate::model::system::{self, System, has_role};
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::fixes;
+use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
@@ -86,13 +87,16 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let message = format!(
-            "{} bears about {} salt, and {} of it is in: the gel thins; leave the salt out, or thicken with xanthan or hydroxyethylcellulose",
+            "{} bears about {} salt, and {} is in: the gel thins; leave the salt out, or thicken with xanthan or hydroxyethylcellulose",
             row.name.value,
             words::percent(bears.value.0),
             words::percent(sum)
         );
         let s = &f.rows[salt];
-        sink.say(Subject::Row(n), row.line, row.name.span, message).rests_on(bears).related(s.line, s.name.span, "the salt");
+        sink.say(Subject::Row(n), row.line, row.name.span, message)
+            .rests_on(bears)
+            .related(s.line, s.name.span, "the salt")
+            .fixes(fixes::leave_out(ctx, salt));
     }
 }
 
@@ -114,11 +118,17 @@ fn past_the_peak(ctx: &Context, sink: &mut Sink) {
     }
     let row = &f.rows[salt];
     let message = format!(
-        "{} salt lies beyond the peak at about {}, where salt thickens; more of it thins the product again",
+        "{} salt lies beyond the peak at about {}, from which on more salt thins the product again; use less",
         words::percent(sum),
         words::percent(peak.value.0)
     );
-    sink.say(Subject::Row(salt), row.line, row.amount.span, message).level(Severity::Hint).rests_on(peak);
+    sink.say(Subject::Row(salt), row.line, row.amount.span, message).level(Severity::Hint).rests_on(peak).fixes(to_the_peak(ctx, salt, sum, peak.value.0));
+}
+
+/// The row with most salt, less what is beyond the peak.
+fn to_the_peak(ctx: &Context, salt: usize, sum: Decimal, peak: Decimal) -> Option<Fix> {
+    let dosed = ctx.formula.rows[salt].percent?;
+    fixes::set_percent(ctx, salt, fixes::down(dosed - (sum - peak)), "Lower to")
 }
 
 fn thickens(ctx: &Context, row: usize) -> bool {

@@ -52,7 +52,7 @@
 use super::{emulsifiers, held_otherwise};
 use crate::kb::schema::EmulsionKind;
 use crate::model::system::{Continuous, System};
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 
 pub static RULE: Rule = Rule {
     code: "type-mismatch",
@@ -84,7 +84,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
         format!("the file says {declared}, and {} makes {made} emulsions; take one for {declared}, or correct the type", row.name.value);
     let mut said = sink.say(Subject::Row(p.row), row.line, row.name.span, message);
     if let Some(t) = &f.fields.type_ {
-        said = said.related(t.line, t.span, "the type that the file says");
+        let fix = Fix::new(format!("Write \"type: {made}\""), vec![Edit::replace(t.line, t.span, made)]);
+        said = said.related(t.line, t.span, "the type that the file says").fix(fix);
     }
     for other in all.iter().filter(|o| o.row != p.row) {
         let r = &f.rows[other.row];

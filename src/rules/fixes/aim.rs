@@ -31,9 +31,8 @@ pub(in crate::rules) fn aim_at(ctx: &Context) -> Option<Fix> {
 
 /// Whether the pH that suits all lies where skin bears it.
 pub(in crate::rules) fn within_skin(ctx: &Context) -> bool {
-    suitable(ctx).is_some_and(|(from, to)| {
-        from >= ctx.kb.threshold("ph-skin-low").value.0 && to <= ctx.kb.threshold("ph-skin-high").value.0
-    })
+    suitable(ctx)
+        .is_some_and(|(from, to)| from >= ctx.kb.threshold("ph-skin-low").value.0 && to <= ctx.kb.threshold("ph-skin-high").value.0)
 }
 
 fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
@@ -53,7 +52,8 @@ fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
             continue;
         }
         all.within(entry.ph.bears.as_ref());
-        let works = first(&["active", "vitamin", "enzyme", "exfoliant", "brightener"]) || has_role(entry, "thickener") || has_role(entry, "gum");
+        let works = first(&["enzyme", "brightener"])
+            || ["active", "vitamin", "exfoliant", "polymer", "thickener", "gum"].iter().any(|role| has_role(entry, role));
         all.within(entry.ph.works.as_ref().filter(|_| works));
     }
     for seen in law::ph_limits(f, ctx.kb, ctx.markets()) {

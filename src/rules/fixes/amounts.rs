@@ -4,9 +4,9 @@ use crate::chem::units::Unit;
 use crate::model::{Basis, Row, Total, system};
 use crate::rules::{Context, Edit, Fix, words};
 use crate::syntax::tree::Amount;
-use rust_decimal::Decimal;
+use rust_decimal::{Decimal, RoundingStrategy};
 
-/// Writes another percentage into a row. The `q.s.` row takes up the difference, else the largest row of water.
+/// Writes another percentage into a row. The `q.s.` row takes up the difference, else the largest row of water, else the row that is half of it or more.
 pub(in crate::rules) fn set_percent(ctx: &Context, row: usize, percent: Decimal, verb: &str) -> Option<Fix> {
     let r = &ctx.formula.rows[row];
     let old = in_percent(r).filter(|_| percent > Decimal::ZERO)?;
@@ -24,7 +24,7 @@ pub(in crate::rules) fn set_percent(ctx: &Context, row: usize, percent: Decimal,
 pub(in crate::rules) fn leave_out(ctx: &Context, row: usize) -> Option<Fix> {
     let r = &ctx.formula.rows[row];
     let entry = ctx.kb.get(r.id()?);
-    let needed = ["emulsifier", "co-emulsifier", "soap", "base", "buffer", "surfactant", "thickener", "gum"];
+    let needed = ["emulsifier", "co-emulsifier", "soap", "base", "buffer", "surfactant"];
     let plays = entry.preservative.is_some() || needed.iter().any(|role| system::has_role(entry, role));
     let alone = r.phase.is_none_or(|p| ctx.formula.phases[p].rows.len() < 2);
     if plays || alone {
@@ -44,6 +44,11 @@ pub(in crate::rules) fn leave_out(ctx: &Context, row: usize) -> Option<Fix> {
     Some(Fix::new(format!("Leave {} out, and keep the row as a remark", r.name.value), edits))
 }
 
+/// To three significant digits, never up: the figure must hold the limit.
+pub(in crate::rules) fn down(n: Decimal) -> Decimal {
+    n.round_sf_with_strategy(3, RoundingStrategy::ToZero).unwrap_or(n).normalize()
+}
+
 fn in_percent(r: &Row) -> Option<Decimal> {
     match r.amount.value {
         Amount::Measured(m) if m.unit == Unit::Percent => Some(m.value),
@@ -60,10 +65,12 @@ fn taken_up<'a>(ctx: &'a Context, row: usize, freed: Decimal) -> Option<Option<(
     if let Some(fill) = fills.next() {
         return room(fill.percent?).then_some(None);
     }
+    // The sum is off or unknown as it is: it is for its own rule to mend.
     if ctx.formula.total != Total::Known(Decimal::ONE_HUNDRED) {
-        return None;
+        return Some(None);
     }
-    let water = rows().filter(|r| r.id().is_some_and(|id| system::is_water(ctx.kb.get(id))));
-    let (left, other) = water.filter_map(|r| Some((in_percent(r)?, r))).max_by_key(|(left, _)| *left)?;
-    room(left).then(|| Some((other, words::percent(left + freed))))
+    let is_water = |r: &Row| r.id().is_some_and(|id| system::is_water(ctx.kb.get(id)));
+    let (left, other) = rows().filter_map(|r| Some((in_percent(r)?, r))).max_by_key(|(left, r)| (is_water(r), *left))?;
+    let carries = is_water(other) || left * Decimal::TWO >= Decimal::ONE_HUNDRED;
+    (carries && room(left)).then(|| Some((other, words::percent(left + freed))))
 }

@@ -1,6 +1,6 @@
 //! Steps put into a method.
 
-use crate::rules::words::Degrees;
+use crate::rules::words::{self, Degrees};
 use crate::rules::{Context, Edit, Fix};
 use crate::syntax::tree::Node;
 use rust_decimal::Decimal;
@@ -8,22 +8,28 @@ use rust_decimal::Decimal;
 /// A step at the end of the method.
 pub(in crate::rules) fn last_step(ctx: &Context, step: &str) -> Option<Fix> {
     let line = ctx.tree.lines.iter().rposition(|at| matches!(at.line.node, Node::Step(_)))? as u32;
-    after(ctx, line, step).map(|fix| Fix { title: format!("End the method with \"{step}\""), ..fix })
+    after(ctx, line, &[step.to_owned()]).map(|fix| Fix { title: format!("End the method with \"{step}\""), ..fix })
 }
 
-/// A step behind this one.
-pub(in crate::rules) fn after(ctx: &Context, line: u32, step: &str) -> Option<Fix> {
-    let text = &ctx.tree.lines.get(line as usize)?.line.text;
+/// Steps behind this one.
+pub(in crate::rules) fn after(ctx: &Context, line: u32, steps: &[String]) -> Option<Fix> {
+    let at = ctx.tree.lines.get(line as usize).filter(|at| matches!(at.line.node, Node::Step(_)))?;
+    let text = &at.line.text;
     // At the end of the line: it may be the last of the file, without a line break.
     let end = (line, text.len() as u32);
-    Some(Fix::new(format!("Add the step \"{step}\""), vec![Edit { start: end, end, text: format!("\n{}{step}", indent(text)) }]))
+    let added: String = steps.iter().map(|s| format!("\n{}{s}", indent(text))).collect();
+    Some(Fix::new(title(steps), vec![Edit { start: end, end, text: added }]))
+}
+
+fn title(steps: &[String]) -> String {
+    format!("Add the step{} \"{}\"", words::by_count(steps.len(), "", "s"), steps.join("\" and \""))
 }
 
 /// Steps before this one.
 pub(in crate::rules) fn before(ctx: &Context, line: u32, steps: &[String]) -> Option<Fix> {
     let at = ctx.tree.lines.get(line as usize).filter(|at| matches!(at.line.node, Node::Step(_)))?;
     let text: String = steps.iter().map(|s| format!("{}{s}\n", indent(&at.line.text))).collect();
-    Some(Fix::new(format!("Add the step \"{}\"", steps.join("\" and \"")), vec![Edit::insert_before(line, text)]))
+    Some(Fix::new(title(steps), vec![Edit::insert_before(line, text)]))
 }
 
 /// Cools the batch before this step. A step that names a temperature of its own would heat it again.

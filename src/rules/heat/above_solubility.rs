@@ -79,10 +79,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let fix = alone.then(|| fixes::set_percent(ctx, n, down(row.percent.unwrap_or(percent) * most / percent), "Lower to")).flatten();
         let warm = figure.at_c.map_or(String::new(), |c| format!(" at {c} °C"));
         let message = format!(
-            "{} {} is more than dissolves here: about {}{warm}; the rest {}",
-            row.name.value,
-            words::percent(percent),
-            words::percent(most.round_dp(2)),
+            "{} is more than dissolves here, about {}{warm}: the rest {}; use less, or more of its solvent",
+            words::dosed(percent, &row.name.value),
+            words::about(most),
             if is_oily_liquid(entry) { "clouds it or floats" } else { "falls out as crystals" }
         );
         sink.say(Subject::Row(n), row.line, row.amount.span, message).rests_on(figure).fixes(fix);

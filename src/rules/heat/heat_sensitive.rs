@@ -52,11 +52,10 @@
 //! ```
 
 use crate::kb::schema::{Bears, Dissolves, Figure, Ingredient, SourceKind};
-use crate::model::timeline::goes_in_below;
-use crate::model::{Phase, Row, system};
+use crate::model::system;
 use crate::rules::words::Degrees;
-use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject};
-use rust_decimal::Decimal;
+use crate::rules::fixes;
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 
 pub static RULE: Rule = Rule {
     code: "heat-sensitive",
@@ -89,7 +88,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let said = match (heat.bears, heat.add_below) {
             (Some(b), _) if c > b.value.0 + tolerance => {
                 let published = matches!(ctx.kb.source(&b.source).map(|s| s.kind), Some(SourceKind::Law | SourceKind::Published));
-                let message = format!("{} gets to {shown}; it bears {}{}", row.name.value, degrees.show(b.value.0), advice(ctx, &heat, degrees));
+                let message = format!("{} gets to {shown}; it bears {} at most{}", row.name.value, degrees.show(b.value.0), advice(ctx, n, &heat, degrees));
                 Some(sink.say(subject, row.line, row.name.span, message).level(if published { Severity::Error } else { Severity::Warning }).rests_on(b))
             }
             (Some(b), Some(a)) if c > a.value.0 + tolerance => {
@@ -98,7 +97,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             }
             (None, Some(a)) if c > a.value.0 + tolerance => {
                 let level = if c > a.value.0 + far { Severity::Warning } else { Severity::Hint };
-                let message = format!("{} gets to {shown}; it is customarily added below {}{}", row.name.value, degrees.show(a.value.0), advice(ctx, &heat, degrees));
+                let message = format!("{} gets to {shown}; it is customarily added below {}{}", row.name.value, degrees.show(a.value.0), advice(ctx, n, &heat, degrees));
                 Some(sink.say(subject, row.line, row.name.span, message).level(level).rests_on(a))
             }
             (None, None) if !hinted && c > ctx.kb.threshold("hot-phase-c").value.0 && DELICATE.iter().any(|r| system::has_role(entry, r)) => {
@@ -113,7 +112,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 Some(line) if line != row.line => said.related(line, ctx.text_span(line), format!("here it gets to {shown}")),
                 _ => said,
             };
-            said.fixes(move_to_cool(ctx, row, heat.add_below.map(|a| a.value.0 + tolerance).or(heat.bears.map(|b| b.value.0))));
+            let below = heat.add_below.map(|a| a.value.0).or(heat.bears.map(|b| b.value.0));
+            said.fixes(below.and_then(|b| fixes::cooler(ctx, n, b)));
         }
     }
 }
@@ -136,22 +136,12 @@ fn guards_hot_oil(entry: &Ingredient) -> bool {
     system::has_role(entry, "antioxidant") && matches!(entry.dissolves, Some(Dissolves::Oil | Dissolves::Both))
 }
 
-fn advice(ctx: &Context, heat: &Heat, degrees: Degrees) -> String {
+fn advice(ctx: &Context, row: usize, heat: &Heat, degrees: Degrees) -> String {
     let below = heat.add_below.map(|a| a.value.0).or(heat.bears.map(|b| b.value.0));
-    match (cool_phase(ctx, below), below) {
+    match (below.and_then(|b| fixes::cool_phase(ctx, b)).map(|p| &ctx.formula.phases[p]), below) {
+        (Some(p), _) if ctx.formula.phase_of(row).is_some_and(|own| std::ptr::eq(own, p)) => "; cool the batch before it goes in".to_owned(),
         (Some(p), _) => format!("; move it to phase {}", p.label),
-        (None, Some(b)) => format!("; add it below {}", degrees.show(b)),
+        (None, Some(b)) => format!("; give it a phase of its own that goes in below {}", degrees.show(b)),
         (None, None) => String::new(),
     }
-}
-
-/// The first phase that goes in cool enough.
-fn cool_phase<'a>(ctx: &'a Context, below: Option<Decimal>) -> Option<&'a Phase> {
-    let below = below? + ctx.kb.threshold("heat-tolerance-c").value.0;
-    ctx.formula.phases.iter().find(|p| !p.premix && !p.label.is_empty() && p.heat.as_ref().and_then(|h| goes_in_below(h.value)).is_some_and(|t| t.celsius <= below))
-}
-
-fn move_to_cool(ctx: &Context, row: &Row, below: Option<Decimal>) -> Option<Fix> {
-    let to = cool_phase(ctx, below)?;
-    ctx.moved(row, ctx.formula.phases.iter().position(|p| std::ptr::eq(p, to))?)
 }

@@ -91,10 +91,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let (level, what) = if held {
         (Severity::Hint, "the polymer may hold it or not; a solubilizer does")
     } else {
-        (Severity::Warning, "it will float; add a solubilizer")
+        (Severity::Warning, "it will float; stir it into four to ten times as much solubilizer first")
     };
     let message =
-        format!("{}{and}: {} oil in a watery product and nothing that holds it there; {what}", row.name.value, words::percent(sum));
+        format!("{}{and}: {} oil in a watery product, and nothing that holds it there: {what}", row.name.value, words::percent(sum));
     sink.say(Subject::Row(largest), row.line, row.name.span, message).level(level).covers(oils.iter().map(|(n, _)| Subject::Row(*n)));
 }
 

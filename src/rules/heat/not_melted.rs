@@ -47,7 +47,9 @@
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::model::fields::Type;
 use crate::rules::words::Degrees;
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::tree::Heat;
+use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
     code: "not-melted",
@@ -78,10 +80,29 @@ fn check(ctx: &Context, sink: &mut Sink) {
             Some(high) => format!("{} to {}", degrees.bare(low), degrees.show(high)),
             None => degrees.show(low),
         };
-        let message = format!("{} melts at {range} and gets only to {}", row.name.value, degrees.show(c));
+        let top = melts.high.map_or(low, |h| h.0);
+        let place = f.phase_of(n).filter(|p| !p.label.is_empty()).map_or("it".to_owned(), |p| format!("phase {}", p.label));
+        let message =
+            format!("{} melts at {range} and gets only to {}; heat {place} to {}", row.name.value, degrees.show(c), degrees.show(top));
         let level = if c <= low - near { Severity::Warning } else { Severity::Hint };
-        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).rests_on(melts);
+        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).rests_on(melts).fixes(hotter(ctx, n, top));
     }
+}
+
+/// Another temperature in the heading of its phase, where that heading is what heats it and nothing in the phase minds.
+fn hotter(ctx: &Context, row: usize, to: Decimal) -> Option<Fix> {
+    let f = ctx.formula;
+    let p = f.rows[row].phase?;
+    let (line, heat) = (*f.phases[p].lines.first()?, f.phases[p].heat.as_ref()?);
+    let by_heading = f.timeline.rows[row].line == Some(line) && matches!(heat.value, Heat::At(_));
+    let bears = |e: &Ingredient| e.bears_c.as_ref().map(|b| b.value.0).or(e.add_below_c.as_ref().map(|a| a.value.0)).is_none_or(|most| to <= most);
+    if !by_heading || !f.rows_of(p).all(|(_, r)| r.id().is_some_and(|id| bears(ctx.kb.get(id)))) {
+        return None;
+    }
+    let shown = Degrees::of(ctx.tree).show(to);
+    let text = ctx.tree.lines.get(line as usize)?.line.text.get(heat.span.range())?;
+    let at = if text.trim_start().starts_with("at ") { "at " } else { "" };
+    Some(Fix::new(format!("Heat phase {} to {shown}", f.phases[p].label), vec![Edit::replace(line, heat.span, format!("{at}{shown}"))]))
 }
 
 fn is_melted(entry: &Ingredient) -> bool {

@@ -99,7 +99,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             }
             let target = (0..f.phases.len()).find(|q| nature_is(ctx, *q, other));
             let advice = target.map_or(String::new(), |t| format!("; move it to phase {}", f.phases[t].label));
-            let message = format!("{} dissolves in {is}, not in the {stands} that it stands in{advice}", row.name.value);
+            let message = format!("{} dissolves in {is} and stands in the {stands}{advice}", row.name.value);
             let fix = target.and_then(|t| ctx.moved(row, t));
             sink.say(Subject::Row(n), row.line, row.name.span, message).fixes(fix);
         }

@@ -63,7 +63,8 @@
 //!   add C
 //! ```
 
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::tree::{Clause, Node};
 
 pub static RULE: Rule = Rule {
     code: "added-twice",
@@ -80,10 +81,35 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let history = ctx.formula.timeline.phases[p];
         let (Some(first), Some(again)) = (history.added_line, history.again_line) else { continue };
         let message = format!(
-            "phase {} is added again, and line {} has added it already; name the phase that is meant, or strike the step",
+            "phase {} is added again, and line {} has added it already; name the phase that is meant, or strike this step",
             phase.label,
             first + 1
         );
-        sink.say(Subject::Phase(p), again, ctx.text_span(again), message).related(first, ctx.text_span(first), "added here the first time");
+        sink.say(Subject::Phase(p), again, ctx.text_span(again), message)
+            .related(first, ctx.text_span(first), "added here the first time")
+            .fixes(other(ctx, p, again))
+            .fixes(strike(ctx, again));
     }
+}
+
+/// The only clause of a step, where it says no more than what goes in.
+fn only_clause<'a>(ctx: &Context<'a>, line: u32) -> Option<&'a Clause> {
+    match &ctx.tree.lines.get(line as usize)?.line.node {
+        Node::Step(step) if step.clauses.len() == 1 => step.clauses.first().filter(|c| c.objects.len() == 1 && c.heat.is_none()),
+        _ => None,
+    }
+}
+
+fn strike(ctx: &Context, line: u32) -> Option<Fix> {
+    only_clause(ctx, line).map(|_| Fix::new("Strike this step", vec![Edit::delete_line(line)]))
+}
+
+/// The one phase that no step adds is meant.
+fn other(ctx: &Context, phase: usize, line: u32) -> Option<Fix> {
+    let f = ctx.formula;
+    let mut missing = (0..f.phases.len()).filter(|p| *p != phase && f.timeline.phases[*p].never && !f.phases[*p].premix);
+    let (Some(meant), None) = (missing.next(), missing.next()) else { return None };
+    let object = &only_clause(ctx, line)?.objects[0];
+    let written = object.value.replacen(f.phases[phase].label.as_str(), &f.phases[meant].label, 1);
+    (written != object.value).then(|| Fix::new(format!("Add phase {} instead", f.phases[meant].label), vec![Edit::replace(line, object.span, written)]))
 }

@@ -58,6 +58,7 @@
 //! ```
 
 use crate::model::system::{self, System};
+use crate::rules::fixes;
 use crate::rules::words::Degrees;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::{Node, Verb};
@@ -89,10 +90,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let message = format!(
-            "it is filled at {}: steam runs back as water under the lid; let it cool below {} first",
+            "it is filled at {}: steam runs back as water under the lid; let it cool to {} first",
             degrees.show(*c),
             degrees.show(limit.value.0)
         );
-        sink.say(Subject::Line(*line), *line, ctx.text_span(*line), message).rests_on(limit);
+        sink.say(Subject::Line(*line), *line, ctx.text_span(*line), message)
+            .rests_on(limit)
+            .fixes(fixes::cool_before(ctx, *line, limit.value.0));
     }
 }

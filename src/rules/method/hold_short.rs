@@ -57,8 +57,9 @@
 
 use crate::kb::names::key;
 use crate::model::system::{self, System};
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
-use crate::syntax::tree::{Clause, Node, Verb};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
+use crate::syntax::tree::{Clause, Heading, Node, Verb};
+use crate::text::Span;
 use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
@@ -78,15 +79,22 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let usual = ctx.kb.threshold("hold-minutes");
-    let mut said = |subject, line: u32, minutes: Decimal| {
-        let message = format!("held hot for {} min; 10 to 15 min are customary, so that all melts and swells", words::number(minutes, 1));
-        sink.say(subject, line, ctx.text_span(line), message).rests_on(usual);
+    let mut said = |subject, line: u32, minutes: Decimal, span: Option<Span>| {
+        let message =
+            format!("it is held hot for {} min; hold it for 10 to 15 min, as is customary, so that all melts and swells", words::number(minutes, 1));
+        let longer = format!("{} min", usual.value);
+        let fix = span.map(|at| {
+            let text = ctx.tree.lines.get(line as usize).and_then(|l| l.line.text.get(at.range())).unwrap_or_default();
+            let word = if text.starts_with("hold") { "hold " } else { "" };
+            Fix::new(format!("Hold for {longer}"), vec![Edit::replace(line, at, format!("{word}{longer}"))])
+        });
+        sink.say(subject, line, ctx.text_span(line), message).rests_on(usual).fixes(fix);
     };
     for (p, phase) in f.phases.iter().enumerate() {
         if let Some(m) = phase.hold_minutes.filter(|m| *m < usual.value.0)
             && has_water(ctx, p)
         {
-            said(Subject::Phase(p), phase.lines[0], m);
+            said(Subject::Phase(p), phase.lines[0], m, in_heading(ctx, phase.lines[0]));
             return;
         }
     }
@@ -101,8 +109,16 @@ fn check(ctx: &Context, sink: &mut Sink) {
     };
     // Several holds add up; what matters is whether the heat lasted.
     let total: Decimal = holds().map(|(_, _, m)| m).sum();
-    if let Some((line, ..)) = holds().find(|(_, c, _)| of_water(ctx, c)).filter(|_| total < usual.value.0) {
-        said(Subject::Line(line), line, total);
+    if let Some((line, c, _)) = holds().find(|(_, c, _)| of_water(ctx, c)).filter(|_| total < usual.value.0) {
+        said(Subject::Line(line), line, total, c.minutes.as_ref().map(|m| m.span));
+    }
+}
+
+/// Where a heading says how long its phase is held.
+fn in_heading(ctx: &Context, line: u32) -> Option<Span> {
+    match &ctx.tree.lines.get(line as usize)?.line.node {
+        Node::Heading(Heading::Phase(h) | Heading::Premix(h)) => h.hold_minutes.as_ref().map(|m| m.span),
+        _ => None,
     }
 }
 

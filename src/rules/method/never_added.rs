@@ -60,7 +60,10 @@
 //!   add C
 //! ```
 
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::model::timeline::goes_in_below;
+use crate::rules::words::Degrees;
+use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, fixes};
+use crate::syntax::tree::{Node, Verb};
 
 pub static RULE: Rule = Rule {
     code: "never-added",
@@ -76,7 +79,43 @@ fn check(ctx: &Context, sink: &mut Sink) {
     for (p, phase) in ctx.formula.phases.iter().enumerate() {
         if ctx.formula.timeline.phases[p].never {
             let what = if phase.premix { "premix" } else { "phase" };
-            sink.say(Subject::Phase(p), phase.lines[0], phase.label_span, format!("the method never adds {what} {}; write a step for it", phase.label));
+            let message = format!("the method never adds {what} {}; write a step for it", phase.label);
+            sink.say(Subject::Phase(p), phase.lines[0], phase.label_span, message).fixes(add(ctx, p));
         }
     }
+}
+
+/// A step for a phase that goes in cool, before the pH is read and the jars are filled; when a hot one belongs in is the maker's to say.
+fn add(ctx: &Context, p: usize) -> Option<Fix> {
+    let f = ctx.formula;
+    let phase = &f.phases[p];
+    let cool = match &phase.heat {
+        Some(heat) => Some(goes_in_below(heat.value)?.celsius),
+        None => None,
+    };
+    if phase.premix || phase.label.is_empty() {
+        return None;
+    }
+    let last = |verb: Verb| matches!(verb, Verb::MeasurePh | Verb::AdjustPh | Verb::TopUp | Verb::Fill | Verb::Mould | Verb::Rest);
+    let verbs: Vec<(u32, Option<Verb>)> = ctx
+        .tree
+        .lines
+        .iter()
+        .enumerate()
+        .filter_map(|(n, at)| match &at.line.node {
+            Node::Step(s) => Some((n as u32, s.clauses.first().and_then(|c| c.verb.as_ref()).map(|v| v.value))),
+            _ => None,
+        })
+        .collect();
+    let ending = verbs.iter().rev().take_while(|(_, v)| v.is_some_and(last)).count();
+    let (line, _) = *verbs.get(verbs.len().checked_sub(ending + 1)?)?;
+    let mut steps = Vec::new();
+    let warm = f.timeline.course.iter().rfind(|(l, _)| *l <= line).map(|(_, c)| *c);
+    if let (Some(limit), Some(c)) = (cool, warm)
+        && c > limit
+    {
+        steps.push(format!("cool to {}", Degrees::of(ctx.tree).show(limit)));
+    }
+    steps.push(format!("add {}", phase.label));
+    fixes::after(ctx, line, &steps)
 }

@@ -57,7 +57,8 @@
 use crate::model::system::{self, System};
 use crate::model::timeline::{Union, goes_in_below};
 use crate::rules::words::Degrees;
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::fixes;
+use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::Heat;
 use rust_decimal::Decimal;
 
@@ -102,26 +103,54 @@ fn by_the_method(ctx: &Context, sink: &mut Sink) {
         Some(at) if mixed < at - below => {
             let message = format!(
                 "{} meets {}: the mix falls to about {}, and the oil phase sets from about {}; bring both to the same temperature",
-                degrees.show(u.from_c),
-                degrees.show(u.into_c),
+                side(ctx, &u.from_rows, u.from_c, degrees),
+                side(ctx, &u.into_rows, u.into_c, degrees),
                 degrees.show(mixed.round()),
                 degrees.show(at)
             );
             // The custom is sure; the melting point only says how far it goes wrong.
-            sink.say(Subject::Line(u.line), u.line, span, message).rests_on(apart);
+            sink.say(Subject::Line(u.line), u.line, span, message).rests_on(apart).fixes(warm_up(ctx, u));
         }
         Some(_) => {
             let message = format!(
                 "{} meets {}; bring both within {} of each other before they are united",
-                degrees.show(u.from_c),
-                degrees.show(u.into_c),
+                side(ctx, &u.from_rows, u.from_c, degrees),
+                side(ctx, &u.into_rows, u.into_c, degrees),
                 degrees.span(within)
             );
-            sink.say(Subject::Line(u.line), u.line, span, message).level(Severity::Hint).rests_on(apart);
+            sink.say(Subject::Line(u.line), u.line, span, message).level(Severity::Hint).rests_on(apart).fixes(warm_up(ctx, u));
         }
         // Nothing sets: a cold process.
         None => {}
     }
+}
+
+/// "phase B at 75 °C" where all that stands there is one phase, else the temperature alone.
+fn side(ctx: &Context, rows: &[usize], c: Decimal, degrees: Degrees) -> String {
+    match one_phase(ctx, rows) {
+        Some(p) => format!("phase {} at {}", ctx.formula.phases[p].label, degrees.show(c)),
+        None => degrees.show(c),
+    }
+}
+
+fn one_phase(ctx: &Context, rows: &[usize]) -> Option<usize> {
+    let first = ctx.formula.rows[*rows.first()?].phase?;
+    let same = rows.iter().all(|r| ctx.formula.rows[*r].phase == Some(first)) && !ctx.formula.phases[first].label.is_empty();
+    same.then_some(first)
+}
+
+/// Heats the cooler side before the two meet, where it is one phase and nothing in it minds.
+fn warm_up(ctx: &Context, u: &Union) -> Option<Fix> {
+    let (rows, to) = if u.into_c < u.from_c { (&u.into_rows, u.from_c) } else { (&u.from_rows, u.into_c) };
+    let p = one_phase(ctx, rows)?;
+    let bears = |r: &usize| {
+        let entry = ctx.kb.get(ctx.formula.rows[*r].id()?);
+        Some(entry.bears_c.as_ref().map(|b| b.value.0).or(entry.add_below_c.as_ref().map(|a| a.value.0)).is_none_or(|most| to <= most))
+    };
+    if !rows.iter().all(|r| bears(r) == Some(true)) {
+        return None;
+    }
+    fixes::before(ctx, u.line, &[format!("heat {} to {}", ctx.formula.phases[p].label, Degrees::of(ctx.tree).show(to))])
 }
 
 /// Hot phases whose headings lie apart.

@@ -57,6 +57,7 @@
 //! ```
 
 use crate::model::system::{self, System};
+use crate::rules::fixes;
 use crate::rules::words::{self, Degrees};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::{Node, Verb};
@@ -89,11 +90,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let message = format!(
-        "the water stands at {} and nothing makes up for what steams off ({} of the product is water); cover it, or top up with hot distilled water",
-        Degrees::of(ctx.tree).show(c),
-        words::percent(system::water_percent(f, ctx.kb).round_dp(0))
+        "{} of the product is water, it gets to {}, and nothing makes up for what steams off; cover it, or top up with hot distilled water",
+        words::percent(system::water_percent(f, ctx.kb).round_dp(0)),
+        Degrees::of(ctx.tree).show(c)
     );
-    sink.say(Subject::Line(line), line, ctx.text_span(line), message).rests_on(from);
+    // The last step before the water meets the oil, or the one that heats it.
+    let held = f.timeline.combined_at.and_then(|met| f.timeline.course.iter().rfind(|(l, _)| *l < met)).map_or(line, |(l, _)| (*l).max(line));
+    let top_up = fixes::after(ctx, held, &["top up with hot distilled water".to_owned()]);
+    sink.say(Subject::Line(line), line, ctx.text_span(line), message).rests_on(from).fixes(top_up);
 }
 
 /// A step tops up, or speaks of a lid, or the file plans for losses.

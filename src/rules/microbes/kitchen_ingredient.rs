@@ -40,7 +40,8 @@
 //! ```
 
 use crate::model::system;
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::tree::Node;
 
 pub static RULE: Rule = Rule {
     code: "kitchen-ingredient",
@@ -74,6 +75,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
         } else {
             (Severity::Hint, format!("{name} feeds microbes and brings spores; in a product with water it is hard to preserve"))
         };
-        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level);
+        let for_the_day = (level == Severity::Warning && !said_to_keep(ctx))
+            .then(|| Fix::new("Make it for the day: \"keep: use at once\"", vec![Edit::insert_before(f.heading_line + 1, "  keep: use at once\n")]));
+        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).fixes(for_the_day);
     }
+}
+
+/// The file says already how it is kept.
+fn said_to_keep(ctx: &Context) -> bool {
+    ctx.tree.lines.iter().any(|at| matches!(&at.line.node, Node::Field(f) if f.key.value.eq_ignore_ascii_case("keep")))
 }

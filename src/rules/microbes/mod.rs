@@ -52,7 +52,7 @@ fn does_instead(one: &Ingredient) -> Option<&'static str> {
     match one.roles.first()?.as_str() {
         "antioxidant" => Some("slows rancidity and stops no microbe"),
         "essential-oil" => Some("does not protect at a level that skin bears"),
-        "honey" => Some("keeps only undiluted; in water it feeds microbes"),
+        "honey" => Some("keeps only undiluted, and in water feeds microbes"),
         _ => None,
     }
 }

@@ -91,7 +91,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let span = said.map_or(row.name.span, |p| p.span);
         let fix = said.and_then(|p| without_purpose(ctx, row.line, p.span));
-        sink.say(Subject::Row(n), row.line, span, format!("{} is no preservative: it {does}", row.name.value)).fixes(fix);
+        sink.say(Subject::Row(n), row.line, span, format!("{} is no preservative: it {does}; add one", row.name.value)).fixes(fix);
     }
 }
 

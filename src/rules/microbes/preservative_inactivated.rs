@@ -68,6 +68,8 @@ pub static RULE: Rule = Rule {
     check,
 };
 
+const WHAT_TO_DO: &str = "; add a preservative that stays in the water";
+
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     if f.has_unknown || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 || ctx.protects().is_some()
@@ -91,12 +93,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let form = if free.active { " in its active form" } else { "" };
             let when = free.needs.when.as_ref().and_then(|w| w.split(';').next()).map_or(String::new(), |w| format!(" ({w})"));
             let message = format!(
-                "of {} {} only about {} stays free in the water{form}, and it takes {}{when}; {}{why} (an estimate, good to a factor of two)",
-                words::percent(p.percent),
-                ctx.called(p.id),
+                "of {} only about {} stays free in the water{form}, and it takes {}{when}: {}{} (an estimate, good to a factor of two)",
+                words::dosed(p.percent, ctx.called(p.id)),
                 percent(free.percent),
                 percent(free.needed),
-                taken_by(ctx, free)
+                taken_by(ctx, free),
+                if carried { why } else { WHAT_TO_DO }
             );
             let level = if carried { Severity::Hint } else { Severity::Warning };
             let mut said = sink.say(Subject::Row(p.row), r.line, r.name.span, message).level(level).rests_on(free.needs);
@@ -137,7 +139,7 @@ fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAi
     by.extend(s.oil.map(|_| format!("{} oil", words::percent(s.oil_percent.round_dp(1)))));
     by.extend(s.micelles.map(|_| format!("{} nonionics", words::percent(s.nonionic_percent.round_dp(1)))));
     let message = format!(
-        "most of {} is taken up by {}: about {} stays free in the water, and it is used from {} (an estimate, good to a factor of two)",
+        "most of {} is taken up by {}: about {} stays free in the water, and it is used from {} on{WHAT_TO_DO} (an estimate, good to a factor of two)",
         ctx.called(p.id),
         words::list(&by),
         percent(s.free_percent),

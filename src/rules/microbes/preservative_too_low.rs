@@ -41,6 +41,7 @@ use crate::kb::Id;
 use crate::kb::schema::PreservativeKind;
 use crate::model::system;
 use crate::rules::finding::RestsOn;
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -88,6 +89,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let r = &f.rows[row];
     let (severity, also) = if boosted { (Severity::Hint, "; the booster beside it helps") } else { (Severity::Warning, "") };
     let message =
-        format!("{} {} is below the {} from which it is used{also}", ctx.called(id), words::percent(percent), words::percent(level));
-    sink.say(Subject::Row(row), r.line, r.amount.span, message).level(severity).rests_on(&figure).covers(rows);
+        format!("{} is too little: it is used from {} on; raise it{also}", words::dosed(percent, ctx.called(id)), words::about(level));
+    let alone = r.id() == Some(id) && f.shares_of(id).len() == 1;
+    let fix = alone.then(|| fixes::set_percent(ctx, row, level, "Raise to")).flatten();
+    sink.say(Subject::Row(row), r.line, r.amount.span, message).level(severity).rests_on(&figure).covers(rows).fixes(fix);
 }

@@ -81,7 +81,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let names: Vec<&str> = reach.members.iter().map(|p| ctx.called(p.id)).collect();
-    let (reaches, covers) = if names.len() == 1 { ("alone does not reach", "covers") } else { ("do not reach", "cover") };
+    let (alone, covers) = (words::by_count(names.len(), "alone", "together"), words::by_count(names.len(), "covers", "cover"));
     let names = words::list(&names);
     let (none, mut weak) = (at(&reach, 0), at(&reach, 1));
     // A chelator would mend this one, and the rule about chelators says so.
@@ -89,9 +89,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
         weak.retain(|w| *w != GRAM_NEGATIVE);
     }
     let (level, message) = if !none.is_empty() {
-        (Severity::Warning, format!("{names} {reaches} {}: not covered; add a partner that does", words::list(&none)))
+        (Severity::Warning, {
+            let one = matches!(none.as_slice(), ["yeast" | "mould"]);
+            let (are, them) = if one { ("is", "it") } else { ("are", "them") };
+            format!("with {names} {alone}, {} {are} not covered; add a partner that covers {them}", words::list(&none))
+        })
     } else if !weak.is_empty() {
-        (Severity::Hint, format!("{names} {covers} {} only weakly; a partner or a booster would help", words::list(&weak)))
+        (Severity::Hint, format!("{names} {covers} {} only weakly; add a partner or a booster", words::list(&weak)))
     } else {
         return;
     };

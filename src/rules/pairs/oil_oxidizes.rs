@@ -98,7 +98,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((row, _, range)) = largest.filter(|_| sum >= from) else { return };
     let r = &f.rows[row];
     let message = format!(
-        "about {} of the product is polyunsaturated fat, most of it from {}, and no antioxidant is in; tocopherol in the oil phase slows rancidity",
+        "about {} of the product is polyunsaturated fat, most of it from {}, and no antioxidant is in; add tocopherol to the oil phase, which slows rancidity",
         words::percent(sum.round_dp(1)),
         r.name.value
     );

@@ -46,7 +46,8 @@
 use crate::kb::schema::Threshold;
 use crate::model::composition::ShareOf;
 use crate::model::system;
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::fixes;
+use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
@@ -87,15 +88,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
         (false, _) => (threshold("hydroxy-acid-max-percent"), threshold("hydroxy-acid-min-ph")),
     };
     let shown = words::percent(sum.round_dp(1));
-    let together = if parts.len() > 1 { " together, as acid" } else { "" };
+    let together = if parts.len() > 1 { " in all, counted as acid," } else { "" };
     let mut clash: Option<(String, &Threshold)> = None;
     let peel = threshold("hydroxy-acid-peel-percent");
     let too_much = if !professional && leaves == Some(false) { sum >= most.value.0 } else { sum > most.value.0 };
     if too_much {
         let what = if !professional && sum >= peel.value.0 {
-            format!("{shown} hydroxy acid{together} is a peel: from {} it is for a trained hand only", words::percent(peel.value.0))
+            format!("{shown} hydroxy acid{together} is a peel: from {} on it is for a trained hand only; use less", words::percent(peel.value.0))
         } else {
-            format!("{shown} hydroxy acid{together} is above the {} that is published as safe here", words::percent(most.value.0))
+            format!("{shown} hydroxy acid{together} is above the {} that is published as safe here; use less", words::percent(most.value.0))
         };
         clash = Some((what, most));
     } else if let Some(aim) = system::ph_aim(f)
@@ -116,11 +117,26 @@ fn check(ctx: &Context, sink: &mut Sink) {
         message.push_str("; the file does not say whether it stays on: write \"product:\"");
     }
     let r = &f.rows[largest];
-    let mut said = sink.say(Subject::Row(largest), r.line, r.name.span, message).rests_on(figure).covers([Subject::Formula]);
+    let fix = if !too_much {
+        fixes::aim_at(ctx)
+    } else if leaves == Some(false) {
+        None
+    } else {
+        lower(ctx, largest, &parts, sum - most.value.0)
+    };
+    let mut said = sink.say(Subject::Row(largest), r.line, r.name.span, message).rests_on(figure).covers([Subject::Formula]).fixes(fix);
     for p in parts.iter().filter(|p| p.row != largest) {
         let other = &f.rows[p.row];
         said = said.related(other.line, other.name.span, format!("counts too: {} as acid", words::percent(p.percent.round_dp(2))));
     }
+}
+
+/// The largest row less what is too much, where that leaves something of it.
+fn lower(ctx: &Context, largest: usize, parts: &[Part], over: Decimal) -> Option<Fix> {
+    let part = parts.iter().find(|p| p.row == largest)?;
+    let dosed = ctx.formula.rows[largest].percent?;
+    let left = dosed.checked_mul(part.percent - over)?.checked_div(part.percent)?;
+    fixes::set_percent(ctx, largest, fixes::down(left), "Lower to")
 }
 
 /// The rows with hydroxy acid in them, as acid.

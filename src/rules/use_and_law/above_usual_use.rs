@@ -41,7 +41,8 @@
 
 use super::levels::{fitting, of_formula};
 use crate::kb::schema::{Base, UseLevel};
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::fixes;
+use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
 use std::collections::HashSet;
@@ -68,8 +69,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let r = &f.rows[largest];
         let safety = fitting.iter().copied().filter(|u| u.safety).filter_map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).min_by_key(|(_, h)| *h);
         if let Some((u, most)) = safety.filter(|(_, h)| percent > *h) {
-            let message = format!("{} {} is above the {} that is published as safe here", ctx.called(id), words::percent(percent), words::percent(most));
-            sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(u);
+            let message = format!(
+                "{} is above the {} that is published as safe here; use less",
+                words::dosed(percent, ctx.called(id)),
+                words::about(most)
+            );
+            sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(u).fixes(lower(ctx, largest, percent, most));
             continue;
         }
         let usual: Option<Vec<(&UseLevel, Decimal)>> = fitting.iter().copied().filter(|u| !u.safety).map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).collect();
@@ -78,15 +83,26 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let until_right = matches!(r.amount.value, Amount::Enough { ph: Some(_), .. });
         if percent > most && !until_right {
             let own = ctx.kb.own_file(id).is_some();
-            let (level, whose) = if own { (Severity::Warning, "your own entry allows") } else { (Severity::Hint, "is usual here") };
+            let (level, whose) = if own { (Severity::Warning, "your own entry for it allows") } else { (Severity::Hint, "is usual here") };
             let of = match (u.of, u.high) {
                 (Base::OilPhase, Some(high)) => format!(" ({} of the oil phase)", words::percent(high.0)),
                 (Base::WaterPhase, Some(high)) => format!(" ({} of the water phase)", words::percent(high.0)),
                 _ => String::new(),
             };
-            let message =
-                format!("{} {} is more than the {}{of} that {whose}", ctx.called(id), words::percent(percent), words::percent(most.round_dp(3)));
-            sink.say(Subject::Row(largest), r.line, r.amount.span, message).level(level).rests_on(u);
+            let message = format!(
+                "{} is more than the {}{of} that {whose}; use less, unless it is meant",
+                words::dosed(percent, ctx.called(id)),
+                words::about(most)
+            );
+            sink.say(Subject::Row(largest), r.line, r.amount.span, message).level(level).rests_on(u).fixes(lower(ctx, largest, percent, most));
         }
     }
+}
+
+/// The row as it would be at the highest level, where it is the only one.
+fn lower(ctx: &Context, row: usize, percent: Decimal, most: Decimal) -> Option<Fix> {
+    let r = &ctx.formula.rows[row];
+    let alone = r.id().is_some_and(|id| ctx.formula.shares_of(id).len() == 1) && !percent.is_zero();
+    let dosed = alone.then_some(r.percent?)?;
+    fixes::set_percent(ctx, row, fixes::down(dosed * most / percent), "Lower to")
 }

@@ -4,6 +4,7 @@ use crate::kb::Id;
 use crate::kb::schema::Ban;
 use crate::model::law::{self, BanSeen};
 use crate::model::product::Fit;
+use crate::rules::fixes;
 use crate::rules::{Context, Severity, Sink, Subject, words};
 use std::collections::BTreeMap;
 
@@ -23,18 +24,17 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         let r = &ctx.formula.rows[row];
         let markets = words::sorted(seen.iter().filter(|s| s.ban.check == first.ban.check).map(|s| s.market));
         let doubtful = words::sorted(seen.iter().map(|s| s.market).filter(|m| !markets.contains(m)));
-        let plural = if markets.len() == 1 { "s" } else { "" };
-        let name = ctx.called(id);
-        let readable = |words: &[String]| words.iter().map(|w| w.replace('|', " or ")).collect::<Vec<_>>().join(", ");
+        let plural = words::by_count(markets.len(), "s", "");
+        let (name, who) = (ctx.called(id), words::markets(&markets));
         let mut message = if !first.ban.in_scope.is_empty() {
-            format!("{} prohibit{plural} {name} in {} products", words::list(&markets), readable(&first.ban.in_scope))
+            format!("{who} prohibit{plural} {name} in {}", words::scope(&first.ban.in_scope))
         } else if !first.ban.only_scope.is_empty() {
-            format!("{} allow{plural} {name} in {} products only", words::list(&markets), readable(&first.ban.only_scope))
+            format!("{who} allow{plural} {name} in {} only", words::scope(&first.ban.only_scope))
         } else {
-            format!("{} prohibit{plural} {name} in cosmetics", words::list(&markets))
+            format!("{who} prohibit{plural} {name} in cosmetics")
         };
         if r.id() != Some(id) {
-            message.push_str(&format!("; {} holds {} of it", r.name.value, words::percent(first.member.percent)));
+            message.push_str(&format!("; {} brings {} of it", r.name.value, words::percent(first.member.percent)));
         }
         if let Fit::Unsaid(axis) = first.fit {
             let field = if ctx.formula.product.is_said() { axis.field() } else { "product" };
@@ -44,13 +44,19 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
             message.push_str(&format!(" ({c})"));
         }
         if !doubtful.is_empty() {
-            message.push_str(&format!("; perhaps {} too, whose text is to be looked up again", words::list(&doubtful)));
+            message.push_str(&format!("; perhaps {} too, whose text is to be looked up again", words::markets(&doubtful)));
         }
         let level = if future { Severity::Information } else { level };
         if let Some(day) = first.ban.from.as_deref().filter(|_| future) {
             message.push_str(&format!("; this applies from {day}"));
         }
-        let said = sink.say(Subject::Row(row), r.line, r.name.span, message).level(level).law(first.law, first.ban);
+        let everywhere = first.ban.in_scope.is_empty() && first.ban.only_scope.is_empty();
+        message.push_str(if everywhere { "; leave it out" } else { "; take another material" });
+        let said = sink
+            .say(Subject::Row(row), r.line, r.name.span, message)
+            .level(level)
+            .law(first.law, first.ban)
+            .fixes(fixes::leave_out(ctx, row));
         if let Some(c) = law::constituent(ctx.formula, ctx.kb, &first.member) {
             said.rests_on(c);
         }

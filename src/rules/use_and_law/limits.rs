@@ -2,9 +2,9 @@
 
 use crate::model::law::{self, LimitSeen};
 use crate::model::product::{Axis, Fit};
-use crate::rules::{Context, Edit, Fix, Severity, Sink, Subject, words};
-use crate::syntax::tree::Amount;
-use rust_decimal::{Decimal, RoundingStrategy};
+use crate::rules::fixes::{self, down};
+use crate::rules::{Context, Fix, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
 /// Says the exceeded limits that the rule picks.
@@ -60,22 +60,25 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
     let counted = match &limit.r#as {
         Some(a) if own != first.percent => {
             let name = ctx.kb.substance(a).map_or(a.as_str(), |(id, _)| ctx.kb.name(id));
-            format!("{} (counted as {name}: {})", words::percent(own), words::percent(first.percent))
+            (own, format!(" (counted as {name}: {})", words::percent(first.percent)))
         }
-        _ => words::percent(first.percent),
+        _ => (first.percent, String::new()),
     };
-    let together = if names.len() > 1 { " together" } else { "" };
-    let scope = scope_words(limit);
+    let (percent, as_what) = counted;
+    let what = match names.as_slice() {
+        [one] => format!("{}{as_what} is", words::dosed(percent, one)),
+        more => format!("{} together make {}{as_what},", words::list(more), words::percent(percent)),
+    };
     let mut message = format!(
-        "{} {counted}{together} is above the {} that {} allow{}{scope}",
-        words::list(&names),
+        "{what} above the {} that {} {}{}",
         words::percent(first.max),
-        words::list(&markets),
-        if markets.len() == 1 { "s" } else { "" }
+        words::markets(&markets),
+        words::by_count(markets.len(), "allows", "allow"),
+        scope_words(limit)
     );
     for market in others {
         if let Some(max) = all.iter().filter(|s| s.market == market).map(|s| s.max).min() {
-            message.push_str(&format!("; {market} allows {}", words::percent(max)));
+            message.push_str(&format!("; {} allows {}", words::markets(&[market]), words::percent(max)));
         }
     }
     if let Fit::Unsaid(axis) = first.fit {
@@ -84,10 +87,12 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
     }
     if let Some(day) = limit.from.as_deref().filter(|_| level == Severity::Information) {
         message.push_str(&format!("; this applies from {day}"));
+    } else if names.len() > 1 {
+        message.push_str("; lower one of them");
     } else if let ([m], Some(percent)) = (&first.members[..], r.percent.filter(|p| !p.is_zero())) {
         // Inside a natural material or a blend the maker doses the whole.
         let (dosed, of) = if r.id() == Some(m.id) { (m.percent, String::new()) } else { (percent, format!(" of {}", r.name.value)) };
-        message.push_str(&format!("; at most {}{of} here", words::percent(down(first.max * dosed / first.percent))));
+        message.push_str(&format!("; lower it to {}{of}", words::percent(down(first.max * dosed / first.percent))));
     }
     let mut said = sink.say(Subject::Row(row), r.line, r.amount.span, message).level(level).law(first.law, limit);
     for c in first.members.iter().filter_map(|m| law::constituent(ctx.formula, ctx.kb, m)) {
@@ -102,29 +107,21 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
 
 /// Writes the highest level that is allowed, where the row is the substance itself in percent.
 fn lower(ctx: &Context, row: usize, seen: &LimitSeen, own: Decimal) -> Option<Fix> {
-    let r = &ctx.formula.rows[row];
-    let Amount::Measured(m) = r.amount.value else { return None };
-    if m.unit != crate::chem::units::Unit::Percent || seen.members.len() != 1 || own.is_zero() || seen.percent.is_zero() {
+    let percent = ctx.formula.rows[row].percent?;
+    if seen.members.len() != 1 || own.is_zero() || seen.percent.is_zero() {
         return None;
     }
-    let most = down(m.value * seen.max / seen.percent);
-    (most > Decimal::ZERO).then(|| Fix::new(format!("Lower to {most} %"), vec![Edit::replace(r.line, r.amount.span, format!("{most} %"))]))
-}
-
-/// To three significant digits, never up: the figure must hold the limit.
-fn down(n: Decimal) -> Decimal {
-    n.round_sf_with_strategy(3, RoundingStrategy::ToZero).unwrap_or(n).normalize()
+    fixes::set_percent(ctx, row, down(percent * seen.max / seen.percent), "Lower to")
 }
 
 fn scope_words(limit: &crate::kb::schema::Limit) -> String {
     let mut out = String::new();
     if !limit.scope.is_empty() {
-        let readable: Vec<String> = limit.scope.iter().map(|w| w.replace('|', " or ")).collect();
-        out.push_str(&format!(" in {} products", readable.join(", ")));
+        out.push_str(&format!(" in {}", words::scope(&limit.scope)));
     }
     if !limit.not_scope.is_empty() {
-        let readable: Vec<String> = limit.not_scope.iter().map(|w| w.replace('|', " or ")).collect();
-        out.push_str(&format!(" outside {}", words::list(&readable)));
+        let readable: Vec<String> = limit.not_scope.iter().map(|w| words::kinds(w)).collect();
+        out.push_str(&format!(", except {}", words::list(&readable)));
     }
     out
 }

@@ -42,7 +42,7 @@
 
 use crate::kb::schema::{Check, Medicine};
 use crate::model::law;
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::text::Span;
 use std::collections::BTreeMap;
 
@@ -112,9 +112,32 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         let span = same.iter().map(|p| p.span).reduce(Span::cover).unwrap_or_default();
         let words = ctx.tree.lines.get(first.line as usize).and_then(|at| at.line.text.get(span.range())).unwrap_or_default();
         let markets = markets(same.iter().map(|p| p.market));
-        let message = format!("\"{words}\" is no promise of a cosmetic in {}: {}", words::list(&markets), lower(&first.row.text));
-        sink.say(Subject::Line(first.line), first.line, span, message).rests_on(first.row);
+        let message = format!(
+            "\"{words}\" is no word for a cosmetic in {}: {}; say what it does for healthy skin",
+            words::markets(&markets),
+            lower(&first.row.text)
+        );
+        sink.say(Subject::Line(first.line), first.line, span, message).rests_on(first.row).fixes(without(ctx, first.line, span));
     }
+}
+
+/// Takes the promise out of `claims:`, with the comma that sets it apart; a line with no other promise goes whole.
+fn without(ctx: &Context, line: u32, span: Span) -> Option<Fix> {
+    let field = ctx.formula.fields.claims.as_ref().filter(|c| c.line == line)?;
+    let all = ctx.tree.lines.get(line as usize)?.line.text.get(field.span.range())?;
+    let at = (span.start.checked_sub(field.span.start)?) as usize;
+    let start = all.get(..at)?.rfind(',');
+    let end = all.get(at..)?.find(',').map(|n| at + n);
+    let base = field.span.start as usize;
+    let edit = match (start, end) {
+        (None, None) => Edit::delete_line(line),
+        (Some(s), _) => Edit::replace(line, Span::new(base + s, base + end.unwrap_or(all.len())), ""),
+        (None, Some(e)) => {
+            let blanks = all[e + 1..].len() - all[e + 1..].trim_start().len();
+            Edit::replace(line, Span::new(base, base + e + 1 + blanks), "")
+        }
+    };
+    Some(Fix::new("Take the promise out", vec![edit]))
 }
 
 /// Substances that are medicines by themselves, and actives outside the range of the medicine that the claim makes.
@@ -133,7 +156,7 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         let Some(first) = found.iter().min_by_key(|s| s.medicine.check == Check::Recheck) else { continue };
         let r = &ctx.formula.rows[row];
         let name = ctx.called(first.member.id);
-        let markets = words::list(&markets(found.iter().map(|s| s.market)));
+        let markets = words::markets(&markets(found.iter().map(|s| s.market)));
         let message = if by_itself {
             format!("{name} makes this a medicine in {markets}, which needs a licence; leave it out of a cosmetic")
         } else {

@@ -43,6 +43,7 @@ use crate::kb::schema::Check;
 use crate::model::law::{self, ColourSeen, PhLimitSeen};
 use crate::model::product::{Axis, Fit};
 use crate::model::system;
+use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use std::collections::BTreeMap;
 
@@ -84,10 +85,10 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
         let (ph, bound, word) = if low { (aim.low, limit.ph_min, "above") } else { (aim.high, limit.ph_max, "below") };
         let Some(bound) = bound else { continue };
         let markets = markets(seen.iter().map(|s| s.market));
-        let plural = if markets.len() == 1 { "s" } else { "" };
         let mut message = format!(
-            "{} allow{plural} {} at pH {bound} or {word} only, and the product is at pH {}",
-            words::list(&markets),
+            "{} {} {} at pH {bound} or {word} only, and the product goes to pH {}",
+            words::markets(&markets),
+            words::by_count(markets.len(), "allows", "allow"),
             ctx.called(first.member.id),
             words::number(ph, 2)
         );
@@ -95,11 +96,12 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
             message.push_str(&ask(ctx, axis));
         }
         let r = &ctx.formula.rows[row];
-        sink.say(Subject::Row(row), r.line, r.name.span, message).level(level).law(first.law, limit).covers([Subject::Formula]).related(
-            aim.line,
-            ctx.text_span(aim.line),
-            "the pH that the file asks for",
-        );
+        sink.say(Subject::Row(row), r.line, r.name.span, message)
+            .level(level)
+            .law(first.law, limit)
+            .covers([Subject::Formula])
+            .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")
+            .fixes(fixes::aim_at(ctx));
     }
 }
 
@@ -115,10 +117,14 @@ fn colours(ctx: &Context, sink: &mut Sink) {
     for ((row, id, where_), seen) in causes {
         let Some(first) = seen.iter().min_by_key(|s| s.colour.check == Check::Recheck) else { continue };
         let markets = markets(seen.iter().map(|s| s.market));
-        let plural = if markets.len() == 1 { "s" } else { "" };
         let r = &ctx.formula.rows[row];
-        let message = format!("{} list{plural} {} as a colourant, but not {where_}", words::list(&markets), ctx.called(id));
-        sink.say(Subject::Row(row), r.line, r.name.span, message).law(first.law, first.colour);
+        let message = format!(
+            "{} {} {} as a colourant, but not {where_}; take another one",
+            words::markets(&markets),
+            words::by_count(markets.len(), "lists", "list"),
+            ctx.called(id)
+        );
+        sink.say(Subject::Row(row), r.line, r.name.span, message).law(first.law, first.colour).fixes(fixes::leave_out(ctx, row));
     }
 }
 
@@ -126,7 +132,7 @@ fn colours(ctx: &Context, sink: &mut Sink) {
 fn not_listed(ctx: &Context, seen: &ColourSeen) -> Option<String> {
     let (p, c) = (&ctx.formula.product, seen.colour);
     if let Some(most) = c.max_percent.filter(|m| seen.member.percent > m.0) {
-        return Some(format!("above {most} %"));
+        return Some(format!("above {most} %, and {} is in", words::percent(seen.member.percent)));
     }
     if c.eye == Some(false) && (p.has("eye") || p.has("eyelash")) {
         return Some("near the eyes".into());

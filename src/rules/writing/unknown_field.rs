@@ -31,7 +31,7 @@
 //!   sunflower oil  50 %
 //! ```
 
-use crate::rules::{Context, Group, Rule, Severity, Sink};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink};
 use crate::syntax::tree::ErrorCode;
 
 pub static RULE: Rule = Rule {
@@ -46,4 +46,9 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     super::reading::errors(ctx, sink, ErrorCode::UnknownField);
+    // Where no known field is near, the line may be a thought worth keeping.
+    for said in sink.all().iter_mut().filter(|f| f.fixes.is_empty()) {
+        let start = (said.place.line, said.place.span.start);
+        said.fixes.push(Fix::new("Keep the line as a remark", vec![Edit { start, end: start, text: "# ".into() }]));
+    }
 }

@@ -40,7 +40,7 @@
 //!   fill
 //! ```
 
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Node;
 use crate::text::Place;
 
@@ -82,12 +82,34 @@ fn check(ctx: &Context, sink: &mut Sink) {
     for (label, places, premixes) in said {
         let message = match labels.as_slice() {
             [] => format!("there is no phase \"{label}\"; no phase has a label yet"),
-            _ => format!("there is no phase \"{label}\"; there is {}", words::list(&labels)),
+            _ => format!("there is no phase \"{label}\"; there {} {}", words::by_count(labels.len(), "is", "are"), words::list(&labels)),
         };
         let mut finding = sink.say(Subject::Line(places[0].line), places[0].line, places[0].span, message).covers(premixes);
+        if let ([place], Some(meant)) = (places.as_slice(), meant(ctx)) {
+            let written = ctx.tree.lines.get(place.line as usize).and_then(|at| at.line.text.get(place.span.range())).unwrap_or_default();
+            let fix = Fix::new(format!("Write {meant}"), vec![Edit::replace(place.line, place.span, written.replace(label, meant))]);
+            finding = finding.fix(fix);
+        }
         for p in &places[1..] {
             finding = finding.related(p.line, p.span, format!("\"{label}\" is named here too"));
         }
+    }
+}
+
+/// The one phase that no step names, where the method leaves just one out.
+fn meant<'a>(ctx: &Context<'a>) -> Option<&'a str> {
+    let f = ctx.formula;
+    let named = |label: &str| {
+        let steps = ctx.tree.lines.iter().filter_map(|at| match &at.line.node {
+            Node::Step(s) => Some(&s.clauses),
+            _ => None,
+        });
+        steps.flatten().flat_map(|c| c.objects.iter().chain(&c.into)).any(|o| self::label(&o.value).is_some_and(|l| l.eq_ignore_ascii_case(label)))
+    };
+    let mut left = f.phases.iter().filter(|p| !p.premix && !p.label.is_empty() && !named(&p.label));
+    match (left.next(), left.next()) {
+        (Some(one), None) => Some(one.label.as_str()),
+        _ => None,
     }
 }
 

@@ -58,7 +58,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let ml = m.unit.millilitres().and_then(|f| m.value.checked_mul(f)).unwrap_or_default();
         match density(ctx, row) {
             Some((d, figure)) => {
-                let grams = words::number(ml * d, 2);
+                let weight = ml * d;
+                let grams = words::number(weight.round_sf(4).unwrap_or(weight), 2);
                 let message = format!("a volume is only an estimate: {} {} is about {grams} g (density {} g/mL); weigh it", m.value.normalize(), m.unit, words::number(d, 3));
                 sink.say(Subject::Row(n), row.line, row.amount.span, message)
                     .rests_on(figure)
