@@ -19,6 +19,8 @@ static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);
 const FOLLOWERS: &[(&str, &str, &str)] = &[
     ("syntax", "total-not-100", "only once the line can be read is the sum known, and it may be short"),
     ("ambiguous-number", "total-not-100", "only once the number is chosen is the sum known, and it may be off"),
+    ("above-usual-use", "below-scale", "less of it in the same small batch is harder to weigh, which the maker has to know"),
+    ("preservative-ph", "spectrum-gap", "asleep at the old pH, the preservative was reported as that; awake, it shows the gap that it has"),
     ("ph-off-skin", "spectrum-gap", "asleep at the old pH, the preservative was reported as that; awake, it shows the gap that it has"),
 ];
 

@@ -22,7 +22,7 @@ pub fn dosed(n: Decimal, name: &str) -> String {
 }
 
 /// A share that was worked out: three figures that mean something.
-pub fn about(n: Decimal) -> String {
+pub fn share(n: Decimal) -> String {
     percent(n.round_sf(3).unwrap_or(n))
 }
 

@@ -47,7 +47,7 @@ fn promises_that_make_a_medicine() {
     // Sun protection is a cosmetic in the EU and a drug in the US.
     silent(&cream("SPF 30"), "not-a-cosmetic");
     says(&cream("SPF 30").replace("sold in: EU", "sold in: US"), "not-a-cosmetic", Warning);
-    assert!(message(&cream("SPF 30").replace("sold in: EU", "sold in: EU, US"), "not-a-cosmetic").contains("cosmetic in US:"));
+    assert!(message(&cream("SPF 30").replace("sold in: EU", "sold in: EU, US"), "not-a-cosmetic").contains("cosmetic in the US:"));
     // An active outside the range of the drug that the claim makes.
     let acne = |percent: &str| {
         product("product: face gel, leave-on; type: gel; pH: 3.8; claims: clears acne", &["water  q.s.", percent, P])

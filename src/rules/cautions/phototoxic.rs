@@ -75,7 +75,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         )
     };
     let alone = parts.len() == 1;
-    let fix = alone.then(|| fixes::set_percent(ctx, *row, fixes::down(r.percent? * max.value.0 / *percent), "Lower to")).flatten();
+    let fix = alone.then(|| fixes::set_percent(ctx, *row, fixes::down(r.percent?.checked_mul(max.value.0)?.checked_div(*percent)?), "Lower to")).flatten();
     let mut said = sink.say(Subject::Row(*row), r.line, r.amount.span, message).rests_on(*max).fixes(fix);
     for (other, percent, _, max) in parts.iter().filter(|(other, ..)| other != row) {
         let o = &f.rows[*other];

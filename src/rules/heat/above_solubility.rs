@@ -81,7 +81,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let message = format!(
             "{} is more than dissolves here, about {}{warm}: the rest {}; use less, or more of its solvent",
             words::dosed(percent, &row.name.value),
-            words::about(most),
+            words::share(most),
             if is_oily_liquid(entry) { "clouds it or floats" } else { "falls out as crystals" }
         );
         sink.say(Subject::Row(n), row.line, row.amount.span, message).rests_on(figure).fixes(fix);

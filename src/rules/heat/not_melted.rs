@@ -96,6 +96,11 @@ fn hotter(ctx: &Context, row: usize, to: Decimal) -> Option<Fix> {
     let (line, heat) = (*f.phases[p].lines.first()?, f.phases[p].heat.as_ref()?);
     let by_heading = f.timeline.rows[row].line == Some(line) && matches!(heat.value, Heat::At(_));
     let bears = |e: &Ingredient| e.bears_c.as_ref().map(|b| b.value.0).or(e.add_below_c.as_ref().map(|a| a.value.0)).is_none_or(|most| to <= most);
+    let apart = ctx.kb.threshold("phases-apart-c").value.0;
+    let near = |other: &Heat| !matches!(other, Heat::At(t) if (t.celsius - to).abs() > apart);
+    if !f.phases.iter().enumerate().filter(|(n, _)| *n != p).filter_map(|(_, o)| o.heat.as_ref()).all(|h| near(&h.value)) {
+        return None;
+    }
     if !by_heading || !f.rows_of(p).all(|(_, r)| r.id().is_some_and(|id| bears(ctx.kb.get(id)))) {
         return None;
     }

@@ -89,7 +89,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let r = &f.rows[row];
     let (severity, also) = if boosted { (Severity::Hint, "; the booster beside it helps") } else { (Severity::Warning, "") };
     let message =
-        format!("{} is too little: it is used from {} on; raise it{also}", words::dosed(percent, ctx.called(id)), words::about(level));
+        format!("{} is too little: it is used from {} on; raise it{also}", words::dosed(percent, ctx.called(id)), words::share(level));
     let alone = r.id() == Some(id) && f.shares_of(id).len() == 1;
     let fix = alone.then(|| fixes::set_percent(ctx, row, level, "Raise to")).flatten();
     sink.say(Subject::Row(row), r.line, r.amount.span, message).level(severity).rests_on(&figure).covers(rows).fixes(fix);

@@ -72,7 +72,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let message = format!(
                 "{} is above the {} that is published as safe here; use less",
                 words::dosed(percent, ctx.called(id)),
-                words::about(most)
+                words::share(most)
             );
             sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(u).fixes(lower(ctx, largest, percent, most));
             continue;
@@ -92,7 +92,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let message = format!(
                 "{} is more than the {}{of} that {whose}; use less, unless it is meant",
                 words::dosed(percent, ctx.called(id)),
-                words::about(most)
+                words::share(most)
             );
             sink.say(Subject::Row(largest), r.line, r.amount.span, message).level(level).rests_on(u).fixes(lower(ctx, largest, percent, most));
         }
@@ -104,5 +104,7 @@ fn lower(ctx: &Context, row: usize, percent: Decimal, most: Decimal) -> Option<F
     let r = &ctx.formula.rows[row];
     let alone = r.id().is_some_and(|id| ctx.formula.shares_of(id).len() == 1) && !percent.is_zero();
     let dosed = alone.then_some(r.percent?)?;
-    fixes::set_percent(ctx, row, fixes::down(dosed * most / percent), "Lower to")
+    let lowered = dosed.checked_mul(most)?.checked_div(percent)?;
+    // Where no row fills up, another would be raised, perhaps beyond its own usual level.
+    fixes::set_percent(ctx, row, fixes::down(lowered), "Lower to").filter(|fix| fix.edits.len() == 1)
 }

@@ -112,7 +112,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Some(largest) = f.largest_row(f.shares_of(l.id).iter()) else { continue };
         let r = &f.rows[largest];
         let message =
-            format!("{} is less than usual: it does its work from {} on; raise it", words::dosed(l.percent, ctx.called(l.id)), words::about(l.low));
+            format!("{} is less than usual: it does its work from {} on; raise it", words::dosed(l.percent, ctx.called(l.id)), words::share(l.low));
         let fix =
             (r.id() == Some(l.id) && f.shares_of(l.id).len() == 1).then(|| fixes::set_percent(ctx, largest, l.low, "Raise to")).flatten();
         sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(l.figure).fixes(fix);
