@@ -53,12 +53,14 @@ def main():
         for text, s in runs(line, style):
             cells = width(text)
             if text.strip():
+                # Blanks that no browser draws together.
+                shown = escape(text).replace(" ", "\u00a0")
                 more = f' font-weight="{s["weight"]}"' if "weight" in s else ""
                 more += f' text-decoration="{s["line"]}"' if "line" in s else ""
                 # The length is given so that columns stand under each other in any font.
                 print(
                     f'<text x="{PAD + column * CELL:.1f}" y="{PAD + n * LINE + SIZE}" textLength="{cells * CELL:.1f}" '
-                    f'lengthAdjust="spacingAndGlyphs" fill="{s.get("fill", PLAIN)}"{more}>{escape(text)}</text>'
+                    f'lengthAdjust="spacingAndGlyphs" fill="{s.get("fill", PLAIN)}"{more}>{shown}</text>'
                 )
             column += cells
     print("</g></svg>")
