@@ -32,7 +32,7 @@ fn the_lens_above_the_formula_opens_its_papers() {
     c.pushed(A);
     let lens = c.request("textDocument/codeLens", json!({ "textDocument": { "uri": A } }));
     let runs: Vec<&Value> = lens.as_array().expect("a list").iter().map(|l| &l["command"]).filter(|l| l["command"] != "").collect();
-    assert!(runs.iter().any(|r| r["title"] == "weigh sheet"), "{lens}");
+    assert!(runs.iter().any(|r| r["title"] == "open the weigh sheet"), "{lens}");
     for run in runs {
         let name = run["command"].as_str().expect("a name");
         assert_eq!(run["arguments"], json!([A]));

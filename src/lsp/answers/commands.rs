@@ -14,7 +14,7 @@ use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 /// A paper that an editor may ask for.
 pub struct Printed {
     pub command: &'static str,
-    /// On the lens.
+    /// As the lens and the messages name it.
     pub title: &'static str,
     /// In the name of its file.
     ending: &'static str,

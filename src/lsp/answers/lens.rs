@@ -13,7 +13,7 @@ pub async fn lenses(server: &Server, p: About) -> Result<Option<Vec<CodeLens>>> 
         if let Some(above) = out.first().map(|l| l.range) {
             out.extend(PRINTED.iter().map(|p| CodeLens {
                 range: above,
-                command: Command { title: p.title.to_owned(), command: p.command, arguments: vec![uri.clone()] },
+                command: Command { title: format!("open the {}", p.title), command: p.command, arguments: vec![uri.clone()] },
             }));
         }
         Some(out)
