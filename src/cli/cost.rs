@@ -2,15 +2,13 @@
 
 use super::Status;
 use super::out::{Out, Stop};
-use super::paper::{self, Print};
-use super::sheet::grams;
+use super::paper::{self, Make, Print};
 use super::shelf;
 use crate::chem::date::Date;
 use crate::papers::cost::{Packaging, Wish, cost};
 use crate::syntax::values;
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
-use std::path::PathBuf;
 
 /// What a batch, a jar and 100 g cost, from the lots of the shelf (*.stock) less what batches (*.batch) weighed of them
 #[derive(clap::Args)]
@@ -18,14 +16,8 @@ use std::path::PathBuf;
     after_help = "Examples:\n  phasewright cost examples/gardeners-hand-cream.formula\n  phasewright cost cream.formula --batch 500g --packaging \"0.80 EUR\" -o cost.html"
 )]
 pub struct Args {
-    #[arg(value_name = "FORMULA")]
-    formula: PathBuf,
-    /// The weight to make, where it is not what the file says: 500g, 1.5 kg, 3 oz
-    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
-    batch: Option<Decimal>,
-    /// What the scale reads: 0.01g, 1 g
-    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
-    scale: Option<Decimal>,
+    #[command(flatten)]
+    make: Make,
     /// What an empty container costs with lid, label and box: "0.80 EUR", or 0.80 in the money of the lots
     #[arg(long, value_name = "PRICE", value_parser = packaging)]
     packaging: Option<Packaging>,
@@ -37,9 +29,9 @@ pub struct Args {
 }
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
-    let opened = paper::open(&args.formula)?;
+    let opened = paper::open(&args.make.formula)?;
     let found = shelf::of(&opened.path, &opened.workspace);
-    let wish = Wish { batch_g: args.batch, scale_g: args.scale, on: args.on, packaging: args.packaging.clone() };
+    let wish = Wish { batch_g: args.make.batch, scale_g: args.make.scale, on: args.on, packaging: args.packaging.clone() };
     let cost = cost(&opened.work(), &found.shelf, &wish).map_err(|h| opened.hindered(h))?;
     args.print.deliver(&cost, out)?;
     Ok(if found.unread { Status::Failed } else { opened.status() })

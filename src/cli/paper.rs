@@ -3,6 +3,7 @@
 use super::Status;
 use super::files::{self, Kind, Trouble, shown};
 use super::out::{Out, Stop};
+use super::sheet::grams;
 use super::whole_file;
 use super::workspace::{Workspace, Workspaces};
 use crate::model::fields::Said;
@@ -13,8 +14,23 @@ use crate::rules::{Finding, Severity, judge};
 use crate::syntax::{self, FileKind, Tree};
 use crate::text::Span;
 use clap::ValueEnum;
+use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+
+/// What is made: the formula, how much of it, on which scale.
+#[derive(clap::Args)]
+pub struct Make {
+    /// The formula's file (*.formula)
+    #[arg(value_name = "FORMULA")]
+    pub formula: PathBuf,
+    /// The weight to make, where it is not what the file says: 500g, 1.5 kg, 3 oz
+    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
+    pub batch: Option<Decimal>,
+    /// What the scale reads: 0.01g, 1 g
+    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
+    pub scale: Option<Decimal>,
+}
 
 /// The form of a paper, and where it goes.
 #[derive(clap::Args)]

@@ -2,13 +2,12 @@
 
 use super::Status;
 use super::out::{Out, Stop};
-use super::paper::{self, Print};
+use super::paper::{self, Make, Print};
 use crate::chem::units::Amount;
 use crate::papers::sheet::{Wish, sheet};
 use crate::syntax::values::{self, Pack};
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
-use std::path::PathBuf;
 
 /// Weigh sheet and method for the bench
 #[derive(clap::Args)]
@@ -16,14 +15,8 @@ use std::path::PathBuf;
     after_help = "Examples:\n  phasewright sheet examples/gardeners-hand-cream.formula\n  phasewright sheet cream.formula --batch 500g -o sheet.html"
 )]
 pub struct Args {
-    #[arg(value_name = "FORMULA")]
-    formula: PathBuf,
-    /// The weight to make, where it is not what the file says: 500g, 1.5 kg, 3 oz
-    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
-    batch: Option<Decimal>,
-    /// What the scale reads: 0.01g, 1 g
-    #[arg(long, value_name = "WEIGHT", value_parser = grams)]
-    scale: Option<Decimal>,
+    #[command(flatten)]
+    make: Make,
     /// The containers to fill: "12 x 50 mL", "5 x 50 g"
     #[arg(long, value_name = "CONTAINERS", value_parser = packs)]
     fill: Option<Packs>,
@@ -39,8 +32,13 @@ pub struct Args {
 struct Packs(Vec<Pack>);
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
-    let opened = paper::open(&args.formula)?;
-    let wish = Wish { batch_g: args.batch, scale_g: args.scale, fill: args.fill.as_ref().map(|p| p.0.clone()), density_g_ml: args.density };
+    let opened = paper::open(&args.make.formula)?;
+    let wish = Wish {
+        batch_g: args.make.batch,
+        scale_g: args.make.scale,
+        fill: args.fill.as_ref().map(|p| p.0.clone()),
+        density_g_ml: args.density,
+    };
     let sheet = sheet(&opened.work(), &wish).map_err(|h| opened.hindered(h))?;
     args.print.deliver(&sheet, out)?;
     Ok(opened.status())
