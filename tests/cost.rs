@@ -154,8 +154,15 @@ fn a_solution_made_here_costs_what_went_into_it() {
     assert_eq!(v["shelf_life"]["until"], "2028-05-31");
     assert_eq!(v["shelf_life"]["limiting"]["why"], "the date of lot ACI-1 in it");
 
-    // Without the acid's price it has none either, and says why.
     let mut files = files;
+    // Nobody weighed what came out, and a sample of 30 g was thrown away: 70 g are left for what 100 g cost. What went into the
+    // sample is no part of it, and asks for no lot.
+    files[3].1 = "batch CS-2 of \"citric acid solution.formula\"\n\nweighed\n  water  80 g\n  citric acid  20 g  lot ACI-1\n\nlog\n  10:00  sample 30 g\n  10:01  add 1.0 g sodium hydroxide 10 % to sample, sample pH 2.9\n";
+    let v = cost(&files, &[]);
+    assert_eq!(draws(&v, 1), owned(&[("CIT-3", "49", "0.7")]), "{v}");
+    files[3].1 = "batch CS-2 of \"citric acid solution.formula\"\n  made: 2026-02-01\n\nweighed\n  water  80 g\n  citric acid  20 g  lot ACI-1\n\nlog\n  10:00  yield 98 g\n";
+
+    // Without the acid's price it has none either, and says why.
     files[2].1 = "lot ACI-1 of citric acid\n  bought: 100 g\n\nlot CIT-3 of \"citric acid solution.formula\"\n  from: batch CS-2\n";
     let v = cost(&files, &[]);
     assert_eq!(draws(&v, 1), owned(&[("CIT-3", "49", "-")]));

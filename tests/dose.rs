@@ -7,8 +7,8 @@ use cli::Folder;
 use cli::schema::holds;
 use phasewright::kb::Kb;
 use phasewright::model::bench::{Step, titrant, titration};
-use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::papers::dose::{Ask, dose};
+use phasewright::model::{Formula, NoFiles, Settings, resolve};
+use phasewright::papers::dose::{Ask, Dose, dose};
 use phasewright::syntax::{FileKind, parse};
 use rust_decimal::Decimal;
 use serde_json::Value;
@@ -46,14 +46,37 @@ const MASS_G: f64 = 250.0;
 const MOST: usize = 16;
 
 impl Product {
-    /// What a meter that shows two decimals reads after so many grams of the 10 % solution.
-    fn read(&self, grams: f64) -> Decimal {
-        let mol = grams * 0.10 / self.molar_mass * 1000.0 / MASS_G;
+    /// What a meter that shows two decimals reads after so many grams of the 10 % solution in so much product.
+    fn read(&self, grams: Decimal, mass_g: f64) -> Decimal {
+        let grams: f64 = grams.try_into().expect("grams");
+        let mol = grams * 0.10 / self.molar_mass * 1000.0 / mass_g;
         let next = self.curve.iter().position(|(m, _)| *m >= mol).unwrap_or(self.curve.len() - 1);
         let (m1, p1) = self.curve[next];
         let (m0, p0) = self.curve[next.max(1) - 1];
         let exact = if next == 0 { p1 } else { p0 + (p1 - p0) * (mol - m0) / (m1 - m0) };
         Decimal::try_from(exact).expect("a pH").round_dp(2)
+    }
+
+    fn advice(&self, kb: &Kb, steps: &[Step], formula: Option<&Formula>) -> Dose {
+        let ask = Ask {
+            kb,
+            name: String::new(),
+            file: String::new(),
+            mass_g: Decimal::from(250),
+            target: (self.target, self.target),
+            aim: None,
+            titration: titration(kb, steps).expect("sound steps"),
+            with: vec![titrant(kb, &self.agent).unwrap_or_else(|e| panic!("{}", e.words(&self.agent)))],
+            formula,
+            scale_g: Decimal::new(1, 2),
+        };
+        dose(ask).unwrap_or_else(|h| panic!("{}: {}", self.name, h.what))
+    }
+
+    /// How far a reading lies beyond the target.
+    fn past(&self, ph: Decimal) -> f64 {
+        let down = self.read(Decimal::ZERO, MASS_G) > self.target;
+        (if down { self.target - ph } else { ph - self.target }).try_into().expect("a pH")
     }
 
     /// Doses as they are suggested, until it is there: how many, the furthest that the target was passed, and the story.
@@ -62,39 +85,79 @@ impl Product {
         let text = format!("formula \"x\"\n\nphase A\n  water  q.s.\n{rows}");
         let tree = parse(FileKind::Formula, &text);
         let formula = resolve(&tree, Path::new("x.formula"), kb, &Settings::default(), &NoFiles);
-        let mut steps = vec![Step::Read(self.read(0.0))];
-        let down = self.read(0.0) > self.target;
+        let start = self.read(Decimal::ZERO, MASS_G);
+        let mut steps = vec![Step::Read(start)];
         let (mut grams, mut past) = (Decimal::ZERO, 0f64);
-        let mut story = format!("{}: {}", self.name, self.read(0.0));
+        let mut story = format!("{}: {start}", self.name);
         for doses in 0..=MOST {
-            let ask = Ask {
-                kb,
-                name: String::new(),
-                file: String::new(),
-                mass_g: Decimal::from(250),
-                target: (self.target, self.target),
-                aim: None,
-                titration: titration(kb, &steps).expect("sound steps"),
-                with: vec![titrant(kb, &self.agent).unwrap_or_else(|e| panic!("{}", e.words(&self.agent)))],
-                formula: with_formula.then_some(&formula),
-                scale_g: Decimal::new(1, 2),
-            };
-            let advice = dose(ask).unwrap_or_else(|h| panic!("{}: {}", self.name, h.what));
+            let advice = self.advice(kb, &steps, with_formula.then_some(&formula));
             if advice.verdict == "on-target" {
                 return (doses, past, story);
             }
             assert!(advice.verdict != "overshot", "passed by more than a tenth: {story}");
             let add = advice.suggest_first_g.unwrap_or_else(|| panic!("{story}: nothing to add, and not there"));
             grams += add;
-            let ph = self.read(grams.try_into().expect("grams"));
+            let ph = self.read(grams, MASS_G);
             story += &format!(" | {} {add} g, expected {:?}, read {ph}", advice.verdict, advice.expected_ph);
-            let over: f64 = (if down { self.target - ph } else { ph - self.target }).try_into().expect("a pH");
-            past = past.max(over);
+            past = past.max(self.past(ph));
             steps.push(Step::Added { grams: add, what: self.agent.clone() });
             steps.push(Step::Read(ph));
         }
         panic!("not there after {MOST} doses: {story}")
     }
+
+    /// A sample of 30 g first, then the batch, all as it is suggested and from the readings alone: additions to the sample,
+    /// doses, the furthest that the target was passed, and the story.
+    fn tried(&self, kb: &Kb) -> (usize, usize, f64, String) {
+        const SAMPLE_G: f64 = 30.0;
+        let start = self.read(Decimal::ZERO, MASS_G);
+        let mut steps = vec![Step::Read(start), Step::Sample { grams: Decimal::from(30) }, Step::SampleRead(start)];
+        let (mut in_sample, mut in_batch, mut past) = (Decimal::ZERO, Decimal::ZERO, 0f64);
+        let (mut additions, mut doses) = (0, 0);
+        let mut story = format!("{}: {start} for {}", self.name, self.target);
+        loop {
+            let advice = self.advice(kb, &steps, None);
+            if advice.verdict == "on-target" {
+                return (additions, doses, past, story);
+            }
+            assert!(advice.verdict == "sample" || advice.verdict == "dose", "{}: {story}", advice.verdict);
+            assert_eq!(advice.left_g, Some(Decimal::from(220)));
+            if let Some(add) = advice.sample_add_g {
+                assert_eq!((advice.add_g, advice.suggest_first_g), (None, None), "{story}");
+                additions += 1;
+                in_sample += add;
+                let ph = self.read(in_sample, SAMPLE_G);
+                story += &format!(" + {add} g {ph}");
+                steps.push(Step::SampleAdded { grams: add, what: self.agent.clone() });
+                steps.push(Step::SampleRead(ph));
+            } else {
+                let add = advice.suggest_first_g.unwrap_or_else(|| panic!("{story}: nothing to add, and not there"));
+                assert!(advice.by_sample, "{story}");
+                doses += 1;
+                in_batch += add;
+                let ph = self.read(in_batch, MASS_G - SAMPLE_G);
+                story += &format!(" | {add} g, expected {:?}, read {ph}", advice.expected_ph);
+                past = past.max(self.past(ph));
+                steps.push(Step::Added { grams: add, what: self.agent.clone() });
+                steps.push(Step::Read(ph));
+            }
+            assert!(additions <= MOST && doses <= MOST, "not there: {story}");
+        }
+    }
+}
+
+#[test]
+fn ten_everyday_products_land_in_three_doses_by_a_sample() {
+    let kb = Kb::bundled();
+    let mut at_once = 0;
+    for p in &products() {
+        let (additions, doses, past, story) = p.tried(&kb);
+        at_once += usize::from(doses == 1);
+        assert!(doses <= 3, "{doses} doses: {story}");
+        assert!(past <= 0.1 + 1e-9, "passed by {past:.2}: {story}");
+        assert!(additions <= 6, "{additions} additions to the sample: {story}");
+    }
+    assert_eq!(at_once, 9, "with one dose");
 }
 
 #[test]
@@ -128,6 +191,105 @@ fn readings_on_the_command_line_in_their_order() {
     assert!((number("suggest_first_g") - number("add_g") * 2.0 / 3.0).abs() < 0.011, "{v}");
     let text = f.run(&asked).out;
     assert!(text.starts_with(&format!("Add {} g of lactic acid 10 % now.", v["suggest_first_g"].as_str().unwrap())), "{text}");
+}
+
+const WITH_SAMPLE: [&str; 16] = [
+    "dose",
+    "--mass",
+    "250g",
+    "--target",
+    "5.2",
+    "--reading",
+    "6.4",
+    "--sample",
+    "30g",
+    "--sample-reading",
+    "6.38",
+    "--sample-added",
+    "0.12 g lactic acid 10 %",
+    "--sample-reading",
+    "5.9",
+    "--json",
+];
+
+#[test]
+fn a_sample_is_titrated_on_its_own_and_the_batch_by_it() {
+    let f = Folder::new();
+    let going = holds("dose", &f.run(&WITH_SAMPLE));
+    assert_eq!((going["verdict"].as_str(), going["left_g"].as_str(), going["mass_g"].as_str()), (Some("sample"), Some("220"), Some("250")));
+    assert!(going["sample_add_g"].is_string() && going["add_g"].is_null() && going["suggest_first_g"].is_null(), "{going}");
+    assert_eq!(going["samples"][0]["readings"][1]["added_g"], "0.12");
+    let text = f.run(&WITH_SAMPLE[..15]).out;
+    let said = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let order = format!("Add {} g of lactic acid 10 % to the sample now.", going["sample_add_g"].as_str().unwrap());
+    assert!(said.starts_with(&order) && said.contains("220 g that are left"), "{text}");
+    assert!(text.lines().any(|l| l.trim_start().starts_with("sample") && l.contains("0.12 g lactic acid 10 %")), "{text}");
+    // It passed the target: the batch's turn.
+    let mut done = WITH_SAMPLE.to_vec();
+    done.splice(
+        15..15,
+        ["--sample-added", "0.10 g lactic acid 10 %", "--sample-reading", "5.5", "--sample-added", "0.12 g lactic acid 10 %"],
+    );
+    done.splice(21..21, ["--sample-reading", "5.1"]);
+    let dose = holds("dose", &f.run(&done));
+    assert_eq!((dose["verdict"].as_str(), dose["by_sample"].as_bool(), dose["sample_add_g"].as_str()), (Some("dose"), Some(true), None));
+    // By hand: 5.2 lies three quarters of the way from 0.22 g to 0.34 g in 30 g, 0.31 g: 2.27 g in 220 g, give or take the
+    // hundredths between the two readings at the start.
+    let add: f64 = dose["add_g"].as_str().unwrap().parse().unwrap();
+    assert!((2.2..=2.34).contains(&add), "{dose}");
+    // After a dose it goes on from the batch's own reading.
+    done.splice(23..23, ["--added", "2.10 g lactic acid 10 %", "--reading", "5.34"]);
+    let rest = holds("dose", &f.run(&done));
+    let add: f64 = rest["add_g"].as_str().unwrap().parse().unwrap();
+    assert!(rest["by_sample"] == true && (0.1..=0.4).contains(&add), "{rest}");
+}
+
+#[test]
+fn a_trial_points_to_the_sample_and_a_dose_does_not() {
+    let f = Folder::new();
+    let hint = "A sample tells more safely";
+    let base = ["dose", "--mass", "250g", "--target", "5.2", "--reading", "6.4"];
+    assert!(f.run(&base).out.contains(hint));
+    let more = [&base[..], &["--added", "0.60 g lactic acid 10 %", "--reading", "5.6"]].concat();
+    assert!(!f.run(&more).out.contains(hint));
+    assert!(!f.run(&WITH_SAMPLE[..15]).out.contains(hint));
+}
+
+#[test]
+fn a_small_sample_on_a_coarse_scale_is_told_so() {
+    let f = Folder::new();
+    let mut coarse = WITH_SAMPLE[..9].to_vec();
+    coarse.extend(["--scale", "0.1 g"]);
+    let said = f.run(&coarse).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("Add 0.1 g of lactic acid 10 % to the sample") && said.contains("take a larger sample, or dilute"), "{said}");
+}
+
+#[test]
+fn the_log_of_a_batch_with_a_sample() {
+    let f = Folder::new();
+    let log = |lines: &str| format!("batch X-1\n  target: 250 g\n\nlog\n  11:40  pH 6.4\n  11:41  sample 30 g\n{lines}");
+    f.write(
+        "x.batch",
+        log("  11:43  add 0.22 g lactic acid 10 % to sample\n  11:44  sample pH 5.6\n  11:46  add 0.15 g lactic acid 10 % to sample, sample pH 5.0\n"),
+    );
+    let v = holds("dose", &f.run(&["dose", "x.batch", "--target", "5.2", "--json"]));
+    assert_eq!((v["verdict"].as_str(), v["left_g"].as_str(), v["by_sample"].as_bool()), (Some("dose"), Some("220"), Some(true)));
+    assert_eq!((v["readings"].as_array().map(Vec::len), v["samples"][0]["readings"].as_array().map(Vec::len)), (Some(1), Some(2)));
+    let html = f.run(&["dose", "x.batch", "--target", "5.2", "--format", "html"]).out;
+    assert!(html.contains("The sample: pH 5.6 at what is") && html.contains("<td>sample</td>") && html.contains("<polygon"), "{html}");
+    let csv = f.run(&["dose", "x.batch", "--target", "5.2", "--format", "csv"]).out;
+    let rows: Vec<&str> = csv.lines().collect();
+    assert_eq!(rows, ["added_g,with,ph,of", ",,6.4,batch", "0.22,lactic acid 10 %,5.6,sample", "0.15,lactic acid 10 %,5.0,sample"]);
+    for (lines, words) in [
+        ("  11:43  add 0.22 g lactic acid 10 % to sample\n", "the pH of the sample after the lactic acid 10 % is missing"),
+        ("  11:43  add 1 g lactic acid 10 %\n  11:44  sample 30 g\n", "read it before a sample is taken"),
+        ("  11:43  add 2 mL lactic acid 10 % to sample\n  11:44  sample pH 5.6\n", "is not by weight"),
+        ("  11:44  sample 230 g\n", "weighs as much as the batch"),
+    ] {
+        f.write("y.batch", log(lines));
+        let a = f.run(&["dose", "y.batch", "--target", "5.2"]);
+        assert!(a.status == 2 && a.err.contains(words), "{lines}: {}", a.err);
+    }
 }
 
 #[test]
@@ -184,6 +346,10 @@ fn what_makes_no_sense_is_said_with_the_way_out() {
             &["dose", "--mass", "250g", "--target", "5.2", "--reading", "6.4", "--added", "1 g sunflower oil", "--reading", "6"],
             "sunflower oil",
         ),
+        (&["dose", "--mass", "250g", "--target", "5.2", "--reading", "6.4", "--sample-reading", "5"], "--sample 30g"),
+        (&["dose", "--mass", "250g", "--target", "5.2", "--reading", "6.4", "--sample", "250g"], "20 to 50 g out of it are enough"),
+        (&["dose", "--mass", "250g", "--target", "5.2", "--reading", "6.4", "--sample", "0 g"], "more than nothing"),
+        (&["dose", "--mass", "250g", "--target", "5.2", "--reading", "6.4", "--sample", "a spoon"], "--sample"),
         (&["dose", "gone.batch"], "no such file"),
     ] {
         let a = f.run(args);

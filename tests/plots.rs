@@ -60,9 +60,14 @@ fn all(name: &str) -> Vec<String> {
     let windows: Vec<Window> =
         (0..50).map(|n| window(name, (n % 3 > 0).then_some(4.0 + f64::from(n) * 0.01), (n % 3 < 2).then_some(7.5))).collect();
     vec![
-        titration(&[(0.0, 6.93), (0.5, 6.2), (1.1, 5.7)], &[(1.1, 5.7), (1.7, 5.4), (2.3, 5.1)], (5.0, 5.5)),
-        titration(&[], &[], (4.5, 5.5)),
-        titration(&[(0.0, f64::NAN), (f64::INFINITY, 5.0), (0.0, 3.5)], &[(0.0, f64::NAN)], (11.0, 11.0)),
+        titration(
+            &[(0.0, 6.93), (0.5, 6.2), (1.1, 5.7)],
+            &[vec![(0.0, 6.95), (1.5, 5.4)], vec![(f64::NAN, 5.0)]],
+            &[(1.1, 5.7), (1.7, 5.4), (2.3, 5.1)],
+            (5.0, 5.5),
+        ),
+        titration(&[], &[], &[], (4.5, 5.5)),
+        titration(&[(0.0, f64::NAN), (f64::INFINITY, 5.0), (0.0, 3.5)], &[vec![]], &[(0.0, f64::NAN)], (11.0, 11.0)),
         active_share(&acids, Some((5.0, 5.5))).expect("acids"),
         active_share(&[acid(name, 4.2)], None).expect("an acid"),
         active_share(&[acid(name, 4.2)], Some((11.5, 12.0))).expect("an acid"),
@@ -294,7 +299,7 @@ fn the_method_is_drawn_in_the_unit_of_the_file_with_what_goes_in() {
 #[test]
 fn a_titration_shows_each_reading_where_it_was_taken() {
     // pH 6.93 before the acid, 4.58 after 2 g of it, for a target of 4.5 to 5.5.
-    let svg = titration(&[(0.0, 6.93), (2.0, 4.58)], &[], (4.5, 5.5));
+    let svg = titration(&[(0.0, 6.93), (2.0, 4.58)], &[], &[], (4.5, 5.5));
     let doc = Document::parse(&svg).expect("XML");
     let marks: Vec<(f64, f64)> =
         doc.descendants().filter(|n| n.has_tag_name("circle")).map(|n| (number(n, "cx"), number(n, "cy"))).collect();

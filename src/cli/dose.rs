@@ -22,13 +22,13 @@ use std::sync::Arc;
 /// How much acid or base to add for the pH: two thirds first, then measure again
 #[derive(clap::Args)]
 #[command(
-    after_help = "The order of --reading and --added counts: --added is what went in since the reading before it.\n\nExamples:\n  phasewright dose --mass 250g --target 5.2 --reading 6.4\n  phasewright dose --mass 250g --target \"5.0 to 5.5\" --reading 6.4 --added \"0.60 g lactic acid 10 %\" --reading 5.6\n  phasewright dose hc-031.batch"
+    after_help = "The order of --reading and --added counts: --added is what went in since the reading before it. So it is with the sample.\n\nA sample tells more safely: take 20 to 50 g out of the vessel, and add to it what is suggested until it has passed the target. There that costs nothing, and its readings tell what the batch will do. Throw it away after that.\n\nExamples:\n  phasewright dose --mass 250g --target 5.2 --reading 6.4\n  phasewright dose --mass 250g --target \"5.0 to 5.5\" --reading 6.4 --added \"0.60 g lactic acid 10 %\" --reading 5.6\n  phasewright dose --mass 250g --target 5.2 --reading 6.4 --sample 30g --sample-added \"0.08 g lactic acid 10 %\" --sample-reading 5.9\n  phasewright dose hc-031.batch"
 )]
 pub struct Args {
     /// A batch record: its log holds the readings and additions, its formula the target
     #[arg(value_name = "BATCH")]
     batch: Option<PathBuf>,
-    /// The weight of the product in the vessel: 250g, 1.5 kg
+    /// The weight of the product in the vessel, before a sample was taken: 250g, 1.5 kg
     #[arg(long, value_name = "WEIGHT", value_parser = grams)]
     mass: Option<Decimal>,
     /// The pH to reach: 5.2, or "5.0 to 5.5"
@@ -49,7 +49,7 @@ pub struct Args {
     print: Print,
 }
 
-/// `--reading` and `--added` in the order of the line.
+/// `--reading`, `--added` and those of the sample in the order of the line.
 #[derive(Debug, Default)]
 struct Steps(Vec<Step>);
 
@@ -62,7 +62,7 @@ impl FromArgMatches for Steps {
 
     fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
         let mut all: Vec<(usize, Step)> = Vec::new();
-        for name in ["reading", "added"] {
+        for name in ["reading", "added", "sample", "sample-reading", "sample-added"] {
             let values = matches.get_many::<Step>(name).unwrap_or_default().cloned();
             all.extend(matches.indices_of(name).unwrap_or_default().zip(values));
         }
@@ -86,7 +86,25 @@ impl clap::Args for Steps {
             .action(clap::ArgAction::Append)
             .value_parser(an_addition)
             .help("What went in since the reading before: \"0.60 g lactic acid 10 %\"");
-        command.arg(reading).arg(added)
+        let sample = clap::Arg::new("sample")
+            .long("sample")
+            .value_name("WEIGHT")
+            .action(clap::ArgAction::Append)
+            .value_parser(a_sample)
+            .help("The weight of a sample that was taken out to be tried on: 30g; again for a second one");
+        let sample_reading = clap::Arg::new("sample-reading")
+            .long("sample-reading")
+            .value_name("PH")
+            .action(clap::ArgAction::Append)
+            .value_parser(|text: &str| a_reading(text).map(of_the_sample))
+            .help("A pH of the sample");
+        let sample_added = clap::Arg::new("sample-added")
+            .long("sample-added")
+            .value_name("WHAT")
+            .action(clap::ArgAction::Append)
+            .value_parser(|text: &str| an_addition(text).map(of_the_sample))
+            .help("What went into the sample since its reading before: \"0.08 g lactic acid 10 %\"");
+        command.arg(reading).arg(added).arg(sample).arg(sample_reading).arg(sample_added)
     }
 
     fn augment_args_for_update(command: clap::Command) -> clap::Command {
@@ -110,6 +128,19 @@ fn a_reading(text: &str) -> Result<Step, String> {
     match a_target(text)? {
         (low, high) if low == high => Ok(Step::Read(low)),
         _ => Err("a reading is one number, such as 6.4".into()),
+    }
+}
+
+fn a_sample(text: &str) -> Result<Step, String> {
+    grams(text).map(|grams| Step::Sample { grams })
+}
+
+/// The same, of the sample.
+fn of_the_sample(step: Step) -> Step {
+    match step {
+        Step::Read(ph) => Step::SampleRead(ph),
+        Step::Added { grams, what } => Step::SampleAdded { grams, what },
+        other => other,
     }
 }
 

@@ -1,7 +1,7 @@
 //! The pH at the bench: readings and what went in between them, from a batch record or from what is told, as `chem::dose` takes them.
 
 use super::acidity::Acid;
-use crate::chem::dose::{Agent, Reading};
+use crate::chem::dose::{Agent, Reading, Sample};
 use crate::chem::float;
 use crate::chem::units::Amount;
 use crate::kb::names::key;
@@ -105,7 +105,19 @@ fn near(kb: &Kb, written: &str) -> Vec<String> {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step {
     Read(Decimal),
-    Added { grams: Decimal, what: String },
+    Added {
+        grams: Decimal,
+        what: String,
+    },
+    /// So much was taken out to be tried on.
+    Sample {
+        grams: Decimal,
+    },
+    SampleRead(Decimal),
+    SampleAdded {
+        grams: Decimal,
+        what: String,
+    },
 }
 
 /// The readings with what went in before each.
@@ -117,6 +129,24 @@ pub struct Titration {
     pub before: Vec<(usize, f64)>,
     /// Grams and pH as they were written, for the paper.
     pub written: Vec<Written>,
+    pub samples: Vec<Sampled>,
+}
+
+/// A sample with what it read and took.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sampled {
+    pub mass_g: Decimal,
+    /// How many readings of the batch stand before it.
+    pub after: usize,
+    pub readings: Vec<Reading>,
+    pub written: Vec<Written>,
+}
+
+impl Sampled {
+    /// As the fit takes it, from readings that number the agents in its way.
+    pub fn with<'a>(&self, readings: &'a [Reading]) -> Sample<'a> {
+        Sample { mass_g: float(self.mass_g), after: self.after, readings }
+    }
 }
 
 /// One reading as written.
@@ -129,42 +159,88 @@ pub struct Written {
 /// Puts steps in order for the fit. The error says what is wrong and what to do.
 pub fn titration(kb: &Kb, steps: &[Step]) -> Result<Titration, String> {
     let mut out = Titration::default();
-    let mut waiting: Option<(usize, Decimal)> = None;
+    let (mut batch, mut sample) = (Waiting(None), Waiting(None));
     for step in steps {
         match step {
             Step::Added { grams, what } => {
-                let one = titrant(kb, what).map_err(|e| e.words(what))?;
-                let n = out.place(one);
+                let n = out.place(titrant(kb, what).map_err(|e| e.words(what))?);
                 if out.readings.is_empty() {
                     out.before.push((n, float(*grams)));
                     continue;
                 }
-                waiting = match waiting {
-                    None => Some((n, *grams)),
-                    Some((m, sum)) if m == n => Some((n, sum + grams)),
-                    Some((m, _)) => {
-                        return Err(format!("between {} and {what} no pH was read; read it after each acid or base", out.titrants[m].name));
-                    }
-                };
+                batch.add(&out, n, *grams, what)?;
             }
             Step::Read(ph) => {
-                let added = waiting.take().filter(|(_, grams)| !grams.is_zero());
-                out.readings.push(Reading {
-                    ph: float(*ph),
-                    added_g: added.map_or(0.0, |(_, g)| float(g)),
-                    agent: added.map_or(0, |(n, _)| n),
-                });
-                out.written.push(Written { ph: *ph, added: added.map(|(n, g)| (g, n)) });
+                let (reading, written) = batch.read(*ph);
+                out.readings.push(reading);
+                out.written.push(written);
+            }
+            Step::Sample { grams } => {
+                if let Some((n, _)) = batch.0 {
+                    return Err(format!("the pH after the {} is missing; read it before a sample is taken", out.titrants[n].name));
+                }
+                sample.done(&out, "the pH of the sample")?;
+                out.samples.push(Sampled { mass_g: *grams, after: out.readings.len(), readings: Vec::new(), written: Vec::new() });
+            }
+            Step::SampleAdded { grams, what } => {
+                let n = out.place(titrant(kb, what).map_err(|e| e.words(what))?);
+                out.sample()?;
+                sample.add(&out, n, *grams, what)?;
+            }
+            Step::SampleRead(ph) => {
+                let (reading, written) = sample.read(*ph);
+                let at = out.sample()?;
+                at.readings.push(reading);
+                at.written.push(written.clone());
+                // It is the same product: where the batch was not read by itself, this is its pH.
+                if out.readings.is_empty() && written.added.is_none() {
+                    out.readings.push(reading);
+                    out.written.push(written);
+                }
             }
         }
     }
-    match waiting {
-        Some((n, _)) => Err(format!("the pH after the {} is missing; stir, read it and write it down", out.titrants[n].name)),
-        None => Ok(out),
+    batch.done(&out, "the pH")?;
+    sample.done(&out, "the pH of the sample")?;
+    Ok(out)
+}
+
+/// What went in and was not followed by a reading yet.
+struct Waiting(Option<(usize, Decimal)>);
+
+impl Waiting {
+    fn add(&mut self, so_far: &Titration, n: usize, grams: Decimal, what: &str) -> Result<(), String> {
+        self.0 = match self.0 {
+            None => Some((n, grams)),
+            Some((m, sum)) if m == n => Some((n, sum + grams)),
+            Some((m, _)) => {
+                return Err(format!("between {} and {what} no pH was read; read it after each acid or base", so_far.titrants[m].name));
+            }
+        };
+        Ok(())
+    }
+
+    fn read(&mut self, ph: Decimal) -> (Reading, Written) {
+        let added = self.0.take().filter(|(_, grams)| !grams.is_zero());
+        let reading = Reading { ph: float(ph), added_g: added.map_or(0.0, |(_, g)| float(g)), agent: added.map_or(0, |(n, _)| n) };
+        (reading, Written { ph, added: added.map(|(n, g)| (g, n)) })
+    }
+
+    fn done(&self, so_far: &Titration, which: &str) -> Result<(), String> {
+        match self.0 {
+            Some((n, _)) => Err(format!("{which} after the {} is missing; stir, read it and write it down", so_far.titrants[n].name)),
+            None => Ok(()),
+        }
     }
 }
 
 impl Titration {
+    fn sample(&mut self) -> Result<&mut Sampled, String> {
+        self.samples.last_mut().ok_or_else(|| {
+            "how much the sample weighs is not known; say it before its readings, as `sample 30 g` in the log or --sample 30g".to_owned()
+        })
+    }
+
     /// The number of a titrant, which is put at the end where it is new.
     pub fn place(&mut self, one: Titrant) -> usize {
         let same = |t: &Titrant| t.id == one.id && t.agent.percent == one.agent.percent;
@@ -211,9 +287,12 @@ pub fn log(tree: &Tree, kb: &Kb) -> Log {
             Node::Log(line) => {
                 for event in &line.events {
                     match &event.value {
-                        Event::Ph { value, .. } => out.steps.push(Step::Read(*value)),
+                        Event::Ph { value, sample: false, .. } => out.steps.push(Step::Read(*value)),
+                        Event::Ph { value, sample: true, .. } => out.steps.push(Step::SampleRead(*value)),
+                        Event::Sample(weight) => out.steps.extend(grams(*weight).map(|grams| Step::Sample { grams })),
                         Event::Add { amount: Some(amount), what, .. } if titrant(kb, what).is_ok() => match grams(*amount) {
-                            Some(g) => out.steps.push(Step::Added { grams: g, what: what.clone() }),
+                            Some(grams) if event.value.is_of_sample() => out.steps.push(Step::SampleAdded { grams, what: what.clone() }),
+                            Some(grams) => out.steps.push(Step::Added { grams, what: what.clone() }),
                             None => out.not_by_weight.push((n as u32, what.clone())),
                         },
                         _ => {}

@@ -22,8 +22,10 @@ pub struct Record {
     pub made: Option<Date>,
     pub target_g: Option<Decimal>,
     pub weighed: Vec<Weighed>,
-    /// Additions of the log that name a weight.
+    /// Additions of the log that name a weight; what went into a sample is none.
     pub added: Vec<Added>,
+    /// Taken out as samples and not put back.
+    pub sampled_g: Decimal,
     pub yield_g: Option<Decimal>,
 }
 
@@ -94,6 +96,7 @@ impl Record {
             target_g: None,
             weighed: Vec::new(),
             added: Vec::new(),
+            sampled_g: Decimal::ZERO,
             yield_g: None,
         }
     }
@@ -122,6 +125,8 @@ impl Record {
                 for event in &log.events {
                     match &event.value {
                         Event::Yield(m) => self.yield_g = grams(*m, None).or(self.yield_g),
+                        Event::Sample(m) => self.sampled_g = self.sampled_g.saturating_add(grams(*m, None).unwrap_or_default()),
+                        event if event.is_of_sample() => {}
                         Event::Add { amount: Some(m), what, .. } => {
                             let stuff = Stuff::of(what, false, &self.path, kb);
                             let grams = grams(*m, stuff.density(kb));
@@ -135,13 +140,14 @@ impl Record {
         }
     }
 
-    /// What was weighed and added, or none where one of the weights is not known.
+    /// What was weighed and added, less the samples; none where one of the weights is not known.
     pub fn put_in_g(&self) -> Option<Decimal> {
         let weighed = self.weighed.iter().map(|w| match w.actual {
             Actual::Grams(g) => Some(g),
             Actual::NotYet | Actual::Unreadable => None,
         });
-        weighed.chain(self.added.iter().map(|a| a.grams)).try_fold(Decimal::ZERO, |sum, g| sum.checked_add(g?))
+        let sum = weighed.chain(self.added.iter().map(|a| a.grams)).try_fold(Decimal::ZERO, |sum, g| sum.checked_add(g?))?;
+        sum.checked_sub(self.sampled_g)
     }
 }
 

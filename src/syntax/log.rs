@@ -6,6 +6,7 @@ use super::measure::{Figures, syntax};
 use super::number;
 use super::scan::{Part, same};
 use super::tree::{Event, LineFix, LogLine, LogTime, Measure, Node, Observation, SyntaxError, WeightReading};
+use crate::chem::units::Dimension;
 use crate::text::Spanned;
 use pest::iterators::Pairs;
 
@@ -131,6 +132,8 @@ fn event(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Event {
         (Rule::a_ph_value, ph)
     } else if first.get(..5).is_some_and(|y| same(y, "yield")) {
         (Rule::a_yield, yielded)
+    } else if same(first, "sample") {
+        (Rule::a_sample, sample)
     } else {
         (Rule::a_reading, reading)
     };
@@ -184,7 +187,27 @@ fn yielded(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
     Figures::of(pairs, part).map(|f| f.measure().map(Event::Yield))
 }
 
+/// What a sample weighs, or its pH.
+fn sample(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
+    if grammar::pair(Rule::a_sample, part).is_some_and(|p| p.as_rule() == Rule::sample_ph) {
+        return ph_of(pairs, part, true);
+    }
+    if grammar::pair(Rule::a_sample, part).is_some_and(|p| p.as_rule() == Rule::event_read) {
+        return reading(pairs, part);
+    }
+    let figures = Figures::of(pairs, part)?;
+    let Some(unit) = figures.unit else { return Some(Err(weightless(figures.whole))) };
+    Some(figures.measure().and_then(|m| match m.unit.dimension() {
+        Dimension::Mass => Ok(Event::Sample(m)),
+        _ => Err(syntax(figures.whole.span().cover(unit.span()), "A sample is weighed: write it in grams.".to_owned(), vec![])),
+    }))
+}
+
 fn ph(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
+    ph_of(pairs, part, false)
+}
+
+fn ph_of(pairs: Pairs<'_, Rule>, part: Part<'_>, sample: bool) -> Read {
     let mut value = None;
     let mut how = None;
     for child in pairs {
@@ -197,7 +220,7 @@ fn ph(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
             _ => {}
         }
     }
-    Some(Ok(Event::Ph { value: value?, how }))
+    Some(Ok(Event::Ph { value: value?, how, sample }))
 }
 
 fn add(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
@@ -221,6 +244,11 @@ fn add(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
         _ => (what, None),
     };
     Some(Ok(Event::Add { amount, what: what.text.to_string(), into }))
+}
+
+fn weightless(number: Part<'_>) -> Box<SyntaxError> {
+    let fix = LineFix { title: format!("Write {} g", number.text), span: number.span(), text: format!("{} g", number.text) };
+    syntax(number.span(), format!("\"{0}\" has no unit. Write {0} g.", number.text), vec![fix])
 }
 
 fn bare(number: Part<'_>) -> Box<SyntaxError> {

@@ -132,6 +132,7 @@ fn events(events: &[Spanned<Event>]) -> Vec<Spanned<Event>> {
                 }
                 Event::Add { amount, what, into } => Event::Add { amount: amount.map(measure), what: what.clone(), into: into.clone() },
                 Event::Yield(m) => Event::Yield(measure(*m)),
+                Event::Sample(m) => Event::Sample(measure(*m)),
                 other => other.clone(),
             })
         })

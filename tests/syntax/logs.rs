@@ -31,7 +31,8 @@ fn event(e: &Event) -> String {
             format!("{kind} {} {}", or(vessel), measure(weight))
         }
         Event::Add { amount, what, into } => format!("add {} {what} to {}", amount.as_ref().map_or("-".into(), measure), or(into)),
-        Event::Ph { value, how } => format!("pH {value} ({})", or(how)),
+        Event::Ph { value, how, sample } => format!("{}pH {value} ({})", if *sample { "sample " } else { "" }, or(how)),
+        Event::Sample(m) => format!("sample {}", measure(m)),
         Event::Yield(m) => format!("yield {}", measure(m)),
         Event::Text(t) => format!("text {t}"),
     }
@@ -60,6 +61,14 @@ fn a_log_line_is_a_time_and_events() {
         ("11:40  25 °C, pH 6.4", "11:40: temperature - 25; pH 6.4 (-)"),
         ("11:44  add 1.50 g lactic acid 10 %", "11:44: add 1.50 g lactic acid 10 % to -"),
         ("11:50  pH 5.6 (10 % in water, 22 °C, meter)", "11:50: pH 5.6 (10 % in water, 22 °C, meter)"),
+        ("11:41  sample 30 g", "11:41: sample 30 g"),
+        ("11:41  Sample of 30,5 g, pH 6.4", "11:41: sample 30.5 g; pH 6.4 (-)"),
+        ("11:43  add 0.12 g lactic acid 10 % to sample", "11:43: add 0.12 g lactic acid 10 % to sample"),
+        ("11:44  sample pH 5.9", "11:44: sample pH 5.9 (-)"),
+        ("11:44  sample  PH = 5.9 (meter, 22 °C)", "11:44: sample pH 5.9 (meter, 22 °C)"),
+        ("11:45  sample 40 °C", "11:45: temperature sample 40"),
+        ("11:45  sample jar 30 g", "11:45: net sample jar 30 g"),
+        ("11:45  sample kept cold", "11:45: text sample kept cold"),
         ("12:10  yield 243.1 g", "12:10: yield 243.1 g"),
         ("tare A 210 g, gross A 400,4 g", "-: tare A 210 g; gross A 400.4 g"),
         ("2026-03-15 09:00  pH 5.5", "2026-03-15 09:00: pH 5.5 (-)"),
@@ -86,8 +95,22 @@ fn times_and_numbers_that_cannot_be_are_said() {
         ("2026-02-30  A 76 °C", "syntax at `2026-02-30`"),
         ("10:00  A 76", "syntax at `76`"),
         ("10:00  A 76°", "syntax at `76°`"),
+        ("10:00  sample 30", "syntax at `30`"),
+        ("10:00  sample 30 mL", "syntax at `30 mL`"),
+        ("10:00  sample pH 1,000", "ambiguous-number at `1,000`"),
         ("10:00  yield 1,000 g", "ambiguous-number at `1,000`"),
     ] {
         assert_eq!(fault_of(&line("log", text)), at, "{text}");
     }
+}
+
+#[test]
+fn what_belongs_to_the_sample_is_told_from_what_belongs_to_the_batch() {
+    let of_sample = |text: &str| match line("log", text).node {
+        Node::Log(l) => l.events.iter().map(|e| e.value.is_of_sample()).collect::<Vec<_>>(),
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(of_sample("sample 30 g, add 0.12 g citric acid to sample, sample pH 5.9"), [true, true, true]);
+    assert_eq!(of_sample("add 0.12 g citric acid into the Sample, add 1 g citric acid, pH 5.2"), [true, false, false]);
+    assert_eq!(of_sample("add 4.3 g water to A, sample jar 30 g, add 1 g water to samples, add 1 g water to é"), [false; 4]);
 }

@@ -1,18 +1,22 @@
 //! The next dose of acid or base towards a pH, from the readings at the bench.
 
+mod choice;
 mod html;
+mod said;
+mod sampled;
 mod text;
 
-use super::page::Head;
+use choice::{choose, place};
+pub use sampled::SampleLines;
+
 use super::{Hindrance, Paper, answer, table};
 use crate::chem::acid_base::System;
-use crate::chem::dose::{Advice, Bench, Verdict, advise, curve};
+use crate::chem::dose::{Advice, Bench, Reading, Verdict, advise, curve};
 use crate::chem::{decimal, float};
 use crate::kb::Kb;
+use crate::model::Formula;
 use crate::model::acidity::{self, Acidity};
-use crate::model::bench::{Titrant, Titration, titrant};
-use crate::model::{Formula, Material};
-use crate::syntax::tree::Amount;
+use crate::model::bench::{Titrant, Titration, Written};
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -61,11 +65,24 @@ pub struct Dose {
     pub suggest_first_g: Option<Decimal>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub expected_ph: Option<f64>,
+    /// Grams to add to the sample now; nothing to the batch.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sample_add_g: Option<Decimal>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sample_expected_ph: Option<f64>,
+    /// The dose is by the readings of the sample.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub by_sample: bool,
+    /// Grams in the vessel without what was taken out as samples.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub left_g: Option<Decimal>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub overshot_by: Option<f64>,
     pub model: Model,
     pub caution: Vec<String>,
     pub readings: Vec<Line>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub samples: Vec<SampleLines>,
     /// Acids, bases and salts of the formula that were counted.
     pub counted: Vec<String>,
     /// What of the formula bears on the pH and could not be counted.
@@ -73,6 +90,9 @@ pub struct Dose {
     /// The expected titration, grams in all from the first reading and pH.
     #[serde(skip)]
     curve: Vec<(f64, f64)>,
+    /// Each sample's readings as the batch would have given them, the same two figures.
+    #[serde(skip)]
+    sample_points: Vec<Vec<(f64, f64)>>,
 }
 
 #[derive(Clone, Copy, Debug, Serialize)]
@@ -93,12 +113,6 @@ pub struct Line {
     pub with: Option<String>,
 }
 
-/// What is taken where nothing that goes this way is named: the trade's custom.
-const USUAL_ACID: &str = "lactic acid 10 %";
-const USUAL_BASE: &str = "sodium hydroxide 10 %";
-/// A single target is met this near.
-const NEAR: f64 = crate::chem::dose::CLOSE_ENOUGH_PH;
-
 pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
     let Ask { kb, mass_g, target: (low, high), scale_g, .. } = ask;
     let Some(last) = ask.titration.readings.last().map(|r| r.ph) else {
@@ -109,8 +123,12 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
     let choice = choose(kb, &mut titration, ask.with, ask.formula, last > float(low))?;
     // The fit goes on with the first agent that goes the right way: the chosen one stands in front of the others.
     let agents: Vec<_> = choice.order.iter().map(|n| titration.titrants[*n].agent.clone()).collect();
-    let place = |n: usize| choice.order.iter().position(|o| *o == n).unwrap_or(0);
-    let readings: Vec<_> = titration.readings.iter().map(|r| crate::chem::dose::Reading { agent: place(r.agent), ..*r }).collect();
+    let placed = |readings: &[Reading]| -> Vec<Reading> {
+        readings.iter().map(|r| Reading { agent: place(&choice.order, r.agent), ..*r }).collect()
+    };
+    let readings = placed(&titration.readings);
+    let of_samples: Vec<Vec<Reading>> = titration.samples.iter().map(|s| placed(&s.readings)).collect();
+    let samples: Vec<_> = titration.samples.iter().zip(&of_samples).map(|(s, readings)| s.with(readings)).collect();
     let known = acidity.as_ref().map(|a| with_before(a, &titration, float(mass_g)));
     let reached = (float(low)..=float(high)).contains(&last);
     let middle = ask.aim.map_or((float(low) + float(high)) / 2.0, float);
@@ -120,6 +138,8 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
         agents: &agents,
         known: known.as_ref(),
         readings: &readings,
+        samples: &samples,
+        scale_g: float(scale_g),
     };
     let advice = advise(&bench).map_err(|e| Hindrance::new(e.reason().to_owned()))?;
     let chosen = advice.agent.map(|n| choice.order[n]);
@@ -127,7 +147,10 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
     let drawn = advice.agent.and_then(|n| curve(&bench, n, 41).ok()).unwrap_or_default();
     let mut caution = cautions(&advice, chosen.map(|n| &titration.titrants[n]));
     let (add_g, suggest_first_g) = weighable(&advice, scale_g, &mut caution);
+    let sample_add_g = advice.sample_add_g.and_then(|g| sampled::weighable(g, scale_g, &mut caution));
     let written = |n: usize| titration.titrants[n].name.clone();
+    let line = |w: &Written| Line { ph: w.ph, added_g: w.added.map(|(g, _)| g), with: w.added.map(|(_, n)| written(n)) };
+    let two_places = |ph: f64| (ph * 100.0).round() / 100.0;
     Ok(Dose {
         name: ask.name,
         file: ask.file,
@@ -140,14 +163,19 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
         with: chosen.map(written),
         with_assumed: chosen.is_some() && chosen == choice.assumed,
         suggest_first_g,
-        expected_ph: advice.expected_ph.map(|p| (p * 100.0).round() / 100.0),
-        overshot_by: advice.overshot_by.map(|_| (past(last, float(low), float(high)) * 100.0).round() / 100.0),
+        expected_ph: advice.expected_ph.map(two_places),
+        sample_add_g,
+        sample_expected_ph: advice.sample_expected_ph.map(two_places),
+        by_sample: advice.by_sample,
+        left_g: sampled::left(mass_g, &titration.samples),
+        overshot_by: advice.overshot_by.map(|_| two_places(past(last, float(low), float(high)))),
         model: Model { buffer_mmol_per_ph: advice.buffer_mmol_per_ph.map(|b| (b * 100.0).round() / 100.0), points: advice.points },
         caution,
-        readings: titration
-            .written
+        readings: titration.written.iter().map(line).collect(),
+        samples: titration
+            .samples
             .iter()
-            .map(|w| Line { ph: w.ph, added_g: w.added.map(|(g, _)| g), with: w.added.map(|(_, n)| written(n)) })
+            .map(|s| SampleLines { mass_g: s.mass_g, after: s.after, readings: s.written.iter().map(line).collect() })
             .collect(),
         counted: acidity.iter().flat_map(|a| &a.counted).map(|id| kb.name(*id).to_owned()).collect(),
         not_counted: acidity
@@ -157,6 +185,7 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
             .map(|m| format!("{}: {}", m.name, m.why.text()))
             .collect(),
         curve: drawn.into_iter().map(|(g, ph)| (total + g, ph)).collect(),
+        sample_points: sampled::in_the_batch(&bench, advice.agent),
     })
 }
 
@@ -171,39 +200,6 @@ fn with_before(acidity: &Acidity, titration: &Titration, mass_g: f64) -> System 
     system
 }
 
-struct Choice {
-    /// Numbers of titrants, the preferred first.
-    order: Vec<usize>,
-    assumed: Option<usize>,
-}
-
-/// Named first, then what went in last, then what the formula has for it, then what is usual.
-fn choose(kb: &Kb, titration: &mut Titration, with: Vec<Titrant>, formula: Option<&Formula>, down: bool) -> Result<Choice, Hindrance> {
-    let mut order: Vec<usize> = with.into_iter().map(|t| titration.place(t)).collect();
-    let used: Vec<usize> = titration.written.iter().rev().filter_map(|w| w.added.map(|(_, n)| n)).collect();
-    order.extend(used);
-    for row in formula.iter().flat_map(|f| &f.rows) {
-        if matches!(row.amount.value, Amount::Enough { ph: Some(_), .. })
-            && matches!(row.material, Material::Known { .. })
-            && let Ok(one) = titrant(kb, &row.name.value)
-        {
-            order.push(titration.place(one));
-        }
-    }
-    let mut assumed = None;
-    if !order.iter().any(|n| titration.titrants[*n].agent.is_acid() == down) {
-        let name = if down { USUAL_ACID } else { USUAL_BASE };
-        let one = titrant(kb, name).map_err(|e| Hindrance::new(e.words(name)))?;
-        let n = titration.place(one);
-        order.push(n);
-        assumed = Some(n);
-    }
-    order.extend(0..titration.titrants.len());
-    let mut seen = std::collections::BTreeSet::new();
-    order.retain(|n| seen.insert(*n));
-    Ok(Choice { order, assumed })
-}
-
 fn past(last: f64, low: f64, high: f64) -> f64 {
     if last < low { low - last } else { last - high }
 }
@@ -211,6 +207,7 @@ fn past(last: f64, low: f64, high: f64) -> f64 {
 fn verdict(v: Verdict) -> &'static str {
     match v {
         Verdict::OnTarget => "on-target",
+        Verdict::Sample => "sample",
         Verdict::Trial => "trial",
         Verdict::Dose => "dose",
         Verdict::Step => "step",
@@ -252,85 +249,6 @@ fn weighable(advice: &Advice, scale_g: Decimal, caution: &mut Vec<String>) -> (O
     (add, first)
 }
 
-impl Dose {
-    fn head(&self) -> Head {
-        let name = if self.name.is_empty() { format!("{} g", self.mass_g.normalize()) } else { self.name.clone() };
-        let from = if self.file.is_empty() {
-            format!("{} g, readings as told", self.mass_g.normalize())
-        } else {
-            format!("{} g, {}", self.mass_g.normalize(), self.file)
-        };
-        Head { kind: "Next dose", name, from }
-    }
-
-    fn last(&self) -> Decimal {
-        self.readings.last().map_or(Decimal::ZERO, |r| r.ph)
-    }
-
-    /// What to do, in one sentence.
-    pub fn order(&self) -> String {
-        match (self.verdict, self.suggest_first_g, &self.with) {
-            ("on-target", ..) => "Nothing to add.".to_owned(),
-            ("discard", ..) => "Add nothing more: throw the batch away.".to_owned(),
-            (_, Some(first), Some(with)) => format!("Add {first} g of {with} now. Stir 5 min, then measure again."),
-            _ => "Add nothing for now.".to_owned(),
-        }
-    }
-
-    /// Where it stands.
-    pub fn standing(&self) -> Vec<String> {
-        let last = self.last();
-        let mut out = Vec::new();
-        let target = &self.target;
-        match self.verdict {
-            "on-target" if self.target_low == self.target_high => {
-                out.push(format!("pH {last} is within {NEAR} of {target}. Measure once more tomorrow."));
-            }
-            "on-target" => out.push(format!("pH {last} lies within {target}. Measure once more tomorrow.")),
-            _ => {
-                let expected = self.expected_ph.map_or(String::new(), |p| format!(", about {p:.2} after this"));
-                out.push(format!("pH {last} now{expected}; target {target}."));
-            }
-        }
-        if let Some(by) = self.overshot_by {
-            out.push(format!("The target was passed by {by:.2}. Correct back once, in small portions; if it is passed again, the batch is better thrown away."));
-        }
-        match (self.verdict, self.add_g) {
-            ("trial", _) => out.push("This is a trial: with one reading alone nobody knows how the product holds its pH.".to_owned()),
-            ("step", Some(add)) => out.push(format!("The target lies further off than the readings reach; they reach as far as {add} g.")),
-            ("dose" | "overshot", Some(add)) if self.suggest_first_g != Some(add) => {
-                out.push(format!("To the target about {add} g in all, by {} readings.", self.model.points));
-            }
-            _ => {}
-        }
-        if self.with_assumed {
-            out.push("No acid or base for this way was named; this one is the usual.".to_owned());
-        }
-        if let Some(buffer) = self.model.buffer_mmol_per_ph {
-            out.push(format!("1 kg takes about {buffer:.1} mmol of acid or base for one pH here."));
-        }
-        out
-    }
-
-    fn lines(&self) -> Vec<Vec<String>> {
-        let words = |r: &Line| r.added_g.map_or(String::new(), |g| format!("{g} g {}", r.with.as_deref().unwrap_or_default()));
-        self.readings.iter().map(|r| vec![words(r), r.ph.to_string()]).collect()
-    }
-
-    /// Grams in all and pH, for the drawing.
-    fn points(&self) -> Vec<(f64, f64)> {
-        let mut sum = 0.0;
-        let grams = |r: &Line| r.added_g.map_or(0.0, float);
-        self.readings
-            .iter()
-            .map(|r| {
-                sum += grams(r);
-                (sum, float(r.ph))
-            })
-            .collect()
-    }
-}
-
 impl Paper for Dose {
     fn text(&self, width: usize) -> String {
         text::text(self, width)
@@ -339,11 +257,10 @@ impl Paper for Dose {
         html::html(self)
     }
     fn csv(&self) -> Option<String> {
-        let rows = self
-            .readings
-            .iter()
-            .map(|r| vec![r.added_g.map_or(String::new(), |g| g.to_string()), r.with.clone().unwrap_or_default(), r.ph.to_string()]);
-        Some(table::csv(&["added_g", "with", "ph"], rows))
+        let rows = self.in_order().into_iter().map(|(of, r)| {
+            vec![r.added_g.map_or(String::new(), |g| g.to_string()), r.with.clone().unwrap_or_default(), r.ph.to_string(), of]
+        });
+        Some(table::csv(&["added_g", "with", "ph", "of"], rows))
     }
     fn json(&self) -> String {
         answer(self)
