@@ -347,6 +347,8 @@ struct Trade {
     meter: f64,
     /// The scale shows hundredths; what lies there is up to half of one more or less.
     blurred: bool,
+    /// What is in the vessel, of what was said.
+    held: f64,
 }
 
 const SCALE_G: f64 = 0.01;
@@ -360,7 +362,7 @@ struct Portion {
 }
 
 impl Trade {
-    fn drawn(seed: u64, meter: f64, blurred: bool) -> Trade {
+    fn drawn(seed: u64, meter: f64, blurred: bool, held: f64) -> Trade {
         // The first figures of the generator hang together for neighbouring seeds.
         let mut draw = Draw(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
         for _ in 0..20 {
@@ -382,7 +384,7 @@ impl Trade {
             if (3.5..8.5).contains(&start) && (4.2..7.5).contains(&target) {
                 let strong = if down { lactic(10.0) } else { arginine() };
                 let weak = Agent { percent: 1.0, ..strong.clone() };
-                return Trade { system, target, down, agents: [strong, weak], draw, meter, blurred };
+                return Trade { system, target, down, agents: [strong, weak], draw, meter, blurred, held };
             }
         }
     }
@@ -452,7 +454,7 @@ fn by_samples(trade: &mut Trade) -> Outcome {
         let held: Vec<Sample> = samples.iter().map(|s| Sample { mass_g: SAMPLE_G, after: 1, readings: s }).collect();
         let bench = Bench { samples: &held, ..bench(&agents, &readings, trade.target) };
         let advice = advise(&bench).unwrap_or_else(|e| panic!("{}: {}", out.story, e.reason()));
-        let left = 250.0 - SAMPLE_G * held.len() as f64;
+        let left = trade.held * 250.0 - SAMPLE_G * held.len() as f64;
         if let Some(grams) = advice.sample_add_g {
             assert!(advice.verdict == Verdict::Sample && advice.suggest_first_g.is_none(), "{advice:?}");
             let portion = trade.weigh(grams, advice.agent.unwrap(), true);
@@ -491,11 +493,11 @@ fn by_samples(trade: &mut Trade) -> Outcome {
 /// The figures of the module's own page.
 #[test]
 fn random_mixtures_land_by_their_samples() {
-    for (meter, blurred) in [(0.0, false), (0.03, true)] {
+    for (meter, blurred, held, at_least) in [(0.0, false, 1.0, 400), (0.03, true, 1.0, 398), (0.03, true, 0.97, 398)] {
         let (mut landed, mut passed, mut worst, mut most, mut second, mut first) = (0, 0, 0f64, 0, 0, 0);
         let mut faults = Vec::new();
         for seed in 1..=400 {
-            let out = by_samples(&mut Trade::drawn(seed, meter, blurred));
+            let out = by_samples(&mut Trade::drawn(seed, meter, blurred, held));
             let there = out.doses <= 3 && out.off <= 0.1 + 1e-9;
             landed += i32::from(there);
             first += i32::from(out.doses <= 1 && there);
@@ -508,10 +510,11 @@ fn random_mixtures_land_by_their_samples() {
             }
         }
         let figures = format!(
-            "meter {meter}: {landed} of 400 in three doses, {first} in one, {passed} passed, worst {worst:.3}, {most} additions, {second} second samples"
+            "meter {meter}, {held} of the weight: {landed} of 400 in three doses, {first} in one, {passed} passed, worst {worst:.3}, {most} additions, {second} second samples"
         );
         println!("{figures}");
-        assert!(landed >= 398 && passed == 0 && most <= 6, "{figures}\n{}", faults.join("\n"));
+        let faults = faults.join("\n");
+        assert!(landed >= at_least && passed == 0 && most <= 6, "{figures}\n{faults}");
     }
 }
 
@@ -590,10 +593,8 @@ fn the_batch_gets_what_its_weight_is_to_the_sample() {
     let own = [read(6.4, 0.0), read(6.0, 0.10), read(5.6, 0.10), read(5.2, 0.10)];
     let advice = advise(&Bench { samples: &[tried(30.0, &own)], ..bench(&agents, &readings, 5.2) }).unwrap();
     assert!((advice.add_g.unwrap() - 2.2).abs() < 0.002, "{advice:?}");
-    // The weighings leave 0.5 of a hundredth open at each of three additions, together 0.0087 g in 30 g: 0.064 g in 220 g are held
-    // back; the meter's error stays within what may be passed.
-    let first = advice.suggest_first_g.unwrap();
-    assert!((2.2 - 0.07..=2.2 + 1e-9).contains(&first), "{advice:?}");
+    // The vessel may hold 3 % less than was said; what weighings and meter leave open stays within what may be passed.
+    assert!((advice.suggest_first_g.unwrap() - 0.97 * 2.2).abs() < 0.002, "{advice:?}");
     // A batch that had its own dose before: the sample began with it, and the rest of the way is a third of the whole.
     let dosed = [read(6.4, 0.0), read(6.0, 0.10 * 250.0 / 30.0)];
     let own = [read(6.0, 0.0), read(5.6, 0.10), read(5.2, 0.10)];

@@ -56,7 +56,7 @@ pub(super) fn dose(bench: &Bench, points: &Points, curve: &Curve, agent: &Agent,
         let whole = vouch.dose(bench.target_ph)?;
         (whole, vouch.sure(bench.target_ph)?.map_or(whole, |sure| whole.min(sure)))
     };
-    first = first.max(LEAST_SHARE * whole);
+    first = (first * vouch.share()).max(LEAST_SHARE * whole);
     if overshot {
         first = first.min(FIRST_SHARE * whole);
     }

@@ -10,12 +10,16 @@ use crate::chem::root::root;
 
 /// Batch and sample further apart than this, pH, the wrong way round: not the same product.
 pub(super) const DISAGREE_PH: f64 = 0.3;
+/// The vessel may hold less than was said by this share: steam that nobody weighed, what stuck to the beaker before.
+pub(super) const WEIGHT_SHARE: f64 = 0.03;
 /// Points nearer to each other than this are one: their slope would be the meter's.
 const ONE_POINT_PH: f64 = 0.015;
 /// What is left over at each pH, by the samples.
 pub(super) struct Curve {
     /// pH and mol/kg, both ascending.
     ends: Vec<(f64, f64)>,
+    /// What was left over before anything went into a sample.
+    start: f64,
     /// How much higher the batch reads than the samples did. Moved along the pH, as a meter moves, and not along the charge,
     /// where the same few hundredths would count many times over in a product that loses its hold.
     pub shift: f64,
@@ -78,13 +82,22 @@ impl Curve {
         if pooled.len() < 2 {
             return None;
         }
+        let start = samples.iter().find_map(|s| s.points.first()).map_or(0.0, |p| p.rest);
         let last_doubt = samples.last().map_or(0.0, |s| s.last_doubt);
         let doubt = all.iter().map(|p| p.doubt).fold(0.0, f64::max);
-        Some(Curve { ends: pooled.iter().map(|p| (p.0, p.1)).collect(), shift: 0.0, doubt, last_doubt, readings: all.len() })
+        Some(Curve { ends: pooled.iter().map(|p| (p.0, p.1)).collect(), start, shift: 0.0, doubt, last_doubt, readings: all.len() })
     }
 
-    /// Takes the batch's own reading in; what lies too close to it, or the wrong way round, yields.
+    /// Takes the batch's own reading in; what lies too close to it, or the wrong way round, yields. Where the batch has come
+    /// further than the sample did with as much, it may be lighter than was said: what lies ahead takes less by so much.
     fn through(&mut self, own: &Point) {
+        let off = own.rest - self.rest(own.ph);
+        for end in &mut self.ends {
+            let way = end.1 - self.start;
+            if off * way < 0.0 {
+                end.1 += off.signum() * off.abs().min(WEIGHT_SHARE * way.abs());
+            }
+        }
         let kept = |e: &(f64, f64)| (e.0 - own.ph).abs() >= ONE_POINT_PH && (e.0 < own.ph) == (e.1 < own.rest);
         self.ends.retain(kept);
         let at = self.ends.partition_point(|e| e.0 < own.ph);

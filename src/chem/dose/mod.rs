@@ -22,7 +22,8 @@
 //!
 //! With a sample: whole steps go into it until it has passed the target, where that costs nothing. Then the batch gets what
 //! leads to the target by the sample's curve, and no more than cannot pass it by 0.1 however the product holds its pH
-//! between two of the sample's points, with the meter 0.03 off and the scale half a step at each addition. A sample that
+//! between two of the sample's points, with the meter 0.03 off and the scale half a step at each addition ([`vouch`]); of the
+//! first dose 97 %, for the vessel may hold 3 % less than was said. A sample that
 //! leapt over the target by more than 1 pH asks for a second one; one that reads more than 0.3 off the batch is left out.
 //! All is reckoned per kg of product: a sample that took 3 % of its weight has not thinned its own acids by that, only
 //! hydrogen and hydroxide ions are spread over the heavier whole.
@@ -33,11 +34,11 @@
 //! the target by more than 0.1 after the trial: mixtures that lose their hold on the pH close by, which no
 //! earlier reading shows. The blind trial alone passed it in one mixture of six: name the known acids, or take a sample.
 //! With samples of 30 g (a second one after a leap), a scale of 0.01 g and the smallest drops watered down tenfold, 400 such
-//! mixtures of 400 came within 0.1 pH in three doses, 335 of them in one, and none passed the target by more than 0.02; with the
-//! meter up to 0.03 off at each reading and the scale half a step, 398 of 400 and none by more than 0.09. The sample took six
-//! additions at most, one in eight leapt and asked for a second. Of 3,000, three passed by more than 0.1, products in which one
-//! drop moves the pH by a third. A weight of the batch that is wrong counts in full: 3 % less in the vessel than was said took one
-//! or two in a hundred past the target by more than 0.1.
+//! mixtures of 400 came within 0.1 pH in three doses, 287 of them in one, and none passed the target by more than 0.02; with the
+//! meter up to 0.03 off at each reading and the scale half a step, 398 of 400, and none by more than 0.03; with 3 % less in the
+//! vessel than was said besides, 400 of 400, and none by more than 0.1. A sample took six additions at most, one in eight leapt and
+//! asked for a second. Of 3,000, none, one and two passed by more than 0.1, and none by more than 0.14: products in which a drop
+//! moves the pH by a third. Where the smallest drops are not watered down, 97 in 100 land and two to four in a thousand pass.
 
 mod advice;
 mod agent;

@@ -6,7 +6,7 @@
 //! at least (10^u − 1)/(10^w − 1) is used up at u behind the first; and at least (1 − 10^−u)/(10^v − 1) of what the stretch of
 //! length v before the first took.
 
-use super::curve::Curve;
+use super::curve::{Curve, WEIGHT_SHARE};
 use super::points::{Point, known_charge};
 use super::{Agent, Bench, CLOSE_ENOUGH_PH, METER_PH};
 use crate::chem::{Refusal, ten_to};
@@ -80,6 +80,12 @@ impl<'a> Vouch<'a> {
         let Some(rest) = self.least(sure) else { return Ok(None) };
         let open = if self.dosed { self.curve.last_doubt } else { self.curve.doubt };
         Ok(Some((self.to(sure, rest)? - open / self.agent.charge(sure).abs()).max(0.0)))
+    }
+
+    /// The share of it that goes in: the first dose leaves room for a vessel that holds less than was said, later ones go on from
+    /// what the batch itself read.
+    pub fn share(&self) -> f64 {
+        if self.dosed { 1.0 } else { 1.0 - WEIGHT_SHARE }
     }
 
     fn to(&self, ph: f64, rest: f64) -> Result<f64, Refusal> {

@@ -62,7 +62,8 @@ impl Dose {
 
     /// What becomes of them.
     pub(super) fn of_the_samples(&self) -> Option<String> {
-        let left = self.left_g?;
+        // Where nothing more goes in there is nothing to reckon.
+        let left = self.left_g.filter(|_| !matches!(self.verdict, "on-target" | "discard"))?;
         let all: Vec<String> = self.samples.iter().map(|s| format!("{} g", s.mass_g.normalize())).collect();
         let which = if all.len() > 1 { "samples" } else { "sample" };
         let are = if all.len() > 1 { "are" } else { "is" };
