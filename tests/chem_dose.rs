@@ -3,6 +3,7 @@
 
 use phasewright::chem::acid_base::{Activity, System};
 use phasewright::chem::dose::*;
+use proptest::prelude::*;
 use serde_json::Value;
 
 struct Product {
@@ -702,4 +703,58 @@ fn the_drawing_follows_the_sample_to_the_target() {
     assert_eq!(of_sample.len(), 1);
     assert!((of_sample[0][2].0 - 0.30 * 220.0 / 30.0).abs() < 1e-9 && of_sample[0][2].1 == 5.1, "{of_sample:?}");
     assert!(as_in_the_batch(&seen, 3).is_err());
+}
+
+fn any_readings() -> impl Strategy<Value = Vec<Reading>> {
+    let reading = (0.5f64..13.5, prop_oneof![Just(0.0), 0.0f64..0.1, 0.0f64..30.0], 0usize..4);
+    prop::collection::vec(reading.prop_map(|(ph, added_g, agent)| Reading { ph, added_g, agent }), 0..6)
+}
+
+proptest! {
+    /// Whatever stands in the log, there is an answer in figures or a refusal in words.
+    #[test]
+    fn any_log_gets_an_answer_or_a_refusal(
+        readings in any_readings(),
+        falling in any::<bool>(),
+        samples in prop::collection::vec((0.0f64..200.0, 0usize..4, any_readings()), 0..3),
+        target in 0.5f64..13.5,
+        scale_g in prop_oneof![Just(0.0), Just(0.01), Just(1.0)],
+    ) {
+        let agents = [lactic(10.0), lye(), arginine(), lactic(1.0)];
+        // Most logs are in order: the pH goes the way of what went in.
+        let ordered = |readings: &[Reading]| {
+            let mut out = readings.to_vec();
+            if falling {
+                out.sort_by(|a, b| b.ph.total_cmp(&a.ph));
+                out.iter_mut().for_each(|r| r.agent = 3 * (r.agent % 2));
+            }
+            if let Some(first) = out.first_mut() {
+                first.added_g = 0.0;
+            }
+            out
+        };
+        let readings = ordered(&readings);
+        let own: Vec<_> = samples.iter().map(|s| ordered(&s.2)).collect();
+        let samples: Vec<_> =
+            samples.iter().zip(&own).map(|(s, own)| Sample { mass_g: s.0, after: s.1, readings: own }).collect();
+        let bench = Bench { samples: &samples, scale_g, ..bench(&agents, &readings, target) };
+        match advise(&bench) {
+            Ok(advice) => {
+                for grams in [advice.add_g, advice.suggest_first_g, advice.sample_add_g].into_iter().flatten() {
+                    prop_assert!(grams.is_finite() && grams >= 0.0, "{advice:?}");
+                }
+                for ph in [advice.expected_ph, advice.sample_expected_ph].into_iter().flatten() {
+                    prop_assert!((0.0..=14.0).contains(&ph), "{advice:?}");
+                }
+                prop_assert!(advice.sample_add_g.is_none() || advice.suggest_first_g.is_none(), "{advice:?}");
+                if let (Some(first), Some(add)) = (advice.suggest_first_g, advice.add_g) {
+                    prop_assert!(first <= add * (1.0 + 1e-9), "{advice:?}");
+                }
+            }
+            Err(refused) => prop_assert!(!refused.reason().is_empty()),
+        }
+        if let Ok(points) = curve(&bench, 0, 11) {
+            prop_assert!(points.iter().all(|p| p.0.is_finite() && p.1.is_finite()), "{points:?}");
+        }
+    }
 }

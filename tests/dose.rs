@@ -232,6 +232,8 @@ fn a_sample_is_titrated_on_its_own_and_the_batch_by_it() {
     );
     done.splice(21..21, ["--sample-reading", "5.1"]);
     let dose = holds("dose", &f.run(&done));
+    let said = f.run(&done.iter().filter(|a| **a != "--json").copied().collect::<Vec<_>>()).out;
+    assert!(said.contains("now it is the batch's turn"), "{said}");
     assert_eq!((dose["verdict"].as_str(), dose["by_sample"].as_bool(), dose["sample_add_g"].as_str()), (Some("dose"), Some(true), None));
     // By hand: 5.2 lies three quarters of the way from 0.22 g to 0.34 g in 30 g, 0.31 g: 2.27 g in 220 g, give or take the
     // hundredths between the two readings at the start.

@@ -312,3 +312,21 @@ fn a_titration_shows_each_reading_where_it_was_taken() {
         assert!(words_of(&svg).iter().any(|(w, ..)| w == said), "{said}");
     }
 }
+
+#[test]
+fn a_sample_has_squares_beside_the_dots_of_the_batch() {
+    let tried = vec![(0.0, 6.4), (1.0, 5.9), (2.0, 5.1)];
+    let svg = titration(&[(0.0, 6.4), (1.5, 5.5)], &[tried], &[(1.5, 5.5), (1.8, 5.2)], (5.2, 5.2));
+    let doc = Document::parse(&svg).expect("XML");
+    // Where both began one mark is enough, the batch's.
+    let squares: Vec<&str> = doc.descendants().filter(|n| n.has_tag_name("polygon")).filter_map(|n| n.attribute("points")).collect();
+    assert_eq!(squares.len(), 2, "{svg}");
+    let middle = |points: &str| {
+        let xs: Vec<f64> = points.split_whitespace().filter_map(|p| p.split(',').next()?.parse().ok()).collect();
+        xs.iter().sum::<f64>() / xs.len() as f64
+    };
+    assert!((middle(squares[0]) - tick(&svg, "1")).abs() <= 1.5 && (middle(squares[1]) - tick(&svg, "2")).abs() <= 1.5, "{squares:?}");
+    let said = doc.descendants().find(|n| n.has_tag_name("desc")).and_then(|n| n.text()).unwrap_or_default();
+    assert!(said.contains("The sample: pH 5.1 at what is 2 g for the batch."), "{said}");
+    assert!(words_of(&svg).iter().any(|(w, ..)| w == "sample"), "{svg}");
+}

@@ -54,7 +54,7 @@ pub(super) fn dose(bench: &Bench, points: &Points, curve: &Curve, agent: &Agent,
             advice.verdict = Verdict::Dose;
         }
         let whole = vouch.dose(bench.target_ph)?;
-        (whole, vouch.sure(bench.target_ph)?.map_or(whole, |sure| whole.min(sure)))
+        (whole, vouch.sure(bench.target_ph).map_or(whole, |sure| whole.min(sure)))
     };
     first = (first * vouch.share()).max(LEAST_SHARE * whole);
     if overshot {

@@ -74,12 +74,13 @@ impl<'a> Vouch<'a> {
         self.to(ph, self.least(ph).map_or(straight, |least| self.further(straight, least)))
     }
 
-    /// mol/kg that surely do not pass the target by more than can be told; none where the sample ends just before it.
-    pub fn sure(&self, target: f64) -> Result<Option<f64>, Refusal> {
+    /// mol/kg that surely do not pass the target by more than can be told; none where the sample ends just before that, or the
+    /// agent cannot lead so far.
+    pub fn sure(&self, target: f64) -> Option<f64> {
         let sure = if self.down { target - SURE_PH } else { target + SURE_PH };
-        let Some(rest) = self.least(sure) else { return Ok(None) };
+        let mol = self.to(sure, self.least(sure)?).ok()?;
         let open = if self.dosed { self.curve.last_doubt } else { self.curve.doubt };
-        Ok(Some((self.to(sure, rest)? - open / self.agent.charge(sure).abs()).max(0.0)))
+        Some((mol - open / self.agent.charge(sure).abs()).max(0.0))
     }
 
     /// The share of it that goes in: the first dose leaves room for a vessel that holds less than was said, later ones go on from

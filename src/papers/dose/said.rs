@@ -64,6 +64,9 @@ impl Dose {
         if let Some(by) = self.overshot_by {
             out.push(format!("The target was passed by {by:.2}. Correct back once, in small portions; if it is passed again, the batch is better thrown away."));
         }
+        if self.verdict == "dose" && self.by_sample && self.readings.iter().all(|r| r.added_g.is_none()) {
+            out.push("The sample has come to the target: now it is the batch's turn.".to_owned());
+        }
         match (self.verdict, self.add_g) {
             ("trial", _) => out.push("This is a trial: with one reading alone nobody knows how the product holds its pH.".to_owned()),
             ("step", Some(add)) if self.by_sample => {

@@ -23,7 +23,9 @@ pub fn titration(readings: &[(f64, f64)], samples: &[Vec<(f64, f64)>], curve: &[
         frame.draw_x(pen, 8, "grams added in all");
         for sample in &samples {
             pen.line(&sample.iter().map(|p| frame.at(p.0, p.1)).collect::<Vec<_>>(), Dash::Dots, 1, GREY);
-            sample.iter().for_each(|p| pen.mark(frame.at(p.0, p.1), Mark::Square));
+            // Where it began the batch has its dot.
+            let shown = |p: &&(f64, f64)| !readings.iter().any(|r| apart(frame.at(r.0, r.1), frame.at(p.0, p.1)) < 6.0);
+            sample.iter().filter(shown).for_each(|p| pen.mark(frame.at(p.0, p.1), Mark::Square));
         }
         pen.line(&curve.iter().map(|p| frame.at(p.0, p.1)).collect::<Vec<_>>(), Dash::Long, 2, INK);
         pen.line(&readings.iter().map(|p| frame.at(p.0, p.1)).collect::<Vec<_>>(), Dash::Whole, 1, INK);
@@ -46,6 +48,10 @@ pub fn titration(readings: &[(f64, f64)], samples: &[Vec<(f64, f64)>], curve: &[
             pen.words_over(&number(p.1, 2), (x + 4.0, y.clamp(frame.top + 6.0, frame.bottom - 8.0)), Side::Start, LETTER);
         }
     })
+}
+
+fn apart(a: (f64, f64), b: (f64, f64)) -> f64 {
+    (a.0 - b.0).abs().max((a.1 - b.1).abs())
 }
 
 fn reckoned(pen: &Pen, frame: &Frame, end: (f64, f64)) {
