@@ -134,6 +134,30 @@ const INGREDIENT: &[Case] = &[
     ),
     ("no-source", "x.toml", "id = \"x\"\nnames = [\"x\"]\nhlb = { value = 4 }\n", "3: missing field `source`"),
     (
+        "group-half",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\n[[groups]]\nmmol_g = { high = 2, source = \"practice\" }\npka = { low = 3, high = 4, source = \"practice\" }\nneutralised = { low = 0, high = 1, source = \"practice\" }\n",
+        "4: mmol_g of a group needs low and high",
+    ),
+    (
+        "group-outside",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\n[[groups]]\nmmol_g = { low = 1, high = 2, source = \"practice\" }\npka = { low = 3, high = 4, source = \"practice\" }\nneutralised = { low = 0, high = 100, source = \"practice\" }\n",
+        "6: neutralised of a group lies outside 0 to 1",
+    ),
+    (
+        "group-and-steps",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\nacid_base = { strong_charge = 0 }\n[[groups]]\nmmol_g = { low = 1, high = 2, source = \"practice\" }\npka = { low = 3, high = 4, source = \"practice\" }\nneutralised = { low = 0, high = 1, source = \"practice\" }\n",
+        "4: groups are for what has no acid_base: keep one of the two",
+    ),
+    (
+        "salt-without-mass",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\nacid_base = { strong_charge = 1 }\n",
+        "3: an acid, base or salt needs its molar_mass to be counted",
+    ),
+    (
         "not-100",
         "x.toml",
         "id = \"x\"\nnames = [\"x\"]\ncomposition = [{ of = \"water\", percent = 60 }, { of = \"one-acid\", percent = 39.5 }]\n",

@@ -86,6 +86,19 @@ fn the_hlb_of_a_worked_example() {
     assert!(held["hlb"]["not_compared"].as_str().is_some_and(|w| w.contains("fatty alcohol")), "{}", held["hlb"]);
 }
 
+#[test]
+fn a_ph_that_cannot_be_foretold_is_no_range_but_a_sentence() {
+    let (f, c) = made(&LOTION.replace("  sodium benzoate    0.5 %", "  lemon juice        20 %"));
+    assert!(c["ph"].get("predicted").is_none(), "{}", c["ph"]);
+    let why = c["ph"]["not_predicted"].as_str().expect("a sentence");
+    assert!(why.starts_with("the pH cannot be foretold: ") && why.contains("lemon juice") && why.ends_with("; measure"), "{why}");
+    assert_eq!(c["ph"]["bounded"], serde_json::json!(["polysorbate 60"]));
+    let text = f.run(&["card", "lotion.formula"]).out;
+    for want in ["not reckoned: the pH cannot be foretold", "left out: lemon juice, for its strength as an acid or base is not known"] {
+        assert!(text.replace('\n', " ").split_whitespace().collect::<Vec<_>>().join(" ").contains(want), "{want} in {text}");
+    }
+}
+
 /// Benzoic acid, pKa 4.2 (the base has 4.19 to 4.21, by edition): at pH 5.0 about 13.7 % is undissociated, at 5.5 about 4.8 %, by hand
 /// 1/(1 + 10^(5.0 - 4.2)) and 1/(1 + 10^(5.5 - 4.2)).
 #[test]

@@ -22,8 +22,6 @@ pub enum LensAbout {
     Hlb,
 }
 
-const WIDEST_PH: f64 = 3.0;
-
 pub fn lenses(s: &Snapshot) -> Vec<Lens> {
     let Some(f) = s.formula.as_ref().filter(|f| !f.rows.is_empty()) else { return Vec::new() };
     let line = f.heading_line;
@@ -48,8 +46,8 @@ pub fn lenses(s: &Snapshot) -> Vec<Lens> {
     }
     if f.rows.iter().all(|r| r.percent.is_some()) {
         let acidity = acidity::of(f, &s.kb);
-        // A range that spans half the scale says nothing here; the hover tells why it is so wide.
-        if let Some(p) = acidity.prediction().ok().filter(|p| p.high - p.low <= WIDEST_PH) {
+        // Where it cannot be foretold the hover tells why.
+        if let Ok(p) = acidity.foretold() {
             let before = if acidity.missing.iter().any(|m| m.why == Why::NoAmount) { " before it is adjusted" } else { "" };
             let title = format!("pH about {}{before}, as reckoned", words::about(p.low, p.high, 1));
             out.push(Lens { line, title, about: LensAbout::Ph });

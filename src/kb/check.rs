@@ -225,6 +225,18 @@ impl<'a> Checker<'a> {
         if let Some(k) = i.pka.iter().find(|k| !(-5.0..=20.0).contains(&k.value.f64())) {
             self.blame(f, "pka", format!("a pKa of {} is not believable", k.value));
         }
+        if let Some(a) = &i.acid_base
+            && i.molar_mass.is_none()
+            && (a.protonated_charge != 0 || a.strong_charge != 0 || !i.pka.is_empty())
+        {
+            self.blame(f, "acid_base", "an acid, base or salt needs its molar_mass to be counted".into());
+        }
+        if i.acid_base.is_some() && !i.groups.is_empty() {
+            self.blame(f, "[[groups]]", "groups are for what has no acid_base: keep one of the two".into());
+        }
+        for g in &i.groups {
+            self.groups(f, g);
+        }
         if let (Some(a), Some(b)) = (&i.add_below_c, &i.bears_c)
             && a.value > b.value
         {
@@ -310,6 +322,22 @@ impl<'a> Checker<'a> {
             (None, None) => self.blame(f, what, format!("{what} has neither low nor high")),
             (Some(l), Some(h)) if l > h => self.blame(f, what, format!("{what}: low {l} is above high {h}")),
             _ => {}
+        }
+    }
+
+    /// Both ends of each range are there and can be true: no gram holds 30 mmol of groups (acrylic acid has 14, an oxalate 22).
+    fn groups(&mut self, f: &str, g: &Groups) {
+        for (what, r, low, high) in
+            [("mmol_g", &g.mmol_g, 0.0, 30.0), ("pka", &g.pka, -5.0, 14.0), ("neutralised", &g.neutralised, 0.0, 1.0)]
+        {
+            self.range(f, what, &Some(r.clone()));
+            match (r.low, r.high) {
+                (Some(l), Some(h)) if l.f64() < low || h.f64() > high => {
+                    self.blame(f, what, format!("{what} of a group lies outside {low} to {high}"));
+                }
+                (Some(_), Some(_)) => {}
+                _ => self.blame(f, what, format!("{what} of a group needs low and high")),
+            }
         }
     }
 

@@ -102,6 +102,7 @@ pub fn figures(i: &Ingredient) -> Vec<(&'static str, &str)> {
     out.extend(ranges.into_iter().filter_map(|(name, r)| r.as_ref().map(|r| (name, r.source.as_str()))));
     out.extend(i.bears_c.iter().map(|b| ("bears_c", b.source.as_str())));
     out.extend(i.pka.iter().map(|f| ("pka", f.source.as_str())));
+    out.extend(i.groups.iter().flat_map(|g| [&g.mmol_g, &g.pka, &g.neutralised]).map(|r| ("groups", r.source.as_str())));
     out.extend(i.solubility.iter().map(|s| ("solubility", s.source.as_str())));
     out.extend(i.constituents.iter().map(|c| ("constituents", c.source.as_str())));
     out.extend(i.r#use.iter().map(|u| ("use", u.source.as_str())));
@@ -262,7 +263,11 @@ const SOUGHT: &[Sought] = &[
         |i| i.phase.first() == Some(&PhaseKind::CoolDown),
         |i| i.add_below_c.is_none() && i.bears_c.is_none(),
     ),
-    ("acids and bases without pKa", |i| first_role(i, "acid") || first_role(i, "base"), |i| i.pka.is_empty() && i.acid_base.is_none()),
+    (
+        "acids and bases without pKa",
+        |i| first_role(i, "acid") || first_role(i, "base"),
+        |i| i.pka.is_empty() && i.acid_base.is_none() && i.groups.is_empty(),
+    ),
     (
         "acids, bases and buffers without molar mass",
         |i| in_family(i, &["acids-bases"]) && i.composition.is_empty(),

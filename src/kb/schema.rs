@@ -198,6 +198,20 @@ pub struct AcidBase {
     pub strong_charge: i8,
 }
 
+/// Acid groups of what is no single substance with steps of its own (a gum, a polymer, a surfactant of many chains), each figure as
+/// a range: what the material may do to a pH, and what it cannot. Kinds of group that differ stand apart.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Groups {
+    /// Groups in a gram of the pure material.
+    pub mmol_g: Range,
+    /// Between these pKa they let go of their proton. Free alkali counts as groups with a pKa of 14 that have done so.
+    pub pka: Range,
+    /// The share of them that has given its proton to a base as the material is sold: 0 an acid, or the hydrochloride of an amine;
+    /// 1 the salt of an acid, or a free amine.
+    pub neutralised: Range,
+}
+
 /// Reach against each group of microbes: 0 none, 1 weak, 2 fair, 3 strong, at the usual level.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
@@ -340,8 +354,12 @@ pub struct Ingredient {
     pub molar_mass: Option<Figure>,
     #[serde(default)]
     pub pka: Vec<Figure>,
+    /// Without a charge and without `pka`: neutral by its chemistry (an alcohol, a sulfate, a quaternary salt).
     #[serde(default)]
     pub acid_base: Option<AcidBase>,
+    /// Where `acid_base` cannot be told.
+    #[serde(default)]
+    pub groups: Vec<Groups>,
     #[serde(default)]
     pub yields: Vec<Yields>,
 

@@ -236,7 +236,7 @@ fn the_ph_line_shows_the_prediction_and_what_it_leaves_out() {
         &[
             "**As reckoned:** about pH ",
             "an estimate from lactic acid",
-            "- left out: sodium phytate: its strength as an acid or base is not known",
+            "- known between bounds alone, which the range has room for: sodium phytate and polysorbate 60",
         ],
     );
 }

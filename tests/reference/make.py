@@ -11,6 +11,7 @@ What makes what:
     titrations.json       pHcalc: titration curves of ten made-up products
     bench.json            pHcalc: titration curves of ten everyday products with their formulas
     formulas.json         pHcalc: pH of whole formulas in percent, worked out from molar masses
+    ranges.json           pHcalc: lowest and highest pH of formulas with gums, surfactants and the like, every corner tried
     water-activity.json   aquasol: glycerol and sodium chloride in water, fits of published measurements
     units.json            Pint: units of mass, volume and temperature
 """
@@ -22,7 +23,7 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 # Equilibria come from a minimiser: its last digits differ between machines.
-TOLERANCE = {"equilibria.json": 2e-4, "titrations.json": 2e-4, "formulas.json": 2e-4, "bench.json": 2e-4, "activity.json": 2e-4, "water-activity.json": 1e-6}
+TOLERANCE = {"equilibria.json": 2e-4, "titrations.json": 2e-4, "formulas.json": 2e-4, "ranges.json": 2e-4, "bench.json": 2e-4, "activity.json": 2e-4, "water-activity.json": 1e-6}
 
 CITRIC = [3.128, 4.761, 6.396]
 PHOSPHORIC = [2.148, 7.198, 12.375]
@@ -288,6 +289,63 @@ def formulas():
     return out
 
 
+# Acid groups of what has no one molar mass: mmol in a gram of the pure material, pKa, share neutralised, each from and to,
+# as the knowledge base has them, typed in apart from it. Before them the pure share of what is weighed in.
+GROUPS = {
+    "xanthan gum": ((1, 1), [((0.95, 2.27), (2, 4), (0.99, 1))]),
+    "sodium phytate": ((0.5, 1), [((5.4, 7.56), (1, 2.1), (1, 1)), ((0.9, 1.26), (5, 5.7), (0, 1)),
+                                  ((1.8, 2.52), (6.8, 7.6), (0, 1)), ((2.7, 3.78), (9.1, 12), (0, 1))]),
+    "glyceryl stearate citrate": ((1, 1), [((0.17, 0.72), (3, 7), (0, 0)), ((0, 1.4), (3, 5.5), (1, 1))]),
+    "carbomer": ((1, 1), [((12.4, 15.1), (4, 7.5), (0, 0))]),
+    "sodium cocoyl glutamate": ((0.25, 0.3), [((2.5, 2.9), (2.5, 4.5), (1, 1)), ((2.5, 2.9), (4.5, 6.5), (0, 0.6))]),
+    "cocamidopropyl betaine": ((0.3, 0.38), [((2.6, 3), (1.8, 2.4), (1, 1)), ((0, 0.15), (3.8, 7), (0, 1))]),
+}
+RANGES = [
+    ("hand cream", [("lactic acid 10 %", 1), ("sodium benzoate", 0.4), ("glycerin", 5), ("rapeseed oil", 16), ("xanthan gum", 0.2),
+                    ("sodium phytate", 0.1), ("glyceryl stearate citrate", 3)]),
+    ("shampoo", [("citric acid", 0.3), ("sodium benzoate", 0.5), ("glycerin", 2), ("sodium cocoyl glutamate", 12),
+                 ("cocamidopropyl betaine", 14)]),
+    ("lactic acid toner", [("lactic acid 80 %", 5), ("sodium hydroxide 10 %", 8), ("sodium benzoate", 0.4), ("xanthan gum", 0.2)]),
+    ("gel with benzoate and sorbate", [("sodium benzoate", 0.4), ("potassium sorbate", 0.2), ("citric acid", 0.3), ("xanthan gum", 0.8),
+                                       ("sodium phytate", 0.1)]),
+    ("carbomer gel without a base", [("carbomer", 0.4), ("sodium benzoate", 0.3), ("glycerin", 3)]),
+]
+
+
+def ranges():
+    from itertools import product
+
+    out = []
+    for name, rows in RANGES:
+        water = 100 - sum(percent for _, percent in rows)
+        water += sum(p * (1 - SUBSTANCES[n][0] / 100) for n, p in rows if n in SUBSTANCES)
+        acids, strong, groups = [], 0, []
+        for row, percent in rows:
+            if row in GROUPS:
+                pure, kinds = GROUPS[row]
+                grams = [percent / water * 1000 * share for share in pure]
+                groups += [([mmol[0] * grams[0] / 1000, mmol[1] * grams[1] / 1000], pka, share) for mmol, pka, share in kinds]
+                continue
+            active, molar_mass, pka, charge, ions, molecules = SUBSTANCES[row]
+            if pka is None:
+                continue
+            mol = percent * active / 100 / molar_mass / water * 1000
+            strong += mol * ions
+            if pka:
+                acids.append(acid(mol * molecules, pka, charge))
+        # Every corner of the amounts; of pKa and share neutralised the ends that go together.
+        ends = []
+        for end in (0, 1):
+            corners = []
+            for much in product((0, 1), repeat=len(groups)):
+                more = [acid(mol[m], [pka[end]]) for (mol, pka, _), m in zip(groups, much) if mol[m]]
+                base = sum(mol[m] * share[end] for (mol, _, share), m in zip(groups, much))
+                corners.append(solve(acids + more, strong + base))
+            ends.append(max(corners) if end else min(corners))
+        out.append({"name": name, "rows": [[n, str(p)] for n, p in rows], "low": ends[0], "high": ends[1]})
+    return out
+
+
 def water_activity():
     from aquasol.solutions import water_activity as aw
 
@@ -325,6 +383,7 @@ FILES = {
     "titrations.json": titrations,
     "bench.json": bench,
     "formulas.json": formulas,
+    "ranges.json": ranges,
     "water-activity.json": water_activity,
     "units.json": units,
 }

@@ -44,15 +44,19 @@ fn predicted(s: &Snapshot, f: &Formula) -> String {
         return String::new();
     }
     let acidity = acidity::of(f, &s.kb);
-    let mut out = match acidity.prediction() {
+    let mut out = match acidity.foretold() {
         Ok(p) => format!("**As reckoned:** about pH {}, an estimate", words::about(p.low, p.high, 1)),
-        Err(refused) => return format!("**Not reckoned:** {refused}\n\n"),
+        Err(why) => return format!("**Not reckoned:** {}\n\n", text(&why)),
     };
-    let counted: Vec<String> = acidity.counted.iter().map(|id| text(s.kb.name(*id))).collect();
-    out.push_str(&match counted.is_empty() {
-        true => "; nothing in it is known as an acid or base\n".to_owned(),
-        false => format!(" from {}\n", words::list(&counted)),
+    let names = |ids: &[crate::kb::Id]| words::list(&ids.iter().map(|id| text(s.kb.name(*id))).collect::<Vec<_>>());
+    out.push_str(&match (acidity.counted.is_empty(), acidity.bounded.is_empty()) {
+        (true, true) => "; nothing in it is known as an acid or base\n".to_owned(),
+        (true, false) => "\n".to_owned(),
+        (false, _) => format!(" from {}\n", names(&acidity.counted)),
     });
+    if !acidity.bounded.is_empty() {
+        out.push_str(&format!("- known between bounds alone, which the range has room for: {}\n", names(&acidity.bounded)));
+    }
     for m in acidity.missing.iter().take(MOST_LEFT_OUT) {
         out.push_str(&format!("- left out: {}: {}\n", text(&m.name), m.why.text()));
     }

@@ -95,7 +95,13 @@ pub struct Ph {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub not_predicted: Option<String>,
     pub counted: Vec<String>,
+    /// Known between bounds alone; the range has room for what they may do.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub bounded: Vec<String>,
     pub left_out: Vec<LeftOut>,
+    /// There is water enough to have a pH.
+    #[serde(skip)]
+    watery: bool,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -185,18 +191,21 @@ fn hlb_of(work: &Work) -> Hlb {
 fn ph_of(work: &Work, aim: Option<system::PhAim>) -> Ph {
     let acidity = acidity::of(work.formula, work.kb);
     let tenth = |n: f64| (n * 10.0).round() / 10.0;
-    let (predicted, not_predicted) = match acidity.prediction() {
+    let names = |ids: &[crate::kb::Id]| ids.iter().map(|id| work.kb.name(*id).to_owned()).collect::<Vec<_>>();
+    let (predicted, not_predicted) = match acidity.foretold() {
         Ok(p) => {
             let before_adjusting = acidity.missing.iter().any(|m| m.why == Why::NoAmount);
             (Some(Predicted { low: tenth(p.low), middle: tenth(p.middle), high: tenth(p.high), before_adjusting }), None)
         }
-        Err(refused) => (None, Some(refused.reason().to_owned())),
+        Err(why) => (None, Some(why)),
     };
     Ph {
+        watery: acidity.water_percent >= acidity::LEAST_WATER_PERCENT,
         aim: aim.map(|a| [a.low.normalize(), a.high.normalize()]),
         predicted,
         not_predicted,
-        counted: acidity.counted.iter().map(|id| work.kb.name(*id).to_owned()).collect(),
+        counted: names(&acidity.counted),
+        bounded: names(&acidity.bounded),
         left_out: acidity.missing.into_iter().map(|m| LeftOut { ingredient: m.name, why: m.why.text() }).collect(),
     }
 }
@@ -279,18 +288,18 @@ impl Ph {
         }
         if let Some(p) = &self.predicted {
             let before = if p.before_adjusting { " before it is adjusted" } else { "" };
-            let from = if self.counted.is_empty() {
-                "; nothing in it is known as an acid or base".to_owned()
-            } else {
-                format!(", from {}", words::list(&self.counted))
+            let from = match (self.counted.is_empty(), self.bounded.is_empty()) {
+                (true, true) => "; nothing in it is known as an acid or base".to_owned(),
+                (true, false) => String::new(),
+                (false, _) => format!(", from {}", words::list(&self.counted)),
             };
             out.push(format!("as reckoned: about {}{before}, an estimate{from}", words::about(p.low, p.high, 1)));
-            if p.high - p.low > 3.0 {
-                out.push("so wide a range says little: what is left out may bring much acid or base; measure".to_owned());
+            if !self.bounded.is_empty() {
+                out.push(format!("known between bounds alone, which the range has room for: {}", words::list(&self.bounded)));
             }
         }
         out.extend(self.not_predicted.as_ref().map(|why| format!("not reckoned: {why}")));
-        if self.predicted.is_some() {
+        if self.watery {
             for l in &self.left_out {
                 out.push(format!("left out: {}, for {}", l.ingredient, l.why));
             }

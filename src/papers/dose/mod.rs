@@ -183,6 +183,7 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
             .flat_map(|a| &a.missing)
             .filter(|m| m.why != acidity::Why::NoAmount)
             .map(|m| format!("{}: {}", m.name, m.why.text()))
+            .chain(acidity.iter().flat_map(|a| &a.bounded).map(|id| format!("{}: {}", kb.name(*id), acidity::BOUNDED)))
             .collect(),
         curve: drawn.into_iter().map(|(g, ph)| (total + g, ph)).collect(),
         sample_points: sampled::in_the_batch(&bench, advice.agent),

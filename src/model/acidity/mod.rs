@@ -2,21 +2,31 @@
 //!
 //! Every substance with figures for it in the knowledge base counts (molar mass, pKa steps, the charge of its
 //! strong ions), through blends, solutions and formulas made earlier. Salts without steps count as one ion of
-//! either sign, for the activity alone. Acids that dissolve in oil alone are left out: what reaches the water is
-//! not known. The rest that plainly bears on the pH is named in [`Acidity::missing`] and widens the prediction
-//! by the acid or base that it may bring at most ([`most_per_g`]). Alcohol and glycols weaken acids; that is
-//! left out too (in a third of ethanol a carboxylic acid reads about one pH weaker).
+//! either sign, for the activity alone. Gums, polymers and surfactants of many chains count by their groups, each figure of
+//! which is a range ([`unsure`]): they widen the prediction by what they can do and no more. Acids that dissolve in oil alone
+//! are left out: what reaches the water is not known. The rest that plainly bears on the pH is named in
+//! [`Acidity::missing`] and widens the prediction by the most that a thing of its kind may bring ([`class`]).
+//! Alcohol and glycols weaken acids; that is left out too (in a third of ethanol a carboxylic acid reads about one pH
+//! weaker).
 //!
 //! An estimate: nothing here feeds a warning or an error.
+
+mod class;
+mod foretold;
+mod unsure;
 
 use super::composition::ShareOf;
 use super::formula::{Formula, Material, Row};
 use super::system::{has_role, is_water};
-use crate::chem::acid_base::{Activity, Prediction, System, mol_per_kg_water};
+use crate::chem::acid_base::{Activity, System, mol_per_kg_water};
 use crate::chem::{Refusal, float};
-use crate::kb::schema::{Charge, Dissolves, Ingredient};
+use crate::kb::schema::{Dissolves, Ingredient};
 use crate::kb::{Id, Kb, StrengthBasis};
 use crate::syntax::tree::Amount;
+use unsure::Unsure;
+
+/// With less water a pH says nothing.
+pub const LEAST_WATER_PERCENT: f64 = 5.0;
 
 /// The charge balance of a formula.
 #[derive(Clone, Debug)]
@@ -29,11 +39,13 @@ pub struct Acidity {
     pub water_percent: f64,
     /// Substances that count, in order of their ids.
     pub counted: Vec<Id>,
+    /// Known between bounds alone, in the order of the rows, each once.
+    pub bounded: Vec<Id>,
     /// What bears on the pH and could not be counted, in the order of the rows.
     pub missing: Vec<Missing>,
-    /// The most acid and base that the missing may bring, mol per kg of water.
-    most_acid: f64,
-    most_base: f64,
+    unsure: Vec<Unsure>,
+    /// Names of what the unsure belong to.
+    of: Vec<String>,
 }
 
 /// What bears on the pH and could not be counted.
@@ -57,6 +69,9 @@ pub enum Why {
     NoAmount,
 }
 
+/// In words, as [`Why::text`]: of what is known between bounds.
+pub const BOUNDED: &str = "its strength as an acid or base is known between bounds alone";
+
 impl Why {
     pub fn text(self) -> &'static str {
         match self {
@@ -71,6 +86,7 @@ impl Why {
 /// A material as the charge balance sees it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Acid {
+    /// Infinite where a neutral material has none.
     pub molar_mass_g_mol: f64,
     /// Ascending; empty for a strong acid or base and for what is neither.
     pub pka: Vec<f64>,
@@ -85,9 +101,12 @@ impl Acid {
     /// None where the base lacks a figure. A neutral material (glycerin) is an acid without steps.
     pub fn of(one: &Ingredient) -> Option<Acid> {
         let charges = one.acid_base.as_ref()?;
-        let molar_mass_g_mol = one.molar_mass.as_ref().map(|m| float(m.value.decimal()))?;
         let pka: Vec<f64> = one.pka.iter().map(|p| float(p.value.decimal())).collect();
         let (protonated_charge, strong_charge) = (i32::from(charges.protonated_charge), i32::from(charges.strong_charge));
+        // What is neutral counts by nothing, and a mixture (PEG, an alkyl sulfate) has no one molar mass.
+        let inert = pka.is_empty() && protonated_charge == 0 && strong_charge == 0;
+        let molar_mass = one.molar_mass.as_ref().map(|m| float(m.value.decimal()));
+        let molar_mass_g_mol = if inert { molar_mass.unwrap_or(f64::INFINITY) } else { molar_mass? };
         // More counter-ions than one molecule has places for: the salt holds several of them.
         let places = pka.len() as i32 - protonated_charge;
         let molecules = if strong_charge > places && places > 0 { f64::from(strong_charge) / f64::from(places) } else { 1.0 };
@@ -114,9 +133,10 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
         before_adjusting: System::new(),
         water_percent: water,
         counted: Vec::new(),
+        bounded: Vec::new(),
         missing: Vec::new(),
-        most_acid: 0.0,
-        most_base: 0.0,
+        unsure: Vec::new(),
+        of: Vec::new(),
     };
     let has_base = substances().any(|s| has_role(kb.get(s.id), "base"));
     for share in substances().filter(|s| !s.usual.is_zero()) {
@@ -126,13 +146,13 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
         let in_oil = matches!(one.dissolves, Some(Dissolves::Oil | Dissolves::Insoluble));
         match acid {
             Some(acid) if acid.is_neutral() => {
-                if has_role(one, "salt") {
+                if has_role(one, "salt") && acid.molar_mass_g_mol.is_finite() {
                     out.in_water = std::mem::take(&mut out.in_water).salt(1000.0 * percent / acid.molar_mass_g_mol / water.max(1.0));
                 }
             }
             Some(acid) if !in_oil => {
-                // Below 5 % of water no prediction is made anyway.
-                let mol = mol_per_kg_water(percent, acid.molar_mass_g_mol, water.max(5.0)).unwrap_or(0.0);
+                // With less water no prediction is made anyway.
+                let mol = mol_per_kg_water(percent, acid.molar_mass_g_mol, water.max(LEAST_WATER_PERCENT)).unwrap_or(0.0);
                 acid.add_to(&mut out.in_water, mol);
                 if ph_row(&f.rows[share.row]).is_none() {
                     acid.add_to(&mut out.before_adjusting, 10.0 * percent / acid.molar_mass_g_mol);
@@ -143,11 +163,20 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
             }
             Some(_) => out.miss(share.row, kb.name(share.id), Why::InOil),
             None => {
-                let Some(most) = most_per_g(one, has_base) else { continue };
-                let mol = 1000.0 * percent * most.mol_per_g / water.max(5.0);
-                out.most_acid += if most.acid { mol } else { 0.0 };
-                out.most_base += if most.base { mol } else { 0.0 };
-                out.miss(share.row, kb.name(share.id), Why::NoFigures);
+                let strength = pure_share(&f.rows[share.row], share.id, one)
+                    .map(|part| 10.0 * percent * part * 100.0 / water.max(LEAST_WATER_PERCENT));
+                let of = out.of.len();
+                if one.groups.is_empty() {
+                    let Some(unsure) = class::bounds(one, of, strength[1], has_base) else { continue };
+                    out.unsure.push(unsure);
+                    out.miss(share.row, kb.name(share.id), Why::NoFigures);
+                } else {
+                    out.unsure.extend(one.groups.iter().map(|g| Unsure::of(g, of, strength)));
+                    if !out.bounded.contains(&share.id) {
+                        out.bounded.push(share.id);
+                    }
+                }
+                out.of.push(kb.name(share.id).to_owned());
             }
         }
     }
@@ -166,22 +195,6 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
 }
 
 impl Acidity {
-    /// The pH as it may be shown: [`System::prediction`], never narrower than ±0.5, wider by what the missing may do.
-    pub fn prediction(&self) -> Result<Prediction, Refusal> {
-        if self.water_percent < 5.0 {
-            return Err(Refusal::new("there is hardly any water in it: a pH says nothing here"));
-        }
-        let mut said = self.in_water.prediction()?;
-        let shifted = |mol: f64, charge: i32| self.in_water.clone().ion(mol, charge).ph(Activity::Davies).map(|s| s.ph);
-        if self.most_acid > 0.0 {
-            said.low = said.low.min(shifted(self.most_acid, -1)?);
-        }
-        if self.most_base > 0.0 {
-            said.high = said.high.max(shifted(self.most_base, 1)?);
-        }
-        Ok(said)
-    }
-
     /// How much of a row `q.s. to pH` without 'about' it takes, in percent of the whole, as weighed in (a 10 % solution counts
     /// as the solution). None for other rows.
     pub fn estimate_percent(&self, row: &Row, kb: &Kb) -> Option<Result<f64, Refusal>> {
@@ -196,7 +209,7 @@ impl Acidity {
         if basis.is_some_and(|b| b != StrengthBasis::ByWeight) {
             return Err(Refusal::new("the strength of what goes in is not by weight"));
         }
-        if self.water_percent < 5.0 {
+        if self.water_percent < LEAST_WATER_PERCENT {
             return Err(Refusal::new("there is hardly any water in it: a pH says nothing here"));
         }
         let acid = Acid::of(kb.get(id)).filter(|a| !a.is_neutral()).ok_or_else(|| Refusal::new(Why::NoFigures.text()))?;
@@ -218,57 +231,17 @@ fn ph_row(row: &Row) -> Option<bool> {
     }
 }
 
-/// The most that a gram may bring, and on which side.
-struct Most {
-    mol_per_g: f64,
-    acid: bool,
-    base: bool,
-}
-
-/// What a material without figures may bring at most, by what it is; none where it plainly is neutral. Assumptions, on the wide side:
-/// one charge in 100 g of an acid, base, chelator, soap or charged polymer (a carboxyl group in a polymer weighs 72 g), in 1 kg
-/// of a protein, an extract, a salt of an active, in 2 kg of a detergent or quaternary that is sold neutral, in 1 ton of a
-/// plant's distillate.
-fn most_per_g(one: &Ingredient, has_base: bool) -> Option<Most> {
-    let any = |roles: &[&str]| roles.iter().any(|r| has_role(one, r));
-    let charged = one.charge.is_some_and(|c| c != Charge::Nonionic);
-    let in_oil = matches!(one.dissolves, Some(Dissolves::Oil | Dissolves::Insoluble));
-    let grams = if one.id == "water" {
-        return None;
-    } else if in_oil && !any(&["base", "clay"]) {
-        // Fatty acids stay in the oil until a base takes them out.
-        if !(has_base && any(&["fatty-acid"])) {
-            return None;
-        }
-        250.0
-    } else if any(&["acid", "base", "buffer", "chelator", "soap"]) || any(&["polymer", "thickener"]) && one.charge == Some(Charge::Anionic)
-    {
-        100.0
-    } else if is_water(one) {
-        1e6
-    } else if any(&["surfactant", "emulsifier", "conditioner", "foam-booster", "polymer"]) && charged || one.ph.gives.is_some() {
-        2000.0
-    } else if any(&["protein", "amino-acid", "peptide", "enzyme", "extract", "ferment", "honey", "kitchen", "clay", "salt"])
-        || !one.pka.is_empty()
-        || one.acid_base.is_some()
-        || charged
-        || is_named_as_one(one)
-    {
-        1000.0
-    } else {
-        return None;
-    };
-    let gives = one.ph.gives.as_ref();
-    let sour = gives.and_then(|g| g.high).is_some_and(|h| float(h.decimal()) < 6.0) || has_role(one, "acid");
-    let sharp = gives.and_then(|g| g.low).is_some_and(|l| float(l.decimal()) > 8.0) || has_role(one, "base") || has_role(one, "soap");
-    Some(Most { mol_per_g: 1.0 / grams, acid: sour || !sharp, base: sharp || !sour })
-}
-
-/// A salt or an acid by its INCI name.
-fn is_named_as_one(one: &Ingredient) -> bool {
-    const METALS: [&str; 9] = ["sodium", "potassium", "ammonium", "magnesium", "calcium", "zinc", "copper", "aluminum", "tea-"];
-    let Some(inci) = &one.inci else { return false };
-    let name = inci.to_lowercase();
-    let first = name.split(' ').next().unwrap_or_default();
-    METALS.iter().any(|m| first.contains(m)) || name.ends_with(" acid") || name.ends_with(" hcl")
+/// The share of the pure material in what is weighed in, at least and at most. A surfactant without a strength in its name is
+/// taken as it is sold; what is sold pure and in solution may be either.
+fn pure_share(row: &Row, id: Id, one: &Ingredient) -> [f64; 2] {
+    let alone = matches!(row.material, Material::Known { id: of, strength: None } if of == id);
+    if !alone {
+        return [1.0, 1.0];
+    }
+    let sold: Vec<f64> = one.sold_as_percent.iter().map(|n| float(n.decimal()) / 100.0).collect();
+    let active = one.active_percent.as_ref().map(|a| float(a.value.decimal()) / 100.0);
+    let all = || sold.iter().copied().chain(active);
+    let low = all().fold(1.0, f64::min);
+    let high = if active.is_some() { all().fold(0.0, f64::max) } else { 1.0 };
+    [low, high]
 }

@@ -1,0 +1,77 @@
+//! The pH as it may be shown: a range, or one sentence why there is none.
+
+use super::unsure::{Towards, Unsure, utmost};
+use super::{Acidity, LEAST_WATER_PERCENT, Why};
+use crate::chem::Refusal;
+use crate::chem::acid_base::{Activity, Prediction, STRAY_MOL_KG};
+
+/// A wider range says nothing: it spans an acid toner and a neutral gel.
+const WIDEST_PH: f64 = 3.0;
+/// So many are blamed by name.
+const MOST_BLAMED: usize = 4;
+
+impl Acidity {
+    /// [`System::prediction`], never narrower than ±0.5, wider by what the unsure may do.
+    pub fn prediction(&self) -> Result<Prediction, Refusal> {
+        if self.water_percent < LEAST_WATER_PERCENT {
+            return Err(Refusal::new("there is hardly any water in it: a pH says nothing here"));
+        }
+        let mut likely = self.in_water.clone();
+        self.unsure.iter().filter(|u| u.figures).for_each(|u| u.add_middle(&mut likely));
+        let mut said = likely.prediction()?;
+        let (low, high) = self.ends(|_| true)?;
+        (said.low, said.high) = (said.low.min(low), said.high.max(high));
+        Ok(said)
+    }
+
+    /// The prediction where it says something, else in words why it does not.
+    pub fn foretold(&self) -> Result<Prediction, String> {
+        let said = self.prediction().map_err(|refused| refused.reason().to_owned())?;
+        if said.high - said.low <= WIDEST_PH {
+            return Ok(said);
+        }
+        let blamed = self.to_blame(&said);
+        let unknown: Vec<&str> = self.missing.iter().filter(|m| m.why == Why::Unknown).map(|m| m.name.as_str()).collect();
+        let why = match (blamed.as_slice(), unknown.as_slice()) {
+            ([], []) => "nothing in it holds a pH, so the air and traces of acid or alkali decide".to_owned(),
+            ([], names) => format!("nothing that is known holds a pH in it, and what is in {} is not known", list(names)),
+            (names, _) => {
+                let bring = if names.len() == 1 { "brings" } else { "bring" };
+                format!("how much acid or base {} {bring} is not known well enough", list(names))
+            }
+        };
+        Err(format!("the pH cannot be foretold: {why}; measure"))
+    }
+
+    /// As far as some of the unsure take it either way, with a trace of acid or alkali on top.
+    fn ends(&self, which: impl Fn(&Unsure) -> bool) -> Result<(f64, f64), Refusal> {
+        let some = || self.unsure.iter().filter(|u| which(u));
+        let stray = |charge: i32| self.in_water.clone().ion(STRAY_MOL_KG, charge);
+        Ok((utmost(&stray(-1), some(), Towards::Acid)?, utmost(&stray(1), some(), Towards::Base)?))
+    }
+
+    /// Those that widen the range by themselves, the worst first: by at least a quarter of what the worst does. None where the
+    /// range is hardly narrower without any of them.
+    fn to_blame(&self, said: &Prediction) -> Vec<&str> {
+        let bare = self.in_water.prediction().map_or(0.0, |p| p.high - p.low);
+        if bare > WIDEST_PH && said.high - said.low < bare + 1.0 {
+            return Vec::new();
+        }
+        let middle = self.in_water.ph(Activity::Davies).map_or(7.0, |s| s.ph);
+        let alone = |n: usize| self.ends(|u| u.of == n).map_or(0.0, |(low, high)| high.max(middle) - low.min(middle));
+        let mut by_width: Vec<(f64, &str)> = self.of.iter().enumerate().map(|(n, name)| (alone(n), name.as_str())).collect();
+        by_width.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+        by_width.dedup_by(|a, b| a.1 == b.1);
+        let worst = by_width.first().map_or(0.0, |w| w.0);
+        by_width.retain(|w| w.0 > 0.0 && w.0 >= worst / 4.0);
+        by_width.into_iter().take(MOST_BLAMED).map(|w| w.1).collect()
+    }
+}
+
+fn list(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
