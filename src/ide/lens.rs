@@ -47,7 +47,7 @@ pub fn lenses(s: &Snapshot) -> Vec<Lens> {
     if f.rows.iter().all(|r| r.percent.is_some()) {
         let acidity = acidity::of(f, &s.kb);
         // Where it cannot be foretold the hover tells why.
-        if let Ok(p) = acidity.foretold() {
+        if let Some(p) = acidity.telling() {
             let before = if acidity.missing.iter().any(|m| m.why == Why::NoAmount) { " before it is adjusted" } else { "" };
             let title = format!("pH about {}{before}, as reckoned", words::about(p.low, p.high, 1));
             out.push(Lens { line, title, about: LensAbout::Ph });

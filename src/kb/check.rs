@@ -325,10 +325,10 @@ impl<'a> Checker<'a> {
         }
     }
 
-    /// Both ends of each range are there and can be true: no gram holds 30 mmol of groups (acrylic acid has 14, an oxalate 22).
+    /// Both ends of each range are there and can be true: no gram holds more than 50 mmol of groups (acrylic acid has 14, magnesia 50).
     fn groups(&mut self, f: &str, g: &Groups) {
         for (what, r, low, high) in
-            [("mmol_g", &g.mmol_g, 0.0, 30.0), ("pka", &g.pka, -5.0, 14.0), ("neutralised", &g.neutralised, 0.0, 1.0)]
+            [("mmol_g", &g.mmol_g, 0.0, 50.0), ("pka", &g.pka, -5.0, 14.0), ("neutralised", &g.neutralised, 0.0, 1.0)]
         {
             self.range(f, what, &Some(r.clone()));
             match (r.low, r.high) {

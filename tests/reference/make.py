@@ -296,7 +296,7 @@ GROUPS = {
     "sodium phytate": ((0.5, 1), [((5.4, 7.56), (1, 2.1), (1, 1)), ((0.9, 1.26), (5, 5.7), (0, 1)),
                                   ((1.8, 2.52), (6.8, 7.6), (0, 1)), ((2.7, 3.78), (9.1, 12), (0, 1))]),
     "glyceryl stearate citrate": ((1, 1), [((0.17, 0.72), (3, 7), (0, 0)), ((0, 1.4), (3, 5.5), (1, 1))]),
-    "carbomer": ((1, 1), [((12.4, 15.1), (4, 7.5), (0, 0))]),
+    "carbomer": ((1, 1), [((2.48, 3.02), pka, (0, 0)) for pka in ((4, 4.8), (4.8, 5.8), (5.4, 6.6), (6, 7.2), (6.6, 7.8))]),
     "sodium cocoyl glutamate": ((0.25, 0.3), [((2.5, 2.9), (2.5, 4.5), (1, 1)), ((2.5, 2.9), (4.5, 6.5), (0, 0.6))]),
     "cocamidopropyl betaine": ((0.3, 0.38), [((2.6, 3), (1.8, 2.4), (1, 1)), ((0, 0.15), (3.8, 7), (0, 1))]),
 }
@@ -309,6 +309,7 @@ RANGES = [
     ("gel with benzoate and sorbate", [("sodium benzoate", 0.4), ("potassium sorbate", 0.2), ("citric acid", 0.3), ("xanthan gum", 0.8),
                                        ("sodium phytate", 0.1)]),
     ("carbomer gel without a base", [("carbomer", 0.4), ("sodium benzoate", 0.3), ("glycerin", 3)]),
+    ("carbomer gel", [("carbomer", 0.4), ("sodium hydroxide 10 %", 1), ("glycerin", 3)]),
 ]
 
 

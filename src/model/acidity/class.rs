@@ -4,7 +4,7 @@
 //! list of what is not known. A carboxyl group in a polymer weighs no less than 72 g (acrylic acid), in a gum 176 g (uronic acid),
 //! under a fatty chain some 200 g. A strong acid or base that could be anything: one in 100 g.
 
-use super::unsure::Unsure;
+use super::unsure::{ENOUGH_MOL_KG, Unsure};
 use crate::chem::float;
 use crate::kb::schema::{Charge, Dissolves, Ingredient};
 use crate::model::system::{has_role, is_water};
@@ -23,7 +23,7 @@ const WEAK: [f64; 2] = [2.5, 10.5];
 /// None where it plainly is neutral.
 pub(super) fn bounds(one: &Ingredient, of: usize, grams_per_kg: f64, has_base: bool) -> Option<Unsure> {
     let b = of_class(one, has_base)?;
-    Some(Unsure { of, mol: [0.0, b.mol_g * grams_per_kg], pka: b.pka, neutralised: b.neutralised, figures: false })
+    Some(Unsure { of, mol: [0.0, (b.mol_g * grams_per_kg).min(ENOUGH_MOL_KG)], pka: b.pka, neutralised: b.neutralised, figures: false })
 }
 
 fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
@@ -72,7 +72,7 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
         }
         _ => {}
     }
-    if sour || sharp {
+    if sour || sharp || is_blend_of_salts(one) {
         return bounds(100.0, [-1.0, 14.0], form);
     }
     let lively = is(&["protein", "amino-acid", "peptide", "enzyme", "extract", "ferment", "honey", "kitchen", "clay", "salt"])
@@ -102,6 +102,12 @@ fn is_salt(one: &Ingredient) -> bool {
     let first = one.inci.as_ref().map(|n| n.to_lowercase()).unwrap_or_default();
     let first = first.split(' ').next().unwrap_or_default();
     METALS.iter().any(|m| first.contains(m))
+}
+
+/// A solution whose parts are named and their shares not known ("sodium levulinate (and) sodium anisate").
+fn is_blend_of_salts(one: &Ingredient) -> bool {
+    let named = |n: &String| n.contains(" (and) ") && (METALS.iter().any(|m| n.contains(m)) || n.contains(" acid"));
+    one.inci.is_none() && one.names.iter().any(named)
 }
 
 /// A salt or an acid by its INCI name.

@@ -3,7 +3,7 @@
 use super::unsure::{Towards, Unsure, utmost};
 use super::{Acidity, LEAST_WATER_PERCENT, Why};
 use crate::chem::Refusal;
-use crate::chem::acid_base::{Activity, Prediction, STRAY_MOL_KG};
+use crate::chem::acid_base::{Activity, Prediction, STRAY_MOL_KG, System};
 
 /// A wider range says nothing: it spans an acid toner and a neutral gel.
 const WIDEST_PH: f64 = 3.0;
@@ -16,29 +16,42 @@ impl Acidity {
         if self.water_percent < LEAST_WATER_PERCENT {
             return Err(Refusal::new("there is hardly any water in it: a pH says nothing here"));
         }
-        let mut likely = self.in_water.clone();
-        self.unsure.iter().filter(|u| u.figures).for_each(|u| u.add_middle(&mut likely));
-        let mut said = likely.prediction()?;
+        let mut said = self.likely().prediction()?;
         let (low, high) = self.ends(|_| true)?;
         (said.low, said.high) = (said.low.min(low), said.high.max(high));
         Ok(said)
     }
 
-    /// The prediction where it says something, else in words why it does not.
+    /// What is in the water, with the middle of what is known between bounds.
+    pub(super) fn likely(&self) -> System {
+        let mut likely = self.in_water.clone();
+        self.unsure.iter().filter(|u| u.figures).for_each(|u| u.add_middle(&mut likely));
+        likely
+    }
+
+    /// The prediction where it says something.
+    pub fn telling(&self) -> Option<Prediction> {
+        self.prediction().ok().filter(|p| p.high - p.low <= WIDEST_PH)
+    }
+
+    /// [`Acidity::telling`], else in words why there is none.
     pub fn foretold(&self) -> Result<Prediction, String> {
         let said = self.prediction().map_err(|refused| refused.reason().to_owned())?;
         if said.high - said.low <= WIDEST_PH {
             return Ok(said);
         }
-        let blamed = self.to_blame(&said);
-        let unknown: Vec<&str> = self.missing.iter().filter(|m| m.why == Why::Unknown).map(|m| m.name.as_str()).collect();
-        let why = match (blamed.as_slice(), unknown.as_slice()) {
-            ([], []) => "nothing in it holds a pH, so the air and traces of acid or alkali decide".to_owned(),
-            ([], names) => format!("nothing that is known holds a pH in it, and what is in {} is not known", list(names)),
-            (names, _) => {
-                let bring = if names.len() == 1 { "brings" } else { "bring" };
-                format!("how much acid or base {} {bring} is not known well enough", list(names))
-            }
+        let bare = self.in_water.prediction().map_or(0.0, |p| p.high - p.low);
+        let unknown = self.missing.iter().filter(|m| m.why == Why::Unknown).map(|m| m.name.as_str());
+        // Where the range is hardly narrower without any of the unsure, they are not to blame.
+        let mut blamed = if bare > WIDEST_PH && said.high - said.low < bare + 1.0 { Vec::new() } else { self.to_blame() };
+        let why = if bare > WIDEST_PH {
+            blamed.extend(unknown.take(MOST_BLAMED));
+            let nothing = if blamed.is_empty() { "nothing in it holds a pH" } else { "nothing that is known holds a pH in it" };
+            blamed.push(if blamed.is_empty() { "the air and traces of acid or alkali" } else { "traces of acid or alkali" });
+            format!("{nothing}, so {} decide", list(&blamed))
+        } else {
+            let bring = if blamed.len() == 1 { "brings" } else { "bring" };
+            format!("how much acid or base {} {bring} is not known well enough", list(&blamed))
         };
         Err(format!("the pH cannot be foretold: {why}; measure"))
     }
@@ -50,13 +63,8 @@ impl Acidity {
         Ok((utmost(&stray(-1), some(), Towards::Acid)?, utmost(&stray(1), some(), Towards::Base)?))
     }
 
-    /// Those that widen the range by themselves, the worst first: by at least a quarter of what the worst does. None where the
-    /// range is hardly narrower without any of them.
-    fn to_blame(&self, said: &Prediction) -> Vec<&str> {
-        let bare = self.in_water.prediction().map_or(0.0, |p| p.high - p.low);
-        if bare > WIDEST_PH && said.high - said.low < bare + 1.0 {
-            return Vec::new();
-        }
+    /// Those that widen the range by themselves, the worst first: by at least a quarter of what the worst does.
+    fn to_blame(&self) -> Vec<&str> {
         let middle = self.in_water.ph(Activity::Davies).map_or(7.0, |s| s.ph);
         let alone = |n: usize| self.ends(|u| u.of == n).map_or(0.0, |(low, high)| high.max(middle) - low.min(middle));
         let mut by_width: Vec<(f64, &str)> = self.of.iter().enumerate().map(|(n, name)| (alone(n), name.as_str())).collect();

@@ -213,7 +213,7 @@ impl Acidity {
             return Err(Refusal::new("there is hardly any water in it: a pH says nothing here"));
         }
         let acid = Acid::of(kb.get(id)).filter(|a| !a.is_neutral()).ok_or_else(|| Refusal::new(Why::NoFigures.text()))?;
-        let mol = self.in_water.dose_to_reach(ph, &acid.pka, acid.protonated_charge, acid.strong_charge, Activity::Davies)?;
+        let mol = self.likely().dose_to_reach(ph, &acid.pka, acid.protonated_charge, acid.strong_charge, Activity::Davies)?;
         let pure = mol * acid.molar_mass_g_mol * self.water_percent / 1000.0;
         Ok(pure * 100.0 / percent)
     }

@@ -23,6 +23,9 @@ pub(super) struct Unsure {
     pub figures: bool,
 }
 
+/// More of one kind than this, mol/kg, moves no pH that matters; a powder that hardly dissolves would else count as salt.
+pub(super) const ENOUGH_MOL_KG: f64 = 0.5;
+
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Towards {
     Acid,
@@ -36,7 +39,7 @@ impl Unsure {
         let [low, high] = pair(&groups.mmol_g);
         Unsure {
             of,
-            mol: [low * grams_per_kg[0] / 1000.0, high * grams_per_kg[1] / 1000.0],
+            mol: [low * grams_per_kg[0] / 1000.0, high * grams_per_kg[1] / 1000.0].map(|mol| mol.min(ENOUGH_MOL_KG)),
             pka: pair(&groups.pka),
             neutralised: pair(&groups.neutralised),
             figures: true,
