@@ -280,14 +280,19 @@ impl System {
     /// answer lie further apart, where the salt is beyond the equation (±1), or where a trace of acid or
     /// alkali ([`STRAY_MOL_KG`]) would move it more.
     pub fn prediction(&self) -> Result<Prediction, Refusal> {
+        self.prediction_beside(STRAY_MOL_KG)
+    }
+
+    /// The same with more or less of a trace, mol/kg.
+    pub fn prediction_beside(&self, stray_mol_kg: f64) -> Result<Prediction, Refusal> {
         let solved = self.ph(Activity::Davies)?;
         let ideal = self.ph(Activity::Ideal)?.ph;
         let mut spread = LEAST_SPREAD_PH.max((solved.ph - ideal).abs());
         if !solved.within_davies {
             spread = spread.max(1.0);
         }
-        let sour = self.clone().ion(STRAY_MOL_KG, -1).ph(Activity::Davies)?.ph;
-        let sharp = self.clone().ion(STRAY_MOL_KG, 1).ph(Activity::Davies)?.ph;
+        let sour = self.clone().ion(stray_mol_kg, -1).ph(Activity::Davies)?.ph;
+        let sharp = self.clone().ion(stray_mol_kg, 1).ph(Activity::Davies)?.ph;
         Ok(Prediction {
             low: sour.min(solved.ph - spread),
             middle: solved.ph,

@@ -7,16 +7,19 @@ use crate::chem::acid_base::{Activity, Prediction, STRAY_MOL_KG, System};
 
 /// A wider range says nothing: it spans an acid toner and a neutral gel.
 const WIDEST_PH: f64 = 3.0;
+/// Acid or alkali in a gram of whatever is not water and says nothing of it: an acid value of 0.17, a third of what pharmacopoeias
+/// let pass in good oils. An assumption; a cream has rests of soap and of free acid that a clear lotion has not.
+const STRAY_MOL_G: f64 = 3e-6;
 /// So many are blamed by name.
 const MOST_BLAMED: usize = 4;
 
 impl Acidity {
-    /// [`System::prediction`], never narrower than ±0.5, wider by what the unsure may do.
+    /// [`System::prediction`], never narrower than ±0.5, wider by traces in what is not water and by what the unsure may do.
     pub fn prediction(&self) -> Result<Prediction, Refusal> {
         if self.water_percent < LEAST_WATER_PERCENT {
             return Err(Refusal::new("there is hardly any water in it: a pH says nothing here"));
         }
-        let mut said = self.likely().prediction()?;
+        let mut said = self.likely().prediction_beside(self.stray())?;
         let (low, high) = self.ends(|_| true)?;
         (said.low, said.high) = (said.low.min(low), said.high.max(high));
         Ok(said)
@@ -40,7 +43,7 @@ impl Acidity {
         if said.high - said.low <= WIDEST_PH {
             return Ok(said);
         }
-        let bare = self.in_water.prediction().map_or(0.0, |p| p.high - p.low);
+        let bare = self.in_water.prediction_beside(self.stray()).map_or(0.0, |p| p.high - p.low);
         let unknown = self.missing.iter().filter(|m| m.why == Why::Unknown).map(|m| m.name.as_str());
         // Where the range is hardly narrower without any of the unsure, they are not to blame.
         let mut blamed = if bare > WIDEST_PH && said.high - said.low < bare + 1.0 { Vec::new() } else { self.to_blame() };
@@ -56,10 +59,15 @@ impl Acidity {
         Err(format!("the pH cannot be foretold: {why}; measure"))
     }
 
+    /// mol per kg of water.
+    fn stray(&self) -> f64 {
+        STRAY_MOL_KG + STRAY_MOL_G * 1000.0 * (100.0 - self.water_percent).max(0.0) / self.water_percent.max(LEAST_WATER_PERCENT)
+    }
+
     /// As far as some of the unsure take it either way, with a trace of acid or alkali on top.
     fn ends(&self, which: impl Fn(&Unsure) -> bool) -> Result<(f64, f64), Refusal> {
         let some = || self.unsure.iter().filter(|u| which(u));
-        let stray = |charge: i32| self.in_water.clone().ion(STRAY_MOL_KG, charge);
+        let stray = |charge: i32| self.in_water.clone().ion(self.stray(), charge);
         Ok((utmost(&stray(-1), some(), Towards::Acid)?, utmost(&stray(1), some(), Towards::Base)?))
     }
 
