@@ -13,13 +13,20 @@ mod kb {
     pub mod pack;
     #[path = "../src/kb/read.rs"]
     pub mod read;
+    #[path = "../src/kb/roles.rs"]
+    #[allow(dead_code)]
+    pub mod roles;
     #[path = "../src/kb/schema.rs"]
     pub mod schema;
+    #[path = "../src/kb/typed.rs"]
+    #[allow(dead_code)]
+    pub mod typed;
 }
 
 use std::path::Path;
 
 fn main() {
+    lay_out();
     println!("cargo:rerun-if-changed=kb");
     println!("cargo:rerun-if-changed=src/kb");
     let (base, mut faults) = kb::read::read(Path::new("kb"));
@@ -30,8 +37,23 @@ fn main() {
         }
         std::process::exit(1);
     }
-    let (index, body) = kb::pack::pack(&base).expect("the knowledge base can be packed");
+    let (index, body, typed) = kb::pack::pack(&base).expect("the knowledge base can be packed");
     let out = std::env::var("OUT_DIR").expect("cargo sets OUT_DIR");
-    std::fs::write(Path::new(&out).join("kb.index"), index).expect("OUT_DIR can be written");
-    std::fs::write(Path::new(&out).join("kb.body"), body).expect("OUT_DIR can be written");
+    for (name, bytes) in [("kb.index", index), ("kb.body", body), ("kb.typed", typed)] {
+        std::fs::write(Path::new(&out).join(name), bytes).expect("OUT_DIR can be written");
+    }
+}
+
+/// Has the linker lay what the language server never runs behind the rest (src/order.ld). Linkers that read no such script are left alone, as
+/// is a build with PHASEWRIGHT_PLAIN_LINK set.
+fn lay_out() {
+    println!("cargo:rerun-if-changed=src/order.ld");
+    println!("cargo:rerun-if-env-changed=PHASEWRIGHT_PLAIN_LINK");
+    let told = |name: &str| std::env::var(name).unwrap_or_default();
+    let other_linker =
+        ["gold", "mold", "wild"].iter().any(|l| told("CARGO_ENCODED_RUSTFLAGS").contains(l) || told("RUSTC_LINKER").contains(l));
+    let plain = other_linker || !told("PHASEWRIGHT_PLAIN_LINK").is_empty();
+    if told("PROFILE") == "release" && told("CARGO_CFG_TARGET_OS") == "linux" && !plain {
+        println!("cargo:rustc-link-arg-bins=-Wl,-T,{}/src/order.ld", told("CARGO_MANIFEST_DIR"));
+    }
 }

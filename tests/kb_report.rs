@@ -44,7 +44,7 @@ fn a_base_counted_by_hand() {
         id: "one".into(),
         family: "emulsifiers".into(),
         names: vec!["one".into()],
-        roles: vec!["emulsifier".into()],
+        roles: vec!["emulsifier".into()].into(),
         hlb: Some(figure(4, "book")),
         molar_mass: Some(figure(100, "head")),
         ..Ingredient::default()
@@ -52,7 +52,7 @@ fn a_base_counted_by_hand() {
     let two = Ingredient {
         id: "two".into(),
         family: "preservatives".into(),
-        roles: vec!["preservative".into()],
+        roles: vec!["preservative".into()].into(),
         pka: vec![figure(4, "book")],
         ..Ingredient::default()
     };

@@ -237,7 +237,7 @@ fn found(kb: &Kb, id: Id, market: Option<&String>) -> Option<Found> {
         id: one.id.clone(),
         name: kb.name(id).to_owned(),
         inci: one.inci.clone(),
-        roles: one.roles.clone(),
+        roles: one.roles.to_vec(),
         phase: one.phase.clone(),
         limits: card.map(|c| c.limits),
     })

@@ -111,6 +111,9 @@ impl Format {
 }
 
 pub fn main(server: Option<Server>) -> ExitCode {
+    if let Some(status) = server.filter(|_| serve::is_asked_alone()).map(serve::on_stdio) {
+        return ExitCode::from(status);
+    }
     let cli = Cli::parse();
     let color = match cli.color {
         Color::Auto => ColorChoice::Auto,

@@ -21,12 +21,21 @@ pub struct Server {
     pub listen: fn(&str) -> io::Result<i32>,
 }
 
+/// Whether `serve` is all that was said, as an editor says it. Then the many options of the other commands need not be made ready, which
+/// spares the server time and memory.
+pub fn is_asked_alone() -> bool {
+    let mut said = std::env::args_os().skip(1);
+    said.next().is_some_and(|word| word == "serve") && said.all(|word| word == "--stdio")
+}
+
+pub fn on_stdio(server: Server) -> u8 {
+    (server.stdio)().clamp(0, 255) as u8
+}
+
 pub fn run(args: &Args, server: Option<Server>) -> Result<u8, Stop> {
     let server = server.ok_or_else(|| Stop::said("this build has no language server; build it with the feature \"lsp\""))?;
-    let status = match &args.listen {
-        None => (server.stdio)(),
-        Some(address) => (server.listen)(address)
-            .map_err(|e| Stop::said(format!("{address} cannot be served: {e}; choose another, such as 127.0.0.1:0")))?,
-    };
+    let Some(address) = &args.listen else { return Ok(on_stdio(server)) };
+    let status = (server.listen)(address)
+        .map_err(|e| Stop::said(format!("{address} cannot be served: {e}; choose another, such as 127.0.0.1:0")))?;
     Ok(status.clamp(0, 255) as u8)
 }

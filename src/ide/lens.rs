@@ -32,7 +32,7 @@ pub fn lenses(s: &Snapshot) -> Vec<Lens> {
     let mut out = vec![Lens { line, title: total, about: LensAbout::Total }];
     if f.rows.iter().all(|r| r.percent.is_some()) {
         let short = |n: rust_decimal::Decimal| words::percent(n.round_dp(1));
-        let (water, oil) = (system::water_percent(f, &s.kb), system::oil_percent(f, &s.kb));
+        let (water, oil) = (f.water_percent, f.oil_percent);
         let unknown = if f.has_unknown { ", not all known" } else { "" };
         out.push(Lens { line, title: format!("water {}, oils {}{unknown}", short(water), short(oil)), about: LensAbout::Phases });
     }

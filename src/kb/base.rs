@@ -2,12 +2,14 @@
 
 use super::check::check_own;
 use super::hash::Plain;
-use super::names::key;
+use super::names::{key, shown};
 use super::near::{Near, Pattern, letters, may_be_near};
 use super::number::Number;
 use super::pack::{Index, Piece, Table};
 use super::read::{self, Base, Fault};
+use super::rows::BySubstance;
 use super::schema::*;
+use super::typed::Typed;
 use rust_decimal::Decimal;
 use serde::de::DeserializeOwned;
 use std::borrow::Cow;
@@ -17,10 +19,32 @@ use std::sync::{Arc, LazyLock, Mutex, OnceLock, PoisonError};
 
 static INDEX_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.index"));
 static BODY_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.body"));
+static TYPED_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.typed"));
 
 /// An entry of one base. Ids of two bases do not mix.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Id(u16);
+
+/// Something worked out from an entry alone and kept for as long as the program runs. Of the maker's own entries it is worked out each
+/// time, for those may change.
+pub struct Kept<T> {
+    of: OnceLock<Vec<OnceLock<T>>>,
+}
+
+impl<T: Clone> Kept<T> {
+    pub const fn empty() -> Kept<T> {
+        Kept { of: OnceLock::new() }
+    }
+
+    pub fn get(&self, kb: &Kb, id: Id, make: impl FnOnce(&Ingredient) -> T) -> Cow<'_, T> {
+        let one = kb.get(id);
+        let all = self.of.get_or_init(|| PACKED.index.ends.iter().map(|_| OnceLock::new()).collect());
+        match all.get(usize::from(id.0)) {
+            Some(kept) if kb.own_file(id).is_none() => Cow::Borrowed(kept.get_or_init(|| make(one))),
+            _ => Cow::Owned(make(one)),
+        }
+    }
+}
 
 /// A name together with the strength written into it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -56,10 +80,7 @@ struct Entry {
 
 impl Entry {
     fn new(one: Ingredient) -> Entry {
-        let k = key(&one.id);
-        let own = || one.names.iter().find(|n| key(n) == k).cloned();
-        let inci = || one.inci.as_ref().filter(|n| key(n) == k).map(|n| running_text(n));
-        let shown = own().or_else(inci).or_else(|| one.names.first().or(one.inci.as_ref()).cloned()).unwrap_or_else(|| one.id.clone());
+        let shown = shown(&one);
         Entry { one, shown }
     }
 }
@@ -75,13 +96,20 @@ struct Packed {
 /// All but the entries, each decoded when it is first asked for.
 #[derive(Default)]
 struct Rest {
-    laws: OnceLock<Vec<Law>>,
+    laws: OnceLock<Vec<OneLaw>>,
     sources: OnceLock<Vec<Source>>,
     pairs: OnceLock<Vec<Pair>>,
     scope_words: OnceLock<Vec<String>>,
     products: OnceLock<Vec<Product>>,
     thresholds: OnceLock<Vec<Threshold>>,
     vocabulary: OnceLock<Vocabulary>,
+}
+
+/// The law of one market, decoded when it is first asked for.
+#[derive(Default)]
+struct OneLaw {
+    law: OnceLock<Law>,
+    rows: OnceLock<BySubstance>,
 }
 
 fn read_index() -> Index<'static> {
@@ -109,6 +137,14 @@ impl Packed {
     }
 }
 
+fn one_law(n: usize) -> &'static OneLaw {
+    &PACKED.rest.laws.get_or_init(|| PACKED.index.rest.laws.iter().map(|_| OneLaw::default()).collect())[n]
+}
+
+fn law(n: usize) -> &'static Law {
+    one_law(n).law.get_or_init(|| read_piece(PACKED.index.rest.laws[n].1))
+}
+
 /// By ids that the build has packed.
 type OfTheBuild<T> = HashMap<&'static str, T, Plain>;
 
@@ -116,6 +152,9 @@ type OfTheBuild<T> = HashMap<&'static str, T, Plain>;
 #[derive(Clone)]
 pub struct Kb {
     own: Arc<Own>,
+    bundled: &'static [OnceLock<Box<Entry>>],
+    /// Some entries are the maker's own.
+    has_own: bool,
 }
 
 #[derive(Default)]
@@ -141,7 +180,7 @@ impl Default for Kb {
 
 impl Kb {
     pub fn bundled() -> Kb {
-        Kb { own: Arc::new(Own::default()) }
+        Kb::with(Own::default())
     }
 
     /// Decodes the index and all else but the entries once more, and says how much it found. For the bench alone.
@@ -150,8 +189,8 @@ impl Kb {
         let index = read_index();
         let rest = &index.rest;
         let found = || {
-            let (laws, pairs, products) =
-                (read_piece::<Vec<Law>>(rest.laws), read_piece::<Vec<Pair>>(rest.pairs), read_piece::<Vec<Product>>(rest.products));
+            let laws: Vec<Law> = rest.laws.iter().map(|(_, piece)| read_piece(*piece)).collect();
+            let (pairs, products) = (read_piece::<Vec<Pair>>(rest.pairs), read_piece::<Vec<Product>>(rest.products));
             let (sources, thresholds) = (read_piece::<Vec<Source>>(rest.sources), read_piece::<Vec<Threshold>>(rest.thresholds));
             laws.len() + pairs.len() + products.len() + sources.len() + thresholds.len()
         };
@@ -197,7 +236,7 @@ impl Kb {
             own.files.insert(n, file);
             own.entries.insert(n, Entry::new(one));
         }
-        (Kb { own: Arc::new(own) }, faults)
+        (Kb::with(own), faults)
     }
 
     /// The entry that own text describes: the bundled one of its id, if any, with the keys of the text over it.
@@ -208,19 +247,21 @@ impl Kb {
         };
         // Read alone first, so that a fault names the line of the maker's own text.
         let alone = read::ingredient(file, text, &self.get(id).family)?;
-        let merged = toml::Table::try_from(self.get(id)).map(|mut all| {
-            let over: toml::Table = toml::from_str(text).unwrap_or_default();
+        let merged = || {
+            let mut all = toml::Table::try_from(self.get(id)).ok()?;
+            let over: toml::Table = toml::from_str(text).ok()?;
             all.extend(over);
-            all
-        });
-        Ok(merged.ok().and_then(|t| t.try_into().ok()).unwrap_or(alone))
+            // By way of the text, for that is read already; reading tables too would be much code for this one place.
+            read::ingredient(file, &toml::to_string(&all).ok()?, &alone.family).ok()
+        };
+        Ok(merged().unwrap_or(alone))
     }
 
     /// The base as it was before packing, for checks over all of it.
     pub fn whole(&self) -> Base {
         Base {
             ingredients: self.ids().map(|id| self.get(id).clone()).collect(),
-            laws: self.laws().to_vec(),
+            laws: self.laws().cloned().collect(),
             sources: self.sources().to_vec(),
             pairs: self.pairs().to_vec(),
             scope_words: self.scope_words().to_vec(),
@@ -231,12 +272,22 @@ impl Kb {
         }
     }
 
+    #[inline]
     pub fn get(&self, id: Id) -> &Ingredient {
         &self.entry(id).one
     }
 
+    fn with(own: Own) -> Kb {
+        Kb { has_own: !own.entries.is_empty(), own: Arc::new(own), bundled: &PACKED.entries }
+    }
+
+    #[inline]
     fn entry(&self, id: Id) -> &Entry {
-        self.own.entries.get(&id.0).unwrap_or_else(|| PACKED.entry(usize::from(id.0)))
+        let own = if self.has_own { self.own.entries.get(&id.0) } else { None };
+        own.unwrap_or_else(|| {
+            let n = usize::from(id.0);
+            self.bundled[n].get().map_or_else(|| PACKED.entry(n), Box::as_ref)
+        })
     }
 
     /// The entry for a passing look: it does not stay in memory. For walks over many, of which most are never asked for again.
@@ -245,10 +296,22 @@ impl Kb {
         kept.map_or_else(|| Cow::Owned(PACKED.decode(usize::from(id.0))), |e| Cow::Borrowed(&e.one))
     }
 
-    /// The entry and its name to show, for a passing look.
-    pub fn glance_named(&self, id: Id) -> (Ingredient, String) {
-        let e = Entry::new(self.glance(id).into_owned());
-        (e.one, e.shown)
+    /// All names of the bundled entries, for completion.
+    pub fn typed() -> &'static Typed<'static> {
+        static TYPED: LazyLock<Typed<'static>> = LazyLock::new(|| postcard::from_bytes(TYPED_BYTES).expect("the build packed these names"));
+        &TYPED
+    }
+
+    /// Those of the maker's own, new or laid over bundled ones, filed anew: they are few.
+    pub fn typed_own(&self) -> Option<Typed<'static>> {
+        let mut own: Vec<(u16, &Ingredient)> = self.own.entries.iter().map(|(n, e)| (*n, &e.one)).collect();
+        own.sort_unstable_by_key(|(n, _)| *n);
+        self.has_own.then(|| Typed::of(own.into_iter()))
+    }
+
+    /// The entry of a number in a file of names.
+    pub fn numbered(&self, entry: u16) -> Id {
+        Id(entry)
     }
 
     /// The file of an own ingredient; none for a bundled one.
@@ -277,8 +340,19 @@ impl Kb {
         self.by_id(id).map(|id| (id, self.get(id)))
     }
 
-    pub fn laws(&self) -> &'static [Law] {
-        PACKED.rest.laws.get_or_init(|| read_piece(PACKED.index.rest.laws))
+    /// The law of every market.
+    pub fn laws(&self) -> impl Iterator<Item = &'static Law> {
+        (0..PACKED.index.rest.laws.len()).map(law)
+    }
+    /// The laws of some markets; those of others are not even decoded.
+    pub fn laws_of<'m>(&self, markets: &'m [String]) -> impl Iterator<Item = &'static Law> + use<'m> {
+        let all = PACKED.index.rest.laws.iter().enumerate();
+        all.filter(|(_, (market, _))| markets.contains(market)).map(|(n, _)| law(n))
+    }
+    /// The rows of a law by the substances that they name.
+    pub fn rows_of(&self, of: &'static Law) -> &'static BySubstance {
+        let n = PACKED.index.rest.laws.iter().position(|(market, _)| *market == of.market).expect("a law has its market");
+        one_law(n).rows.get_or_init(|| BySubstance::of(&Kb::bundled(), of))
     }
     pub fn pairs(&self) -> &'static [Pair] {
         PACKED.rest.pairs.get_or_init(|| read_piece(PACKED.index.rest.pairs))
@@ -448,12 +522,6 @@ impl Kb {
             one.names.iter().chain(&one.inci).chain(&one.inci_us).map(move |n| (n.as_str(), id))
         })
     }
-}
-
-/// An INCI name inside a sentence: capitals only where they are more than the first letter of a word ("PEG-40 hydrogenated castor oil").
-fn running_text(inci: &str) -> String {
-    let lowered = |w: &str| if w.chars().skip(1).all(char::is_lowercase) { w.to_lowercase() } else { w.to_owned() };
-    inci.split(' ').map(lowered).collect::<Vec<_>>().join(" ")
 }
 
 fn find(names: &Table, k: &str) -> Option<u16> {

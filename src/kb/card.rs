@@ -241,7 +241,7 @@ impl Card {
             cas: one.cas.clone(),
             ec: one.ec.clone(),
             ci: one.ci.clone(),
-            roles: one.roles.clone(),
+            roles: one.roles.to_vec(),
             phase: one.phase.iter().copied().map(phase_key).collect(),
             dissolves: one.dissolves.map(dissolves_key),
             solubility,
@@ -266,9 +266,7 @@ impl Card {
             composition: one.composition.iter().map(|p| part(kb, p)).collect(),
             constituents,
             law: kb
-                .laws()
-                .iter()
-                .filter(|l| markets.contains(&l.market))
+                .laws_of(markets)
                 .map(|l| CardLaw { market: l.market.clone(), title: l.title.clone(), as_of: l.as_of.clone() })
                 .collect(),
             limits: seen.limits,

@@ -137,7 +137,7 @@ impl<'a> Checker<'a> {
                 self.blame(f, ec, format!("EC number {ec} has a wrong check digit or shape"));
             }
         }
-        for r in &i.roles {
+        for r in i.roles.iter() {
             if !self.base.vocabulary.roles.contains(r) {
                 self.blame(f, &format!("\"{r}\""), format!("role \"{r}\" is not in vocabulary.toml"));
             }

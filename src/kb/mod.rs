@@ -10,6 +10,9 @@ pub mod number;
 pub mod pack;
 pub mod read;
 pub mod report;
+pub mod roles;
+pub mod rows;
 pub mod schema;
+pub mod typed;
 
-pub use base::{Id, Kb, Lookup, Strength, StrengthBasis};
+pub use base::{Id, Kb, Kept, Lookup, Strength, StrengthBasis};

@@ -1,4 +1,7 @@
-//! How two spellings of one name are made the same: case, blanks, hyphens, "(and)", British and American spelling.
+//! How two spellings of one name are made the same: case, blanks, hyphens, "(and)", British and American spelling; and which of its names
+//! a material shows.
+
+use super::schema::Ingredient;
 
 /// The key under which a name is filed and looked up.
 pub fn key(name: &str) -> String {
@@ -48,6 +51,20 @@ const SPELLINGS: [(&str, &str); 9] = [
     ("oestr", "estr"),
     ("caprylic/capric", "caprylic capric"),
 ];
+
+/// The name to show: the one that the id stands for, else the first everyday name, else the INCI name.
+pub fn shown(one: &Ingredient) -> String {
+    let k = key(&one.id);
+    let own = || one.names.iter().find(|n| key(n) == k).cloned();
+    let inci = || one.inci.as_ref().filter(|n| key(n) == k).map(|n| running_text(n));
+    own().or_else(inci).or_else(|| one.names.first().or(one.inci.as_ref()).cloned()).unwrap_or_else(|| one.id.clone())
+}
+
+/// An INCI name inside a sentence: capitals only where they are more than the first letter of a word ("PEG-40 hydrogenated castor oil").
+fn running_text(inci: &str) -> String {
+    let lowered = |w: &str| if w.chars().skip(1).all(char::is_lowercase) { w.to_lowercase() } else { w.to_owned() };
+    inci.split(' ').map(lowered).collect::<Vec<_>>().join(" ")
+}
 
 #[cfg(test)]
 mod tests {

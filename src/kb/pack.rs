@@ -2,6 +2,7 @@
 
 use super::names::key;
 use super::read::Base;
+use super::typed::Typed;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
@@ -96,7 +97,8 @@ pub type Piece = (u32, u32);
 /// Where all but the entries stands. Each is decoded the first time that it is asked for.
 #[derive(Serialize, Deserialize, Debug, Default)]
 pub struct Rest {
-    pub laws: Piece,
+    /// By market.
+    pub laws: Vec<(String, Piece)>,
     pub sources: Piece,
     pub pairs: Piece,
     pub scope_words: Piece,
@@ -113,8 +115,8 @@ fn append(body: &mut Vec<u8>, what: &impl Serialize) -> Result<Piece, postcard::
     Ok(piece)
 }
 
-/// Packs a sound base into its index and its body.
-pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
+/// Packs a sound base into its index, its body and its file of names.
+pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>, Vec<u8>), postcard::Error> {
     let mut body = Vec::new();
     let mut ends = Vec::new();
     let (mut names, mut loose, mut cas) = (Vec::new(), Vec::new(), Vec::new());
@@ -127,7 +129,7 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
         cas.extend(i.cas.iter().map(|c| (c.clone(), n)));
     }
     let rest = Rest {
-        laws: append(&mut body, &base.laws)?,
+        laws: base.laws.iter().map(|l| Ok((l.market.clone(), append(&mut body, l)?))).collect::<Result<_, postcard::Error>>()?,
         sources: append(&mut body, &base.sources)?,
         pairs: append(&mut body, &base.pairs)?,
         scope_words: append(&mut body, &base.scope_words)?,
@@ -146,5 +148,6 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>), postcard::Error> {
         ends,
         rest,
     };
-    Ok((postcard::to_allocvec(&index)?, body))
+    let typed = Typed::of((0..).zip(&base.ingredients));
+    Ok((postcard::to_allocvec(&index)?, body, postcard::to_allocvec(&typed)?))
 }

@@ -199,7 +199,7 @@ pub fn report(base: &Base) -> Report {
 type Sought = (&'static str, fn(&Ingredient) -> bool, fn(&Ingredient) -> bool);
 
 fn first_role(i: &Ingredient, role: &str) -> bool {
-    i.roles.first().is_some_and(|r| r == role)
+    i.roles.chiefly(role)
 }
 
 fn in_family(i: &Ingredient, families: &[&str]) -> bool {

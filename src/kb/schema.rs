@@ -6,6 +6,7 @@
 //! `_g_ml` grams per millilitre, `_months`, `_minutes`.
 
 use super::number::Number;
+use super::roles::Roles;
 use serde::{Deserialize, Serialize};
 
 /// A single figure.
@@ -325,7 +326,7 @@ pub struct Ingredient {
     #[serde(default)]
     pub ci: Option<String>,
     #[serde(default)]
-    pub roles: Vec<String>,
+    pub roles: Roles,
     /// Where it usually goes, likeliest first.
     #[serde(default)]
     pub phase: Vec<PhaseKind>,

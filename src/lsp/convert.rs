@@ -24,11 +24,15 @@ impl Converter<'_> {
 
     /// A byte behind the end of a line stands for its end, a line behind the last for the end of the text.
     pub fn position(&self, line: u32, byte: u32) -> Position {
-        let Some(text) = self.text.line(line as usize) else {
-            return self.at(self.text.len());
-        };
-        let byte = (Self::mark(line, &text) + byte as usize).min(text.len());
-        let before = text.get(..byte).unwrap_or_else(|| &text[..floor(&text, byte)]);
+        match self.text.line(line as usize) {
+            Some(text) => self.within(line, &text, byte),
+            None => self.at(self.text.len()),
+        }
+    }
+
+    fn within(&self, line: u32, text: &str, byte: u32) -> Position {
+        let byte = (Self::mark(line, text) + byte as usize).min(text.len());
+        let before = text.get(..byte).unwrap_or_else(|| &text[..floor(text, byte)]);
         Position { line, character: self.encoding.width(before) as u32 }
     }
 
@@ -43,7 +47,11 @@ impl Converter<'_> {
     }
 
     pub fn range(&self, place: Place) -> Range {
-        Range { start: self.position(place.line, place.span.start), end: self.position(place.line, place.span.end) }
+        let Some(text) = self.text.line(place.line as usize) else {
+            let end = self.at(self.text.len());
+            return Range { start: end, end };
+        };
+        Range { start: self.within(place.line, &text, place.span.start), end: self.within(place.line, &text, place.span.end) }
     }
 
     /// From the beginning of one line to the end of another.

@@ -22,6 +22,8 @@ pub struct Life {
     held_back: Mutex<Option<Waker>>,
     /// What the client said in `initialize`, as it said it: a client with odd capabilities is served too.
     hello: Mutex<Option<Value>>,
+    /// What it is answered.
+    welcome: Mutex<Option<Value>>,
     over: Mutex<bool>,
     over_changed: Condvar,
 }
@@ -34,6 +36,11 @@ impl Life {
 
     pub fn hello(&self) -> Value {
         self.hello.lock().unwrap_or_else(PoisonError::into_inner).take().unwrap_or(Value::Null)
+    }
+
+    /// Sets what `initialize` is answered: as it is to be written, for the shapes of the library are many and large and say no more.
+    pub fn welcome(&self, answer: Value) {
+        *self.welcome.lock().unwrap_or_else(PoisonError::into_inner) = Some(answer);
     }
 
     /// The input is closed, or `exit` was said.
@@ -106,7 +113,12 @@ where
                 Ok(id.clone().map(|id| Response::from_error(id, Error::internal_error())))
             });
             if initialize {
-                life.answered_initialize(answer.as_ref().is_ok_and(|a| a.as_ref().is_some_and(Response::is_ok)));
+                let ok = answer.as_ref().is_ok_and(|a| a.as_ref().is_some_and(Response::is_ok));
+                life.answered_initialize(ok);
+                let welcome = life.welcome.lock().unwrap_or_else(PoisonError::into_inner).take();
+                if let (true, Some(id), Some(welcome)) = (ok, &id, welcome) {
+                    return Ok(Some(Response::from_ok(id.clone(), welcome)));
+                }
             }
             Ok(match (answer?, id) {
                 (Some(response), Some(id)) if response.error().is_some_and(|e| e.code == ErrorCode::MethodNotFound) => {

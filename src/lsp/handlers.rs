@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 use std::sync::Arc;
 use std::time::Duration;
 use tower_lsp::gen_lsp_types::{InitializeParams, InitializeResult, InitializedParams};
-use tower_lsp::jsonrpc::{Error, Result};
+use tower_lsp::jsonrpc::Result;
 use tower_lsp::{ClientSocket, LanguageServer, LspService};
 
 /// How long the first push of a document waits for a client that says that it asks for diagnostics itself.
@@ -60,10 +60,8 @@ impl LanguageServer for Server {
         }
         let answer =
             json!({ "capabilities": capabilities(session), "serverInfo": { "name": "phasewright", "version": env!("CARGO_PKG_VERSION") } });
-        serde_json::from_value(answer).map_err(|e| {
-            eprintln!("phasewright: the capabilities are not sound: {e}");
-            Error::internal_error()
-        })
+        self.shared.life.welcome(answer);
+        Ok(InitializeResult::default())
     }
 
     async fn initialized(&self, _: InitializedParams) {

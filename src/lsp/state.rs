@@ -14,6 +14,7 @@ use crate::kb::Kb;
 use crate::model::{Library, Settings, library};
 use crate::syntax::{FileKind, Tree};
 use crate::text::Document;
+use std::cell::RefCell;
 use std::collections::{BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
@@ -56,7 +57,17 @@ pub struct State {
 
 /// One document goes by one key, however its URI is spelled.
 pub fn key(uri: &str) -> String {
-    convert::path_of(uri).map_or_else(|| uri.to_owned(), |p| p.to_string_lossy().into_owned())
+    thread_local! {
+        /// Most messages are about the document of the one before.
+        static LAST: RefCell<(String, String)> = RefCell::default();
+    }
+    LAST.with_borrow_mut(|(last, key)| {
+        if last != uri {
+            *key = convert::path_of(uri).map_or_else(|| uri.to_owned(), |p| p.to_string_lossy().into_owned());
+            uri.clone_into(last);
+        }
+        key.clone()
+    })
 }
 
 impl Shared {

@@ -23,6 +23,9 @@ pub struct Formula {
     pub total: Total,
     /// Every substance with its share, row by row, sorted by substance.
     pub shares: Vec<Share>,
+    /// Percent of water, and of what makes up an oil phase, over all substances.
+    pub water_percent: Decimal,
+    pub oil_percent: Decimal,
     /// Some row is not known, or only in part: what is absent may be in it.
     pub has_unknown: bool,
     pub product: Product,

@@ -99,8 +99,15 @@ pub fn asked<'a>(f: &Formula, kb: &'a Kb, of: impl Fn(usize) -> bool) -> Option<
 
 /// What the nonionic emulsifiers of some rows have together.
 pub fn given<'a>(f: &Formula, kb: &'a Kb, of: impl Fn(usize) -> bool) -> Option<Side<'a>> {
+    together(emulsifiers(f, kb).iter().filter(|p| of(p.row)))
+}
+
+fn together<'a, 'p>(all: impl Iterator<Item = &'p Part<'a>>) -> Option<Side<'a>>
+where
+    'a: 'p,
+{
     let (mut parts, mut unknown) = (Vec::new(), Decimal::ZERO);
-    for p in emulsifiers(f, kb).into_iter().filter(|p| of(p.row)) {
+    for p in all {
         match p.entry.hlb.as_ref().filter(|_| p.entry.charge == Some(Charge::Nonionic)) {
             Some(figure) => parts.push((p.percent, figure)),
             None => unknown += p.percent,
@@ -162,15 +169,15 @@ pub fn balance<'a>(f: &Formula, kb: &'a Kb) -> Result<Balance<'a>, Silent> {
         return Err(Silent::HeldOtherwise);
     }
     let all = emulsifiers(f, kb);
-    if all.iter().any(|p| p.entry.roles.first().is_some_and(|r| r == "co-emulsifier")) {
+    if all.iter().any(|p| p.entry.roles.chiefly("co-emulsifier")) {
         return Err(Silent::Layers);
     }
     if all.is_empty() {
         return Err(Silent::NoEmulsifier);
     }
-    let given = given(f, kb, |_| true).filter(|g| g.unknown.is_zero()).ok_or(Silent::NoFigure)?;
+    let given = together(all.iter()).filter(|g| g.unknown.is_zero()).ok_or(Silent::NoFigure)?;
     let emulsifier: Decimal = given.parts.iter().map(|(w, _)| *w).sum();
-    if system::percent_where(f, kb, |one| one.roles.first().is_some_and(|r| r == "fatty-alcohol")) >= emulsifier {
+    if system::percent_where(f, kb, |one| one.roles.chiefly("fatty-alcohol")) >= emulsifier {
         return Err(Silent::Wax);
     }
     let asked = asked(f, kb, |_| true).ok_or(Silent::OilsUnknown)?;

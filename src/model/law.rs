@@ -3,12 +3,10 @@
 use super::composition::ShareOf;
 use super::formula::Formula;
 use super::product::Fit;
-use crate::kb::hash::Plain;
+use crate::kb::rows::{BySubstance, Rows};
 use crate::kb::schema::{Ban, Check, Colour, Constituent, Ingredient, Law, Limit, Medicine, SourceKind};
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
-use std::collections::HashMap;
-use std::sync::LazyLock;
 
 /// A limit that touches the formula.
 #[derive(Clone, Debug)]
@@ -93,42 +91,6 @@ pub struct MedicineSeen {
     pub member: Member,
 }
 
-/// Rows of law by the substances that they name.
-struct ByName {
-    limits: HashMap<&'static str, Vec<(usize, usize)>, Plain>,
-    bans: HashMap<&'static str, Vec<(usize, usize)>, Plain>,
-    colours: HashMap<&'static str, Vec<(usize, usize)>, Plain>,
-    medicines: HashMap<&'static str, Vec<(usize, usize)>, Plain>,
-}
-
-static BY_NAME: LazyLock<ByName> = LazyLock::new(|| {
-    let mut out =
-        ByName { limits: HashMap::default(), bans: HashMap::default(), colours: HashMap::default(), medicines: HashMap::default() };
-    for (l, law) in Kb::bundled().laws().iter().enumerate() {
-        for (n, x) in law.limit.iter().enumerate() {
-            for s in &x.substances {
-                out.limits.entry(s).or_default().push((l, n));
-            }
-        }
-        for (n, x) in law.ban.iter().enumerate() {
-            for s in &x.substances {
-                out.bans.entry(s).or_default().push((l, n));
-            }
-        }
-        for (n, x) in law.colour.iter().enumerate() {
-            for s in &x.substances {
-                out.colours.entry(s).or_default().push((l, n));
-            }
-        }
-        for (n, x) in law.medicine.iter().enumerate() {
-            for s in &x.substances {
-                out.medicines.entry(s).or_default().push((l, n));
-            }
-        }
-    }
-    out
-});
-
 /// Every substance that is there, once.
 fn present(f: &Formula) -> impl Iterator<Item = Id> + '_ {
     f.shares.chunk_by(|a, b| a.id == b.id).map(|c| c[0].id)
@@ -139,19 +101,21 @@ pub fn markets<'a>(f: &'a Formula, settings: &'a super::Settings) -> &'a [String
     f.fields.sold_in.as_ref().map_or(&settings.markets, |s| &s.value)
 }
 
+/// Each row of the markets' limits that names something in the formula, once, in the order of the law.
+fn limits_naming(f: &Formula, kb: &Kb, markets: &[String]) -> impl Iterator<Item = (&'static Law, &'static Limit)> {
+    kb.laws_of(markets).flat_map(|law| {
+        let by = kb.rows_of(law);
+        let mut rows: Vec<usize> = present(f).flat_map(|id| by.limits.naming(id)).collect();
+        rows.sort_unstable();
+        rows.dedup();
+        rows.into_iter().map(move |n| (law, &law.limit[n]))
+    })
+}
+
 /// All limits of the markets that name something in the formula.
 pub fn limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<LimitSeen> {
-    let mut rows: Vec<(usize, usize)> =
-        present(f).flat_map(|id| BY_NAME.limits.get(kb.get(id).id.as_str()).into_iter().flatten().copied()).collect();
-    rows.sort_unstable();
-    rows.dedup();
-    rows.into_iter()
-        .filter_map(|(l, n)| {
-            let law = &kb.laws()[l];
-            let limit = &law.limit[n];
-            if !markets.contains(&law.market) {
-                return None;
-            }
+    limits_naming(f, kb, markets)
+        .filter_map(|(law, limit)| {
             // A row that limits the pH alone has no share.
             let max = limit.max_percent?.0;
             let fit = f.product.fits(&limit.scope, &limit.not_scope);
@@ -175,15 +139,9 @@ pub fn limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<LimitSeen> {
 
 /// All limits of pH of the markets, with or without a limit of the share, that name something in the formula.
 pub fn ph_limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<PhLimitSeen> {
-    let mut rows: Vec<(usize, usize)> =
-        present(f).flat_map(|id| BY_NAME.limits.get(kb.get(id).id.as_str()).into_iter().flatten().copied()).collect();
-    rows.sort_unstable();
-    rows.dedup();
-    rows.into_iter()
-        .filter_map(|(l, n)| {
-            let law = &kb.laws()[l];
-            let limit = &law.limit[n];
-            if !markets.contains(&law.market) || limit.ph_min.is_none() && limit.ph_max.is_none() {
+    limits_naming(f, kb, markets)
+        .filter_map(|(law, limit)| {
+            if limit.ph_min.is_none() && limit.ph_max.is_none() {
                 return None;
             }
             let fit = f.product.fits(&limit.scope, &limit.not_scope);
@@ -214,13 +172,10 @@ fn members_or_enough(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>) -> Vec
 /// All bans of the markets that name something in the formula.
 pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
     let mut out = Vec::new();
+    let laws: Vec<(&Law, &BySubstance)> = kb.laws_of(markets).map(|law| (law, kb.rows_of(law))).collect();
     for id in present(f) {
-        for (l, n) in BY_NAME.bans.get(kb.get(id).id.as_str()).into_iter().flatten() {
-            let law = &kb.laws()[*l];
-            let ban = &law.ban[*n];
-            if !markets.contains(&law.market) {
-                continue;
-            }
+        for (law, n) in laws.iter().flat_map(|(law, by)| by.bans.naming(id).map(move |n| (*law, n))) {
+            let ban = &law.ban[n];
             let fit = match (ban.in_scope.is_empty(), ban.only_scope.is_empty()) {
                 (true, true) => Fit::Yes,
                 (false, _) => f.product.fits(&ban.in_scope, &[]),
@@ -280,17 +235,15 @@ fn rows_of<T>(
     kb: &Kb,
     markets: &[String],
     purpose: Option<&str>,
-    index: impl Fn(&'static ByName) -> &'static HashMap<&'static str, Vec<(usize, usize)>, Plain>,
+    table: impl Fn(&'static BySubstance) -> &'static Rows,
     make: impl Fn(&'static Law, usize, Member) -> T,
 ) -> Vec<T> {
     let mut out = Vec::new();
+    let laws: Vec<(&Law, &Rows)> = kb.laws_of(markets).map(|law| (law, table(kb.rows_of(law)))).collect();
     for id in present(f) {
-        for (l, n) in index(&BY_NAME).get(kb.get(id).id.as_str()).into_iter().flatten() {
-            let law = &kb.laws()[*l];
-            if markets.contains(&law.market)
-                && let Some(member) = members(f, kb, id, purpose, None).into_iter().max_by_key(|m| m.percent)
-            {
-                out.push(make(law, *n, member));
+        for (law, n) in laws.iter().flat_map(|(law, rows)| rows.naming(id).map(move |n| (*law, n))) {
+            if let Some(member) = members(f, kb, id, purpose, None).into_iter().max_by_key(|m| m.percent) {
+                out.push(make(law, n, member));
             }
         }
     }

@@ -2,13 +2,13 @@
 
 use super::composition::{Share, ShareOf};
 use super::formula::Formula;
-use super::system;
-use crate::kb::Kb;
+use super::system::{self, PhAim};
 use crate::kb::hash::Plain;
 use crate::kb::number::Number;
 use crate::kb::schema::{Charge, Ingredient, Pair};
+use crate::kb::{Kb, Kept};
 use rust_decimal::Decimal;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::LazyLock;
 
 /// A pair that is there, with the row that holds most of each side.
@@ -31,11 +31,9 @@ struct Sides {
 /// Number of the pair; `true`: its side b.
 type Side = (usize, bool);
 
-/// By the rule that reads them.
-static SIDES: LazyLock<HashMap<&'static str, Sides, Plain>> = LazyLock::new(|| {
-    let mut all: HashMap<&str, Sides, Plain> = HashMap::default();
+static SIDES: LazyLock<Sides> = LazyLock::new(|| {
+    let mut out = Sides::default();
     for (n, pair) in Kb::bundled().pairs().iter().enumerate() {
-        let out = all.entry(&pair.rule).or_default();
         for (words, b) in [(&pair.a, false), (&pair.b, true)] {
             for word in words {
                 let (list, word) = match word.split_once(':') {
@@ -48,40 +46,38 @@ static SIDES: LazyLock<HashMap<&'static str, Sides, Plain>> = LazyLock::new(|| {
             }
         }
     }
-    all
+    out
 });
 
-/// The pairs that name a rule.
-pub fn met(f: &Formula, kb: &Kb, rule: &str) -> Vec<Met> {
+static OF_ENTRIES: Kept<Box<[Side]>> = Kept::empty();
+
+/// The pairs that are there, in the order of the base; `pair.rule` says which rule reads each.
+pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {
     let pairs = kb.pairs();
-    let Some(known) = SIDES.get(rule) else { return Vec::new() };
-    let mut members: HashMap<Side, Vec<&Share>, Plain> = HashMap::default();
+    let mut members: BTreeMap<Side, Vec<&Share>> = BTreeMap::new();
     for s in f.shares.iter().filter(|s| s.what != ShareOf::Constituent && !s.high.is_zero()) {
         let one = kb.get(s.id);
-        for side in known.of(one) {
+        for side in OF_ENTRIES.get(kb, s.id, |one| SIDES.of(one)).iter() {
             let pair = &pairs[side.0];
             if !pair.except.contains(&one.id) {
                 let there = members.entry(*side).or_default();
                 // A material may be on a side by its name and by its role.
-                if !there.last().is_some_and(|l| std::ptr::eq(*l, s)) && !there.iter().any(|l| std::ptr::eq(*l, s)) {
+                if !there.iter().rev().any(|l| std::ptr::eq(*l, s)) {
                     there.push(s);
                 }
             }
         }
     }
-    let largest = |side: Side, least: Option<Number>| {
-        let there = members.get(&side)?;
+    let largest = |there: &[&Share], least: Option<Number>| {
         let sum: Decimal = there.iter().map(|s| s.high).sum();
         least.is_none_or(|l| sum >= l.0).then(|| f.largest_row(there.iter().copied())).flatten()
     };
-    let mut found: Vec<usize> = members.keys().filter(|(n, b)| *b && members.contains_key(&(*n, false))).map(|(n, _)| *n).collect();
-    found.sort_unstable();
-    found
-        .into_iter()
-        .filter(|n| at_this_ph(f, &pairs[*n]))
-        .filter_map(|n| {
+    let aim = system::ph_aim(f);
+    let both = members.iter().filter(|((_, b), _)| !b).filter_map(|((n, _), a)| Some((*n, a, members.get(&(*n, true))?)));
+    both.filter(|(n, ..)| at_this_ph(aim.as_ref(), &pairs[*n]))
+        .filter_map(|(n, a, b)| {
             let pair = &pairs[n];
-            let (a, b) = (largest((n, false), pair.a_min_percent)?, largest((n, true), pair.b_min_percent)?);
+            let (a, b) = (largest(a, pair.a_min_percent)?, largest(b, pair.b_min_percent)?);
             (a != b).then_some(Met { pair, a, b })
         })
         .collect()
@@ -89,10 +85,18 @@ pub fn met(f: &Formula, kb: &Kb, rule: &str) -> Vec<Met> {
 
 impl Sides {
     /// Every side that a material stands on.
-    fn of(&self, one: &Ingredient) -> impl Iterator<Item = &Side> {
+    fn of(&self, one: &Ingredient) -> Box<[Side]> {
         let roles = one.roles.iter().filter_map(|r| self.roles.get(r.as_str()));
         let charge = one.charge.and_then(|c| self.charges.get(name(c)));
-        self.ids.get(one.id.as_str()).into_iter().chain(self.families.get(one.family.as_str())).chain(charge).chain(roles).flatten()
+        self.ids
+            .get(one.id.as_str())
+            .into_iter()
+            .chain(self.families.get(one.family.as_str()))
+            .chain(charge)
+            .chain(roles)
+            .flatten()
+            .copied()
+            .collect()
     }
 }
 
@@ -106,7 +110,7 @@ fn name(charge: Charge) -> &'static str {
 }
 
 /// Whether the product's pH lets the pair react; where no pH is said, it may.
-fn at_this_ph(f: &Formula, pair: &Pair) -> bool {
-    let Some(aim) = system::ph_aim(f) else { return true };
+fn at_this_ph(aim: Option<&PhAim>, pair: &Pair) -> bool {
+    let Some(aim) = aim else { return true };
     pair.ph_above.is_none_or(|p| aim.high > p.0) && pair.ph_below.is_none_or(|p| aim.low < p.0)
 }

@@ -38,7 +38,7 @@ pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<Protects> {
     if alcohol >= limit("alcohol-protects-percent") || acid && alcohol >= limit("alcohol-protects-acid-percent") {
         return Some(Protects::Alcohol(alcohol));
     }
-    let (water, glycol) = (system::water_percent(f, kb), percent(f, kb, "propylene-glycol"));
+    let (water, glycol) = (f.water_percent, percent(f, kb, "propylene-glycol"));
     let together = water + glycol;
     // Divided first: a slip of the keyboard may write an amount that cannot be multiplied.
     let share = glycol.checked_div(together).map(|share| share * Decimal::ONE_HUNDRED);
@@ -67,7 +67,7 @@ fn percent(f: &Formula, kb: &Kb, id: &str) -> Decimal {
 
 /// Water activity from what is dissolved and has a Norrish constant; the rest is left out, which reads too high.
 pub fn water_activity(f: &Formula, kb: &Kb) -> Option<(f64, Bound)> {
-    let water = Number(system::water_percent(f, kb)).f64();
+    let water = Number(f.water_percent).f64();
     let solutes: Vec<Solute> = f
         .shares
         .iter()
@@ -125,21 +125,23 @@ pub struct Spread<'a> {
 
 /// Shares a preservative out. `binding`: whether micelles are counted. None where nothing is known of it, where there is no
 /// water phase, or where the pH decides and the file does not say it.
-pub fn spread<'a>(f: &Formula, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhAim>, binding: bool) -> Option<Spread<'a>> {
+pub fn spread<'a>(liquids: &Liquids, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhAim>, binding: bool) -> Option<Spread<'a>> {
     let about = p.entry.preservative.as_ref()?;
     let active_share = match p.kind {
         PreservativeKind::WeakAcid => system::active_share(p.entry.pka.first()?.value.f64(), Number(aim?.high).f64()),
         _ => 1.0,
     };
-    let phases = phases(f, kb, p.id);
-    if phases.water_ml <= 0.0 {
+    let water_ml = liquids.water_ml(p.id);
+    if water_ml <= 0.0 {
         return None;
     }
-    let mut oils = Vec::new();
+    // The oils that the coefficients name, looked for once instead of by name for every oil.
+    let named: Vec<(Option<Id>, &Partition)> = about.partition.iter().map(|k| (kb.by_id(&k.oil), k)).collect();
+    let mut oils = Vec::with_capacity(liquids.oils.len());
     let mut strongest: Option<(&Partition, f64)> = None;
     let mut oil_percent = Decimal::ZERO;
-    for oil in &phases.oils {
-        let k = coefficient(&about.partition, kb.get(oil.id));
+    for oil in liquids.oils.iter().filter(|o| o.id != p.id) {
+        let k = coefficient(&named, oil);
         oils.push((oil.ml, k.map_or(0.0, |k| k.k.f64() * active_share)));
         oil_percent += oil.percent;
         if let Some(k) = k
@@ -153,18 +155,18 @@ pub fn spread<'a>(f: &Formula, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhAim>,
     let mut surfactants = Vec::new();
     let mut tightest: Option<(&Binding, f64)> = None;
     let mut nonionic_percent = Decimal::ZERO;
-    for (id, percent) in phases.nonionics.iter().filter(|_| binding) {
+    for (id, percent) in liquids.nonionics.iter().filter(|(id, _)| binding && *id != p.id) {
         let own = about.binding.iter().find(|b| b.by == kb.get(*id).id).or_else(|| about.binding.iter().find(|b| b.by == "nonionic"));
         let Some(own) = own else { continue };
         nonionic_percent += percent;
-        let in_water = (Number(*percent).f64() * 100.0 / phases.water_ml).min(100.0);
+        let in_water = (Number(*percent).f64() * 100.0 / water_ml).min(100.0);
         surfactants.push((own.k.f64() * active_share, in_water));
         if tightest.is_none_or(|(_, most)| own.k.f64() * in_water > most) {
             tightest = Some((own, own.k.f64() * in_water));
         }
     }
     let factor = partition::binding_factor_of_all(&surfactants).ok()?;
-    let whole_ml = phases.water_ml + oil_ml;
+    let whole_ml = water_ml + oil_ml;
     let whole = Number(p.percent).f64() * 100.0 / whole_ml;
     let dissolves = p
         .entry
@@ -175,8 +177,8 @@ pub fn spread<'a>(f: &Formula, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhAim>,
         .reduce(f64::min);
     // The ions of an acid dissolve freely: its solubility says nothing here.
     let dissolves = dissolves.filter(|_| p.kind != PreservativeKind::WeakAcid);
-    let found = partition::distribution(whole, oil_ml / phases.water_ml, k, factor, dissolves).ok()?;
-    let share = (found.free_percent * phases.water_ml / (whole * whole_ml).max(f64::MIN_POSITIVE)).min(1.0);
+    let found = partition::distribution(whole, oil_ml / water_ml, k, factor, dissolves).ok()?;
+    let share = (found.free_percent * water_ml / (whole * whole_ml).max(f64::MIN_POSITIVE)).min(1.0);
     Some(Spread {
         free_percent: found.free_percent,
         active_share,
@@ -189,8 +191,8 @@ pub fn spread<'a>(f: &Formula, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhAim>,
 }
 
 /// The free level against the lowest effective one. None where either is not known.
-pub fn free<'a>(f: &Formula, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhAim>, binding: bool) -> Option<Free<'a>> {
-    let s = spread(f, kb, p, aim, binding)?;
+pub fn free<'a>(liquids: &Liquids, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhAim>, binding: bool) -> Option<Free<'a>> {
+    let s = spread(liquids, kb, p, aim, binding)?;
     let about = p.entry.preservative.as_ref()?;
     // A level of the active form says more about an acid than a level of the whole at some pH.
     let by_active = about.effective.iter().filter(|e| e.active_form && p.kind == PreservativeKind::WeakAcid).min_by_key(|e| e.percent);
@@ -224,53 +226,69 @@ fn as_acid(kb: &Kb, entry: &Ingredient) -> f64 {
     factor().unwrap_or(1.0)
 }
 
-struct Oil {
-    id: Id,
-    percent: Decimal,
-    ml: f64,
-}
-
-struct Phases {
-    /// Millilitres in 100 g of the product.
-    water_ml: f64,
+/// Liquids of a formula that a preservative can be in, each of them it may be itself. Solids, silicones, waxes and fatty alcohols
+/// hold none. Volumes in millilitres in 100 g of the product.
+#[derive(Debug, Default)]
+pub struct Liquids {
+    waters: Vec<(Id, f64)>,
     oils: Vec<Oil>,
     /// Nonionics that form micelles: substance and percent of the formula.
     nonionics: Vec<(Id, Decimal)>,
 }
 
-/// Liquids that a preservative can be in. Solids, silicones, waxes and fatty alcohols are in none.
-fn phases(f: &Formula, kb: &Kb, preservative: Id) -> Phases {
-    let mut out = Phases { water_ml: 0.0, oils: Vec::new(), nonionics: Vec::new() };
-    let micelles_from = kb.threshold("micelle-hlb").value;
-    let plain_density = kb.threshold("oil-density-g-ml").value.f64();
-    for s in f.shares.iter().filter(|s| s.what == ShareOf::Substance && s.id != preservative && !s.usual.is_zero()) {
-        let one = kb.get(s.id);
-        let grams = || Number(s.usual).f64();
-        let density = || one.density_g_ml.as_ref().map(|d| d.value.f64()).filter(|d| *d > 0.0);
-        if holds_preservative(one) {
-            out.oils.push(Oil { id: s.id, percent: s.usual, ml: grams() / density().unwrap_or(plain_density) });
-        } else if is_micellar(one, micelles_from) {
-            out.nonionics.push((s.id, s.usual));
-        } else if system::is_water(one) || one.dissolves == Some(Dissolves::Water) && one.charge.is_none() && density().is_some() {
-            out.water_ml += grams() / density().unwrap_or(1.0);
+#[derive(Debug)]
+struct Oil {
+    id: Id,
+    percent: Decimal,
+    ml: f64,
+    hydrocarbon: bool,
+}
+
+impl Liquids {
+    pub fn of(f: &Formula, kb: &Kb) -> Liquids {
+        let mut out = Liquids::default();
+        let micelles_from = kb.threshold("micelle-hlb").value;
+        let plain_density = kb.threshold("oil-density-g-ml").value.f64();
+        for s in f.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero()) {
+            let one = kb.get(s.id);
+            let grams = || Number(s.usual).f64();
+            let density = || one.density_g_ml.as_ref().map(|d| d.value.f64()).filter(|d| *d > 0.0);
+            if holds_preservative(one) {
+                let ml = grams() / density().unwrap_or(plain_density);
+                out.oils.push(Oil { id: s.id, percent: s.usual, ml, hydrocarbon: one.roles.has("hydrocarbon") });
+            } else if is_micellar(one, micelles_from) {
+                out.nonionics.push((s.id, s.usual));
+            } else if system::is_water(one) || one.dissolves == Some(Dissolves::Water) && one.charge.is_none() && density().is_some() {
+                out.waters.push((s.id, grams() / density().unwrap_or(1.0)));
+            }
         }
+        out
     }
-    out
+
+    pub fn has_micelles(&self) -> bool {
+        !self.nonionics.is_empty()
+    }
+
+    /// The water phase without the preservative in question.
+    fn water_ml(&self, but: Id) -> f64 {
+        self.waters.iter().filter(|(id, _)| *id != but).map(|(_, ml)| ml).sum()
+    }
 }
 
 fn holds_preservative(one: &Ingredient) -> bool {
-    one.roles.first().is_some_and(|r| ["oil", "butter", "ester", "hydrocarbon"].contains(&r.as_str()))
+    one.roles.chiefly_any(&["oil", "butter", "ester", "hydrocarbon"])
 }
 
 fn is_micellar(one: &Ingredient, from: Number) -> bool {
     one.charge == Some(Charge::Nonionic)
-        && ["emulsifier", "solubilizer", "surfactant"].iter().any(|r| has_role(one, r))
+        && one.roles.has_any(&["emulsifier", "solubilizer", "surfactant"])
         && one.hlb.as_ref().map_or(has_role(one, "solubilizer"), |h| h.value >= from)
 }
 
 /// The coefficient for an oil: its own, else that of its kind.
-fn coefficient<'a>(all: &'a [Partition], oil: &Ingredient) -> Option<&'a Partition> {
-    let of = |name: &str| all.iter().find(|p| p.oil == name);
-    let kind = if has_role(oil, "hydrocarbon") { None } else { of("vegetable") };
-    of(&oil.id).or(kind).or_else(|| of("mineral"))
+fn coefficient<'a>(all: &[(Option<Id>, &'a Partition)], oil: &Oil) -> Option<&'a Partition> {
+    let of = |kind: &str| all.iter().map(|(_, p)| *p).find(|p| p.oil == kind);
+    let own = all.iter().find(|(id, _)| *id == Some(oil.id)).map(|(_, p)| *p);
+    let kind = if oil.hydrocarbon { None } else { of("vegetable") };
+    own.or(kind).or_else(|| of("mineral"))
 }

@@ -59,5 +59,5 @@ impl<'a> Reach<'a> {
 
 /// Helps other preservatives; a chelator is counted by itself.
 pub fn is_booster(p: &Preserving) -> bool {
-    p.kind == PreservativeKind::Booster && p.entry.roles.first().is_none_or(|r| r != "chelator")
+    p.kind == PreservativeKind::Booster && !p.entry.roles.chiefly("chelator")
 }

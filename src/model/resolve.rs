@@ -6,6 +6,7 @@ use super::formula::{Basis, Formula, Material, Phase, Row, Total};
 use super::library::{Library, beside};
 use super::product::Product;
 use super::settings::Settings;
+use super::system::{is_oily, is_water, percent_where};
 use super::timeline;
 use crate::chem::units::{Dimension, Unit};
 use crate::kb::{Kb, Lookup};
@@ -46,6 +47,8 @@ impl Resolver<'_> {
             basis: Basis::Nothing,
             total: Total::Known(Decimal::ZERO),
             shares: Vec::new(),
+            water_percent: Decimal::ZERO,
+            oil_percent: Decimal::ZERO,
             has_unknown: false,
             product,
             timeline: Default::default(),
@@ -107,6 +110,8 @@ impl Resolver<'_> {
         }
         f.has_unknown |= matches!(f.total, Total::Unknown { .. });
         f.shares.sort_by_key(|s| (s.id, s.row));
+        f.water_percent = percent_where(&f, self.kb, is_water);
+        f.oil_percent = percent_where(&f, self.kb, is_oily);
         f.timeline = timeline::simulate(tree, &f, self.kb, self.settings);
         f
     }

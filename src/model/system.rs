@@ -13,7 +13,7 @@ use rust_decimal::Decimal;
 const OILY: [&str; 9] = ["oil", "butter", "ester", "hydrocarbon", "wax", "silicone", "fatty-alcohol", "fatty-acid", "emollient"];
 
 pub fn has_role(one: &Ingredient, role: &str) -> bool {
-    one.roles.iter().any(|r| r == role)
+    one.roles.has(role)
 }
 
 /// Percent of what the test picks, over all substances (blends by their parts).
@@ -26,15 +26,7 @@ pub fn is_water(one: &Ingredient) -> bool {
 }
 
 pub fn is_oily(one: &Ingredient) -> bool {
-    one.roles.first().is_some_and(|r| OILY.contains(&r.as_str()))
-}
-
-pub fn water_percent(f: &Formula, kb: &Kb) -> Decimal {
-    percent_where(f, kb, is_water)
-}
-
-pub fn oil_percent(f: &Formula, kb: &Kb) -> Decimal {
-    percent_where(f, kb, is_oily)
+    one.roles.chiefly_any(&OILY)
 }
 
 /// Whether anything in it has a role, blends counted as a whole too.
@@ -82,7 +74,7 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
             continue;
         }
         let entry = kb.get(s.id);
-        let Some(p) = entry.preservative.as_ref().filter(|_| entry.roles.first().is_none_or(|r| r != "solvent")) else { continue };
+        let Some(p) = entry.preservative.as_ref().filter(|_| !entry.roles.chiefly("solvent")) else { continue };
         if s.what == ShareOf::Blend && entry.composition.iter().any(|c| kb.substance(&c.of).is_some_and(|(_, e)| e.preservative.is_some()))
         {
             // Its parts are counted.
@@ -141,7 +133,7 @@ pub fn system(f: &Formula, kb: &Kb) -> System {
         };
     }
     let incidental = kb.threshold("incidental-share-percent").value.0;
-    let (water, oil) = (water_percent(f, kb), oil_percent(f, kb));
+    let (water, oil) = (f.water_percent, f.oil_percent);
     let surfactant = percent_where(f, kb, |i| {
         has_role(i, "surfactant") && matches!(i.charge, Some(Charge::Anionic | Charge::Amphoteric | Charge::Nonionic))
     });

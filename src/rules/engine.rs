@@ -4,6 +4,7 @@ use super::exceptions;
 use super::finding::{Finding, Severity, Sink, Subject};
 use super::{Context, Rule, all, by_code};
 use crate::kb::Kb;
+use crate::kb::hash::Plain;
 use crate::kb::read::Fault;
 use crate::model::settings::SettingsFault;
 use crate::model::{Formula, Settings};
@@ -98,7 +99,7 @@ fn set_level(f: &mut Finding, settings: &Settings) {
 
 /// One cause, one message: a finding goes when one that its rule yields to stands on the same subject, at least as loud.
 fn yield_to_each_other(yields: &[(&str, &[&str])], found: &mut Vec<Finding>) {
-    let mut standing: HashMap<(&str, Subject), Severity> = HashMap::new();
+    let mut standing: HashMap<(&str, Subject), Severity, Plain> = HashMap::default();
     for f in found.iter() {
         for subject in f.covers.iter().chain([&f.subject]) {
             let loudest = standing.entry((f.code, *subject)).or_insert(f.severity);

@@ -14,13 +14,16 @@ pub use engine::{Judged, judge, judge_by, judge_ingredients, judge_settings};
 pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
 
 use crate::kb::{Id, Kb};
+use crate::model::hlb::{self, Part};
 use crate::model::law::{self, BanSeen, LimitSeen};
-use crate::model::preservation::{self, Protects};
-use crate::model::system::{self, System};
+use crate::model::pairs::Met;
+use crate::model::preservation::{self, Liquids, Protects};
+use crate::model::system::{self, PhAim, Preserving, System};
 use crate::model::{Formula, Row, Settings};
 use crate::syntax::tree::{Heading, Node, Tree};
 use crate::text::Span;
 use std::sync::OnceLock;
+use words::Degrees;
 
 /// A rule: what it says of itself, and its check.
 #[derive(Clone, Copy)]
@@ -79,16 +82,23 @@ pub struct Context<'a> {
     pub settings: &'a Settings,
     pub tree: &'a Tree,
     pub formula: &'a Formula,
-    facts: Facts,
+    facts: Facts<'a>,
 }
 
 /// Facts that several rules need, each worked out the first time it is asked for.
 #[derive(Default)]
-struct Facts {
+struct Facts<'a> {
     limits: OnceLock<Vec<LimitSeen>>,
     bans: OnceLock<Vec<BanSeen>>,
     system: OnceLock<System>,
     protects: OnceLock<Option<Protects>>,
+    ph_aim: OnceLock<Option<PhAim>>,
+    preservatives: OnceLock<Vec<Preserving<'a>>>,
+    liquids: OnceLock<Liquids>,
+    held_otherwise: OnceLock<bool>,
+    emulsifiers: OnceLock<Vec<Part<'a>>>,
+    degrees: OnceLock<Degrees>,
+    pairs: OnceLock<Vec<Met>>,
 }
 
 impl<'a> Context<'a> {
@@ -135,6 +145,34 @@ impl<'a> Context<'a> {
     /// What protects the product without a preservative.
     pub fn protects(&self) -> Option<Protects> {
         *self.facts.protects.get_or_init(|| preservation::protects_itself(self.formula, self.kb))
+    }
+    /// The pH that the file asks for.
+    pub fn ph_aim(&self) -> Option<PhAim> {
+        *self.facts.ph_aim.get_or_init(|| system::ph_aim(self.formula))
+    }
+    /// All that is there to preserve.
+    pub fn preservatives(&self) -> &[Preserving<'a>] {
+        self.facts.preservatives.get_or_init(|| system::preservatives(self.formula, self.kb))
+    }
+    /// The liquids that a preservative shares itself out between.
+    pub fn liquids(&self) -> &Liquids {
+        self.facts.liquids.get_or_init(|| Liquids::of(self.formula, self.kb))
+    }
+    /// Something else than an emulsifier with a level of its own holds the emulsion.
+    pub fn held_otherwise(&self) -> bool {
+        *self.facts.held_otherwise.get_or_init(|| hlb::held_otherwise(self.formula, self.kb))
+    }
+    /// What holds the emulsion, row by row.
+    pub fn emulsifiers(&self) -> &[Part<'a>] {
+        self.facts.emulsifiers.get_or_init(|| hlb::emulsifiers(self.formula, self.kb))
+    }
+    /// Temperatures in the unit that the file uses.
+    pub fn degrees(&self) -> Degrees {
+        *self.facts.degrees.get_or_init(|| Degrees::of(self.tree))
+    }
+    /// The pairs of the base that are there and name a rule.
+    pub fn pairs(&self, rule: &'static str) -> impl Iterator<Item = &Met> {
+        self.facts.pairs.get_or_init(|| crate::model::pairs::met(self.formula, self.kb)).iter().filter(move |m| m.pair.rule == rule)
     }
     pub fn system(&self) -> System {
         *self.facts.system.get_or_init(|| system::system(self.formula, self.kb))

@@ -125,7 +125,7 @@ pub fn about(low: f64, high: f64, places: usize) -> String {
 }
 
 /// Shows temperatures in the unit that the file uses.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub struct Degrees {
     fahrenheit: bool,
 }

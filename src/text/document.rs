@@ -21,6 +21,7 @@ impl Encoding {
     pub fn width(self, text: &str) -> usize {
         match self {
             Encoding::Utf8 => text.len(),
+            _ if text.is_ascii() => text.len(),
             Encoding::Utf16 => text.chars().map(char::len_utf16).sum(),
             Encoding::Utf32 => text.chars().count(),
         }

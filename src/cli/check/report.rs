@@ -109,9 +109,9 @@ impl Total {
 
     /// The markets whose law was asked, with the date of the text.
     pub fn law(&self) -> Vec<(&'static str, &'static str)> {
-        let laws = if self.markets.contains(&true) { Kb::bundled().laws() } else { &[] };
-        let asked = |market: &str| MARKETS.iter().position(|m| *m == market).is_some_and(|n| self.markets[n]);
-        laws.iter().filter(|l| asked(&l.market)).map(|l| (l.market.as_str(), l.as_of.as_str())).collect()
+        let asked: Vec<String> =
+            MARKETS.iter().zip(self.markets).filter(|(_, asked)| *asked).map(|(market, _)| (*market).to_owned()).collect();
+        Kb::bundled().laws_of(&asked).map(|l| (l.market.as_str(), l.as_of.as_str())).collect()
     }
 
     pub fn status(&self, deny: Severity) -> Status {

@@ -1,80 +1,13 @@
-//! All names of all materials, filed for searching at every keystroke.
-//!
-//! The keys stand in one string, each name with a mask of its letters; a search walks them once and allocates one
-//! list of scores, one for each material.
+//! Searching the names of all materials, at every keystroke: one walk over the file of names ([`crate::kb::typed`]) and one list of
+//! scores, one for each material.
 
 use crate::kb::names::key;
-use crate::kb::number::Number;
-use crate::kb::schema::{Base, Ingredient, PhaseKind};
+use crate::kb::schema::PhaseKind;
+use crate::kb::typed::{Material, Name, Typed, Use, letters, neighbours};
 use crate::kb::{Id, Kb};
-use crate::model::system;
-use std::sync::LazyLock;
 
-/// What is offered at the most.
-pub const MOST: usize = 100;
-
-static BUNDLED: LazyLock<Index> = LazyLock::new(|| {
-    let kb = Kb::bundled();
-    let ids: Vec<Id> = kb.ids().collect();
-    Index::of(&kb, &ids)
-});
-
-/// Files the names of the bundled base ahead of the first search.
-pub fn prepare() {
-    LazyLock::force(&BUNDLED);
-}
-
-struct Index {
-    /// What is searched: the keys of all names.
-    keys: String,
-    /// What is shown: names as they are written, roles, figures.
-    words: String,
-    names: Vec<Name>,
-    materials: Vec<Material>,
-    uses: Vec<Use>,
-}
-
-/// A piece of [`Index::words`].
-#[derive(Clone, Copy, Default)]
-struct Text {
-    start: u32,
-    len: u16,
-}
-
-struct Name {
-    start: u32,
-    len: u16,
-    material: u16,
-    letters: u32,
-    neighbours: u64,
-    written: Text,
-    /// The everyday names first, as the entry lists them.
-    order: u8,
-    /// Several materials go by it.
-    loose: bool,
-}
-
-struct Material {
-    id: Id,
-    phases: Vec<PhaseKind>,
-    cool: bool,
-    names: u8,
-    /// Nothing that a maker puts into a row of his own accord.
-    odd: bool,
-    water: bool,
-    written_id: Text,
-    shown: Text,
-    inci: Text,
-    role: Text,
-    /// Its levels of use, of the formula as a whole.
-    uses: std::ops::Range<u32>,
-}
-
-struct Use {
-    product: Text,
-    low: Text,
-    high: Text,
-}
+/// What is offered at the most: two screens full, and the next letter typed asks anew.
+pub const MOST: usize = 50;
 
 /// A material that is found, with the name that did it.
 pub struct Found<'a> {
@@ -104,126 +37,47 @@ pub struct Level<'a> {
 /// A hit before the best are chosen: score, own or bundled, name.
 type Scored = (u32, bool, u32);
 
-impl Index {
-    fn of(kb: &Kb, ids: &[Id]) -> Index {
-        let mut out = Index {
-            keys: String::new(),
-            words: String::new(),
-            names: Vec::new(),
-            materials: Vec::with_capacity(ids.len()),
-            uses: Vec::new(),
-        };
-        for id in ids {
-            let (one, shown) = kb.glance_named(*id);
-            let role = one.roles.first().map(String::as_str);
-            // Elements and constituents are there for the law's sake.
-            if matches!(role, Some("element" | "constituent")) || one.names.is_empty() && one.inci.is_none() {
-                continue;
-            }
-            out.add(*id, &one, &shown);
-        }
-        out.keys.shrink_to_fit();
-        out.words.shrink_to_fit();
-        out.names.shrink_to_fit();
-        out.uses.shrink_to_fit();
-        out
+fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
+    let n = file.name(name);
+    let m = file.material(n.material);
+    let level = |u: Use| Level { product: file.text(u.product), low: file.text(u.low), high: file.text(u.high) };
+    Found {
+        id: kb.numbered(m.entry),
+        written_id: file.text(m.id),
+        written: file.text(n.written),
+        loose: n.loose,
+        shown: file.text(m.shown),
+        inci: file.text(m.inci),
+        role: file.text(m.role),
+        water: m.water,
+        uses: file.uses(&m).map(level).collect(),
     }
+}
 
-    fn add(&mut self, id: Id, one: &Ingredient, shown: &str) {
-        let role = one.roles.first().map_or("", String::as_str);
-        let material = self.materials.len() as u16;
-        let sure = one.names.iter().chain(&one.inci).chain(&one.inci_us).map(|n| (n, false));
-        for (order, (name, loose)) in sure.chain(one.loose_names.iter().map(|n| (n, true))).enumerate() {
-            let k = key(name);
-            let written = self.keep(name);
-            self.names.push(Name {
-                start: self.keys.len() as u32,
-                len: k.len() as u16,
-                material,
-                letters: letters(&k),
-                neighbours: neighbours(&k),
-                written,
-                order: order.min(15) as u8,
-                loose,
-            });
-            self.keys.push_str(&k);
-        }
-        let first_use = self.uses.len() as u32;
-        for u in one.r#use.iter().filter(|u| u.of == Base::Formula) {
-            let figure = |n: Option<Number>| n.map_or_else(String::new, |n| n.to_string());
-            let use_ = Use { product: self.keep(&u.product), low: self.keep(&figure(u.low)), high: self.keep(&figure(u.high)) };
-            self.uses.push(use_);
-        }
-        let m = Material {
-            id,
-            phases: one.phase.clone(),
-            cool: one.add_below_c.is_some(),
-            names: one.names.len().min(15) as u8,
-            odd: one.family == "banned" || matches!(role, "toxic" | "medicine" | "hormone" | "antibiotic"),
-            water: system::is_water(one),
-            written_id: self.keep(&one.id),
-            shown: self.keep(shown),
-            inci: self.keep(one.inci.as_deref().unwrap_or("")),
-            role: self.keep(role),
-            uses: first_use..self.uses.len() as u32,
-        };
-        self.materials.push(m);
-    }
-
-    fn keep(&mut self, text: &str) -> Text {
-        let start = self.words.len() as u32;
-        self.words.push_str(text);
-        Text { start, len: text.len() as u16 }
-    }
-
-    fn text(&self, t: Text) -> &str {
-        &self.words[t.start as usize..t.start as usize + usize::from(t.len)]
-    }
-
-    fn found(&self, name: u32) -> Found<'_> {
-        let n = &self.names[name as usize];
-        let m = &self.materials[usize::from(n.material)];
-        let uses = &self.uses[m.uses.start as usize..m.uses.end as usize];
-        Found {
-            id: m.id,
-            written_id: self.text(m.written_id),
-            written: self.text(n.written),
-            loose: n.loose,
-            shown: self.text(m.shown),
-            inci: self.text(m.inci),
-            role: self.text(m.role),
-            water: m.water,
-            uses: uses.iter().map(|u| Level { product: self.text(u.product), low: self.text(u.low), high: self.text(u.high) }).collect(),
+fn search_in(file: &Typed, q: &Query, wanted: Option<PhaseKind>, skip: &[u16], own: bool, hits: &mut Vec<Scored>) {
+    let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); file.material_count()];
+    for (number, n) in file.names().enumerate() {
+        let Some(tier) = q.tier(file.key(&n), n.letters, n.neighbours) else { continue };
+        let score = score(q, tier, &file.material(n.material), &n, wanted);
+        let slot = &mut best[usize::from(n.material)];
+        if score < slot.0 {
+            *slot = (score, number as u32);
         }
     }
-
-    fn search(&self, q: &Query, wanted: Option<PhaseKind>, skip: &[Id], own: bool, hits: &mut Vec<Scored>) {
-        let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); self.materials.len()];
-        for (number, n) in self.names.iter().enumerate() {
-            let k = &self.keys[n.start as usize..n.start as usize + usize::from(n.len)];
-            let Some(tier) = q.tier(k, n.letters, n.neighbours) else { continue };
-            let m = &self.materials[usize::from(n.material)];
-            let score = score(q, tier, m, n, wanted);
-            let slot = &mut best[usize::from(n.material)];
-            if score < slot.0 {
-                *slot = (score, number as u32);
-            }
-        }
-        let found = best.into_iter().enumerate().filter(|(n, (score, _))| *score != u32::MAX && !skip.contains(&self.materials[*n].id));
-        hits.extend(found.map(|(_, (score, name))| (score, own, name)));
-    }
+    let found = best
+        .into_iter()
+        .enumerate()
+        .filter(|(n, (score, _))| *score != u32::MAX && (skip.is_empty() || !skip.contains(&file.material(*n as u16).entry)));
+    hits.extend(found.map(|(_, (score, name))| (score, own, name)));
 }
 
 /// What fits the phase comes first; a name that only resembles what is typed comes last.
 fn score(q: &Query, tier: Tier, m: &Material, n: &Name, wanted: Option<PhaseKind>) -> u32 {
     let fit = match wanted {
         None => 0,
-        Some(w) => match m.phases.iter().position(|p| *p == w || *p == PhaseKind::Any) {
-            Some(0) => 0,
-            Some(_) => 1,
-            None if w == PhaseKind::CoolDown && m.cool => 1,
-            None => 2,
-        },
+        Some(w) if m.goes_first_into(w) => 0,
+        Some(w) if m.goes_into(w) || w == PhaseKind::CoolDown && m.cool => 1,
+        Some(_) => 2,
     };
     let weak = match tier {
         Tier::Exact | Tier::Begins | Tier::Word | Tier::Words => 0,
@@ -387,35 +241,16 @@ fn in_order(typed: &str, name: &str) -> bool {
     wanted.all(|b| rest.any(|c| *c == b))
 }
 
-/// Which letters occur, as bits.
-fn letters(k: &str) -> u32 {
-    k.bytes().fold(0, |m, b| {
-        m | match b {
-            b'a'..=b'z' => 1 << (b - b'a'),
-            b'0'..=b'9' => 1 << 26,
-            b' ' => 0,
-            _ => 1 << 27,
-        }
-    })
-}
-
-/// Which letters stand side by side in a word, as bits. A name that holds the words typed has all of theirs.
-fn neighbours(k: &str) -> u64 {
-    let pairs = k.as_bytes().windows(2).filter(|pair| !pair.contains(&b' '));
-    pairs.fold(0, |m, pair| m | 1 << ((u32::from(pair[0]) * 31 + u32::from(pair[1])) % 64))
-}
-
 /// The materials whose names fit what is typed, best first, each handed to `make`; nothing typed: all that fit the phase.
 pub fn search<T>(kb: &Kb, typed: &str, wanted: Option<PhaseKind>, mut make: impl FnMut(usize, Found) -> T) -> Vec<T> {
-    // The maker's own, new or laid over bundled ones, are filed anew: they are few.
-    let own: Vec<Id> = kb.ids().filter(|id| kb.own_file(*id).is_some()).collect();
-    let own_index = (!own.is_empty()).then(|| Index::of(kb, &own));
+    let (bundled, own) = (Kb::typed(), kb.typed_own());
+    let laid_over: Vec<u16> = own.iter().flat_map(|file| (0..file.material_count()).map(|n| file.material(n as u16).entry)).collect();
     let mut hits: Vec<Scored> = Vec::new();
     for loosely in [false, true] {
         let q = Query::of(typed, loosely);
-        BUNDLED.search(&q, wanted, &own, false, &mut hits);
-        if let Some(index) = &own_index {
-            index.search(&q, wanted, &[], true, &mut hits);
+        search_in(bundled, &q, wanted, &laid_over, false, &mut hits);
+        if let Some(file) = &own {
+            search_in(file, &q, wanted, &[], true, &mut hits);
         }
         // Only where nothing is found do names count that merely resemble it.
         if !hits.is_empty() || q.key.len() < 3 {
@@ -428,9 +263,9 @@ pub fn search<T>(kb: &Kb, typed: &str, wanted: Option<PhaseKind>, mut make: impl
     }
     hits.sort_unstable();
     let chosen = hits.into_iter().enumerate();
-    let found = chosen.map(|(n, (_, is_own, name))| match &own_index {
-        Some(index) if is_own => make(n, index.found(name)),
-        _ => make(n, BUNDLED.found(name)),
+    let found = chosen.map(|(n, (_, is_own, name))| {
+        let file = own.as_ref().filter(|_| is_own).unwrap_or(bundled);
+        make(n, found(kb, file, name))
     });
     found.collect()
 }

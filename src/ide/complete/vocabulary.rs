@@ -165,7 +165,7 @@ pub fn field_values(s: &Snapshot, field: &str, list: &mut List) {
     }
     let Some(spec) = specs(s.kind).find(|f| f.key == field) else { return };
     for v in spec.values {
-        let about = s.kb.laws().iter().find(|l| l.market == *v).map_or(String::new(), |l| format!("{}, as of {}", l.title, l.as_of));
+        let about = s.kb.laws().find(|l| l.market == *v).map_or(String::new(), |l| format!("{}, as of {}", l.title, l.as_of));
         list.add(v, value, &about, v, None);
     }
     if spec.values.is_empty() && list.typed.is_empty() {

@@ -115,8 +115,7 @@ fn limit_lines(s: &Snapshot, f: &Formula, n: usize) -> Vec<String> {
         }
     }
     if out.is_empty() && !markets.is_empty() {
-        let dates: Vec<String> =
-            s.kb.laws().iter().filter(|l| markets.contains(&l.market)).map(|l| format!("{} as of {}", l.market, l.as_of)).collect();
+        let dates: Vec<String> = s.kb.laws_of(markets).map(|l| format!("{} as of {}", l.market, l.as_of)).collect();
         if f.rows[n].id().is_some() && !dates.is_empty() {
             out.push(format!("- **Law:** no listed limit for it ({})", dates.join(", ")));
         }

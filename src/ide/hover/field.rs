@@ -58,12 +58,7 @@ fn said(s: &Snapshot, key: &str) -> Vec<String> {
                 out.extend(full.map(|g| format!("**Fills:** {}", figures::grams_words(g))));
             }
         }
-        "sold in" => out.extend(
-            s.kb.laws()
-                .iter()
-                .filter(|l| s.markets().contains(&l.market))
-                .map(|l| format!("**{}:** {}, text as of {}", l.market, text(&l.title), l.as_of)),
-        ),
+        "sold in" => out.extend(s.kb.laws_of(s.markets()).map(|l| format!("**{}:** {}, text as of {}", l.market, text(&l.title), l.as_of))),
         _ => {}
     }
     out

@@ -36,11 +36,7 @@ fn formula(s: &Snapshot) -> Option<String> {
     if f.rows.iter().all(|r| r.percent.is_some()) && !f.rows.is_empty() {
         let show = |n: Decimal| words::percent(n.round_dp(2));
         let rest = if f.has_unknown { " (parts are not known)" } else { "" };
-        out.push_str(&format!(
-            "- **Water:** {}; **oils:** {}{rest}\n",
-            show(system::water_percent(f, &s.kb)),
-            show(system::oil_percent(f, &s.kb))
-        ));
+        out.push_str(&format!("- **Water:** {}; **oils:** {}{rest}\n", show(f.water_percent), show(f.oil_percent)));
     }
     if let Some(aim) = system::ph_aim(f) {
         out.push_str(&format!("- **pH:** {}\n", aim_words(aim)));

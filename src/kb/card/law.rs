@@ -5,8 +5,6 @@ use crate::kb::Kb;
 use crate::kb::schema::{Check, Ingredient, Law};
 use rust_decimal::Decimal;
 use serde::Serialize;
-use std::collections::HashMap;
-use std::sync::LazyLock;
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardLimit {
@@ -151,40 +149,6 @@ enum Table {
     Medicine,
 }
 
-/// A row: the law, its table, its number there.
-type RowOfLaw = (u8, Table, u16);
-
-/// Rows of law by the substances that they name.
-static BY_SUBSTANCE: LazyLock<HashMap<&'static str, Vec<RowOfLaw>>> = LazyLock::new(|| {
-    let mut out: HashMap<&'static str, Vec<RowOfLaw>> = HashMap::new();
-    for (l, law) in Kb::bundled().laws().iter().enumerate() {
-        let mut file = |table: Table, n: usize, substances: &'static [String]| {
-            for s in substances {
-                out.entry(s).or_default().push((l as u8, table, n as u16));
-            }
-        };
-        for (n, x) in law.limit.iter().enumerate() {
-            file(Table::Limit, n, &x.substances);
-        }
-        for (n, x) in law.ban.iter().enumerate() {
-            file(Table::Ban, n, &x.substances);
-        }
-        for (n, x) in law.colour.iter().enumerate() {
-            file(Table::Colour, n, &x.substances);
-        }
-        for (n, x) in law.allergen.iter().enumerate() {
-            file(Table::Allergen, n, &x.substances);
-        }
-        for (n, x) in law.warning.iter().enumerate() {
-            file(Table::Warning, n, &x.substances);
-        }
-        for (n, x) in law.medicine.iter().enumerate() {
-            file(Table::Medicine, n, &x.substances);
-        }
-    }
-    out
-});
-
 /// A substance of the material with its share, 0 to 1.
 struct Held<'a> {
     one: &'a Ingredient,
@@ -223,12 +187,20 @@ impl Seen {
         held(kb, one, Decimal::ONE, 0, &mut all);
         let mut out = Seen::default();
         for h in &all {
-            let mut rows = BY_SUBSTANCE.get(h.one.id.as_str()).cloned().unwrap_or_default();
-            rows.sort_unstable();
-            for (l, table, n) in rows {
-                let law = &kb.laws()[usize::from(l)];
-                if markets.contains(&law.market) {
-                    out.row(kb, law, table, usize::from(n), h, sources);
+            let Some(id) = kb.by_id(&h.one.id) else { continue };
+            for law in kb.laws_of(markets) {
+                let by = kb.rows_of(law);
+                for (table, rows) in [
+                    (Table::Limit, &by.limits),
+                    (Table::Ban, &by.bans),
+                    (Table::Colour, &by.colours),
+                    (Table::Allergen, &by.allergens),
+                    (Table::Warning, &by.warnings),
+                    (Table::Medicine, &by.medicines),
+                ] {
+                    for n in rows.naming(id) {
+                        out.row(kb, law, table, n, h, sources);
+                    }
                 }
             }
         }

@@ -141,8 +141,8 @@ mod tests {
         seen.sort_unstable();
         seen.dedup();
         assert_eq!(seen.len(), all);
-        let water = Ingredient { roles: vec!["hydrosol".into()], ..Ingredient::default() };
-        let sodium_salt = Ingredient { roles: vec!["preservative".into(), "salt".into()], ..Ingredient::default() };
+        let water = Ingredient { roles: vec!["hydrosol".into()].into(), ..Ingredient::default() };
+        let sodium_salt = Ingredient { roles: vec!["preservative".into(), "salt".into()].into(), ..Ingredient::default() };
         assert!(has_role(&sodium_salt, "salt"));
         assert_eq!((kind(&water), KINDS[kind(&sodium_salt)].0), (0, "preservatives"));
     }

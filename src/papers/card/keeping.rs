@@ -65,6 +65,7 @@ pub struct WaterActivity {
 
 pub(super) fn keeping(work: &Work, aim: Option<&PhAim>) -> Keeping {
     let (f, kb) = (work.formula, work.kb);
+    let liquids = preservation::Liquids::of(f, kb);
     let preservatives = system::preservatives(f, kb)
         .iter()
         .map(|p| {
@@ -74,7 +75,7 @@ pub(super) fn keeping(work: &Work, aim: Option<&PhAim>) -> Keeping {
                 name: kb.name(p.id).to_owned(),
                 percent: p.percent.round_dp(4).normalize(),
                 active_percent: pka.zip(aim).map(|(k, a)| [share(k, a.high), share(k, a.low)]),
-                free: preservation::free(f, kb, p, aim, true).map(|x| Free {
+                free: preservation::free(&liquids, kb, p, aim, true).map(|x| Free {
                     percent: digits(x.percent, 2),
                     needed_percent: x.needed,
                     active_form: x.active,

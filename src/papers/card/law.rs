@@ -91,7 +91,7 @@ pub(super) fn allergens(work: &Work) -> Vec<Brought> {
     let Some(stays) = f.product.leave_on() else { return Vec::new() };
     let markets = law::markets(f, work.settings);
     let mut out: Vec<Brought> = Vec::new();
-    for law in work.kb.laws().iter().filter(|l| markets.contains(&l.market)) {
+    for law in work.kb.laws_of(markets) {
         for one in law.allergen.iter().filter(|a| a.from.as_deref().is_none_or(|day| day <= work.settings.today.as_str())) {
             let threshold = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
             let Some((usual, high)) = brought(work, one).filter(|(_, high)| *high > threshold) else { continue };
@@ -120,7 +120,7 @@ fn brought(work: &Work, one: &Allergen) -> Option<(Decimal, Decimal)> {
 
 pub(super) fn dates(work: &Work) -> Vec<AsOf> {
     let markets = law::markets(work.formula, work.settings);
-    let laws = work.kb.laws().iter().filter(|l| markets.contains(&l.market));
+    let laws = work.kb.laws_of(markets);
     laws.map(|l| AsOf { market: l.market.clone(), as_of: l.as_of.clone() }).collect()
 }
 

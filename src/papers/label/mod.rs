@@ -92,7 +92,7 @@ pub fn label(work: &Work, wish: &Wish) -> Result<Label, Hindrance> {
     let parts = parts::parts(f, work.kb);
     let markets = law::markets(f, work.settings);
     let labels: Vec<MarketLabel> =
-        markets.iter().filter_map(|m| work.kb.laws().iter().find(|l| l.market == *m)).map(|law| one(work, wish, law, &parts)).collect();
+        markets.iter().filter_map(|m| work.kb.laws().find(|l| l.market == *m)).map(|law| one(work, wish, law, &parts)).collect();
     Ok(Label {
         formula: work.name(),
         formula_version: f.fields.version.as_ref().map(|v| v.value.clone()),

@@ -96,9 +96,7 @@ impl Notes<'_> {
                     words::list(&either)
                 ));
             }
-            let solid = there(&|one| {
-                one.dissolves == Some(Dissolves::Insoluble) && one.roles.iter().any(|r| ["uv-filter", "pigment"].contains(&r.as_str()))
-            });
+            let solid = there(&|one| one.dissolves == Some(Dissolves::Insoluble) && one.roles.has_any(&["uv-filter", "pigment"]));
             if !solid.is_empty() {
                 out.push(format!(
                     "{}: where the supplier declares a nanomaterial, \"(nano)\" follows the name ({})",

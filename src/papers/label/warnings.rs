@@ -110,7 +110,7 @@ fn held(one: &Warning, parts: &Parts, kb: &Kb) -> Vec<Id> {
     }
     // What no law asks for is advice on acids that work, not on the drop that sets the pH.
     let advice = kb.source(&one.source).is_none_or(|s| s.kind != SourceKind::Law);
-    let acids = out.iter().all(|id| kb.get(*id).roles.first().is_some_and(|r| ["acid", "exfoliant", "buffer"].contains(&r.as_str())));
+    let acids = out.iter().all(|id| kb.get(*id).roles.chiefly_any(&["acid", "exfoliant", "buffer"]));
     match one.above_percent {
         Some(limit) if sum <= limit.0 => Vec::new(),
         None if advice && acids && sum < kb.threshold("hydroxy-acid-counts-percent").value.0 => Vec::new(),

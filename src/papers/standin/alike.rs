@@ -55,7 +55,7 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
     if a.dissolves.is_some() && b.dissolves.is_some() && a.dissolves != b.dissolves && !both_ways(a, b) {
         return None;
     }
-    let charged = a.roles.iter().any(|r| CHARGED_WORK.contains(&r.as_str()));
+    let charged = a.roles.has_any(&CHARGED_WORK);
     if charged && a.charge.is_some() && b.charge.is_some() && a.charge != b.charge {
         return None;
     }
@@ -108,7 +108,7 @@ fn melting(a: &Ingredient, b: &Ingredient) -> Option<f64> {
 }
 
 fn has_oil_work(one: &Ingredient) -> bool {
-    ["oil", "butter", "wax", "emollient", "fatty-alcohol"].iter().any(|r| system::has_role(one, r))
+    one.roles.has_any(&["oil", "butter", "wax", "emollient", "fatty-alcohol"])
 }
 
 /// Whether the share that is taken is usual for the other as well; two points off where it is not.

@@ -54,11 +54,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(batch) = ctx.formula.batch_g() else { return };
     let scale = ctx.settings.scale_g(ctx.kb);
     let (some, much) = (ctx.kb.threshold("scale-share-hint"), ctx.kb.threshold("scale-share-warning"));
+    let enough = some.value.0.checked_mul(batch).and_then(|most| (scale * Decimal::ONE_HUNDRED).checked_div(most));
     for (n, row) in ctx.formula.rows.iter().enumerate() {
-        let Some(grams) = row.percent.and_then(|p| (p / Decimal::ONE_HUNDRED).checked_mul(batch)).filter(|g| *g > Decimal::ZERO) else { continue };
         if !matches!(row.amount.value, Amount::Measured(_)) {
             continue;
         }
+        let Some(percent) = row.percent.filter(|p| *p > Decimal::ZERO) else { continue };
+        // The usual case needs no division: the scale shows well enough what is so much or more.
+        if enough.is_some_and(|enough| percent >= enough) {
+            continue;
+        }
+        let Some(grams) = (percent / Decimal::ONE_HUNDRED).checked_mul(batch) else { continue };
         let share = scale / grams;
         if share <= some.value.0 {
             continue;

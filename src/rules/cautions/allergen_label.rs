@@ -53,11 +53,11 @@ const SPELLED: usize = 8;
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let Some(stays) = f.product.leave_on() else { return };
+    let Some(stays) = f.product.leave_on().filter(|_| f.shares.iter().any(|s| s.what == ShareOf::Constituent)) else { return };
     let mut names: Vec<&str> = Vec::new();
     let mut markets: Vec<&str> = Vec::new();
     let mut best: Option<(SourceKind, &Law, &Allergen, &Constituent)> = None;
-    for law in ctx.kb.laws().iter().filter(|l| ctx.markets().contains(&l.market)) {
+    for law in ctx.kb.laws_of(ctx.markets()) {
         for one in &law.allergen {
             let limit = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
             if one.from.as_deref().is_some_and(|day| day > ctx.settings.today.as_str())

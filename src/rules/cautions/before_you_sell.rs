@@ -34,7 +34,6 @@
 
 use super::for_sale;
 use crate::kb::schema::Law;
-use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -59,7 +58,7 @@ const BEFORE: [(&str, &str); 5] = [
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let Some(sold) = f.fields.sold_in.as_ref().filter(|_| for_sale(ctx)) else { return };
-    let laws: Vec<&Law> = ctx.kb.laws().iter().filter(|l| ctx.markets().contains(&l.market)).collect();
+    let laws: Vec<&Law> = ctx.kb.laws_of(ctx.markets()).collect();
     let asks = |kind: &str| laws.iter().any(|l| l.duty.iter().any(|d| d.kind == kind && d.substances.is_empty()));
     let asked: Vec<&str> = BEFORE.iter().filter(|(kind, _)| asks(kind)).map(|(_, words)| *words).collect();
     let Some((law, duty)) = laws.iter().find_map(|l| Some((*l, l.duty.iter().find(|d| BEFORE.iter().any(|(kind, _)| *kind == d.kind))?)))
@@ -67,7 +66,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     };
     let markets: Vec<&str> = laws.iter().map(|l| l.market.as_str()).collect();
-    let challenge = if system::water_percent(f, ctx.kb).is_zero() { "" } else { "; a challenge test shows whether the preservation holds" };
+    let challenge = if f.water_percent.is_zero() { "" } else { "; a challenge test shows whether the preservation holds" };
     let message = format!(
         "before a sale in {} the law asks for {}{challenge}; ask the authority or a qualified assessor there: this check only compares with the limits that it lists",
         words::markets(&markets),

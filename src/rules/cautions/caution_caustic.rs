@@ -77,6 +77,6 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// Bases and acids that are there for their strength; fruit acids and preservatives are cautioned elsewhere.
 fn is_strong(one: &Ingredient) -> bool {
-    let first = |word: &str| one.roles.first().is_some_and(|r| r == word);
+    let first = |word: &str| one.roles.chiefly(word);
     one.preservative.is_none() && (first("base") || first("acid") && !one.roles.iter().any(|r| r == "exfoliant"))
 }

@@ -64,7 +64,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 fn stings(one: &Ingredient) -> bool {
-    let first = |word: &str| one.roles.first().is_some_and(|r| r == word);
+    let first = |word: &str| one.roles.chiefly(word);
     let aroma = first("essential-oil") || first("aroma") || first("fragrance");
     (aroma || cautioned(one, "eye")) && !first("preservative") && !first("booster")
 }

@@ -31,7 +31,6 @@
 //!   caprylic/capric triglyceride             85 %
 //! ```
 
-use crate::rules::words::Degrees;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 
 pub static RULE: Rule = Rule {
@@ -49,7 +48,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let hottest =
         ctx.formula.timeline.rows.iter().filter_map(|h| Some((h.highest_c?, h.line?))).max_by(|(a, x), (b, y)| a.cmp(b).then(y.cmp(x)));
     let Some((c, line)) = hottest.filter(|(c, _)| *c > limit.value.0) else { return };
-    let degrees = Degrees::of(ctx.tree);
+    let degrees = ctx.degrees();
     let message = format!(
         "it gets to {} here, and above {} oil and wax stick and burn deep; use a water bath, no flame, and no wet tool",
         degrees.show(c),

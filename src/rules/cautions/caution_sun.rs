@@ -65,5 +65,5 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// Acids that only set the pH do not count.
 fn cautioned_acid(one: &crate::kb::schema::Ingredient) -> bool {
-    ["acid", "exfoliant", "buffer"].iter().any(|r| one.roles.first().is_some_and(|first| first == r))
+    one.roles.chiefly_any(&["acid", "exfoliant", "buffer"])
 }

@@ -33,7 +33,7 @@
 
 use super::{cautioned, meant, method_says};
 use crate::rules::fixes;
-use crate::rules::words::{self, Degrees};
+use crate::rules::words::{self};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 
 pub static RULE: Rule = Rule {
@@ -51,8 +51,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let least = ctx.kb.threshold("flammable-from-percent").value.0;
     let limit = ctx.kb.threshold("flammable-below-c");
     let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;
-    let solvents = meant(ctx, |one| cautioned(one, "flammable") && one.roles.first().is_some_and(|r| r == "solvent"));
-    let degrees = Degrees::of(ctx.tree);
+    let solvents = meant(ctx, |one| cautioned(one, "flammable") && one.roles.chiefly("solvent"));
+    let degrees = ctx.degrees();
     let hottest = solvents
         .iter()
         .filter(|m| m.percent >= least)

@@ -43,7 +43,7 @@
 
 use super::{cautioned, meant};
 use crate::kb::schema::{Dissolves, Ingredient};
-use crate::model::system::{self, has_role};
+use crate::model::system::has_role;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 
 pub static RULE: Rule = Rule {
@@ -59,11 +59,11 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let incidental = ctx.kb.threshold("incidental-share-percent").value.0;
-    if f.fields.use_at_once || system::water_percent(f, ctx.kb) < incidental {
+    if f.fields.use_at_once || f.water_percent < incidental {
         return;
     }
     let stays = ctx.kb.threshold("carbonate-stays-ph");
-    if system::ph_aim(f).is_some_and(|aim| aim.low >= stays.value.0) {
+    if ctx.ph_aim().is_some_and(|aim| aim.low >= stays.value.0) {
         return;
     }
     let least = ctx.kb.threshold("gas-from-percent");

@@ -48,7 +48,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use super::Part;
+use crate::model::hlb::Part;
 use crate::kb::schema::{Charge, Ingredient};
 use crate::model::composition::ShareOf;
 use crate::model::system::has_role;
@@ -109,5 +109,5 @@ fn charged<'a>(ctx: &'a Context, charge: Charge) -> Vec<Part<'a>> {
 fn counts(one: &Ingredient) -> bool {
     let first = one.roles.first().map_or("", String::as_str);
     !matches!(first, "preservative" | "humectant" | "clay" | "active" | "salt" | "booster")
-        && ["surfactant", "emulsifier", "polymer", "gum"].iter().any(|r| has_role(one, r))
+        && one.roles.has_any(&["surfactant", "emulsifier", "polymer", "gum"])
 }

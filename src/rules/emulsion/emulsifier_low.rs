@@ -49,9 +49,9 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use super::{Part, emulsifiers, held_otherwise};
+use crate::model::hlb::Part;
 use crate::kb::schema::{Base, UseLevel};
-use crate::model::system::{self, System};
+use crate::model::system::System;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::{Decimal, RoundingStrategy};
@@ -70,13 +70,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let System::Emulsion(_) = ctx.system() else { return };
     let incidental = ctx.kb.threshold("incidental-share-percent").value.0;
-    if f.has_unknown || held_otherwise(ctx) || system::oil_percent(f, ctx.kb) <= incidental {
+    if f.has_unknown || ctx.held_otherwise() || f.oil_percent <= incidental {
         return;
     }
-    let all = emulsifiers(ctx);
+    let all = ctx.emulsifiers();
     let mut reached = Decimal::ZERO;
     let mut largest: Option<(&Part, Decimal, &UseLevel)> = None;
-    for p in &all {
+    for p in all {
         // One level that is not known keeps the rule quiet.
         let Some((low, figure)) = lowest(p) else { return };
         reached += p.percent / low;
@@ -90,7 +90,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let message = format!(
         "{} is too little to hold {} oil: it works from about {} on{others}; raise it, or add a second emulsifier",
         words::dosed(p.percent, &row.name.value),
-        words::percent(system::oil_percent(f, ctx.kb).round_dp(1)),
+        words::percent(f.oil_percent.round_dp(1)),
         words::percent(low)
     );
     // What is missing of a whole, by the level of this one.

@@ -85,7 +85,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             "take more of the water-loving emulsifier"
         }
     );
-    let rows: Vec<usize> = hlb::emulsifiers(ctx.formula, ctx.kb).iter().map(|p| p.row).collect();
+    let rows: Vec<usize> = ctx.emulsifiers().iter().map(|p| p.row).collect();
     let mut said = sink.say(Subject::Formula, line, span, message).fixes(shift(ctx, &rows, &given.parts, needs));
     // A remembered figure weighs only where it moves the mean: the largest of each side speaks.
     for side in [&given, &asked] {

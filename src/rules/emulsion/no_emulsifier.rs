@@ -71,7 +71,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if f.has_unknown || HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, r)) || hlb::soap_in_place(f, ctx.kb) || hlb::holds_by_itself(f, ctx.kb) {
         return;
     }
-    let (oil, water) = (system::oil_percent(f, ctx.kb), system::water_percent(f, ctx.kb));
+    let (oil, water) = (f.oil_percent, f.water_percent);
     if oil.is_zero() || water.is_zero() {
         return;
     }

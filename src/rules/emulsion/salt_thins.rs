@@ -143,7 +143,7 @@ fn salts(ctx: &Context, which: fn(&Ingredient) -> bool) -> Option<(usize, Decima
 }
 
 fn is_common_salt(one: &Ingredient) -> bool {
-    one.roles.first().is_some_and(|r| r == "salt")
+    one.roles.chiefly("salt")
 }
 
 /// What is a salt before all else, or a salt that keeps moist (sodium PCA, sodium lactate): acids, buffers and preservatives are

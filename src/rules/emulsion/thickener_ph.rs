@@ -52,7 +52,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin          0.9 %
 //! ```
 
-use crate::model::system::{self, has_role};
+use crate::model::system::has_role;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
@@ -68,7 +68,7 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let Some(aim) = system::ph_aim(f) else { return };
+    let Some(aim) = ctx.ph_aim() else { return };
     let near = ctx.kb.threshold("ph-near").value.0;
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };

@@ -49,7 +49,6 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use super::{emulsifiers, held_otherwise};
 use crate::kb::schema::EmulsionKind;
 use crate::model::system::{Continuous, System};
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
@@ -71,10 +70,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
         System::Emulsion(Continuous::Oil) => (EmulsionKind::OilInWater, "water-in-oil", "oil-in-water"),
         _ => return,
     };
-    if f.has_unknown || held_otherwise(ctx) {
+    if f.has_unknown || ctx.held_otherwise() {
         return;
     }
-    let all = emulsifiers(ctx);
+    let all = ctx.emulsifiers();
     if all.iter().any(|p| p.entry.emulsion != Some(wrong)) {
         return;
     }

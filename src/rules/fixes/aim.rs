@@ -1,7 +1,6 @@
 //! A pH that suits everything in the formula.
 
 use crate::kb::schema::{PreservativeKind, Range};
-use crate::model::system::{self, has_role};
 use crate::model::{fields::Type, law};
 use crate::rules::{Context, Edit, Fix, microbes};
 use crate::syntax::tree::Amount;
@@ -38,7 +37,7 @@ pub(in crate::rules) fn within_skin(ctx: &Context) -> bool {
 fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
     let f = ctx.formula;
     let mut all = Room { low: None, high: None };
-    for p in system::preservatives(f, ctx.kb).iter().filter(|p| p.kind != PreservativeKind::Booster) {
+    for p in ctx.preservatives().iter().filter(|p| p.kind != PreservativeKind::Booster) {
         if p.kind == PreservativeKind::WeakAcid {
             all.below(p.entry.pka.first().map(|pka| microbes::highest_ph(ctx, pka)));
         }
@@ -46,14 +45,14 @@ fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
         all.within(p.entry.ph.bears.as_ref());
     }
     for entry in f.rows.iter().filter_map(|r| r.id()).map(|id| ctx.kb.get(id)).filter(|e| e.preservative.is_none()) {
-        let first = |words: &[&str]| entry.roles.first().is_some_and(|r| words.contains(&r.as_str()));
+        let first = |words: &[&str]| entry.roles.chiefly_any(words);
         // What sets the pH does not ask for one.
         if first(&["acid", "base", "buffer", "salt", "chelator", "booster"]) {
             continue;
         }
         all.within(entry.ph.bears.as_ref());
-        let works = first(&["enzyme", "brightener"])
-            || ["active", "vitamin", "exfoliant", "polymer", "thickener", "gum"].iter().any(|role| has_role(entry, role));
+        let works =
+            first(&["enzyme", "brightener"]) || entry.roles.has_any(&["active", "vitamin", "exfoliant", "polymer", "thickener", "gum"]);
         all.within(entry.ph.works.as_ref().filter(|_| works));
     }
     for seen in law::ph_limits(f, ctx.kb, ctx.markets()) {

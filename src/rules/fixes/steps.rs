@@ -1,6 +1,6 @@
 //! Steps put into a method.
 
-use crate::rules::words::{self, Degrees};
+use crate::rules::words::{self};
 use crate::rules::{Context, Edit, Fix};
 use crate::syntax::tree::Node;
 use rust_decimal::Decimal;
@@ -38,7 +38,7 @@ pub(in crate::rules) fn cool_before(ctx: &Context, line: u32, celsius: Decimal) 
     if step.clauses.iter().any(|c| c.heat.is_some()) {
         return None;
     }
-    before(ctx, line, &[format!("cool to {}", Degrees::of(ctx.tree).show(celsius))])
+    before(ctx, line, &[format!("cool to {}", ctx.degrees().show(celsius))])
 }
 
 fn indent(text: &str) -> &str {

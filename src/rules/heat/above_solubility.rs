@@ -39,6 +39,7 @@
 
 use crate::kb::number::Number;
 use crate::kb::schema::{Dissolves, Ingredient, Solubility};
+use crate::model::composition::ShareOf;
 use crate::model::system::{self, System};
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -63,6 +64,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let tolerance = ctx.kb.threshold("solubility-tolerance").value.0;
+    let around = Around::of(ctx);
     for (n, row) in f.rows.iter().enumerate() {
         let Some(id) = row.id() else { continue };
         let entry = ctx.kb.get(id);
@@ -71,7 +73,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if entry.solubility.is_empty() || f.largest_row(f.shares_of(id).iter()) != Some(n) {
             continue;
         }
-        let Some((most, figure)) = capacity(ctx, entry) else { continue };
+        let Some((most, figure)) = capacity(ctx, &around, entry) else { continue };
         if percent <= most * (Decimal::ONE + tolerance) {
             continue;
         }
@@ -98,12 +100,40 @@ fn down(n: Decimal) -> Decimal {
     n.round_sf_with_strategy(2, RoundingStrategy::ToZero).unwrap_or(n).normalize()
 }
 
+/// What may dissolve more than water or oil alone would.
+struct Around<'a> {
+    /// Solvents beside water, with their percent.
+    solvents: Vec<(&'a str, Decimal)>,
+    micelles: Decimal,
+}
+
+impl<'a> Around<'a> {
+    fn of(ctx: &Context<'a>) -> Around<'a> {
+        let mut out = Around { solvents: Vec::new(), micelles: Decimal::ZERO };
+        for s in ctx.formula.shares.iter().filter(|s| s.what == ShareOf::Substance) {
+            let one = ctx.kb.get(s.id);
+            if one.roles.has("solvent") && !system::is_water(one) && one.dissolves != Some(Dissolves::Oil) {
+                out.solvents.push((&one.id, s.usual));
+            }
+            if one.roles.has_any(&["solubilizer", "surfactant"]) {
+                out.micelles += s.usual;
+            }
+        }
+        out
+    }
+
+    /// Percent of the solvents beside water that no figure tells of.
+    fn cosolvents(&self, figures: &[&Solubility]) -> Decimal {
+        self.solvents.iter().filter(|(id, _)| !figures.iter().any(|s| s.r#in == *id)).map(|(_, percent)| *percent).sum()
+    }
+}
+
 /// Percent of the formula that dissolves; none where that cannot be known.
-fn capacity<'a>(ctx: &Context, entry: &'a Ingredient) -> Option<(Decimal, &'a Solubility)> {
+fn capacity<'a>(ctx: &Context, around: &Around, entry: &'a Ingredient) -> Option<(Decimal, &'a Solubility)> {
     let f = ctx.formula;
     let cold = |s: &&Solubility| s.at_c.is_none_or(|c| c.0 <= WARMEST_STORE);
     let figures: Vec<&Solubility> = entry.solubility.iter().filter(cold).collect();
-    if unknown_solvent(ctx, entry, &figures) {
+    if unknown_solvent(ctx, around, entry, &figures) {
         return None;
     }
     let mut whole = Decimal::ZERO;
@@ -111,8 +141,8 @@ fn capacity<'a>(ctx: &Context, entry: &'a Ingredient) -> Option<(Decimal, &'a So
     for s in &figures {
         let solvent = match s.r#in.as_str() {
             // A little of another solvent is taken to dissolve as much as water does.
-            "water" => system::water_percent(f, ctx.kb) + cosolvents(ctx, &figures),
-            "oil" => system::oil_percent(f, ctx.kb),
+            "water" => f.water_percent + around.cosolvents(&figures),
+            "oil" => f.oil_percent,
             id => ctx.kb.by_id(id).map_or(Decimal::ZERO, |id| f.percent_of(id)),
         };
         let part = s.g_per_100g.0 * (solvent / Decimal::ONE_HUNDRED);
@@ -141,13 +171,13 @@ fn ions(ctx: &Context, entry: &Ingredient) -> Option<Decimal> {
         let own = entry.acid_base.as_ref().is_none_or(|a| a.protonated_charge == 0) || entry.pka.is_empty();
         return own.then_some(Decimal::ONE);
     }
-    let aim = system::ph_aim(ctx.formula)?;
+    let aim = ctx.ph_aim()?;
     let undissociated = system::active_share(entry.pka[0].value.f64(), Number(aim.high).f64());
     Decimal::try_from((1.0 / undissociated).min(1e6)).ok()
 }
 
 /// A solvent that may take up some, and nobody says how much.
-fn unknown_solvent(ctx: &Context, entry: &Ingredient, figures: &[&Solubility]) -> bool {
+fn unknown_solvent(ctx: &Context, around: &Around, entry: &Ingredient, figures: &[&Solubility]) -> bool {
     let f = ctx.formula;
     let known = |id: &str| figures.iter().any(|s| s.r#in == id);
     if !known("water") && !known("oil") || system::has_role(entry, "solvent") {
@@ -155,21 +185,10 @@ fn unknown_solvent(ctx: &Context, entry: &Ingredient, figures: &[&Solubility]) -
     }
     // What is at home in water alone is helped little by others, and by neither oil nor micelles.
     let enough = ctx.kb.threshold(if is_watery(entry) { "cosolvent-watery-percent" } else { "cosolvent-percent" }).value.0;
-    let oils = system::oil_percent(f, ctx.kb);
-    let micelles = system::percent_where(f, ctx.kb, |i| system::has_role(i, "solubilizer") || system::has_role(i, "surfactant"));
-    cosolvents(ctx, figures) >= enough || !is_watery(entry) && (!known("oil") && oils >= enough || micelles >= Decimal::ONE)
+    let oils = f.oil_percent;
+    around.cosolvents(figures) >= enough || !is_watery(entry) && (!known("oil") && oils >= enough || around.micelles >= Decimal::ONE)
 }
 
 fn is_watery(entry: &Ingredient) -> bool {
     entry.dissolves == Some(Dissolves::Water) && entry.preservative.as_ref().is_none_or(|p| p.partition.is_empty())
-}
-
-/// Percent of the solvents beside water that no figure tells of.
-fn cosolvents(ctx: &Context, figures: &[&Solubility]) -> Decimal {
-    system::percent_where(ctx.formula, ctx.kb, |i| {
-        system::has_role(i, "solvent")
-            && !system::is_water(i)
-            && i.dissolves != Some(Dissolves::Oil)
-            && !figures.iter().any(|s| s.r#in == i.id)
-    })
 }

@@ -73,7 +73,7 @@ const DELICATE: [&str; 4] = ["extract", "enzyme", "peptide", "ferment"];
 fn check(ctx: &Context, sink: &mut Sink) {
     let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;
     let far = ctx.kb.threshold("heat-far-c").value.0;
-    let degrees = Degrees::of(ctx.tree);
+    let degrees = ctx.degrees();
     let mut hinted = false;
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         let history = ctx.formula.timeline.rows[n];
@@ -84,32 +84,32 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let heat = tightest(ctx, entry);
         let subject = Subject::Row(n);
-        let shown = degrees.show(c);
+        let shown = || degrees.show(c);
         let said = match (heat.bears, heat.add_below) {
             (Some(b), _) if c > b.value.0 + tolerance => {
                 let published = matches!(ctx.kb.source(&b.source).map(|s| s.kind), Some(SourceKind::Law | SourceKind::Published));
-                let message = format!("{} gets to {shown}; it bears {} at most{}", row.name.value, degrees.show(b.value.0), advice(ctx, n, &heat, degrees));
+                let message = format!("{} gets to {}; it bears {} at most{}", row.name.value, shown(), degrees.show(b.value.0), advice(ctx, n, &heat, degrees));
                 Some(sink.say(subject, row.line, row.name.span, message).level(if published { Severity::Error } else { Severity::Warning }).rests_on(b))
             }
             (Some(b), Some(a)) if c > a.value.0 + tolerance => {
-                let message = format!("{} gets to {shown}; it is customarily added below {}, though it bears {}", row.name.value, degrees.show(a.value.0), degrees.show(b.value.0));
+                let message = format!("{} gets to {}; it is customarily added below {}, though it bears {}", row.name.value, shown(), degrees.show(a.value.0), degrees.show(b.value.0));
                 Some(sink.say(subject, row.line, row.name.span, message).level(Severity::Hint).rests_on(a))
             }
             (None, Some(a)) if c > a.value.0 + tolerance => {
                 let level = if c > a.value.0 + far { Severity::Warning } else { Severity::Hint };
-                let message = format!("{} gets to {shown}; it is customarily added below {}{}", row.name.value, degrees.show(a.value.0), advice(ctx, n, &heat, degrees));
+                let message = format!("{} gets to {}; it is customarily added below {}{}", row.name.value, shown(), degrees.show(a.value.0), advice(ctx, n, &heat, degrees));
                 Some(sink.say(subject, row.line, row.name.span, message).level(level).rests_on(a))
             }
-            (None, None) if !hinted && c > ctx.kb.threshold("hot-phase-c").value.0 && DELICATE.iter().any(|r| system::has_role(entry, r)) => {
+            (None, None) if !hinted && c > ctx.kb.threshold("hot-phase-c").value.0 && entry.roles.has_any(&DELICATE) => {
                 hinted = true;
-                let message = format!("{} gets to {shown}; what it bears is not known, and materials of its kind are usually added cool", row.name.value);
+                let message = format!("{} gets to {}; what it bears is not known, and materials of its kind are usually added cool", row.name.value, shown());
                 Some(sink.say(subject, row.line, row.name.span, message).level(Severity::Hint))
             }
             _ => None,
         };
         if let Some(said) = said {
             let said = match history.line {
-                Some(line) if line != row.line => said.related(line, ctx.text_span(line), format!("here it gets to {shown}")),
+                Some(line) if line != row.line => said.related(line, ctx.text_span(line), format!("here it gets to {}", shown())),
                 _ => said,
             };
             let below = heat.add_below.map(|a| a.value.0).or(heat.bears.map(|b| b.value.0));

@@ -104,13 +104,13 @@ fn is_quat(one: &Ingredient) -> bool {
 }
 
 fn is_oil(one: &Ingredient) -> bool {
-    let solid = one.roles.first().is_some_and(|r| SOLID.contains(&r.as_str()));
+    let solid = one.roles.chiefly_any(&SOLID);
     one.dissolves == Some(Dissolves::Oil) && !solid && one.composition.is_empty()
 }
 
 /// So little of each that the water dissolves it.
 fn dissolves_in_water(ctx: &Context, oils: &[(usize, Decimal)]) -> bool {
-    let water = system::water_percent(ctx.formula, ctx.kb);
+    let water = ctx.formula.water_percent;
     oils.iter().all(|(n, percent)| {
         let id = ctx.formula.rows[*n].id();
         let most = id.and_then(|id| ctx.kb.get(id).solubility.iter().find(|s| s.r#in == "water").map(|s| s.g_per_100g.0));

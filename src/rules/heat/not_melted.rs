@@ -46,7 +46,6 @@
 
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::model::fields::Type;
-use crate::rules::words::Degrees;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::Heat;
 use rust_decimal::Decimal;
@@ -70,7 +69,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let near = ctx.kb.threshold("melt-below-c").value.0;
-    let degrees = Degrees::of(ctx.tree);
+    let degrees = ctx.degrees();
     for (n, row) in f.rows.iter().enumerate() {
         let (Some(id), Some(c)) = (row.id(), f.timeline.rows[n].highest_c) else { continue };
         let entry = ctx.kb.get(id);
@@ -104,12 +103,12 @@ fn hotter(ctx: &Context, row: usize, to: Decimal) -> Option<Fix> {
     if !by_heading || !f.rows_of(p).all(|(_, r)| r.id().is_some_and(|id| bears(ctx.kb.get(id)))) {
         return None;
     }
-    let shown = Degrees::of(ctx.tree).show(to);
+    let shown = ctx.degrees().show(to);
     let text = ctx.tree.lines.get(line as usize)?.line.text.get(heat.span.range())?;
     let at = if text.trim_start().starts_with("at ") { "at " } else { "" };
     Some(Fix::new(format!("Heat phase {} to {shown}", f.phases[p].label), vec![Edit::replace(line, heat.span, format!("{at}{shown}"))]))
 }
 
 fn is_melted(entry: &Ingredient) -> bool {
-    entry.roles.first().is_some_and(|r| MELTED.contains(&r.as_str())) && matches!(entry.dissolves, Some(Dissolves::Oil | Dissolves::Both | Dissolves::Disperses) | None)
+    entry.roles.chiefly_any(&MELTED) && matches!(entry.dissolves, Some(Dissolves::Oil | Dissolves::Both | Dissolves::Disperses) | None)
 }

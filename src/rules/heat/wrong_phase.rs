@@ -78,14 +78,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if !matches!(ctx.system(), System::Emulsion(_)) {
         return;
     }
+    let natures: Vec<Option<Nature>> = (0..f.phases.len()).map(|p| nature(ctx, p)).collect();
     for (p, phase) in f.phases.iter().enumerate() {
         if phase.premix || phase.heat.as_ref().is_some_and(|h| goes_in_below(h.value).is_some()) {
             continue;
         }
-        let Some(nature) = nature(ctx, p) else { continue };
+        let Some(nature) = natures[p] else { continue };
         for (n, row) in f.rows_of(p) {
             let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
-            if entry.roles.iter().any(|r| EITHER.contains(&r.as_str())) || !entry.composition.is_empty() {
+            if !entry.composition.is_empty() {
                 continue;
             }
             let (is, other, stands) = match (nature, entry.dissolves) {
@@ -94,10 +95,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 _ => continue,
             };
             // A soap made in place: the base may wait in the fatty acid's phase.
-            if system::has_role(entry, "base") {
+            if entry.roles.has_any(&EITHER) || entry.roles.has("base") {
                 continue;
             }
-            let target = (0..f.phases.len()).find(|q| nature_is(ctx, *q, other));
+            let target = natures.iter().zip(&f.phases).position(|(n, phase)| *n == Some(other) && !phase.premix);
             let advice = target.map_or(String::new(), |t| format!("; move it to phase {}", f.phases[t].label));
             let message = format!("{} dissolves in {is} and stands in the {stands}{advice}", row.name.value);
             let fix = target.and_then(|t| ctx.moved(row, t));
@@ -110,10 +111,6 @@ fn check(ctx: &Context, sink: &mut Sink) {
 enum Nature {
     Water,
     Oil,
-}
-
-fn nature_is(ctx: &Context, phase: usize, wanted: Nature) -> bool {
-    !ctx.formula.phases[phase].premix && nature(ctx, phase) == Some(wanted)
 }
 
 /// Water where water is the largest part, oil where oils make more than half and there is no water.
@@ -139,5 +136,5 @@ fn nature(ctx: &Context, phase: usize) -> Option<Nature> {
 }
 
 fn solubilized(ctx: &Context, phase: usize) -> bool {
-    ctx.formula.rows_of(phase).any(|(_, r)| r.id().is_some_and(|id| ["solubilizer", "surfactant", "emulsifier", "soap", "base"].iter().any(|role| system::has_role(ctx.kb.get(id), role))))
+    ctx.formula.rows_of(phase).any(|(_, r)| r.id().is_some_and(|id| ctx.kb.get(id).roles.has_any(&["solubilizer", "surfactant", "emulsifier", "soap", "base"])))
 }

@@ -64,7 +64,7 @@
 use crate::kb::schema::Ingredient;
 use crate::model::timeline::goes_in_below;
 use crate::rules::fixes;
-use crate::rules::words::{self, Degrees};
+use crate::rules::words::{self};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use rust_decimal::Decimal;
 
@@ -80,7 +80,7 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let tolerance = ctx.kb.threshold("heat-tolerance-c");
-    let degrees = Degrees::of(ctx.tree);
+    let degrees = ctx.degrees();
     for (p, phase) in ctx.formula.phases.iter().enumerate() {
         let history = ctx.formula.timeline.phases[p];
         let (Some(line), Some(c)) = (history.added_line, history.added_c) else { continue };

@@ -57,9 +57,8 @@
 //!   fill
 //! ```
 
-use crate::model::system::{self, System};
+use crate::model::system::System;
 use crate::rules::fixes;
-use crate::rules::words::Degrees;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::{Node, Verb};
 
@@ -76,12 +75,12 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let incidental = ctx.kb.threshold("incidental-share-percent").value.0;
-    if matches!(ctx.system(), System::Anhydrous | System::Other | System::Unknown) || system::water_percent(f, ctx.kb) < incidental {
+    if matches!(ctx.system(), System::Anhydrous | System::Other | System::Unknown) || f.water_percent < incidental {
         return;
     }
     let limit = ctx.kb.threshold("fill-below-c");
     let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;
-    let degrees = Degrees::of(ctx.tree);
+    let degrees = ctx.degrees();
     for (line, c) in &f.timeline.course {
         let Some(Node::Step(step)) = ctx.tree.lines.get(*line as usize).map(|at| &at.line.node) else { continue };
         let Some(fill) = step.clauses.iter().find(|clause| clause.verb.as_ref().is_some_and(|v| v.value == Verb::Fill)) else { continue };

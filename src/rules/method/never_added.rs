@@ -61,7 +61,6 @@
 //! ```
 
 use crate::model::timeline::goes_in_below;
-use crate::rules::words::Degrees;
 use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, fixes};
 use crate::syntax::tree::{Node, Verb};
 
@@ -114,7 +113,7 @@ fn add(ctx: &Context, p: usize) -> Option<Fix> {
     if let (Some(limit), Some(c)) = (cool, warm)
         && c > limit
     {
-        steps.push(format!("cool to {}", Degrees::of(ctx.tree).show(limit)));
+        steps.push(format!("cool to {}", ctx.degrees().show(limit)));
     }
     steps.push(format!("add {}", phase.label));
     fixes::after(ctx, line, &steps)

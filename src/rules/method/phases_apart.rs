@@ -86,7 +86,7 @@ fn by_the_method(ctx: &Context, sink: &mut Sink) {
     let hot_from = ctx.kb.threshold("hot-phase-c").value.0;
     let apart = ctx.kb.threshold("phases-apart-c");
     let within = ctx.kb.threshold("phases-within-c").value.0;
-    let degrees = Degrees::of(ctx.tree);
+    let degrees = ctx.degrees();
     // The first time that water and oil meet, at least one of them hot; what comes later is cool-down.
     let meets = |u: &&Union| is_main(ctx, &u.into_rows) && is_main(ctx, &u.from_rows) && water_meets_oil(ctx, u);
     let Some(u) = f.timeline.unions.iter().find(meets) else { return };
@@ -150,7 +150,7 @@ fn warm_up(ctx: &Context, u: &Union) -> Option<Fix> {
     if !rows.iter().all(|r| bears(r) == Some(true)) {
         return None;
     }
-    fixes::before(ctx, u.line, &[format!("heat {} to {}", ctx.formula.phases[p].label, Degrees::of(ctx.tree).show(to))])
+    fixes::before(ctx, u.line, &[format!("heat {} to {}", ctx.formula.phases[p].label, ctx.degrees().show(to))])
 }
 
 /// Hot phases whose headings lie apart.
@@ -159,7 +159,7 @@ fn by_the_headings(ctx: &Context, sink: &mut Sink) {
     let hot_from = ctx.kb.threshold("hot-phase-c").value.0;
     let apart = ctx.kb.threshold("phases-apart-c");
     let within = ctx.kb.threshold("phases-within-c").value.0;
-    let degrees = Degrees::of(ctx.tree);
+    let degrees = ctx.degrees();
     let mut hot: Vec<(usize, Decimal)> = Vec::new();
     for (p, phase) in f.phases.iter().enumerate().filter(|(_, p)| !p.premix) {
         let Some(heat) = &phase.heat else { continue };

@@ -58,7 +58,7 @@
 
 use crate::model::system::{self, System};
 use crate::rules::fixes;
-use crate::rules::words::{self, Degrees};
+use crate::rules::words::{self};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::{Node, Verb};
 
@@ -86,13 +86,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(row) = f.largest_row(water) else { return };
     let history = f.timeline.rows[row];
     let (Some(c), Some(line)) = (history.highest_c.filter(|c| *c >= from.value.0), history.line) else { return };
-    if system::water_percent(f, ctx.kb) < share.value.0 || answered(ctx) {
+    if f.water_percent < share.value.0 || answered(ctx) {
         return;
     }
     let message = format!(
         "{} of the product is water, it gets to {}, and nothing makes up for what steams off; cover it, or top up with hot distilled water",
-        words::percent(system::water_percent(f, ctx.kb).round_dp(0)),
-        Degrees::of(ctx.tree).show(c)
+        words::percent(f.water_percent.round_dp(0)),
+        ctx.degrees().show(c)
     );
     // The last step before the water meets the oil, or the one that heats it.
     let held = f.timeline.combined_at.and_then(|met| f.timeline.course.iter().rfind(|(l, _)| *l < met)).map_or(line, |(l, _)| (*l).max(line));

@@ -39,7 +39,6 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::model::system;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::Node;
 
@@ -55,13 +54,13 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let water = system::water_percent(f, ctx.kb) + super::watery_food_percent(ctx);
+    let water = f.water_percent + super::watery_food_percent(ctx);
     if f.fields.use_at_once || water < ctx.kb.threshold("incidental-share-percent").value.0 {
         return;
     }
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
-        if entry.roles.first().is_none_or(|r| r != "kitchen") {
+        if !entry.roles.chiefly("kitchen") {
             continue;
         }
         let name = &row.name.value;

@@ -30,8 +30,8 @@ fn watery_food_percent(ctx: &Context) -> Decimal {
 
 /// Fresh food or a home infusion; dried kitchen goods are powders.
 fn is_watery_food(one: &Ingredient) -> bool {
-    let dry = ["powder", "abrasive"].iter().any(|r| system::has_role(one, r));
-    one.roles.first().is_some_and(|r| r == "kitchen") && !dry
+    let dry = one.roles.has_any(&["powder", "abrasive"]);
+    one.roles.chiefly("kitchen") && !dry
 }
 
 /// Rows that makers take for a preservative, with what they do instead.

@@ -44,7 +44,6 @@ use crate::chem::water_activity::Bound;
 use crate::kb::schema::PreservativeKind;
 use crate::model::fields::Type;
 use crate::model::preservation::{self, Protects};
-use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -61,11 +60,11 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let some = ctx.kb.threshold("incidental-share-percent");
-    let water = system::water_percent(f, ctx.kb) + super::watery_food_percent(ctx);
+    let water = f.water_percent + super::watery_food_percent(ctx);
     if matches!(&f.fields.type_, Some(t) if matches!(t.value, Type::Soap)) || f.has_unknown {
         return;
     }
-    let present = system::preservatives(f, ctx.kb);
+    let present = ctx.preservatives();
     if present.iter().any(|p| p.kind != PreservativeKind::Booster) {
         return;
     }

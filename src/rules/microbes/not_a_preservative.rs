@@ -60,7 +60,6 @@
 //! ```
 
 use crate::kb::schema::PreservativeKind;
-use crate::model::system;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 use crate::text::Span;
 
@@ -77,12 +76,12 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let some = ctx.kb.threshold("incidental-share-percent").value.0;
-    let watery = system::water_percent(f, ctx.kb) + super::watery_food_percent(ctx) >= some;
+    let watery = f.water_percent + super::watery_food_percent(ctx) >= some;
     let unprotected = watery
         && !f.fields.use_at_once
         && !f.has_unknown
         && ctx.protects().is_none()
-        && system::preservatives(f, ctx.kb).iter().all(|p| p.kind == PreservativeKind::Booster);
+        && ctx.preservatives().iter().all(|p| p.kind == PreservativeKind::Booster);
     for (n, does) in super::mistaken(ctx) {
         let row = &f.rows[n];
         let said = row.purpose.as_ref().filter(|p| p.value == "preservative");

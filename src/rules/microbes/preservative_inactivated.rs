@@ -54,7 +54,7 @@
 use crate::kb::number::Number;
 use crate::kb::schema::PreservativeKind;
 use crate::model::preservation::{self, Free};
-use crate::model::system::{self, PhAim, Preserving};
+use crate::model::system::{PhAim, Preserving};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -72,12 +72,12 @@ const WHAT_TO_DO: &str = "; add a preservative that stays in the water";
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    if f.has_unknown || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 || ctx.protects().is_some()
+    if f.has_unknown || f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0 || ctx.protects().is_some()
     {
         return;
     }
-    let aim = system::ph_aim(f);
-    let all: Vec<Preserving> = system::preservatives(f, ctx.kb);
+    let aim = ctx.ph_aim();
+    let all = ctx.preservatives();
     let short: Vec<Option<Free>> = all.iter().map(|p| short_of(ctx, p, aim.as_ref())).collect();
     for (n, p) in all.iter().enumerate() {
         let r = &f.rows[p.row];
@@ -117,7 +117,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
 /// The free level where it falls short; told without the micelles, whose constants are the weaker ones, where oil alone does it.
 /// What is too little even before it is shared out is the business of another rule.
 fn short_of<'a>(ctx: &Context<'a>, p: &Preserving<'a>, aim: Option<&PhAim>) -> Option<Free<'a>> {
-    [false, true].into_iter().filter_map(|micelles| preservation::free(ctx.formula, ctx.kb, p, aim, micelles)).find(|x| {
+    // Micelles take up nothing where there are none.
+    let ways = if ctx.liquids().has_micelles() { &[false, true][..] } else { &[false] };
+    ways.iter().filter_map(|micelles| preservation::free(ctx.liquids(), ctx.kb, p, aim, *micelles)).find(|x| {
         let taken = x.oil.is_some() || x.micelles.is_some();
         taken && x.percent < x.needed && x.share < 1.0 && super::at_level(ctx, p)
     })
@@ -127,7 +129,7 @@ fn short_of<'a>(ctx: &Context<'a>, p: &Preserving<'a>, aim: Option<&PhAim>) -> O
 fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAim>) {
     let lost = ctx.kb.threshold("mostly-lost-share").value.f64();
     let Some((usual, figure)) = super::lowest(ctx, p.entry) else { return };
-    let Some(s) = preservation::spread(ctx.formula, ctx.kb, p, aim, true) else { return };
+    let Some(s) = preservation::spread(ctx.liquids(), ctx.kb, p, aim, true) else { return };
     let of_usual = s.free_percent / Number(usual).f64().max(f64::MIN_POSITIVE);
     if s.oil.is_none() && s.micelles.is_none() || s.share >= lost || of_usual >= lost || !super::at_level(ctx, p) {
         return;

@@ -58,8 +58,8 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    let Some(aim) = system::ph_aim(ctx.formula) else { return };
-    let all = system::preservatives(ctx.formula, ctx.kb);
+    let Some(aim) = ctx.ph_aim() else { return };
+    let all = ctx.preservatives();
     let states: Vec<State> = all.iter().map(|p| state(ctx, p, &aim)).collect();
     for (n, p) in all.iter().enumerate() {
         let carried = all

@@ -39,7 +39,6 @@
 
 use crate::kb::Id;
 use crate::kb::schema::PreservativeKind;
-use crate::model::system;
 use crate::rules::finding::RestsOn;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -57,14 +56,14 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let dry = system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0;
+    let dry = f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0;
     if f.has_unknown || dry || ctx.protects().is_some() {
         return;
     }
     let mut low: Vec<(usize, Id, Decimal, Decimal, RestsOn)> = Vec::new();
     let mut boosted = false;
     let mut rows_done = Vec::new();
-    for p in system::preservatives(f, ctx.kb) {
+    for p in ctx.preservatives() {
         if p.kind == PreservativeKind::Booster {
             boosted |= super::is_booster(&p);
             continue;

@@ -73,7 +73,7 @@ fn at(reach: &Reach, level: u8) -> Vec<&'static str> {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    if f.has_unknown || f.fields.use_at_once || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 {
+    if f.has_unknown || f.fields.use_at_once || f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0 {
         return;
     }
     let Some(reach) = Reach::of(f, ctx.kb) else { return };

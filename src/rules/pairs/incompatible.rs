@@ -39,7 +39,6 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
-use crate::model::pairs;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 
 pub static RULE: Rule = Rule {
@@ -55,7 +54,7 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let mut said: Vec<(usize, usize)> = Vec::new();
-    for met in pairs::met(f, ctx.kb, sink.code()) {
+    for met in ctx.pairs(sink.code()) {
         // Two rows of the base may name the same two rows of the formula; the first speaks.
         let key = (met.a.min(met.b), met.a.max(met.b));
         if said.contains(&key) {

@@ -45,7 +45,6 @@
 
 use crate::kb::schema::Threshold;
 use crate::model::composition::ShareOf;
-use crate::model::system;
 use crate::rules::fixes;
 use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -72,7 +71,7 @@ struct Part {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     // Dry and water-free ones meet the skin thinned, or not at all; baths thin them a thousandfold.
-    if f.product.has("bath") || system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 {
+    if f.product.has("bath") || f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0 {
         return;
     }
     let parts = parts(ctx);
@@ -99,7 +98,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             format!("{shown} hydroxy acid{together} is above the {} that is published as safe here; use less", words::percent(most.value.0))
         };
         clash = Some((what, most));
-    } else if let Some(aim) = system::ph_aim(f)
+    } else if let Some(aim) = ctx.ph_aim()
         && aim.low < lowest.value.0
         && sum >= threshold("hydroxy-acid-counts-percent").value.0
     {

@@ -3,7 +3,6 @@
 use super::Context;
 use crate::kb::Id;
 use crate::kb::schema::{PreservativeKind, Range};
-use crate::model::system;
 use crate::rules::words;
 use rust_decimal::Decimal;
 
@@ -33,14 +32,14 @@ struct Window<'a> {
 
 /// Windows that bind: what must work, and what must last. A preservative binds only where it stands alone.
 fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
-    let preserving = system::preservatives(ctx.formula, ctx.kb);
+    let preserving = ctx.preservatives();
     let alone = preserving.iter().filter(|p| p.kind != PreservativeKind::Booster).count() == 1;
     let mut out = Vec::new();
     for (row, r) in ctx.formula.rows.iter().enumerate() {
         let Some(id) = r.id() else { continue };
         let entry = ctx.kb.get(id);
         // What sets the pH does not ask for one.
-        if ["acid", "base", "buffer"].iter().any(|role| entry.roles.first().is_some_and(|r| r == role)) {
+        if entry.roles.chiefly_any(&["acid", "base", "buffer"]) {
             continue;
         }
         let preserves = entry.preservative.is_some();
@@ -57,7 +56,7 @@ fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
 /// The first row whose work depends on pH: a preservative, else an active or thickener with a narrow window.
 fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
     let narrow = ctx.kb.threshold("ph-window-narrow").value.0;
-    let preserving = system::preservatives(ctx.formula, ctx.kb).into_iter().find_map(|p| {
+    let preserving = ctx.preservatives().into_iter().find_map(|p| {
         let range = p.entry.ph.works.as_ref().or(p.entry.ph.bears.as_ref())?;
         let depends = p.kind == PreservativeKind::WeakAcid || range.high.is_some_and(|h| h <= ctx.kb.threshold("ph-cares-below").value);
         (depends && p.kind != PreservativeKind::Booster).then_some((p.row, p.id, range))
@@ -68,7 +67,7 @@ fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
             let entry = ctx.kb.get(id);
             let range = entry.ph.works.as_ref().or(entry.ph.bears.as_ref())?;
             let width = range.high?.0 - range.low?.0;
-            let matters = ["active", "vitamin", "exfoliant", "polymer"].iter().any(|role| system::has_role(entry, role));
+            let matters = entry.roles.has_any(&["active", "vitamin", "exfoliant", "polymer"]);
             (matters && width <= narrow).then_some((row, id, range))
         })
     })

@@ -50,7 +50,7 @@
 //!   measure pH
 //! ```
 
-use crate::model::system::{self, System};
+use crate::model::system::System;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 
@@ -66,7 +66,7 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let Some(aim) = system::ph_aim(f) else { return };
+    let Some(aim) = ctx.ph_aim() else { return };
     // Steps that are not understood may be the reading.
     let t = &f.timeline;
     if !t.from_method || !t.ph_steps.is_empty() || !t.not_understood.is_empty() || ctx.system() == System::Anhydrous {

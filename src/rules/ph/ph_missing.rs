@@ -36,7 +36,7 @@
 //!   sodium benzoate                          0.5 %
 //! ```
 
-use crate::model::system::{self, Continuous, System};
+use crate::model::system::{Continuous, System};
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
@@ -52,12 +52,12 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    if system::ph_aim(f).is_some()
+    if ctx.ph_aim().is_some()
         || matches!(ctx.system(), System::Anhydrous | System::Emulsion(Continuous::Oil) | System::Other | System::Unknown)
     {
         return;
     }
-    if system::water_percent(f, ctx.kb) < ctx.kb.threshold("incidental-share-percent").value.0 {
+    if f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0 {
         return;
     }
     let Some((row, id, range)) = super::first_that_cares(ctx) else { return };

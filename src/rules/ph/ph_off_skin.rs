@@ -58,7 +58,7 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let Some(aim) = system::ph_aim(f) else { return };
+    let Some(aim) = ctx.ph_aim() else { return };
     let soap = matches!(&f.fields.type_, Some(t) if t.value == Type::Soap);
     if soap || ctx.system() == System::Anhydrous || f.fields.product_kind.is_some_and(|k| k.ph_is_its_own) {
         return;

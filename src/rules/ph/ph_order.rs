@@ -117,7 +117,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// What moves the pH of a product: acids, bases, buffers, and the salts of acid preservatives.
 fn shifts(one: &Ingredient) -> bool {
-    let sets = one.roles.first().is_some_and(|r| ["acid", "base", "buffer"].contains(&r.as_str()));
+    let sets = one.roles.chiefly_any(&["acid", "base", "buffer"]);
     sets || one.acid_base.is_some() && one.preservative.as_ref().is_some_and(|p| p.kind == PreservativeKind::WeakAcid)
 }
 
@@ -178,7 +178,7 @@ fn acid_on_salts(ctx: &Context, sink: &mut Sink) {
         let neat = named
             .filter(|w| !["solution", "dilut", "dissolved", "in water"].iter().any(|d| w.value.to_lowercase().contains(d)))
             .find(|w| match ctx.kb.lookup(&w.value) {
-                Lookup::Known { id, strength: None } => ctx.kb.get(id).roles.first().is_some_and(|r| r == "acid") && !made_up(ctx, id),
+                Lookup::Known { id, strength: None } => ctx.kb.get(id).roles.chiefly("acid") && !made_up(ctx, id),
                 _ => false,
             });
         if let Some(acid) = neat {

@@ -39,7 +39,7 @@
 //! ```
 
 use crate::kb::schema::{Ingredient, Range};
-use crate::model::system::{self, PhAim, System};
+use crate::model::system::{PhAim, System};
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -61,14 +61,14 @@ const WORKERS: [&str; 5] = ["active", "vitamin", "enzyme", "exfoliant", "brighte
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let Some(aim) = system::ph_aim(f) else { return };
+    let Some(aim) = ctx.ph_aim() else { return };
     if ctx.system() == System::Anhydrous {
         return;
     }
     let near = ctx.kb.threshold("ph-near").value.0;
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
-        let first = |words: &[&str]| entry.roles.first().is_some_and(|r| words.contains(&r.as_str()));
+        let first = |words: &[&str]| entry.roles.chiefly_any(words);
         if first(&OTHERS) || entry.preservative.is_some() {
             continue;
         }

@@ -40,12 +40,12 @@
 //! ```
 
 use super::levels::{fitting, of_formula};
+use crate::kb::Id;
 use crate::kb::schema::{Base, UseLevel};
 use crate::rules::fixes;
 use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
-use std::collections::HashSet;
 
 pub static RULE: Rule = Rule {
     code: "above-usual-use",
@@ -59,12 +59,17 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let mut done = HashSet::new();
+    let mut done: Vec<Id> = Vec::with_capacity(f.rows.len());
     for row in &f.rows {
-        let Some(id) = row.id().filter(|id| done.insert(*id)) else { continue };
+        let Some(id) = row.id().filter(|id| !done.contains(id)) else { continue };
+        done.push(id);
         let entry = ctx.kb.get(id);
-        let fitting: Vec<&UseLevel> = fitting(ctx, entry);
         let percent = f.percent_of(id);
+        // Within every level of the whole that is known: nothing to ask.
+        if entry.r#use.iter().all(|u| u.of == Base::Formula && u.high.is_none_or(|high| percent <= high.0)) {
+            continue;
+        }
+        let fitting: Vec<&UseLevel> = fitting(ctx, entry);
         let Some(largest) = f.largest_row(f.shares_of(id).iter()) else { continue };
         let r = &f.rows[largest];
         let safety = fitting.iter().copied().filter(|u| u.safety).filter_map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).min_by_key(|(_, h)| *h);

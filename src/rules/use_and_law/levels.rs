@@ -1,7 +1,6 @@
 //! Usual levels of use: which of them fit this product, and what they are as a share of the formula.
 
 use crate::kb::schema::{Base, Ingredient, UseLevel};
-use crate::model::system;
 use crate::rules::Context;
 use rust_decimal::Decimal;
 
@@ -21,7 +20,7 @@ pub(super) fn of_formula(ctx: &Context, u: &UseLevel, n: Decimal) -> Option<Deci
     match u.of {
         Base::Formula => Some(n),
         _ if ctx.formula.has_unknown => None,
-        Base::OilPhase => Some(n * (system::oil_percent(ctx.formula, ctx.kb) / Decimal::ONE_HUNDRED)),
-        Base::WaterPhase => Some(n * ((Decimal::ONE_HUNDRED - system::oil_percent(ctx.formula, ctx.kb)) / Decimal::ONE_HUNDRED)),
+        Base::OilPhase => Some(n * (ctx.formula.oil_percent / Decimal::ONE_HUNDRED)),
+        Base::WaterPhase => Some(n * ((Decimal::ONE_HUNDRED - ctx.formula.oil_percent) / Decimal::ONE_HUNDRED)),
     }
 }

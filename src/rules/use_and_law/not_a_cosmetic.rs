@@ -61,6 +61,21 @@ struct Words {
     line: u32,
     span: Span,
     text: String,
+    /// The first letters of its words.
+    initials: u32,
+}
+
+impl Words {
+    fn new(line: u32, span: Span, text: &str) -> Words {
+        let text = text.to_ascii_lowercase();
+        let initials = text.split(|c: char| !c.is_alphanumeric()).fold(0, |all, word| all | initial(word));
+        Words { line, span, text, initials }
+    }
+}
+
+/// A place for the first letter of a word, to pass over at once what cannot be there.
+fn initial(word: &str) -> u32 {
+    word.bytes().next().map_or(0, |b| 1 << (b.to_ascii_lowercase() % 32))
 }
 
 fn check(ctx: &Context, sink: &mut Sink) {
@@ -71,9 +86,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 fn said(ctx: &Context) -> Vec<Words> {
     let f = ctx.formula;
-    let name = f.name.iter().map(|n| Words { line: f.heading_line, span: n.span, text: n.value.to_ascii_lowercase() });
+    let name = f.name.iter().map(|n| Words::new(f.heading_line, n.span, &n.value));
     let fields =
-        f.fields.claims.iter().chain(&f.fields.product).map(|s| Words { line: s.line, span: s.span, text: s.value.to_ascii_lowercase() });
+        f.fields.claims.iter().chain(&f.fields.product).map(|s| Words::new(s.line, s.span, &s.value));
     name.chain(fields).collect()
 }
 
@@ -88,18 +103,14 @@ struct Promise<'a> {
 /// One message for each promise, with the markets that read a medicine in it.
 fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     let mut found: Vec<Promise> = Vec::new();
-    for law in ctx.kb.laws().iter().filter(|l| ctx.markets().contains(&l.market)) {
+    for law in ctx.kb.laws_of(ctx.markets()) {
         for row in law.medicine.iter().filter(|m| m.substances.is_empty()) {
-            for w in said {
-                for claim in &row.claims {
+            for claim in &row.claims {
+                for w in said.iter().filter(|w| w.initials & initial(claim) != 0) {
                     if let Some(start) = find(&w.text, &claim.to_ascii_lowercase()) {
                         let from = w.span.start + start as u32;
-                        found.push(Promise {
-                            line: w.line,
-                            span: Span { start: from, end: from + claim.len() as u32 },
-                            market: &law.market,
-                            row,
-                        });
+                        let span = Span { start: from, end: from + claim.len() as u32 };
+                        found.push(Promise { line: w.line, span, market: &law.market, row });
                     }
                 }
             }

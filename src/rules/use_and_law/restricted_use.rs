@@ -42,7 +42,6 @@ use crate::kb::Id;
 use crate::kb::schema::Check;
 use crate::model::law::{self, ColourSeen, PhLimitSeen};
 use crate::model::product::{Axis, Fit};
-use crate::model::system;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use std::collections::BTreeMap;
@@ -65,7 +64,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// What the law allows only within a range of pH.
 fn outside_ph(ctx: &Context, sink: &mut Sink) {
-    let Some(aim) = system::ph_aim(ctx.formula) else { return };
+    let Some(aim) = ctx.ph_aim() else { return };
     let mut causes: BTreeMap<(usize, bool), Vec<PhLimitSeen>> = BTreeMap::new();
     for seen in law::ph_limits(ctx.formula, ctx.kb, ctx.markets()) {
         if seen.limit.from.as_deref().is_some_and(|day| day > ctx.settings.today.as_str()) {

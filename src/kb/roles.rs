@@ -1,0 +1,97 @@
+//! The roles of a material, with a sieve in front of them: most questions are about a role that it does not have, and those are answered
+//! without a look at the words.
+
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use std::ops::Deref;
+
+/// Roles by name, the chief one first.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Roles {
+    names: Vec<String>,
+    sieve: Sieve,
+}
+
+/// A set of words that may hold more than was put in, never less.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+struct Sieve(u64);
+
+impl Sieve {
+    #[inline]
+    const fn of(word: &str) -> Sieve {
+        let bytes = word.as_bytes();
+        if bytes.is_empty() {
+            return Sieve(1);
+        }
+        // Length, ends and middle part all the roles of the vocabulary well; the factors spread them over the 64 places.
+        let mixed = bytes.len() * 12 + bytes[0] as usize * 40 + bytes[bytes.len() / 2] as usize * 13 + bytes[bytes.len() - 1] as usize * 5;
+        Sieve(1 << (mixed % 64))
+    }
+}
+
+impl Roles {
+    #[inline]
+    pub fn has(&self, role: &str) -> bool {
+        self.sieve.0 & Sieve::of(role).0 != 0 && self.names.iter().any(|r| r == role)
+    }
+
+    #[inline]
+    pub fn has_any(&self, roles: &[&str]) -> bool {
+        roles.iter().any(|r| self.has(r))
+    }
+
+    /// Whether this is the chief role.
+    #[inline]
+    pub fn chiefly(&self, role: &str) -> bool {
+        self.sieve.0 & Sieve::of(role).0 != 0 && self.names.first().is_some_and(|r| r == role)
+    }
+
+    #[inline]
+    pub fn chiefly_any(&self, roles: &[&str]) -> bool {
+        roles.iter().any(|r| self.chiefly(r))
+    }
+}
+
+impl From<Vec<String>> for Roles {
+    fn from(names: Vec<String>) -> Roles {
+        let sieve = Sieve(names.iter().fold(0, |all, r| all | Sieve::of(r).0));
+        Roles { names, sieve }
+    }
+}
+
+impl Deref for Roles {
+    type Target = [String];
+    fn deref(&self) -> &[String] {
+        &self.names
+    }
+}
+
+impl Serialize for Roles {
+    fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        self.names.serialize(s)
+    }
+}
+
+impl<'de> Deserialize<'de> for Roles {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Roles, D::Error> {
+        Vec::deserialize(d).map(Roles::from)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The sieve changes no answer: every role of the vocabulary asked of every other and of itself.
+    #[test]
+    fn the_sieve_loses_nothing() {
+        let all = &crate::kb::Kb::bundled().vocabulary().roles;
+        for role in all {
+            let one = Roles::from(vec!["water".to_owned(), role.clone()]);
+            for other in all {
+                assert_eq!(one.has(other), other == role || other == "water", "{role}, {other}");
+                assert_eq!(one.chiefly(other), other == "water", "{role}, {other}");
+            }
+        }
+        assert!(!Roles::default().has("") && !Roles::default().chiefly("water"));
+    }
+}

@@ -1,0 +1,334 @@
+//! All names of all materials, filed for searching at every keystroke. Packed by the build and read where it lies: records of a fixed
+//! size, and their texts in two strings, so that nothing is decoded and nothing is copied.
+
+use super::names::{self, key};
+use super::number::Number;
+use super::schema::{Base, Ingredient, PhaseKind};
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+
+/// The file of names.
+#[derive(Serialize, Deserialize, Debug, Default)]
+pub struct Typed<'a> {
+    /// What is searched: the keys of all names.
+    #[serde(borrow)]
+    keys: Cow<'a, str>,
+    /// What is shown: names as they are written, roles, figures.
+    #[serde(borrow)]
+    words: Cow<'a, str>,
+    #[serde(borrow)]
+    names: Cow<'a, [u8]>,
+    #[serde(borrow)]
+    materials: Cow<'a, [u8]>,
+    #[serde(borrow)]
+    uses: Cow<'a, [u8]>,
+}
+
+/// A piece of the words.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Words {
+    start: u32,
+    len: u16,
+}
+
+/// A name that can be typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Name {
+    /// Where its key stands.
+    start: u32,
+    pub len: u16,
+    /// Number of its material in this file.
+    pub material: u16,
+    pub letters: u32,
+    pub neighbours: u64,
+    pub written: Words,
+    /// The everyday names first, as the entry lists them; at most 15.
+    pub order: u8,
+    /// Several materials go by it.
+    pub loose: bool,
+}
+
+/// A material with what is shown beside its names.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Material {
+    /// Number of its entry in the base.
+    pub entry: u16,
+    /// The phase it goes into first, and all that it goes into, as bits of [`phase_bit`].
+    first_phase: u8,
+    phases: u8,
+    /// Added to what has cooled.
+    pub cool: bool,
+    /// How many everyday names; at most 15.
+    pub names: u8,
+    /// Nothing that a maker puts into a row of his own accord.
+    pub odd: bool,
+    pub water: bool,
+    pub id: Words,
+    pub shown: Words,
+    pub inci: Words,
+    pub role: Words,
+    /// Its levels of use of the formula as a whole: the first, and how many.
+    uses: (u32, u16),
+}
+
+/// A usual level of use, as written; an end that is open is empty.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Use {
+    pub product: Words,
+    pub low: Words,
+    pub high: Words,
+}
+
+/// What is written to a record and read from it, field by field, the low byte first.
+trait Record: Sized {
+    const SIZE: usize;
+    fn write(&self, to: &mut Vec<u8>);
+    fn read(from: &mut Bytes) -> Self;
+}
+
+struct Bytes<'a>(&'a [u8]);
+
+impl Bytes<'_> {
+    #[inline]
+    fn take<const N: usize>(&mut self) -> [u8; N] {
+        let Some((head, rest)) = self.0.split_first_chunk::<N>() else { return [0; N] };
+        self.0 = rest;
+        *head
+    }
+    #[inline]
+    fn u8(&mut self) -> u8 {
+        self.take::<1>()[0]
+    }
+    #[inline]
+    fn u16(&mut self) -> u16 {
+        u16::from_le_bytes(self.take())
+    }
+    #[inline]
+    fn u32(&mut self) -> u32 {
+        u32::from_le_bytes(self.take())
+    }
+    #[inline]
+    fn u64(&mut self) -> u64 {
+        u64::from_le_bytes(self.take())
+    }
+    #[inline]
+    fn words(&mut self) -> Words {
+        Words { start: self.u32(), len: self.u16() }
+    }
+}
+
+impl Words {
+    fn write(self, to: &mut Vec<u8>) {
+        to.extend(self.start.to_le_bytes());
+        to.extend(self.len.to_le_bytes());
+    }
+}
+
+impl Record for Name {
+    const SIZE: usize = 28;
+    fn write(&self, to: &mut Vec<u8>) {
+        to.extend(self.start.to_le_bytes());
+        to.extend(self.len.to_le_bytes());
+        to.extend(self.material.to_le_bytes());
+        to.extend(self.letters.to_le_bytes());
+        to.extend(self.neighbours.to_le_bytes());
+        self.written.write(to);
+        to.extend([self.order, u8::from(self.loose)]);
+    }
+    #[inline]
+    fn read(b: &mut Bytes) -> Name {
+        Name {
+            start: b.u32(),
+            len: b.u16(),
+            material: b.u16(),
+            letters: b.u32(),
+            neighbours: b.u64(),
+            written: b.words(),
+            order: b.u8(),
+            loose: b.u8() != 0,
+        }
+    }
+}
+
+impl Record for Material {
+    const SIZE: usize = 38;
+    fn write(&self, to: &mut Vec<u8>) {
+        to.extend(self.entry.to_le_bytes());
+        to.extend([self.first_phase, self.phases, u8::from(self.cool), self.names, u8::from(self.odd), u8::from(self.water)]);
+        for words in [self.id, self.shown, self.inci, self.role] {
+            words.write(to);
+        }
+        to.extend(self.uses.0.to_le_bytes());
+        to.extend(self.uses.1.to_le_bytes());
+    }
+    #[inline]
+    fn read(b: &mut Bytes) -> Material {
+        Material {
+            entry: b.u16(),
+            first_phase: b.u8(),
+            phases: b.u8(),
+            cool: b.u8() != 0,
+            names: b.u8(),
+            odd: b.u8() != 0,
+            water: b.u8() != 0,
+            id: b.words(),
+            shown: b.words(),
+            inci: b.words(),
+            role: b.words(),
+            uses: (b.u32(), b.u16()),
+        }
+    }
+}
+
+impl Record for Use {
+    const SIZE: usize = 18;
+    fn write(&self, to: &mut Vec<u8>) {
+        for words in [self.product, self.low, self.high] {
+            words.write(to);
+        }
+    }
+    fn read(b: &mut Bytes) -> Use {
+        Use { product: b.words(), low: b.words(), high: b.words() }
+    }
+}
+
+#[inline]
+fn record<R: Record>(all: &[u8], n: usize) -> R {
+    R::read(&mut Bytes(&all[n * R::SIZE..(n + 1) * R::SIZE]))
+}
+
+impl Typed<'_> {
+    /// Files entries with their numbers. Elements and constituents are there for the law's sake and are left out, as is what has no name.
+    pub fn of<'e>(entries: impl Iterator<Item = (u16, &'e Ingredient)>) -> Typed<'static> {
+        let mut out = Filing::default();
+        for (n, one) in entries {
+            if !one.roles.chiefly_any(&["element", "constituent"]) && !(one.names.is_empty() && one.inci.is_none()) {
+                out.add(n, one);
+            }
+        }
+        Typed {
+            keys: out.keys.into(),
+            words: out.words.into(),
+            names: out.names.into(),
+            materials: out.materials.into(),
+            uses: out.uses.into(),
+        }
+    }
+
+    /// Every name, in the order of the entries.
+    pub fn names(&self) -> impl Iterator<Item = Name> {
+        self.names.chunks_exact(Name::SIZE).map(|c| Name::read(&mut Bytes(c)))
+    }
+    pub fn name(&self, n: u32) -> Name {
+        record(&self.names, n as usize)
+    }
+    #[inline]
+    pub fn key(&self, name: &Name) -> &str {
+        &self.keys[name.start as usize..name.start as usize + usize::from(name.len)]
+    }
+    #[inline]
+    pub fn material(&self, n: u16) -> Material {
+        record(&self.materials, usize::from(n))
+    }
+    pub fn material_count(&self) -> usize {
+        self.materials.len() / Material::SIZE
+    }
+    pub fn uses(&self, m: &Material) -> impl Iterator<Item = Use> {
+        let (first, count) = (m.uses.0 as usize, usize::from(m.uses.1));
+        (first..first + count).map(|n| record(&self.uses, n))
+    }
+    pub fn text(&self, words: Words) -> &str {
+        &self.words[words.start as usize..words.start as usize + usize::from(words.len)]
+    }
+}
+
+impl Material {
+    pub fn goes_first_into(&self, phase: PhaseKind) -> bool {
+        self.first_phase & (phase_bit(phase) | phase_bit(PhaseKind::Any)) != 0
+    }
+    pub fn goes_into(&self, phase: PhaseKind) -> bool {
+        self.phases & (phase_bit(phase) | phase_bit(PhaseKind::Any)) != 0
+    }
+}
+
+fn phase_bit(phase: PhaseKind) -> u8 {
+    1 << phase as u8
+}
+
+#[derive(Default)]
+struct Filing {
+    keys: String,
+    words: String,
+    names: Vec<u8>,
+    materials: Vec<u8>,
+    uses: Vec<u8>,
+}
+
+impl Filing {
+    fn add(&mut self, entry: u16, one: &Ingredient) {
+        let role = one.roles.first().map_or("", String::as_str);
+        let material = (self.materials.len() / Material::SIZE) as u16;
+        let sure = one.names.iter().chain(&one.inci).chain(&one.inci_us).map(|n| (n, false));
+        for (order, (name, loose)) in sure.chain(one.loose_names.iter().map(|n| (n, true))).enumerate() {
+            let k = key(name);
+            let written = self.keep(name);
+            let name = Name {
+                start: self.keys.len() as u32,
+                len: k.len() as u16,
+                material,
+                letters: letters(&k),
+                neighbours: neighbours(&k),
+                written,
+                order: order.min(15) as u8,
+                loose,
+            };
+            name.write(&mut self.names);
+            self.keys.push_str(&k);
+        }
+        let first_use = (self.uses.len() / Use::SIZE) as u32;
+        for u in one.r#use.iter().filter(|u| u.of == Base::Formula) {
+            let figure = |n: Option<Number>| n.map_or_else(String::new, |n| n.to_string());
+            let one = Use { product: self.keep(&u.product), low: self.keep(&figure(u.low)), high: self.keep(&figure(u.high)) };
+            one.write(&mut self.uses);
+        }
+        let m = Material {
+            entry,
+            first_phase: one.phase.first().map_or(0, |p| phase_bit(*p)),
+            phases: one.phase.iter().fold(0, |all, p| all | phase_bit(*p)),
+            cool: one.add_below_c.is_some(),
+            names: one.names.len().min(15) as u8,
+            odd: one.family == "banned" || matches!(role, "toxic" | "medicine" | "hormone" | "antibiotic"),
+            water: one.roles.has_any(&["water", "hydrosol"]),
+            id: self.keep(&one.id),
+            shown: self.keep(&names::shown(one)),
+            inci: self.keep(one.inci.as_deref().unwrap_or("")),
+            role: self.keep(role),
+            uses: (first_use, ((self.uses.len() / Use::SIZE) as u32 - first_use) as u16),
+        };
+        m.write(&mut self.materials);
+    }
+
+    fn keep(&mut self, text: &str) -> Words {
+        let start = self.words.len() as u32;
+        self.words.push_str(text);
+        Words { start, len: text.len() as u16 }
+    }
+}
+
+/// Which letters occur, as bits.
+pub fn letters(k: &str) -> u32 {
+    k.bytes().fold(0, |m, b| {
+        m | match b {
+            b'a'..=b'z' => 1 << (b - b'a'),
+            b'0'..=b'9' => 1 << 26,
+            b' ' => 0,
+            _ => 1 << 27,
+        }
+    })
+}
+
+/// Which letters stand side by side in a word, as bits. A name that holds the words typed has all of theirs.
+pub fn neighbours(k: &str) -> u64 {
+    let pairs = k.as_bytes().windows(2).filter(|pair| !pair.contains(&b' '));
+    pairs.fold(0, |m, pair| m | 1 << ((u32::from(pair[0]) * 31 + u32::from(pair[1])) % 64))
+}
