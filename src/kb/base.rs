@@ -38,7 +38,7 @@ impl<T: Clone> Kept<T> {
 
     pub fn get(&self, kb: &Kb, id: Id, make: impl FnOnce(&Ingredient) -> T) -> Cow<'_, T> {
         let one = kb.get(id);
-        let all = self.of.get_or_init(|| PACKED.index.ends.iter().map(|_| OnceLock::new()).collect());
+        let all = self.of.get_or_init(|| PACKED.index.pieces.iter().map(|_| OnceLock::new()).collect());
         match all.get(usize::from(id.0)) {
             Some(kept) if kb.own_file(id).is_none() => Cow::Borrowed(kept.get_or_init(|| make(one))),
             _ => Cow::Owned(make(one)),
@@ -122,14 +122,13 @@ fn read_piece<T: DeserializeOwned>((start, len): Piece) -> T {
 
 static PACKED: LazyLock<Packed> = LazyLock::new(|| {
     let index = read_index();
-    let entries = index.ends.iter().map(|_| OnceLock::new()).collect();
+    let entries = index.pieces.iter().map(|_| OnceLock::new()).collect();
     Packed { index, entries, rest: Rest::default(), near: OnceLock::new() }
 });
 
 impl Packed {
     fn decode(&self, n: usize) -> Ingredient {
-        let start = if n == 0 { 0 } else { self.index.ends[n - 1] };
-        read_piece((start, self.index.ends[n] - start))
+        read_piece(self.index.pieces[n])
     }
 
     fn entry(&self, n: usize) -> &Entry {
@@ -194,7 +193,7 @@ impl Kb {
             let (sources, thresholds) = (read_piece::<Vec<Source>>(rest.sources), read_piece::<Vec<Threshold>>(rest.thresholds));
             laws.len() + pairs.len() + products.len() + sources.len() + thresholds.len()
         };
-        index.ends.len() + if rest_too { found() } else { 0 }
+        index.pieces.len() + if rest_too { found() } else { 0 }
     }
 
     /// Lays own ingredients over the bundled ones. A new id adds; a known id overrides the keys that it names.
@@ -217,7 +216,7 @@ impl Kb {
         faults.extend(found);
 
         let mut own = Own::default();
-        let mut next = PACKED.index.ends.len() as u16;
+        let mut next = PACKED.index.pieces.len() as u16;
         for (file, _, one) in read_ones {
             let n = bundled.by_id(&one.id).map_or_else(
                 || {
@@ -320,7 +319,7 @@ impl Kb {
     }
 
     pub fn ids(&self) -> impl Iterator<Item = Id> + '_ {
-        let bundled = PACKED.index.ends.len() as u16;
+        let bundled = PACKED.index.pieces.len() as u16;
         let mut added: Vec<u16> = self.own.entries.keys().copied().filter(|n| *n >= bundled).collect();
         added.sort_unstable();
         (0..bundled).chain(added).map(Id)

@@ -5,6 +5,7 @@ use super::read::Base;
 use super::typed::Typed;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
+use std::cmp::Reverse;
 
 /// Many short texts as one, so that thousands of names cost one allocation.
 #[derive(Serialize, Deserialize, Debug, Default)]
@@ -86,8 +87,8 @@ pub struct Index<'a> {
     pub cas: Table<'a>,
     /// Words that a look-up strips from a name.
     pub qualifiers: Vec<String>,
-    /// End offset of each entry in the body.
-    pub ends: Vec<u32>,
+    /// Where each entry stands in the body.
+    pub pieces: Vec<Piece>,
     pub rest: Rest,
 }
 
@@ -118,15 +119,21 @@ fn append(body: &mut Vec<u8>, what: &impl Serialize) -> Result<Piece, postcard::
 /// Packs a sound base into its index, its body and its file of names.
 pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>, Vec<u8>), postcard::Error> {
     let mut body = Vec::new();
-    let mut ends = Vec::new();
+    let mut packed: Vec<(usize, Vec<u8>)> = Vec::new();
     let (mut names, mut loose, mut cas) = (Vec::new(), Vec::new(), Vec::new());
     for (n, i) in base.ingredients.iter().enumerate() {
         let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
-        body.extend(postcard::to_allocvec(i)?);
-        ends.push(body.len() as u32);
+        packed.push((packed.len(), postcard::to_allocvec(i)?));
         names.extend(i.names.iter().chain(&i.inci).chain(&i.inci_us).chain(&i.ci).chain([&i.id]).map(|name| (key(name), n)));
         loose.extend(i.loose_names.iter().map(|name| (key(name), n)));
         cas.extend(i.cas.iter().map(|c| (c.clone(), n)));
+    }
+    // Much is known of what is used most. Those lie side by side, so that few pages of the program hold what most formulas ask for.
+    packed.sort_by_key(|(n, bytes)| (Reverse(bytes.len()), *n));
+    let mut pieces = vec![Piece::default(); packed.len()];
+    for (n, bytes) in packed {
+        pieces[n] = (body.len() as u32, bytes.len() as u32);
+        body.extend(bytes);
     }
     let rest = Rest {
         laws: base.laws.iter().map(|l| Ok((l.market.clone(), append(&mut body, l)?))).collect::<Result<_, postcard::Error>>()?,
@@ -145,7 +152,7 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>, Vec<u8>), postcard::Error>
         loose: Table::of(loose),
         cas: Table::of(cas),
         qualifiers,
-        ends,
+        pieces,
         rest,
     };
     let typed = Typed::of((0..).zip(&base.ingredients));

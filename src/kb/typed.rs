@@ -6,6 +6,7 @@ use super::number::Number;
 use super::schema::{Base, Ingredient, PhaseKind};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
+use std::collections::HashMap;
 
 /// The file of names.
 #[derive(Serialize, Deserialize, Debug, Default)]
@@ -16,6 +17,9 @@ pub struct Typed<'a> {
     /// What is shown: names as they are written, roles, figures.
     #[serde(borrow)]
     words: Cow<'a, str>,
+    /// Which letters each name has: looked at first, and apart, for most names are passed over by it.
+    #[serde(borrow)]
+    letters: Cow<'a, [u8]>,
     #[serde(borrow)]
     names: Cow<'a, [u8]>,
     #[serde(borrow)]
@@ -39,7 +43,6 @@ pub struct Name {
     pub len: u16,
     /// Number of its material in this file.
     pub material: u16,
-    pub letters: u32,
     pub neighbours: u64,
     pub written: Words,
     /// The everyday names first, as the entry lists them; at most 15.
@@ -125,28 +128,18 @@ impl Words {
 }
 
 impl Record for Name {
-    const SIZE: usize = 28;
+    const SIZE: usize = 24;
     fn write(&self, to: &mut Vec<u8>) {
         to.extend(self.start.to_le_bytes());
         to.extend(self.len.to_le_bytes());
         to.extend(self.material.to_le_bytes());
-        to.extend(self.letters.to_le_bytes());
         to.extend(self.neighbours.to_le_bytes());
         self.written.write(to);
         to.extend([self.order, u8::from(self.loose)]);
     }
     #[inline]
     fn read(b: &mut Bytes) -> Name {
-        Name {
-            start: b.u32(),
-            len: b.u16(),
-            material: b.u16(),
-            letters: b.u32(),
-            neighbours: b.u64(),
-            written: b.words(),
-            order: b.u8(),
-            loose: b.u8() != 0,
-        }
+        Name { start: b.u32(), len: b.u16(), material: b.u16(), neighbours: b.u64(), written: b.words(), order: b.u8(), loose: b.u8() != 0 }
     }
 }
 
@@ -209,16 +202,18 @@ impl Typed<'_> {
         Typed {
             keys: out.keys.into(),
             words: out.words.into(),
+            letters: out.letters.into(),
             names: out.names.into(),
             materials: out.materials.into(),
             uses: out.uses.into(),
         }
     }
 
-    /// Every name, in the order of the entries.
-    pub fn names(&self) -> impl Iterator<Item = Name> {
-        self.names.chunks_exact(Name::SIZE).map(|c| Name::read(&mut Bytes(c)))
+    /// The letters of every name ([`letters`]), in the order of the entries.
+    pub fn letters(&self) -> impl Iterator<Item = u32> {
+        self.letters.as_chunks().0.iter().map(|four| u32::from_le_bytes(*four))
     }
+    #[inline]
     pub fn name(&self, n: u32) -> Name {
         record(&self.names, n as usize)
     }
@@ -259,6 +254,8 @@ fn phase_bit(phase: PhaseKind) -> u8 {
 struct Filing {
     keys: String,
     words: String,
+    kept: HashMap<String, Words>,
+    letters: Vec<u8>,
     names: Vec<u8>,
     materials: Vec<u8>,
     uses: Vec<u8>,
@@ -276,13 +273,13 @@ impl Filing {
                 start: self.keys.len() as u32,
                 len: k.len() as u16,
                 material,
-                letters: letters(&k),
                 neighbours: neighbours(&k),
                 written,
                 order: order.min(15) as u8,
                 loose,
             };
             name.write(&mut self.names);
+            self.letters.extend(letters(&k).to_le_bytes());
             self.keys.push_str(&k);
         }
         let first_use = (self.uses.len() / Use::SIZE) as u32;
@@ -308,10 +305,15 @@ impl Filing {
         m.write(&mut self.materials);
     }
 
+    /// Roles, products and figures come again and again, and stand once.
     fn keep(&mut self, text: &str) -> Words {
-        let start = self.words.len() as u32;
+        if let Some(kept) = self.kept.get(text) {
+            return *kept;
+        }
+        let words = Words { start: self.words.len() as u32, len: text.len() as u16 };
         self.words.push_str(text);
-        Words { start, len: text.len() as u16 }
+        self.kept.insert(text.to_owned(), words);
+        words
     }
 }
 

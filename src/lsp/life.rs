@@ -45,6 +45,7 @@ formula \"x\"
   product: hand cream, leave-on
   type: oil-in-water emulsion
   pH: 5.0 to 5.4
+  sold in: EU
   batch: 250 g
 
 phase A at 75 °C

@@ -56,8 +56,9 @@ fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
 
 fn search_in(file: &Typed, q: &Query, wanted: Option<PhaseKind>, skip: &[u16], own: bool, hits: &mut Vec<Scored>) {
     let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); file.material_count()];
-    for (number, n) in file.names().enumerate() {
-        let Some(tier) = q.tier(file.key(&n), n.letters, n.neighbours) else { continue };
+    for (number, _) in file.letters().enumerate().filter(|(_, letters)| q.may_fit(*letters)) {
+        let n = file.name(number as u32);
+        let Some(tier) = q.tier(file.key(&n), n.neighbours) else { continue };
         let score = score(q, tier, &file.material(n.material), &n, wanted);
         let slot = &mut best[usize::from(n.material)];
         if score < slot.0 {
@@ -130,24 +131,28 @@ impl Query {
         Query { key, words, letters, neighbours, loosely }
     }
 
-    fn tier(&self, name: &str, name_letters: u32, name_neighbours: u64) -> Option<Tier> {
+    /// Whether a name of these letters can be meant at all: a quick look that most names do not pass.
+    fn may_fit(&self, name_letters: u32) -> bool {
+        let missing = (self.letters & !name_letters).count_ones() as usize;
+        missing == 0 || self.loosely && missing <= self.slips()
+    }
+
+    fn tier(&self, name: &str, name_neighbours: u64) -> Option<Tier> {
         if self.words.is_empty() {
             return Some(Tier::Begins);
         }
-        let missing = (self.letters & !name_letters).count_ones() as usize;
-        if missing == 0
-            && self.neighbours & !name_neighbours == 0
+        if self.neighbours & !name_neighbours == 0
             && let Some(tier) = self.surely(name)
         {
             return Some(tier);
         }
-        if !self.loosely || missing > self.slips() {
+        if !self.loosely {
             return None;
         }
         if self.slipped(name) {
             return Some(Tier::Slip);
         }
-        (missing == 0 && self.key.len() >= 3 && in_order(&self.key, name)).then_some(Tier::Letters)
+        (self.key.len() >= 3 && in_order(&self.key, name)).then_some(Tier::Letters)
     }
 
     fn surely(&self, name: &str) -> Option<Tier> {
