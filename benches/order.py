@@ -9,6 +9,7 @@ hash that the compiler adds. A name that a later version no longer has does no h
 the server (docs/speed.md) has grown.
 """
 import json
+import os
 import pathlib
 import re
 import subprocess
@@ -19,6 +20,9 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 SCRIPT = ROOT / "src" / "order.ld"
 FEATURES = ["hover", "completion", "documentSymbol", "codeAction", "formatting", "inlayHint", "foldingRange", "semanticTokens/full",
             "codeLens", "documentLink", "documentHighlight", "definition", "selectionRange"]
+
+
+LONG = "formula \"Long\"\n  product: hand cream, leave-on\n  sold in: EU\n\nphase A at 75 °C\n  water  q.s.\n"
 
 
 class Client:
@@ -44,37 +48,56 @@ class Client:
                 return answer
 
 
-def session(binary, out):
-    # All that an editor can do, so that no way through the server is missed.
-    capabilities = {
-        "general": {"positionEncodings": ["utf-16"]},
-        "textDocument": {
-            "diagnostic": {},
-            "publishDiagnostics": {"relatedInformation": True},
-            "hover": {"contentFormat": ["markdown"]},
-            "completion": {"completionItem": {"snippetSupport": True, "documentationFormat": ["markdown"],
-                                              "resolveSupport": {"properties": ["documentation"]}},
-                           "completionList": {"itemDefaults": ["editRange"]}},
-            "documentSymbol": {"hierarchicalDocumentSymbolSupport": True},
+# All that an editor can do, so that no way through the server is missed.
+CAPABILITIES = {
+    "general": {"positionEncodings": ["utf-16"]},
+    "workspace": {
+        "didChangeWatchedFiles": {"dynamicRegistration": True},
+        "diagnostics": {"refreshSupport": True},
+        "inlayHint": {"refreshSupport": True},
+    },
+    "textDocument": {
+        "diagnostic": {},
+        "publishDiagnostics": {"relatedInformation": True, "tagSupport": {"valueSet": [1]}},
+        "hover": {"contentFormat": ["markdown"]},
+        "completion": {
+            "completionItem": {
+                "snippetSupport": True,
+                "documentationFormat": ["markdown"],
+                "resolveSupport": {"properties": ["documentation"]},
+            },
+            "completionList": {"itemDefaults": ["editRange"]},
         },
-    }
+        "documentSymbol": {"hierarchicalDocumentSymbolSupport": True},
+    },
+}
+
+
+def session(binary, out, pulls):
+    capabilities = json.loads(json.dumps(CAPABILITIES))
+    if not pulls:
+        del capabilities["textDocument"]["diagnostic"]
     c = Client(["valgrind", "--tool=callgrind", f"--callgrind-out-file={out}", "--demangle=no", "-q", binary, "serve"])
-    c.send("initialize", {"processId": None, "rootUri": ROOT.as_uri(), "capabilities": capabilities}, ask=True)
+    c.send("initialize", {"processId": os.getpid(), "rootUri": ROOT.as_uri(), "capabilities": capabilities}, ask=True)
     c.send("initialized", {})
-    for path in sorted((ROOT / "examples").rglob("*.formula")):
-        text, uri = path.read_text(), path.as_uri()
+    texts = {path.as_uri(): path.read_text() for path in sorted((ROOT / "examples").rglob("*.formula"))}
+    # Real formulas are short; long ones take other ways, as sorting does.
+    rows = [row for text in texts.values() for row in text.splitlines() if row.startswith("  ") and row.rstrip().endswith("%")]
+    texts[(ROOT / "examples" / "long.formula").as_uri()] = LONG + "\n".join(rows) + "\n"
+    for uri, text in texts.items():
         c.send("textDocument/didOpen", {"textDocument": {"uri": uri, "languageId": "formula", "version": 1, "text": text}})
-        c.send("textDocument/diagnostic", {"textDocument": {"uri": uri}}, ask=True)
+        see = lambda: pulls and c.send("textDocument/diagnostic", {"textDocument": {"uri": uri}}, ask=True)
+        see()
         version = 1
         for n, line in enumerate(text.splitlines()):
             at = {"line": n, "character": len(line) // 2}
-            whole = {"start": {"line": n, "character": 0}, "end": {"line": n, "character": len(line)}}
+            whole = {"start": {"line": 0, "character": 0}, "end": {"line": n, "character": len(line)}}
             for text_there in ["9", ""]:
                 version += 1
                 end = {"line": n, "character": len(line) + (0 if text_there else 1)}
                 change = {"range": {"start": {"line": n, "character": len(line)}, "end": end}, "text": text_there}
                 c.send("textDocument/didChange", {"textDocument": {"uri": uri, "version": version}, "contentChanges": [change]})
-                c.send("textDocument/diagnostic", {"textDocument": {"uri": uri}}, ask=True)
+                see()
             for feature in FEATURES if n % 4 == 0 else ["hover", "completion"]:
                 params = {"textDocument": {"uri": uri}, "position": at, "positions": [at], "range": whole,
                           "context": {"diagnostics": []}, "options": {"tabSize": 2, "insertSpaces": True}}
@@ -89,23 +112,26 @@ def executed(out):
     """Section names of what ran, the parts that change from build to build as wildcards."""
     names = set()
     for line in pathlib.Path(out).read_text().splitlines():
-        if m := re.match(r"c?fn=\(\d+\) (_ZN\S+|_R\S+)", line):
+        if m := re.match(r"c?fn=\(\d+\) (_R\S+)", line):
             name = re.sub(r"'\d+$", "", m.group(1))
-            name = re.sub(r"17h[0-9a-f]{16}E", "17h*", name)
             names.add(re.sub(r"Cs[0-9A-Za-z]{8,12}_", "Cs*_", name))
-    return sorted(names)
+    return names
 
 
 def main():
     binary = str(pathlib.Path(sys.argv[1]).resolve())
-    with tempfile.NamedTemporaryFile() as out:
-        session(binary, out.name)
-        names = executed(out.name)
+    names = set()
+    for pulls in [True, False]:
+        with tempfile.NamedTemporaryFile() as out:
+            session(binary, out.name, pulls)
+            names |= executed(out.name)
+    names = sorted(names)
     text = SCRIPT.read_text()
     begin, end = "    /* what a server runs: benches/order.py */\n", "  }\n}\nINSERT BEFORE .text;\n"
     head, rest = text.split(begin)
     tail = rest.split(end, 1)[1]
-    listed = "".join(f"    *(.text.{name})\n" for name in names)
+    # The compiler puts what it thinks cold into sections with a word before the name.
+    listed = "".join(f"    *(.text.*{name})\n" for name in names)
     SCRIPT.write_text(head + begin + listed + end + tail)
     print(f"{len(names)} names")
 

@@ -10,14 +10,15 @@ use std::str::FromStr;
 pub struct Number(pub Decimal);
 
 impl Number {
-    /// The nearest float: exact division while both sides fit a float without loss, else by way of the text.
+    /// The nearest float while both sides of the division fit a float without loss, as those of every written figure do; else, for what
+    /// was worked out, within two units in the last place of it.
     pub fn f64(self) -> f64 {
         const EXACT: i128 = 1 << 53;
         let (mantissa, scale) = (self.0.mantissa(), self.0.scale());
         if (-EXACT..=EXACT).contains(&mantissa) && scale <= 22 {
             return mantissa as i64 as f64 / 10f64.powi(scale as i32);
         }
-        self.0.to_string().parse().unwrap_or(f64::NAN)
+        mantissa as f64 / 10f64.powi(scale as i32)
     }
 }
 

@@ -48,3 +48,33 @@ impl BySubstance {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::kb::Kb;
+
+    /// Every row is found by every substance that it names, and by no other.
+    #[test]
+    fn rows_are_found_by_what_they_name() {
+        let kb = Kb::bundled();
+        let (mut named, mut found) = (0, 0);
+        for law in kb.laws() {
+            let by = kb.rows_of(law);
+            named +=
+                law.limit.iter().map(|l| l.substances.len()).sum::<usize>() + law.ban.iter().map(|b| b.substances.len()).sum::<usize>();
+            for id in kb.ids() {
+                let one = &kb.get(id).id;
+                for n in by.limits.naming(id) {
+                    assert!(law.limit[n].substances.contains(one), "{}: {one}", law.market);
+                    found += 1;
+                }
+                for n in by.bans.naming(id) {
+                    assert!(law.ban[n].substances.contains(one), "{}: {one}", law.market);
+                    found += 1;
+                }
+            }
+        }
+        assert!(named > 0);
+        assert_eq!(found, named);
+    }
+}

@@ -334,3 +334,39 @@ pub fn neighbours(k: &str) -> u64 {
     let pairs = k.as_bytes().windows(2).filter(|pair| !pair.contains(&b' '));
     pairs.fold(0, |m, pair| m | 1 << ((u32::from(pair[0]) * 31 + u32::from(pair[1])) % 64))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::kb::Kb;
+
+    /// What was packed and is read in place is what filing the entries anew gives, name by name.
+    #[test]
+    fn read_in_place_it_says_what_the_entries_say() {
+        let (kb, file) = (Kb::bundled(), Kb::typed());
+        let mut found = 0;
+        for n in 0..file.material_count() {
+            let m = file.material(n as u16);
+            let one = kb.get(kb.numbered(m.entry));
+            assert_eq!((file.text(m.id), file.text(m.shown)), (one.id.as_str(), kb.name(kb.numbered(m.entry))));
+            assert_eq!(file.text(m.role), one.roles.first().map_or("", String::as_str), "{}", one.id);
+            assert_eq!(file.uses(&m).count(), one.r#use.iter().filter(|u| u.of == Base::Formula).count(), "{}", one.id);
+            for phase in [PhaseKind::Water, PhaseKind::Oil, PhaseKind::CoolDown, PhaseKind::Surfactant, PhaseKind::Powder] {
+                let fits = |p: &PhaseKind| *p == phase || *p == PhaseKind::Any;
+                assert_eq!(m.goes_into(phase), one.phase.iter().any(fits), "{}", one.id);
+                assert_eq!(m.goes_first_into(phase), one.phase.first().is_some_and(fits), "{}", one.id);
+            }
+            found += one.names.len() + one.inci.iter().chain(&one.inci_us).count() + one.loose_names.len();
+        }
+        for (n, letters_there) in file.letters().enumerate() {
+            let name = file.name(n as u32);
+            let one = kb.get(kb.numbered(file.material(name.material).entry));
+            let written = file.text(name.written);
+            assert!(one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.loose_names).any(|w| w == written), "{written}");
+            assert_eq!(one.loose_names.iter().any(|w| w == written), name.loose, "{written}");
+            assert_eq!(file.key(&name), key(written));
+            assert_eq!((letters_there, name.neighbours), (letters(&key(written)), neighbours(&key(written))), "{written}");
+        }
+        assert_eq!(file.letters().count(), found);
+    }
+}

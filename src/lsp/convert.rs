@@ -2,6 +2,7 @@
 
 use super::protocol::{Position, Range, TextEdit};
 use crate::rules::Edit;
+use crate::syntax::Tree;
 use crate::text::{self, Document, Encoding, Place};
 use std::path::{Path, PathBuf};
 use tower_lsp::gen_lsp_types::Uri;
@@ -14,6 +15,8 @@ const BOM: char = '\u{FEFF}';
 pub struct Converter<'a> {
     pub text: &'a Document,
     pub encoding: Encoding,
+    /// The lines as they were read from this very text, where there are such: they are at hand in one piece.
+    pub tree: Option<&'a Tree>,
 }
 
 impl Converter<'_> {
@@ -47,6 +50,10 @@ impl Converter<'_> {
     }
 
     pub fn range(&self, place: Place) -> Range {
+        if let Some(at) = self.tree.and_then(|tree| tree.lines.get(place.line as usize)).filter(|_| place.line > 0) {
+            let ends = [place.span.start, place.span.end].map(|byte| self.within(place.line, &at.line.text, byte));
+            return Range { start: ends[0], end: ends[1] };
+        }
         let Some(text) = self.text.line(place.line as usize) else {
             let end = self.at(self.text.len());
             return Range { start: end, end };
@@ -130,7 +137,7 @@ mod tests {
     fn the_byte_order_mark_counts_for_the_editor_only() {
         let text = Document::new("\u{FEFF}é🧴 water  5 %\r\nx");
         for (encoding, bom, start, end) in [(Encoding::Utf8, 3, 10, 15), (Encoding::Utf16, 1, 5, 10), (Encoding::Utf32, 1, 4, 9)] {
-            let c = Converter { text: &text, encoding };
+            let c = Converter { text: &text, encoding, tree: None };
             let place = Place { line: 0, span: Span::new(7, 12) };
             let range = c.range(place);
             assert_eq!((range.start.character, range.end.character), (start, end), "{encoding:?}");
@@ -144,7 +151,7 @@ mod tests {
     #[test]
     fn edits_take_the_line_breaks_of_the_text() {
         let text = Document::new("a\r\nb\r\n");
-        let c = Converter { text: &text, encoding: Encoding::Utf16 };
+        let c = Converter { text: &text, encoding: Encoding::Utf16, tree: None };
         let edits = c.edits(&[Edit::insert_before(1, "c\n"), Edit::delete_line(1)]);
         assert_eq!(edits[0].new_text, "c\r\n");
         assert_eq!((edits[1].range.start, edits[1].range.end), (Position { line: 1, character: 0 }, Position { line: 2, character: 0 }));

@@ -110,7 +110,7 @@ impl Job {
 
 /// What the client is told about a view. `uri_of` gives the URI of another file.
 pub fn diagnostics(view: &View, own_uri: &str, session: &Session, uri_of: &dyn Fn(&Path) -> Option<String>) -> Vec<Diagnostic> {
-    let to = Converter { text: &view.text, encoding: session.encoding };
+    let to = Converter { text: &view.text, encoding: session.encoding, tree: view.snapshot().map(|s| &s.tree) };
     let mut out: Vec<Diagnostic> = match &view.body {
         Body::Judged(s) => s.findings.iter().map(|f| diagnostic(f, &to, own_uri, session, uri_of)).collect(),
         Body::Findings(findings) => findings.iter().map(|f| diagnostic(f, &to, own_uri, session, uri_of)).collect(),

@@ -33,7 +33,7 @@ async fn of<T>(server: &Server, uri: &str, answer: impl FnOnce(&Snapshot, Conver
 }
 
 fn converter<'a>(view: &'a View, session: &Session) -> Converter<'a> {
-    Converter { text: &view.text, encoding: session.encoding }
+    Converter { text: &view.text, encoding: session.encoding, tree: view.snapshot().map(|s| &s.tree) }
 }
 
 fn markup(markdown: String, wanted: bool) -> Markup {
