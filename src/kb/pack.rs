@@ -116,8 +116,18 @@ fn append(body: &mut Vec<u8>, what: &impl Serialize) -> Result<Piece, postcard::
     Ok(piece)
 }
 
-/// Packs a sound base into its index, its body and its file of names.
-pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>, Vec<u8>), postcard::Error> {
+/// A base as it lies in the program.
+pub struct Packed {
+    /// What is decoded at start.
+    pub index: Vec<u8>,
+    /// Entries, laws and the rest, decoded one by one.
+    pub body: Vec<u8>,
+    /// The file of names ([`super::typed`]), read where it lies.
+    pub typed: Vec<u8>,
+}
+
+/// Packs a sound base.
+pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
     let mut body = Vec::new();
     let mut packed: Vec<(usize, Vec<u8>)> = Vec::new();
     let (mut names, mut loose, mut cas) = (Vec::new(), Vec::new(), Vec::new());
@@ -156,5 +166,5 @@ pub fn pack(base: &Base) -> Result<(Vec<u8>, Vec<u8>, Vec<u8>), postcard::Error>
         rest,
     };
     let typed = Typed::of((0..).zip(&base.ingredients));
-    Ok((postcard::to_allocvec(&index)?, body, postcard::to_allocvec(&typed)?))
+    Ok(Packed { index: postcard::to_allocvec(&index)?, body, typed: postcard::to_allocvec(&typed)? })
 }

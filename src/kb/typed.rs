@@ -195,7 +195,8 @@ impl Typed<'_> {
     pub fn of<'e>(entries: impl Iterator<Item = (u16, &'e Ingredient)>) -> Typed<'static> {
         let mut out = Filing::default();
         for (n, one) in entries {
-            if !one.roles.chiefly_any(&["element", "constituent"]) && !(one.names.is_empty() && one.inci.is_none()) {
+            let unnamed = one.names.is_empty() && one.inci.is_none();
+            if !unnamed && !one.roles.chiefly_any(&["element", "constituent"]) {
                 out.add(n, one);
             }
         }

@@ -65,7 +65,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let mut rows_done = Vec::new();
     for p in ctx.preservatives() {
         if p.kind == PreservativeKind::Booster {
-            boosted |= super::is_booster(&p);
+            boosted |= super::is_booster(p);
             continue;
         }
         // A part of a blend is judged with its blend.

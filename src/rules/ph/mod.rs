@@ -56,7 +56,7 @@ fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
 /// The first row whose work depends on pH: a preservative, else an active or thickener with a narrow window.
 fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
     let narrow = ctx.kb.threshold("ph-window-narrow").value.0;
-    let preserving = ctx.preservatives().into_iter().find_map(|p| {
+    let preserving = ctx.preservatives().iter().find_map(|p| {
         let range = p.entry.ph.works.as_ref().or(p.entry.ph.bears.as_ref())?;
         let depends = p.kind == PreservativeKind::WeakAcid || range.high.is_some_and(|h| h <= ctx.kb.threshold("ph-cares-below").value);
         (depends && p.kind != PreservativeKind::Booster).then_some((p.row, p.id, range))
