@@ -5,7 +5,7 @@
 
 use super::KB;
 use phasewright::kb::Kb;
-use phasewright::model::preservation::{spread, water_activity};
+use phasewright::model::preservation::{Liquids, spread, water_activity};
 use phasewright::model::{Formula, NoFiles, Settings, resolve, system};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
@@ -29,7 +29,7 @@ fn free_percent(preservative: &str, oil: &str, whole: f64, phi: f64) -> f64 {
         grams(&KB, oil, oil_ml)
     ));
     let p = system::preservatives(&f, &KB)[0];
-    spread(&f, &KB, &p, system::ph_aim(&f).as_ref(), true).expect("the partition is known").free_percent
+    spread(&Liquids::of(&f, &KB), &KB, &p, system::ph_aim(&f).as_ref(), true).expect("the partition is known").free_percent
 }
 
 #[track_caller]
@@ -65,7 +65,7 @@ fn an_acid_is_drawn_in_by_its_active_form_only() {
     let at = |ph: &str| {
         let f = formula(&format!("formula \"T\"\n  pH: {ph}\nphase A\n  water  60 %\n  soybean oil  39.5 %\n  benzoic acid  0.5 %\n"));
         let p = system::preservatives(&f, &KB)[0];
-        spread(&f, &KB, &p, system::ph_aim(&f).as_ref(), true).expect("pH and partition are known")
+        spread(&Liquids::of(&f, &KB), &KB, &p, system::ph_aim(&f).as_ref(), true).expect("pH and partition are known")
     };
     // Half is active at the pKa: J. Soc. Cosmet. Chem. 18 (1967) 207-214, Table IV: 0.055 % at pH 4.2 is 0.027 % active.
     near(at("4.2").active_share, 0.027 / 0.055, 0.02);
@@ -77,7 +77,7 @@ fn an_acid_is_drawn_in_by_its_active_form_only() {
 fn without_a_ph_nothing_is_claimed_of_an_acid() {
     let f = formula("formula \"T\"\nphase A\n  water  60 %\n  soybean oil  39.5 %\n  benzoic acid  0.5 %\n");
     let p = system::preservatives(&f, &KB)[0];
-    assert!(spread(&f, &KB, &p, None, true).is_none());
+    assert!(spread(&Liquids::of(&f, &KB), &KB, &p, None, true).is_none());
 }
 
 #[test]
