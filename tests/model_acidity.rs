@@ -175,13 +175,15 @@ fn what_is_neutral_by_its_chemistry_widens_nothing() {
 fn what_cannot_be_foretold_says_so_and_who_is_to_blame() {
     let juice = of("  water  q.s.\n  lemon juice  20 %\n  glycerin  5 %\n  hydrolyzed silk  0.1 %");
     let why = juice.foretold().unwrap_err();
-    // Silk may bring a base where nothing holds the pH: it is named after the worse.
-    let so = "so lemon juice, hydrolyzed silk and traces of acid or alkali decide; measure";
+    // So little silk is no more than a trace.
+    let so = "so lemon juice and traces of acid or alkali decide; measure";
     assert_eq!(why, format!("the pH cannot be foretold: nothing that is known holds a pH in it, {so}"));
     let sour =
         of("  water  q.s.\n  lactic acid  0.5 %\n  lemon juice  20 %\n  sodium benzoate  0.4 %\n  carbomer  0.2 %").foretold().unwrap_err();
     assert_eq!(sour, "the pH cannot be foretold: how much acid or base lemon juice brings is not known well enough; measure");
     assert_eq!(juice.missing.len(), 2, "they stay on the list");
+    let silk = of("  water  q.s.\n  hydrolyzed silk  2 %").foretold().unwrap_err();
+    assert!(silk.contains("so hydrolyzed silk and traces of acid or alkali decide"), "{silk}");
     let strange = of("  water  q.s.\n  moon dust  5 %").foretold().unwrap_err();
     assert!(strange.contains("so moon dust and traces of acid or alkali decide"), "{strange}");
     let plain = of("  water  q.s.\n  glycerin  5 %\n  cetearyl alcohol  5 %").foretold().unwrap_err();

@@ -45,11 +45,14 @@ impl Acidity {
         }
         let bare = self.in_water.prediction_beside(self.stray()).map_or(0.0, |p| p.high - p.low);
         let unknown = self.missing.iter().filter(|m| m.why == Why::Unknown).map(|m| m.name.as_str());
-        // Where the range is hardly narrower without any of the unsure, they are not to blame.
-        let mut blamed = if bare > WIDEST_PH && said.high - said.low < bare + 1.0 { Vec::new() } else { self.to_blame() };
-        let why = if bare > WIDEST_PH {
+        let mut blamed = self.to_blame();
+        let why = if bare > WIDEST_PH || blamed.is_empty() {
             blamed.extend(unknown.take(MOST_BLAMED));
-            let nothing = if blamed.is_empty() { "nothing in it holds a pH" } else { "nothing that is known holds a pH in it" };
+            let nothing = match blamed.is_empty() {
+                true if bare > WIDEST_PH => "nothing in it holds a pH",
+                true => "too little in it holds a pH",
+                false => "nothing that is known holds a pH in it",
+            };
             blamed.push(if blamed.is_empty() { "the air and traces of acid or alkali" } else { "traces of acid or alkali" });
             format!("{nothing}, so {} decide", list(&blamed))
         } else {
@@ -71,10 +74,15 @@ impl Acidity {
         Ok((utmost(&stray(-1), some(), Towards::Acid)?, utmost(&stray(1), some(), Towards::Base)?))
     }
 
-    /// Those that widen the range by themselves, the worst first: by at least a quarter of what the worst does.
+    /// Those that widen the range by themselves, the worst first: by at least a quarter of what the worst does, and by more than
+    /// twice the traces that are reckoned with anyway.
     fn to_blame(&self) -> Vec<&str> {
         let middle = self.in_water.ph(Activity::Davies).map_or(7.0, |s| s.ph);
-        let alone = |n: usize| self.ends(|u| u.of == n).map_or(0.0, |(low, high)| high.max(middle) - low.min(middle));
+        let enough = |n: usize| self.unsure.iter().filter(|u| u.of == n).map(|u| u.mol[1]).sum::<f64>() > 2.0 * self.stray();
+        let alone = |n: usize| match enough(n) {
+            true => self.ends(|u| u.of == n).map_or(0.0, |(low, high)| high.max(middle) - low.min(middle)),
+            false => 0.0,
+        };
         let mut by_width: Vec<(f64, &str)> = self.of.iter().enumerate().map(|(n, name)| (alone(n), name.as_str())).collect();
         by_width.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
         by_width.dedup_by(|a, b| a.1 == b.1);
