@@ -124,6 +124,16 @@ fn a_cream_has_more_traces_than_a_clear_lotion() {
     assert!((5.7..6.5).contains(&cream.high) && cream.low < 3.6, "{cream:?}");
 }
 
+/// Sold at 30 to 38 %: a strength in the name narrows what "cocamidopropyl betaine" leaves open, and pure is far more of it.
+#[test]
+fn a_surfactant_without_a_strength_is_taken_as_sold() {
+    let said =
+        |name: &str| of(&format!("  water  q.s.\n  citric acid  0.3 %\n  sodium benzoate  0.3 %\n  {name}  30 %")).foretold().unwrap();
+    let (open, named, pure) = (said("cocamidopropyl betaine"), said("cocamidopropyl betaine 34 %"), said("cocamidopropyl betaine 100 %"));
+    assert!((open.middle - named.middle).abs() < 0.1 && named.high < open.high, "{open:?} {named:?}");
+    assert!(pure.high > open.high, "{open:?} {pure:?}");
+}
+
 /// An oil-soluble amine takes up acid all the same: 1 % is 27 mmol/kg, half of 53 mmol/kg of lactic acid (pKa 3.86).
 #[test]
 fn an_amine_that_takes_up_acid_counts() {

@@ -232,16 +232,15 @@ fn ph_row(row: &Row) -> Option<bool> {
 }
 
 /// The share of the pure material in what is weighed in, at least and at most. A surfactant without a strength in its name is
-/// taken as it is sold; what is sold pure and in solution may be either.
+/// taken as it is sold; what is sold pure and in solution may be either, and so may a part of a blend.
 fn pure_share(row: &Row, id: Id, one: &Ingredient) -> [f64; 2] {
-    let alone = matches!(row.material, Material::Known { id: of, strength: None } if of == id);
-    if !alone {
-        return [1.0, 1.0];
-    }
     let sold: Vec<f64> = one.sold_as_percent.iter().map(|n| float(n.decimal()) / 100.0).collect();
     let active = one.active_percent.as_ref().map(|a| float(a.value.decimal()) / 100.0);
     let all = || sold.iter().copied().chain(active);
     let low = all().fold(1.0, f64::min);
-    let high = if active.is_some() { all().fold(0.0, f64::max) } else { 1.0 };
-    [low, high]
+    match row.material {
+        Material::Known { id: of, strength: Some(_) } if of == id => [1.0, 1.0],
+        Material::Known { id: of, strength: None } if of == id && active.is_some() => [low, all().fold(0.0, f64::max)],
+        _ => [low, 1.0],
+    }
 }
