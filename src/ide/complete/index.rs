@@ -6,8 +6,8 @@ use crate::kb::schema::PhaseKind;
 use crate::kb::typed::{Material, Name, Typed, Use, letters, neighbours};
 use crate::kb::{Id, Kb};
 
-/// What is offered at the most: two screens full, and the next letter typed asks anew.
-pub const MOST: usize = 50;
+/// What is offered at the most.
+pub const MOST: usize = 100;
 
 /// A material that is found, with the name that did it.
 pub struct Found<'a> {
