@@ -271,7 +271,7 @@ impl Kb {
         }
     }
 
-    #[inline]
+    #[inline(always)]
     pub fn get(&self, id: Id) -> &Ingredient {
         &self.entry(id).one
     }
@@ -280,7 +280,7 @@ impl Kb {
         Kb { has_own: !own.entries.is_empty(), own: Arc::new(own), bundled: &PACKED.entries }
     }
 
-    #[inline]
+    #[inline(always)]
     fn entry(&self, id: Id) -> &Entry {
         let own = if self.has_own { self.own.entries.get(&id.0) } else { None };
         own.unwrap_or_else(|| {

@@ -17,9 +17,9 @@ pub struct Typed<'a> {
     /// What is shown: names as they are written, roles, figures.
     #[serde(borrow)]
     words: Cow<'a, str>,
-    /// Which letters each name has: looked at first, and apart, for most names are passed over by it.
+    /// Which letters each name has, and which of them side by side: looked at first, and apart, for most names are passed over by it.
     #[serde(borrow)]
-    letters: Cow<'a, [u8]>,
+    sieves: Cow<'a, [u8]>,
     #[serde(borrow)]
     names: Cow<'a, [u8]>,
     #[serde(borrow)]
@@ -43,7 +43,6 @@ pub struct Name {
     pub len: u16,
     /// Number of its material in this file.
     pub material: u16,
-    pub neighbours: u64,
     pub written: Words,
     /// The everyday names first, as the entry lists them; at most 15.
     pub order: u8,
@@ -111,10 +110,6 @@ impl Bytes<'_> {
         u32::from_le_bytes(self.take())
     }
     #[inline]
-    fn u64(&mut self) -> u64 {
-        u64::from_le_bytes(self.take())
-    }
-    #[inline]
     fn words(&mut self) -> Words {
         Words { start: self.u32(), len: self.u16() }
     }
@@ -128,18 +123,17 @@ impl Words {
 }
 
 impl Record for Name {
-    const SIZE: usize = 24;
+    const SIZE: usize = 16;
     fn write(&self, to: &mut Vec<u8>) {
         to.extend(self.start.to_le_bytes());
         to.extend(self.len.to_le_bytes());
         to.extend(self.material.to_le_bytes());
-        to.extend(self.neighbours.to_le_bytes());
         self.written.write(to);
         to.extend([self.order, u8::from(self.loose)]);
     }
     #[inline]
     fn read(b: &mut Bytes) -> Name {
-        Name { start: b.u32(), len: b.u16(), material: b.u16(), neighbours: b.u64(), written: b.words(), order: b.u8(), loose: b.u8() != 0 }
+        Name { start: b.u32(), len: b.u16(), material: b.u16(), written: b.words(), order: b.u8(), loose: b.u8() != 0 }
     }
 }
 
@@ -203,16 +197,20 @@ impl Typed<'_> {
         Typed {
             keys: out.keys.into(),
             words: out.words.into(),
-            letters: out.letters.into(),
+            sieves: out.sieves.into(),
             names: out.names.into(),
             materials: out.materials.into(),
             uses: out.uses.into(),
         }
     }
 
-    /// The letters of every name ([`letters`]), in the order of the entries.
-    pub fn letters(&self) -> impl Iterator<Item = u32> {
-        self.letters.as_chunks().0.iter().map(|four| u32::from_le_bytes(*four))
+    /// Of every name, in the order of the entries: its [`letters`] and [`neighbours`].
+    pub fn sieves(&self) -> impl Iterator<Item = (u32, u64)> {
+        self.sieves
+            .as_chunks::<12>()
+            .0
+            .iter()
+            .map(|[a, b, c, d, rest @ ..]| (u32::from_le_bytes([*a, *b, *c, *d]), u64::from_le_bytes(*rest)))
     }
     #[inline]
     pub fn name(&self, n: u32) -> Name {
@@ -256,7 +254,7 @@ struct Filing {
     keys: String,
     words: String,
     kept: HashMap<String, Words>,
-    letters: Vec<u8>,
+    sieves: Vec<u8>,
     names: Vec<u8>,
     materials: Vec<u8>,
     uses: Vec<u8>,
@@ -270,17 +268,10 @@ impl Filing {
         for (order, (name, loose)) in sure.chain(one.loose_names.iter().map(|n| (n, true))).enumerate() {
             let k = key(name);
             let written = self.keep(name);
-            let name = Name {
-                start: self.keys.len() as u32,
-                len: k.len() as u16,
-                material,
-                neighbours: neighbours(&k),
-                written,
-                order: order.min(15) as u8,
-                loose,
-            };
+            let name = Name { start: self.keys.len() as u32, len: k.len() as u16, material, written, order: order.min(15) as u8, loose };
             name.write(&mut self.names);
-            self.letters.extend(letters(&k).to_le_bytes());
+            self.sieves.extend(letters(&k).to_le_bytes());
+            self.sieves.extend(neighbours(&k).to_le_bytes());
             self.keys.push_str(&k);
         }
         let first_use = (self.uses.len() / Use::SIZE) as u32;
@@ -359,15 +350,15 @@ mod tests {
             }
             found += one.names.len() + one.inci.iter().chain(&one.inci_us).count() + one.loose_names.len();
         }
-        for (n, letters_there) in file.letters().enumerate() {
+        for (n, sieve) in file.sieves().enumerate() {
             let name = file.name(n as u32);
             let one = kb.get(kb.numbered(file.material(name.material).entry));
             let written = file.text(name.written);
             assert!(one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.loose_names).any(|w| w == written), "{written}");
             assert_eq!(one.loose_names.iter().any(|w| w == written), name.loose, "{written}");
             assert_eq!(file.key(&name), key(written));
-            assert_eq!((letters_there, name.neighbours), (letters(&key(written)), neighbours(&key(written))), "{written}");
+            assert_eq!(sieve, (letters(&key(written)), neighbours(&key(written))), "{written}");
         }
-        assert_eq!(file.letters().count(), found);
+        assert_eq!(file.sieves().count(), found);
     }
 }

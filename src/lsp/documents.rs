@@ -33,7 +33,7 @@ pub struct Told {
     /// The client asks for this document's diagnostics itself: pushing them too would show them twice.
     pub pulls: bool,
     /// The last answer to a pull, and its number.
-    pub answered: Option<(u64, Vec<Diagnostic>)>,
+    pub answered: Option<(u64, Arc<Vec<Diagnostic>>)>,
 }
 
 impl Open {

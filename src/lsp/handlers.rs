@@ -174,10 +174,10 @@ impl Server {
         }
         let known = p.previous_result_id;
         let report = self.shared.settled(&uri, |open, items| {
-            let number = match &open.told.answered {
-                Some((number, before)) if *before == items => *number,
-                Some((number, _)) => number + 1,
-                None => 1,
+            let (number, items) = match &open.told.answered {
+                Some((number, before)) if **before == items => (*number, before.clone()),
+                Some((number, _)) => (number + 1, Arc::new(items)),
+                None => (1, Arc::new(items)),
             };
             open.told.answered = Some((number, items.clone()));
             let result_id = number.to_string();

@@ -2,7 +2,7 @@
 
 use super::guard::Life;
 use super::state::Options;
-use super::transport::{no_room, room_in_stdout, serve_with};
+use super::transport::{From, no_room, room_in_stdout, serve_with};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
 use crate::model::{NoFiles, Settings};
@@ -21,7 +21,7 @@ pub fn serve() -> i32 {
     let life = Arc::new(Life::default());
     end_with(life.clone());
     std::thread::spawn(warm);
-    serve_with(io::stdin(), io::stdout(), room_in_stdout, as_process(), life)
+    serve_with(From::stdin(), io::stdout(), room_in_stdout, as_process(), life)
 }
 
 /// The same for one client on a loopback socket, as `127.0.0.1:PORT`. Port 0 takes a free one; which, is said on stderr.
@@ -36,7 +36,7 @@ pub fn serve_listen(address: &str) -> io::Result<i32> {
     stream.set_nodelay(true)?;
     let life = Arc::new(Life::default());
     end_with(life.clone());
-    Ok(serve_with(stream.try_clone()?, stream, no_room, as_process(), life))
+    Ok(serve_with(From::reader(stream.try_clone()?), stream, no_room, as_process(), life))
 }
 
 /// Common materials, and a few things to find.

@@ -19,6 +19,8 @@ mod life;
 mod protocol;
 mod session;
 mod state;
+#[cfg(target_os = "linux")]
+mod stdin;
 mod transport;
 mod workspace;
 

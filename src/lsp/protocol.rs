@@ -3,7 +3,9 @@
 
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Position {
@@ -142,8 +144,8 @@ pub struct Diagnostic {
     pub range: Range,
     pub severity: u8,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub code: Option<String>,
-    pub source: String,
+    pub code: Option<Cow<'static, str>>,
+    pub source: Cow<'static, str>,
     pub message: String,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tags: Vec<u8>,
@@ -175,7 +177,7 @@ pub struct Publish {
 #[serde(tag = "kind", rename_all = "camelCase")]
 pub enum Report {
     #[serde(rename_all = "camelCase")]
-    Full { result_id: String, items: Vec<Diagnostic> },
+    Full { result_id: String, items: Arc<Vec<Diagnostic>> },
     #[serde(rename_all = "camelCase")]
     Unchanged { result_id: String },
 }

@@ -1,5 +1,5 @@
-//! Bytes in and out. A thread reads whole messages, so that a malformed one costs itself and not the connection, and so that
-//! the end of the input is seen even while work is going on; another thread writes, so that a client that does not read stops
+//! Bytes in and out. Messages are taken whole, so that a malformed one costs itself and not the connection. A thread reads them, or, from
+//! standard input on Linux, the loop itself (`stdin`); another thread writes, so that a client that does not read stops
 //! nobody. What can go out without waiting is written at once, which spares waking that thread.
 
 use super::guard::{Guard, Life};
@@ -16,13 +16,30 @@ use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::sync::mpsc;
 
 /// A message larger than this is skipped.
-const LARGEST_MESSAGE: usize = 1 << 30;
+pub(super) const LARGEST_MESSAGE: usize = 1 << 30;
 /// Bytes that may wait to be written before the server holds back.
 const MOST_WAITING: usize = 4 << 20;
 
 /// Speaks with one client until it leaves. Gives the exit status: 0 after `shutdown`, else 1.
 pub fn serve_on(input: impl Read + Send + 'static, output: impl Write + Send + 'static, options: Options) -> i32 {
-    serve_with(input, output, no_room, options, Arc::new(Life::default()))
+    serve_with(From::reader(input), output, no_room, options, Arc::new(Life::default()))
+}
+
+/// Where the messages come from.
+pub(super) enum From {
+    /// Standard input, waited for by the loop itself where the system can: one thread less to wake for every message.
+    Stdin,
+    Reader(Box<dyn Read + Send>),
+}
+
+impl From {
+    pub(super) fn stdin() -> From {
+        if cfg!(target_os = "linux") { From::Stdin } else { From::Reader(Box::new(io::stdin())) }
+    }
+
+    pub(super) fn reader(input: impl Read + Send + 'static) -> From {
+        From::Reader(Box::new(input))
+    }
 }
 
 /// Writes the beginning of something as far as that needs no waiting, and says how much it was.
@@ -57,26 +74,14 @@ pub(super) fn room_in_stdout(bytes: &[u8]) -> usize {
 #[cfg(not(target_os = "linux"))]
 pub(super) use no_room as room_in_stdout;
 
-pub(super) fn serve_with(
-    input: impl Read + Send + 'static,
-    output: impl Write + Send + 'static,
-    at_once: AtOnce,
-    options: Options,
-    life: Arc<Life>,
-) -> i32 {
-    let runtime = match tokio::runtime::Builder::new_current_thread().enable_time().max_blocking_threads(4).build() {
+pub(super) fn serve_with(input: From, output: impl Write + Send + 'static, at_once: AtOnce, options: Options, life: Arc<Life>) -> i32 {
+    let runtime = match tokio::runtime::Builder::new_current_thread().enable_io().enable_time().max_blocking_threads(4).build() {
         Ok(runtime) => runtime,
         Err(e) => {
             eprintln!("phasewright: the server cannot start: {e}");
             return 2;
         }
     };
-    let (messages, incoming) = mpsc::channel(256);
-    let reader_life = life.clone();
-    std::thread::spawn(move || {
-        read_messages(BufReader::new(input), &messages);
-        reader_life.ending();
-    });
     let queue = Arc::new(Queue::default());
     let writer = std::thread::spawn({
         let queue = queue.clone();
@@ -85,7 +90,7 @@ pub(super) fn serve_with(
     runtime.block_on(async {
         let (service, socket) = handlers::service(options, life.clone());
         tower_lsp::Server::new(
-            Incoming { messages: incoming, rest: Vec::new(), at: 0 },
+            Incoming { messages: Messages::of(input, &life), rest: Vec::new(), at: 0 },
             Outgoing { queue: queue.clone(), at_once },
             socket,
         )
@@ -134,7 +139,7 @@ fn read_messages(mut input: impl BufRead, to: &mpsc::Sender<Vec<u8>>) {
 }
 
 /// One message; none where it is not sound.
-fn read_message(input: &mut impl BufRead) -> io::Result<Option<Vec<u8>>> {
+pub(super) fn read_message(input: &mut impl BufRead) -> io::Result<Option<Vec<u8>>> {
     let mut length = None;
     let mut line = Vec::new();
     loop {
@@ -177,8 +182,47 @@ fn read_message(input: &mut impl BufRead) -> io::Result<Option<Vec<u8>>> {
     Ok(Some(message))
 }
 
+/// The messages as they come, each with a fresh header.
+enum Messages {
+    #[cfg(target_os = "linux")]
+    Direct(super::stdin::Stdin),
+    FromThread(mpsc::Receiver<Vec<u8>>),
+}
+
+impl Messages {
+    /// Inside the runtime.
+    fn of(input: From, life: &Arc<Life>) -> Messages {
+        let input: Box<dyn Read + Send> = match input {
+            #[cfg(target_os = "linux")]
+            From::Stdin => match super::stdin::Stdin::new(life.clone()) {
+                Ok(stdin) => return Messages::Direct(stdin),
+                // A plain file cannot be waited for.
+                Err(_) => Box::new(io::stdin()),
+            },
+            #[cfg(not(target_os = "linux"))]
+            From::Stdin => Box::new(io::stdin()),
+            From::Reader(input) => input,
+        };
+        let (to, messages) = mpsc::channel(256);
+        let life = life.clone();
+        std::thread::spawn(move || {
+            read_messages(BufReader::new(input), &to);
+            life.ending();
+        });
+        Messages::FromThread(messages)
+    }
+
+    fn poll_next(&mut self, cx: &mut Context<'_>) -> Poll<Option<Vec<u8>>> {
+        match self {
+            #[cfg(target_os = "linux")]
+            Messages::Direct(stdin) => stdin.poll_next(cx),
+            Messages::FromThread(messages) => messages.poll_recv(cx),
+        }
+    }
+}
+
 struct Incoming {
-    messages: mpsc::Receiver<Vec<u8>>,
+    messages: Messages,
     rest: Vec<u8>,
     at: usize,
 }
@@ -186,7 +230,7 @@ struct Incoming {
 impl AsyncRead for Incoming {
     fn poll_read(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
         if self.at == self.rest.len() {
-            match self.messages.poll_recv(cx) {
+            match self.messages.poll_next(cx) {
                 Poll::Ready(Some(message)) => (self.rest, self.at) = (message, 0),
                 Poll::Ready(None) => return Poll::Ready(Ok(())),
                 Poll::Pending => return Poll::Pending,

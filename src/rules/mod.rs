@@ -22,6 +22,7 @@ use crate::model::system::{self, PhAim, Preserving, System};
 use crate::model::{Formula, Row, Settings};
 use crate::syntax::tree::{Heading, Node, Tree};
 use crate::text::Span;
+use rust_decimal::Decimal;
 use std::sync::OnceLock;
 use words::Degrees;
 
@@ -97,6 +98,7 @@ struct Facts<'a> {
     liquids: OnceLock<Liquids>,
     held_otherwise: OnceLock<bool>,
     emulsifiers: OnceLock<Vec<Part<'a>>>,
+    watery_food: OnceLock<Decimal>,
     degrees: OnceLock<Degrees>,
     pairs: OnceLock<Vec<Met>>,
 }

@@ -56,9 +56,9 @@ fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
 
 fn search_in(file: &Typed, q: &Query, wanted: Option<PhaseKind>, skip: &[u16], own: bool, hits: &mut Vec<Scored>) {
     let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); file.material_count()];
-    for (number, _) in file.letters().enumerate().filter(|(_, letters)| q.may_fit(*letters)) {
+    for (number, (_, neighbours)) in file.sieves().enumerate().filter(|(_, (letters, neighbours))| q.may_fit(*letters, *neighbours)) {
         let n = file.name(number as u32);
-        let Some(tier) = q.tier(file.key(&n), n.neighbours) else { continue };
+        let Some(tier) = q.tier(file.key(&n), neighbours) else { continue };
         let score = score(q, tier, &file.material(n.material), &n, wanted);
         let slot = &mut best[usize::from(n.material)];
         if score < slot.0 {
@@ -132,9 +132,10 @@ impl Query {
     }
 
     /// Whether a name of these letters can be meant at all: a quick look that most names do not pass.
-    fn may_fit(&self, name_letters: u32) -> bool {
-        let missing = (self.letters & !name_letters).count_ones() as usize;
-        missing == 0 || self.loosely && missing <= self.slips()
+    #[inline]
+    fn may_fit(&self, name_letters: u32, name_neighbours: u64) -> bool {
+        let missing = self.letters & !name_letters;
+        if self.loosely { missing.count_ones() as usize <= self.slips() } else { missing == 0 && self.neighbours & !name_neighbours == 0 }
     }
 
     fn tier(&self, name: &str, name_neighbours: u64) -> Option<Tier> {

@@ -25,7 +25,7 @@ super::rules! {
 
 /// Percent of fresh food that is mostly water: milk, juice, tea.
 fn watery_food_percent(ctx: &Context) -> Decimal {
-    system::percent_where(ctx.formula, ctx.kb, is_watery_food)
+    *ctx.facts.watery_food.get_or_init(|| system::percent_where(ctx.formula, ctx.kb, is_watery_food))
 }
 
 /// Fresh food or a home infusion; dried kitchen goods are powders.
