@@ -17,7 +17,7 @@ pub struct Typed<'a> {
     /// What is shown: names as they are written, roles, figures.
     #[serde(borrow)]
     words: Cow<'a, str>,
-    /// Which letters each name has, and which of them side by side: looked at first, and apart, for most names are passed over by it.
+    /// Which letters stand side by side in each name: looked at first, and apart, for most names are passed over by it.
     #[serde(borrow)]
     sieves: Cow<'a, [u8]>,
     #[serde(borrow)]
@@ -27,6 +27,9 @@ pub struct Typed<'a> {
     #[serde(borrow)]
     uses: Cow<'a, [u8]>,
 }
+
+/// How many sieves are looked at in one go.
+pub const AT_A_TIME: usize = 16;
 
 /// A piece of the words.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -43,6 +46,7 @@ pub struct Name {
     pub len: u16,
     /// Number of its material in this file.
     pub material: u16,
+    pub letters: u32,
     pub written: Words,
     /// The everyday names first, as the entry lists them; at most 15.
     pub order: u8,
@@ -123,17 +127,18 @@ impl Words {
 }
 
 impl Record for Name {
-    const SIZE: usize = 16;
+    const SIZE: usize = 20;
     fn write(&self, to: &mut Vec<u8>) {
         to.extend(self.start.to_le_bytes());
         to.extend(self.len.to_le_bytes());
         to.extend(self.material.to_le_bytes());
+        to.extend(self.letters.to_le_bytes());
         self.written.write(to);
         to.extend([self.order, u8::from(self.loose)]);
     }
     #[inline]
     fn read(b: &mut Bytes) -> Name {
-        Name { start: b.u32(), len: b.u16(), material: b.u16(), written: b.words(), order: b.u8(), loose: b.u8() != 0 }
+        Name { start: b.u32(), len: b.u16(), material: b.u16(), letters: b.u32(), written: b.words(), order: b.u8(), loose: b.u8() != 0 }
     }
 }
 
@@ -204,13 +209,10 @@ impl Typed<'_> {
         }
     }
 
-    /// Of every name, in the order of the entries: its [`letters`] and [`neighbours`].
-    pub fn sieves(&self) -> impl Iterator<Item = (u32, u64)> {
-        self.sieves
-            .as_chunks::<12>()
-            .0
-            .iter()
-            .map(|[a, b, c, d, rest @ ..]| (u32::from_le_bytes([*a, *b, *c, *d]), u64::from_le_bytes(*rest)))
+    /// The [`neighbours`] of every name, in the order of the entries, some at a time: so many are looked at in one go.
+    pub fn sieves(&self) -> impl Iterator<Item = impl Iterator<Item = u64> + Clone> {
+        let all = self.sieves.as_chunks::<8>().0;
+        all.chunks(AT_A_TIME).map(|some| some.iter().map(|eight| u64::from_le_bytes(*eight)))
     }
     #[inline]
     pub fn name(&self, n: u32) -> Name {
@@ -268,9 +270,16 @@ impl Filing {
         for (order, (name, loose)) in sure.chain(one.loose_names.iter().map(|n| (n, true))).enumerate() {
             let k = key(name);
             let written = self.keep(name);
-            let name = Name { start: self.keys.len() as u32, len: k.len() as u16, material, written, order: order.min(15) as u8, loose };
+            let name = Name {
+                start: self.keys.len() as u32,
+                len: k.len() as u16,
+                material,
+                letters: letters(&k),
+                written,
+                order: order.min(15) as u8,
+                loose,
+            };
             name.write(&mut self.names);
-            self.sieves.extend(letters(&k).to_le_bytes());
             self.sieves.extend(neighbours(&k).to_le_bytes());
             self.keys.push_str(&k);
         }
@@ -350,15 +359,15 @@ mod tests {
             }
             found += one.names.len() + one.inci.iter().chain(&one.inci_us).count() + one.loose_names.len();
         }
-        for (n, sieve) in file.sieves().enumerate() {
+        for (n, sieve) in file.sieves().flatten().enumerate() {
             let name = file.name(n as u32);
             let one = kb.get(kb.numbered(file.material(name.material).entry));
             let written = file.text(name.written);
             assert!(one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.loose_names).any(|w| w == written), "{written}");
             assert_eq!(one.loose_names.iter().any(|w| w == written), name.loose, "{written}");
             assert_eq!(file.key(&name), key(written));
-            assert_eq!(sieve, (letters(&key(written)), neighbours(&key(written))), "{written}");
+            assert_eq!((name.letters, sieve), (letters(&key(written)), neighbours(&key(written))), "{written}");
         }
-        assert_eq!(file.sieves().count(), found);
+        assert_eq!(file.sieves().flatten().count(), found);
     }
 }

@@ -3,7 +3,7 @@
 
 use crate::kb::names::key;
 use crate::kb::schema::PhaseKind;
-use crate::kb::typed::{Material, Name, Typed, Use, letters, neighbours};
+use crate::kb::typed::{AT_A_TIME, Material, Name, Typed, Use, letters, neighbours};
 use crate::kb::{Id, Kb};
 
 /// What is offered at the most.
@@ -56,13 +56,20 @@ fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
 
 fn search_in(file: &Typed, q: &Query, wanted: Option<PhaseKind>, skip: &[u16], own: bool, hits: &mut Vec<Scored>) {
     let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); file.material_count()];
-    for (number, (_, neighbours)) in file.sieves().enumerate().filter(|(_, (letters, neighbours))| q.may_fit(*letters, *neighbours)) {
-        let n = file.name(number as u32);
-        let Some(tier) = q.tier(file.key(&n), neighbours) else { continue };
-        let score = score(q, tier, &file.material(n.material), &n, wanted);
-        let slot = &mut best[usize::from(n.material)];
-        if score < slot.0 {
-            *slot = (score, number as u32);
+    for (block, sieves) in file.sieves().enumerate() {
+        // Without a branch inside, so that several are compared at once.
+        if !q.loosely && !sieves.clone().fold(false, |any, sieve| any | q.may_hold(sieve)) {
+            continue;
+        }
+        for (n, sieve) in sieves.enumerate().filter(|(_, sieve)| q.loosely || q.may_hold(*sieve)) {
+            let number = (block * AT_A_TIME + n) as u32;
+            let n = file.name(number);
+            let Some(tier) = q.tier(file.key(&n), n.letters, sieve) else { continue };
+            let score = score(q, tier, &file.material(n.material), &n, wanted);
+            let slot = &mut best[usize::from(n.material)];
+            if score < slot.0 {
+                *slot = (score, number);
+            }
         }
     }
     let found = best
@@ -131,29 +138,30 @@ impl Query {
         Query { key, words, letters, neighbours, loosely }
     }
 
-    /// Whether a name of these letters can be meant at all: a quick look that most names do not pass.
+    /// Whether a name can hold all that is typed: a quick look that most names do not pass.
     #[inline]
-    fn may_fit(&self, name_letters: u32, name_neighbours: u64) -> bool {
-        let missing = self.letters & !name_letters;
-        if self.loosely { missing.count_ones() as usize <= self.slips() } else { missing == 0 && self.neighbours & !name_neighbours == 0 }
+    fn may_hold(&self, name_neighbours: u64) -> bool {
+        self.neighbours & !name_neighbours == 0
     }
 
-    fn tier(&self, name: &str, name_neighbours: u64) -> Option<Tier> {
+    fn tier(&self, name: &str, name_letters: u32, name_neighbours: u64) -> Option<Tier> {
         if self.words.is_empty() {
             return Some(Tier::Begins);
         }
-        if self.neighbours & !name_neighbours == 0
+        let missing = (self.letters & !name_letters).count_ones() as usize;
+        if missing == 0
+            && self.may_hold(name_neighbours)
             && let Some(tier) = self.surely(name)
         {
             return Some(tier);
         }
-        if !self.loosely {
+        if !self.loosely || missing > self.slips() {
             return None;
         }
         if self.slipped(name) {
             return Some(Tier::Slip);
         }
-        (self.key.len() >= 3 && in_order(&self.key, name)).then_some(Tier::Letters)
+        (missing == 0 && self.key.len() >= 3 && in_order(&self.key, name)).then_some(Tier::Letters)
     }
 
     fn surely(&self, name: &str) -> Option<Tier> {
