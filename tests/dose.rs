@@ -246,6 +246,24 @@ fn a_sample_is_titrated_on_its_own_and_the_batch_by_it() {
     assert!(rest["by_sample"] == true && (0.1..=0.4).contains(&add), "{rest}");
 }
 
+/// What only the sample read is not said of the batch; the batch's own reading, once there is one, is.
+#[test]
+fn the_samples_first_reading_is_not_shown_as_the_batchs() {
+    let f = Folder::new();
+    let told = ["dose", "--mass", "250g", "--target", "5.2", "--sample", "30g", "--sample-reading", "6.4"];
+    let passed = ["--sample-added", "0.30 g lactic acid 10 %", "--sample-reading", "5.1"];
+    let args: Vec<&str> = told.into_iter().chain(passed).collect();
+    let with = |more: &[&'static str]| args.iter().copied().chain(more.iter().copied()).collect::<Vec<_>>();
+    let v = holds("dose", &f.run(&with(&["--json"])));
+    assert_eq!(v["readings"].as_array().map(Vec::len), Some(0), "{v}");
+    assert_eq!((v["verdict"].as_str(), v["samples"][0]["readings"][0]["ph"].as_str()), (Some("dose"), Some("6.4")));
+    let text = f.run(&args).out;
+    let rows = |text: &str, of: &str| text.lines().filter(|l| l.trim_start().starts_with(of) && l.contains('.')).count();
+    assert!(text.contains("pH 6.4 where the sample began") && rows(&text, "batch ") == 0 && rows(&text, "sample ") == 2, "{text}");
+    let text = f.run(&with(&["--added", "1.80 g lactic acid 10 %", "--reading", "5.4"])).out;
+    assert!(text.contains("pH 5.4 now") && rows(&text, "batch ") == 1 && rows(&text, "sample ") == 2, "{text}");
+}
+
 #[test]
 fn a_trial_points_to_the_sample_and_a_dose_does_not() {
     let f = Folder::new();

@@ -127,7 +127,7 @@ pub struct Titration {
     pub readings: Vec<Reading>,
     /// Grams that went in before the first reading, by titrant: they are part of the product.
     pub before: Vec<(usize, f64)>,
-    /// Grams and pH as they were written, for the paper.
+    /// Grams and pH as they were written of the batch, for the paper: the readings without one that was the sample's.
     pub written: Vec<Written>,
     pub samples: Vec<Sampled>,
 }
@@ -190,12 +190,12 @@ pub fn titration(kb: &Kb, steps: &[Step]) -> Result<Titration, String> {
             Step::SampleRead(ph) => {
                 let (reading, written) = sample.read(*ph);
                 let at = out.sample()?;
+                let began = written.added.is_none();
                 at.readings.push(reading);
-                at.written.push(written.clone());
-                // It is the same product: where the batch was not read by itself, this is its pH.
-                if out.readings.is_empty() && written.added.is_none() {
+                at.written.push(written);
+                // It is the same product: where the batch was not read by itself, the fit begins here. Nobody wrote it of the batch.
+                if out.readings.is_empty() && began {
                     out.readings.push(reading);
-                    out.written.push(written);
                 }
             }
         }

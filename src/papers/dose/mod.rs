@@ -143,6 +143,8 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
     };
     let advice = advise(&bench).map_err(|e| Hindrance::new(e.reason().to_owned()))?;
     let chosen = advice.agent.map(|n| choice.order[n]);
+    // A first reading that was the sample's stands among the sample's rows alone.
+    let borrowed = readings.len() - titration.written.len();
     let total: f64 = readings.iter().map(|r| r.added_g).sum();
     let drawn = advice.agent.and_then(|n| curve(&bench, n, 41).ok()).unwrap_or_default();
     let mut caution = cautions(&advice, chosen.map(|n| &titration.titrants[n]));
@@ -175,7 +177,11 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
         samples: titration
             .samples
             .iter()
-            .map(|s| SampleLines { mass_g: s.mass_g, after: s.after, readings: s.written.iter().map(line).collect() })
+            .map(|s| SampleLines {
+                mass_g: s.mass_g,
+                after: s.after.saturating_sub(borrowed),
+                readings: s.written.iter().map(line).collect(),
+            })
             .collect(),
         counted: acidity.iter().flat_map(|a| &a.counted).map(|id| kb.name(*id).to_owned()).collect(),
         not_counted: acidity

@@ -20,7 +20,8 @@ impl Dose {
     }
 
     fn last(&self) -> Decimal {
-        self.readings.last().map_or(Decimal::ZERO, |r| r.ph)
+        let sample_began = || self.samples.iter().flat_map(|s| &s.readings).find(|r| r.added_g.is_none());
+        self.readings.last().or_else(sample_began).map_or(Decimal::ZERO, |r| r.ph)
     }
 
     /// What to do, in one sentence.
@@ -58,7 +59,8 @@ impl Dose {
             }
             _ => {
                 let expected = self.expected_ph.map_or(String::new(), |p| format!(", about {p:.2} after this"));
-                out.push(format!("pH {last} now{expected}; target {target}."));
+                let now = if self.readings.is_empty() { "where the sample began" } else { "now" };
+                out.push(format!("pH {last} {now}{expected}; target {target}."));
             }
         }
         if let Some(by) = self.overshot_by {

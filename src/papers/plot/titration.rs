@@ -63,7 +63,7 @@ fn reckoned(pen: &Pen, frame: &Frame, end: (f64, f64)) {
 
 fn in_words(readings: &[(f64, f64)], samples: &[Vec<(f64, f64)>], curve: &[(f64, f64)], low: f64, high: f64) -> String {
     let mut out: Vec<String> = readings.iter().map(|(g, ph)| format!("pH {} at {} g.", number(*ph, 2), number(*g, 3))).collect();
-    if out.is_empty() {
+    if out.is_empty() && samples.iter().all(Vec::is_empty) {
         out.push("No reading yet.".to_owned());
     }
     for (g, ph) in samples.iter().flatten() {
