@@ -4,6 +4,8 @@ mod kb {
     #[path = "../src/kb/check.rs"]
     #[allow(dead_code)]
     pub mod check;
+    #[path = "../src/kb/hash.rs"]
+    pub mod hash;
     #[path = "../src/kb/names.rs"]
     pub mod names;
     #[path = "../src/kb/number.rs"]
@@ -11,6 +13,9 @@ mod kb {
     #[path = "../src/kb/pack.rs"]
     #[allow(dead_code)]
     pub mod pack;
+    #[path = "../src/kb/packed.rs"]
+    #[allow(dead_code)]
+    pub mod packed;
     #[path = "../src/kb/read.rs"]
     pub mod read;
     #[path = "../src/kb/roles.rs"]

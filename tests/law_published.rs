@@ -5,7 +5,7 @@
 
 use phasewright::kb::number::Number;
 use phasewright::kb::read::{Base, read};
-use phasewright::kb::schema::{Law, Limit};
+use phasewright::kb::schema::{LawFile, Limit};
 use std::path::Path;
 use std::sync::LazyLock;
 
@@ -15,7 +15,7 @@ static BASE: LazyLock<Base> = LazyLock::new(|| {
     base
 });
 
-fn law(market: &str) -> &'static Law {
+fn law(market: &str) -> &'static LawFile {
     BASE.laws.iter().find(|l| l.market == market).unwrap_or_else(|| panic!("no law of {market}"))
 }
 
@@ -36,7 +36,7 @@ fn applies(row: &Limit, substance: &str, purpose: Option<&str>, words: &[&str]) 
 }
 
 /// The lowest share that any row allows, with what it is counted as.
-fn lowest<'a>(law: &'a Law, substance: &str, purpose: Option<&str>, words: &[&str]) -> Option<(Number, Option<&'a str>)> {
+fn lowest<'a>(law: &'a LawFile, substance: &str, purpose: Option<&str>, words: &[&str]) -> Option<(Number, Option<&'a str>)> {
     law.limit
         .iter()
         .filter(|row| applies(row, substance, purpose, words))
@@ -192,7 +192,7 @@ fn shares_as_in_the_acts() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
-fn banned(law: &Law, substance: &str, purpose: Option<&str>, words: &[&str]) -> bool {
+fn banned(law: &LawFile, substance: &str, purpose: Option<&str>, words: &[&str]) -> bool {
     law.ban.iter().any(|b| {
         b.substances.iter().any(|s| s == substance)
             && b.purpose.as_deref().is_none_or(|p| purpose == Some(p))

@@ -1,29 +1,23 @@
 //! The knowledge base in use: the packed one, with the workspace's own ingredients laid over it.
 
+use super::bundle::{BUNDLE, Entry, TYPED_BYTES, read_index, read_piece};
 use super::check::check_own;
 use super::hash::Plain;
-use super::names::{key, shown};
+use super::id::Id;
+use super::law::Law;
+use super::names::key;
 use super::near::{Near, Pattern, letters, may_be_near};
 use super::number::Number;
-use super::pack::{Index, Piece, Table};
+use super::pack::LawHead;
+use super::packed::Table;
 use super::read::{self, Base, Fault};
-use super::rows::BySubstance;
 use super::schema::*;
 use super::typed::Typed;
 use rust_decimal::Decimal;
-use serde::de::DeserializeOwned;
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock, Mutex, OnceLock, PoisonError};
-
-static INDEX_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.index"));
-static BODY_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.body"));
-static TYPED_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.typed"));
-
-/// An entry of one base. Ids of two bases do not mix.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct Id(u16);
 
 /// Something worked out from an entry alone and kept for as long as the program runs. Of the maker's own entries it is worked out each
 /// time, for those may change.
@@ -38,7 +32,7 @@ impl<T: Clone> Kept<T> {
 
     pub fn get(&self, kb: &Kb, id: Id, make: impl FnOnce(&Ingredient) -> T) -> Cow<'_, T> {
         let one = kb.get(id);
-        let all = self.of.get_or_init(|| PACKED.index.pieces.iter().map(|_| OnceLock::new()).collect());
+        let all = self.of.get_or_init(|| BUNDLE.entries.iter().map(|_| OnceLock::new()).collect());
         match all.get(usize::from(id.0)) {
             Some(kept) if kb.own_file(id).is_none() => Cow::Borrowed(kept.get_or_init(|| make(one))),
             _ => Cow::Owned(make(one)),
@@ -70,78 +64,6 @@ pub enum Lookup {
     /// Several materials go by this name.
     Ambiguous(Vec<Id>),
     Unknown,
-}
-
-/// An entry as it is used, with the name to show.
-struct Entry {
-    one: Ingredient,
-    shown: String,
-}
-
-impl Entry {
-    fn new(one: Ingredient) -> Entry {
-        let shown = shown(&one);
-        Entry { one, shown }
-    }
-}
-
-struct Packed {
-    index: Index<'static>,
-    /// Boxed, because most are never asked for.
-    entries: Vec<OnceLock<Box<Entry>>>,
-    rest: Rest,
-    near: OnceLock<Near>,
-}
-
-/// All but the entries, each decoded when it is first asked for.
-#[derive(Default)]
-struct Rest {
-    laws: OnceLock<Vec<OneLaw>>,
-    sources: OnceLock<Vec<Source>>,
-    pairs: OnceLock<Vec<Pair>>,
-    scope_words: OnceLock<Vec<String>>,
-    products: OnceLock<Vec<Product>>,
-    thresholds: OnceLock<Vec<Threshold>>,
-    vocabulary: OnceLock<Vocabulary>,
-}
-
-/// The law of one market, decoded when it is first asked for.
-#[derive(Default)]
-struct OneLaw {
-    law: OnceLock<Law>,
-    rows: OnceLock<BySubstance>,
-}
-
-fn read_index() -> Index<'static> {
-    postcard::from_bytes(INDEX_BYTES).expect("the build packed this index")
-}
-
-fn read_piece<T: DeserializeOwned>((start, len): Piece) -> T {
-    postcard::from_bytes(&BODY_BYTES[start as usize..(start + len) as usize]).expect("the build packed this piece")
-}
-
-static PACKED: LazyLock<Packed> = LazyLock::new(|| {
-    let index = read_index();
-    let entries = index.pieces.iter().map(|_| OnceLock::new()).collect();
-    Packed { index, entries, rest: Rest::default(), near: OnceLock::new() }
-});
-
-impl Packed {
-    fn decode(&self, n: usize) -> Ingredient {
-        read_piece(self.index.pieces[n])
-    }
-
-    fn entry(&self, n: usize) -> &Entry {
-        self.entries[n].get_or_init(|| Box::new(Entry::new(self.decode(n))))
-    }
-}
-
-fn one_law(n: usize) -> &'static OneLaw {
-    &PACKED.rest.laws.get_or_init(|| PACKED.index.rest.laws.iter().map(|_| OneLaw::default()).collect())[n]
-}
-
-fn law(n: usize) -> &'static Law {
-    one_law(n).law.get_or_init(|| read_piece(PACKED.index.rest.laws[n].1))
 }
 
 /// By ids that the build has packed.
@@ -188,12 +110,12 @@ impl Kb {
         let index = read_index();
         let rest = &index.rest;
         let found = || {
-            let laws: Vec<Law> = rest.laws.iter().map(|(_, piece)| read_piece(*piece)).collect();
+            let laws: Vec<LawHead> = rest.laws.iter().map(|(_, piece)| read_piece(*piece)).collect();
             let (pairs, products) = (read_piece::<Vec<Pair>>(rest.pairs), read_piece::<Vec<Product>>(rest.products));
             let (sources, thresholds) = (read_piece::<Vec<Source>>(rest.sources), read_piece::<Vec<Threshold>>(rest.thresholds));
             laws.len() + pairs.len() + products.len() + sources.len() + thresholds.len()
         };
-        index.pieces.len() + if rest_too { found() } else { 0 }
+        index.entries() + if rest_too { found() } else { 0 }
     }
 
     /// Lays own ingredients over the bundled ones. A new id adds; a known id overrides the keys that it names.
@@ -216,7 +138,7 @@ impl Kb {
         faults.extend(found);
 
         let mut own = Own::default();
-        let mut next = PACKED.index.pieces.len() as u16;
+        let mut next = BUNDLE.entries.len() as u16;
         for (file, _, one) in read_ones {
             let n = bundled.by_id(&one.id).map_or_else(
                 || {
@@ -260,7 +182,7 @@ impl Kb {
     pub fn whole(&self) -> Base {
         Base {
             ingredients: self.ids().map(|id| self.get(id).clone()).collect(),
-            laws: self.laws().cloned().collect(),
+            laws: self.laws().map(Law::whole).collect(),
             sources: self.sources().to_vec(),
             pairs: self.pairs().to_vec(),
             scope_words: self.scope_words().to_vec(),
@@ -277,7 +199,7 @@ impl Kb {
     }
 
     fn with(own: Own) -> Kb {
-        Kb { has_own: !own.entries.is_empty(), own: Arc::new(own), bundled: &PACKED.entries }
+        Kb { has_own: !own.entries.is_empty(), own: Arc::new(own), bundled: &BUNDLE.entries }
     }
 
     #[inline(always)]
@@ -285,14 +207,14 @@ impl Kb {
         let own = if self.has_own { self.own.entries.get(&id.0) } else { None };
         own.unwrap_or_else(|| {
             let n = usize::from(id.0);
-            self.bundled[n].get().map_or_else(|| PACKED.entry(n), Box::as_ref)
+            self.bundled[n].get().map_or_else(|| BUNDLE.entry(n), Box::as_ref)
         })
     }
 
     /// The entry for a passing look: it does not stay in memory. For walks over many, of which most are never asked for again.
     pub fn glance(&self, id: Id) -> Cow<'_, Ingredient> {
-        let kept = self.own.entries.get(&id.0).or_else(|| PACKED.entries[usize::from(id.0)].get().map(Box::as_ref));
-        kept.map_or_else(|| Cow::Owned(PACKED.decode(usize::from(id.0))), |e| Cow::Borrowed(&e.one))
+        let kept = self.own.entries.get(&id.0).or_else(|| BUNDLE.entries[usize::from(id.0)].get().map(Box::as_ref));
+        kept.map_or_else(|| Cow::Owned(BUNDLE.decode(usize::from(id.0))), |e| Cow::Borrowed(&e.one))
     }
 
     /// All names of the bundled entries, for completion.
@@ -319,7 +241,7 @@ impl Kb {
     }
 
     pub fn ids(&self) -> impl Iterator<Item = Id> + '_ {
-        let bundled = PACKED.index.pieces.len() as u16;
+        let bundled = BUNDLE.entries.len() as u16;
         let mut added: Vec<u16> = self.own.entries.keys().copied().filter(|n| *n >= bundled).collect();
         added.sort_unstable();
         (0..bundled).chain(added).map(Id)
@@ -329,9 +251,7 @@ impl Kb {
         if let Some(n) = self.own.ids.get(id) {
             return Some(Id(*n));
         }
-        static BY_ID: LazyLock<OfTheBuild<u16>> =
-            LazyLock::new(|| (0..PACKED.entries.len()).map(|n| (PACKED.index.ids.get(n), n as u16)).collect());
-        BY_ID.get(id).copied().map(Id)
+        BUNDLE.index.ids.find(id).next().map(Id)
     }
 
     /// The entry of an id that the data itself names; the checks have seen that it exists.
@@ -341,35 +261,30 @@ impl Kb {
 
     /// The law of every market.
     pub fn laws(&self) -> impl Iterator<Item = &'static Law> {
-        (0..PACKED.index.rest.laws.len()).map(law)
+        (0..BUNDLE.laws.len()).map(|n| BUNDLE.law(n))
     }
     /// The laws of some markets; those of others are not even decoded.
     pub fn laws_of<'m>(&self, markets: &'m [String]) -> impl Iterator<Item = &'static Law> + use<'m> {
-        let all = PACKED.index.rest.laws.iter().enumerate();
-        all.filter(|(_, (market, _))| markets.contains(market)).map(|(n, _)| law(n))
-    }
-    /// The rows of a law by the substances that they name.
-    pub fn rows_of(&self, of: &'static Law) -> &'static BySubstance {
-        let n = PACKED.index.rest.laws.iter().position(|(market, _)| *market == of.market).expect("a law has its market");
-        one_law(n).rows.get_or_init(|| BySubstance::of(&Kb::bundled(), of))
+        let all = BUNDLE.index.rest.laws.iter().enumerate();
+        all.filter(|(_, (market, _))| markets.contains(market)).map(|(n, _)| BUNDLE.law(n))
     }
     pub fn pairs(&self) -> &'static [Pair] {
-        PACKED.rest.pairs.get_or_init(|| read_piece(PACKED.index.rest.pairs))
+        BUNDLE.rest.pairs.get_or_init(|| read_piece(BUNDLE.index.rest.pairs))
     }
     pub fn products(&self) -> &'static [Product] {
-        PACKED.rest.products.get_or_init(|| read_piece(PACKED.index.rest.products))
+        BUNDLE.rest.products.get_or_init(|| read_piece(BUNDLE.index.rest.products))
     }
     pub fn scope_words(&self) -> &'static [String] {
-        PACKED.rest.scope_words.get_or_init(|| read_piece(PACKED.index.rest.scope_words))
+        BUNDLE.rest.scope_words.get_or_init(|| read_piece(BUNDLE.index.rest.scope_words))
     }
     pub fn sources(&self) -> &'static [Source] {
-        PACKED.rest.sources.get_or_init(|| read_piece(PACKED.index.rest.sources))
+        BUNDLE.rest.sources.get_or_init(|| read_piece(BUNDLE.index.rest.sources))
     }
     pub fn vocabulary(&self) -> &'static Vocabulary {
-        PACKED.rest.vocabulary.get_or_init(|| read_piece(PACKED.index.rest.vocabulary))
+        BUNDLE.rest.vocabulary.get_or_init(|| read_piece(BUNDLE.index.rest.vocabulary))
     }
     fn thresholds(&self) -> &'static [Threshold] {
-        PACKED.rest.thresholds.get_or_init(|| read_piece(PACKED.index.rest.thresholds))
+        BUNDLE.rest.thresholds.get_or_init(|| read_piece(BUNDLE.index.rest.thresholds))
     }
     pub fn source(&self, id: &str) -> Option<&'static Source> {
         static BY_ID: LazyLock<OfTheBuild<&'static Source>> =
@@ -431,17 +346,17 @@ impl Kb {
         if let Some(n) = self.own.names.get(k) {
             return known(*n);
         }
-        if let Some(n) = find(&PACKED.index.names, k) {
+        if let Some(n) = find(&BUNDLE.index.names, k) {
             return known(n);
         }
         let cas = k.replace(' ', "-");
         if cas.as_bytes().first().is_some_and(u8::is_ascii_digit)
-            && let Some(n) = find(&PACKED.index.cas, &cas)
+            && let Some(n) = find(&BUNDLE.index.cas, &cas)
         {
             return known(n);
         }
         let mut loose: BTreeSet<u16> = self.own.loose.get(k).into_iter().flatten().copied().collect();
-        loose.extend(PACKED.index.loose.find(k));
+        loose.extend(BUNDLE.index.loose.find(k));
         match loose.len() {
             0 => None,
             1 => known(*loose.first()?),
@@ -469,7 +384,7 @@ impl Kb {
         {
             return Some(found);
         }
-        let qualifiers = &PACKED.index.qualifiers;
+        let qualifiers = &BUNDLE.index.qualifiers;
         let words: Vec<&str> = k.split([' ', ',']).filter(|w| !w.is_empty()).collect();
         let kept: Vec<&str> = words.iter().copied().filter(|w| qualifiers.binary_search_by(|q| q.as_str().cmp(w)).is_err()).collect();
         if kept.len() < words.len() && !kept.is_empty() {
@@ -487,10 +402,10 @@ impl Kb {
         let (length, set) = (k.len(), letters(&k));
         let allowed = (k.chars().count() / 3).clamp(1, 4);
         let pattern = Pattern::of(&k);
-        let names = &PACKED.index.names;
-        let near = PACKED.near.get_or_init(|| Near::of(&names.keys));
+        let names = &BUNDLE.index.names;
+        let near = BUNDLE.near.get_or_init(|| Near::of(&names.keys));
         let own = self.own.names.iter().map(|(name, n)| (name.as_str(), *n)).filter(|(name, _)| may_be_near(letters(name), set, allowed));
-        let bundled = near.candidates(length, set, allowed).map(|at| (names.keys.get(at), names.entries[at]));
+        let bundled = near.candidates(length, set, allowed).map(|at| (names.keys.get(at), names.entries.get(at)));
         let mut best: Vec<(usize, &str, u16)> =
             own.chain(bundled).map(|(name, n)| (pattern.distance(name), name, n)).filter(|(d, _, _)| *d <= allowed).collect();
         best.sort_unstable();
@@ -524,7 +439,7 @@ impl Kb {
 }
 
 fn find(names: &Table, k: &str) -> Option<u16> {
-    names.find(k).first().copied()
+    names.find(k).next()
 }
 
 /// "lactic acid 80 %" -> ("lactic acid", 80 %). Also "10 % lactic acid", "panthenol 75 % solution", "ethanol 96 % v/v".

@@ -380,7 +380,7 @@ impl<'a> Checker<'a> {
         }
     }
 
-    fn law(&mut self, law: &Law) {
+    fn law(&mut self, law: &LawFile) {
         let file = format!("law/{}.toml", law.market);
         let f = file.as_str();
         if !self.base.vocabulary.markets.contains(&law.market) {

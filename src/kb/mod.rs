@@ -1,18 +1,22 @@
 //! The ingredient knowledge base: shapes, checks, the packed base, look-up, the workspace's own ingredients.
 
 mod base;
+mod bundle;
 pub mod card;
 pub mod check;
 pub mod hash;
+mod id;
+pub mod law;
 pub mod names;
 mod near;
 pub mod number;
 pub mod pack;
+pub mod packed;
 pub mod read;
 pub mod report;
 pub mod roles;
-pub mod rows;
 pub mod schema;
 pub mod typed;
 
-pub use base::{Id, Kb, Kept, Lookup, Strength, StrengthBasis};
+pub use base::{Kb, Kept, Lookup, Strength, StrengthBasis};
+pub use id::Id;

@@ -2,7 +2,7 @@
 //!
 //! Names are sorted by length once; a name is measured only where its length and its letters allow a small distance.
 
-use super::pack::Texts;
+use super::packed::Texts;
 
 /// Names in order of length, each with the set of its letters.
 pub struct Near {

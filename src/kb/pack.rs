@@ -1,82 +1,21 @@
 //! The packed form: an index of names, then each entry by itself, so that only what is asked for is decoded.
 
 use super::names::key;
+use super::number::Number;
+use super::packed::{Table, U16s, U32s};
 use super::read::Base;
+use super::schema::LawFile;
 use super::typed::Typed;
 use serde::{Deserialize, Serialize};
-use std::borrow::Cow;
 use std::cmp::Reverse;
-
-/// Many short texts as one, so that thousands of names cost one allocation.
-#[derive(Serialize, Deserialize, Debug, Default)]
-pub struct Texts<'a> {
-    /// Where it was packed: nothing is copied.
-    #[serde(borrow)]
-    text: Cow<'a, str>,
-    ends: Vec<u32>,
-}
-
-impl Texts<'_> {
-    fn of<'t>(all: impl Iterator<Item = &'t str>) -> Texts<'static> {
-        let (mut text, mut ends) = (String::new(), Vec::new());
-        for one in all {
-            text.push_str(one);
-            ends.push(text.len() as u32);
-        }
-        Texts { text: text.into(), ends }
-    }
-
-    pub fn len(&self) -> usize {
-        self.ends.len()
-    }
-
-    pub fn is_empty(&self) -> bool {
-        self.ends.is_empty()
-    }
-
-    pub fn get(&self, n: usize) -> &str {
-        let start = if n == 0 { 0 } else { self.ends[n - 1] as usize };
-        &self.text[start..self.ends[n] as usize]
-    }
-
-    pub fn iter(&self) -> impl Iterator<Item = &str> {
-        (0..self.len()).map(|n| self.get(n))
-    }
-}
-
-/// Keys in order, each with its entry. A key may stand several times.
-#[derive(Serialize, Deserialize, Debug, Default)]
-pub struct Table<'a> {
-    #[serde(borrow)]
-    pub keys: Texts<'a>,
-    pub entries: Vec<u16>,
-}
-
-impl Table<'_> {
-    fn of(mut rows: Vec<(String, u16)>) -> Table<'static> {
-        rows.sort();
-        rows.dedup();
-        Table { keys: Texts::of(rows.iter().map(|(k, _)| k.as_str())), entries: rows.iter().map(|(_, n)| *n).collect() }
-    }
-
-    /// The entries of a key.
-    pub fn find(&self, k: &str) -> &[u16] {
-        let (mut low, mut high) = (0, self.keys.len());
-        while low < high {
-            let mid = low.midpoint(high);
-            if self.keys.get(mid) < k { low = mid + 1 } else { high = mid }
-        }
-        let many = (low..self.keys.len()).take_while(|n| self.keys.get(*n) == k).count();
-        &self.entries[low..low + many]
-    }
-}
+use std::collections::HashMap;
 
 /// What is decoded at start.
-#[derive(Serialize, Deserialize, Debug, Default)]
+#[derive(Serialize, Deserialize, Debug)]
 pub struct Index<'a> {
     /// Ids in the order of the entries.
     #[serde(borrow)]
-    pub ids: Texts<'a>,
+    pub ids: Table<'a>,
     /// Name keys, each with the entry that owns it.
     #[serde(borrow)]
     pub names: Table<'a>,
@@ -87,18 +26,32 @@ pub struct Index<'a> {
     pub cas: Table<'a>,
     /// Words that a look-up strips from a name.
     pub qualifiers: Vec<String>,
-    /// Where each entry stands in the body.
-    pub pieces: Vec<Piece>,
+    /// Where each entry stands in the body: first and one past the last byte.
+    #[serde(borrow)]
+    pub starts: U32s<'a>,
+    #[serde(borrow)]
+    pub ends: U32s<'a>,
     pub rest: Rest,
 }
 
-/// Offset and length of a piece of the body.
+impl Index<'_> {
+    /// How many entries there are.
+    pub fn entries(&self) -> usize {
+        self.starts.len()
+    }
+
+    pub fn piece(&self, entry: usize) -> Piece {
+        (self.starts.get(entry), self.ends.get(entry))
+    }
+}
+
+/// Start and end of a piece of the body.
 pub type Piece = (u32, u32);
 
 /// Where all but the entries stands. Each is decoded the first time that it is asked for.
-#[derive(Serialize, Deserialize, Debug, Default)]
+#[derive(Serialize, Deserialize, Debug)]
 pub struct Rest {
-    /// By market.
+    /// Heads of the laws, by market.
     pub laws: Vec<(String, Piece)>,
     pub sources: Piece,
     pub pairs: Piece,
@@ -108,12 +61,125 @@ pub struct Rest {
     pub vocabulary: Piece,
 }
 
-/// Appends something to the body and says where it stands.
-fn append(body: &mut Vec<u8>, what: &impl Serialize) -> Result<Piece, postcard::Error> {
-    let packed = postcard::to_allocvec(what)?;
-    let piece = (body.len() as u32, packed.len() as u32);
-    body.extend(packed);
-    Ok(piece)
+/// The law of a market: what stands once, and where the rows of its tables stand.
+#[derive(Serialize, Deserialize, Debug)]
+pub struct LawHead<'a> {
+    pub market: String,
+    pub title: String,
+    pub as_of: String,
+    pub free_order_percent: Number,
+    pub free_order_inclusive: bool,
+    #[serde(borrow)]
+    pub limit: Rows<'a>,
+    #[serde(borrow)]
+    pub ban: Rows<'a>,
+    #[serde(borrow)]
+    pub allergen: Rows<'a>,
+    #[serde(borrow)]
+    pub colour: Rows<'a>,
+    #[serde(borrow)]
+    pub warning: Rows<'a>,
+    #[serde(borrow)]
+    pub medicine: Rows<'a>,
+    #[serde(borrow)]
+    pub duty: Rows<'a>,
+}
+
+/// A table of the law: where each row stands in the body, and by which entry it is found.
+#[derive(Serialize, Deserialize, Debug)]
+pub struct Rows<'a> {
+    start: u32,
+    #[serde(borrow)]
+    ends: U32s<'a>,
+    /// Entries that rows name, in order, an entry once for each row; the rows stand beside them.
+    #[serde(borrow)]
+    named: U16s<'a>,
+    #[serde(borrow)]
+    by: U16s<'a>,
+    /// Rows that name no substance at all.
+    #[serde(borrow)]
+    general: U16s<'a>,
+}
+
+impl Rows<'_> {
+    pub fn len(&self) -> usize {
+        self.ends.len()
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    pub fn piece(&self, row: usize) -> Piece {
+        (if row == 0 { self.start } else { self.ends.get(row - 1) }, self.ends.get(row))
+    }
+
+    /// The rows that name an entry, in their order.
+    pub fn naming(&self, entry: u16) -> impl Iterator<Item = usize> + '_ {
+        let first = self.named.partition_point(|n| n < entry);
+        (first..self.named.len()).take_while(move |at| self.named.get(*at) == entry).map(|at| usize::from(self.by.get(at)))
+    }
+
+    pub fn general(&self) -> impl Iterator<Item = usize> + '_ {
+        self.general.iter().map(usize::from)
+    }
+}
+
+/// The body as it grows.
+struct Body {
+    bytes: Vec<u8>,
+    /// The number of each entry, by id.
+    numbers: HashMap<String, u16>,
+}
+
+impl Body {
+    /// Appends something and says where it stands.
+    fn append(&mut self, what: &impl Serialize) -> Result<Piece, postcard::Error> {
+        let start = self.end()?;
+        self.bytes.extend(postcard::to_allocvec(what)?);
+        Ok((start, self.end()?))
+    }
+
+    fn end(&self) -> Result<u32, postcard::Error> {
+        u32::try_from(self.bytes.len()).map_err(|_| postcard::Error::SerializeBufferFull)
+    }
+
+    fn rows<T: Serialize>(&mut self, all: &[T], substances: impl Fn(&T) -> &[String]) -> Result<Rows<'static>, postcard::Error> {
+        let start = self.end()?;
+        let (mut ends, mut by, mut general) = (Vec::new(), Vec::new(), Vec::new());
+        for (n, row) in all.iter().enumerate() {
+            let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
+            ends.push(self.append(row)?.1);
+            by.extend(substances(row).iter().filter_map(|s| Some((*self.numbers.get(s)?, n))));
+            general.extend(substances(row).is_empty().then_some(n));
+        }
+        by.sort_unstable();
+        Ok(Rows {
+            start,
+            ends: U32s::of(ends),
+            named: U16s::of(by.iter().map(|(entry, _)| *entry)),
+            by: U16s::of(by.iter().map(|(_, row)| *row)),
+            general: U16s::of(general),
+        })
+    }
+
+    fn law(&mut self, l: &LawFile) -> Result<(String, Piece), postcard::Error> {
+        let head = LawHead {
+            market: l.market.clone(),
+            title: l.title.clone(),
+            as_of: l.as_of.clone(),
+            free_order_percent: l.free_order_percent,
+            free_order_inclusive: l.free_order_inclusive,
+            limit: self.rows(&l.limit, |x| &x.substances)?,
+            ban: self.rows(&l.ban, |x| &x.substances)?,
+            allergen: self.rows(&l.allergen, |x| &x.substances)?,
+            colour: self.rows(&l.colour, |x| &x.substances)?,
+            warning: self.rows(&l.warning, |x| &x.substances)?,
+            medicine: self.rows(&l.medicine, |x| &x.substances)?,
+            duty: self.rows(&l.duty, |x| &x.substances)?,
+        };
+        Ok((l.market.clone(), self.append(&head)?))
+    }
 }
 
 /// A base as it lies in the program.
@@ -128,43 +194,46 @@ pub struct Packed {
 
 /// Packs a sound base.
 pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
-    let mut body = Vec::new();
     let mut packed: Vec<(usize, Vec<u8>)> = Vec::new();
-    let (mut names, mut loose, mut cas) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut ids, mut names, mut loose, mut cas) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (n, i) in base.ingredients.iter().enumerate() {
         let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
         packed.push((packed.len(), postcard::to_allocvec(i)?));
+        ids.push((i.id.clone(), n));
         names.extend(i.names.iter().chain(&i.inci).chain(&i.inci_us).chain(&i.ci).chain([&i.id]).map(|name| (key(name), n)));
         loose.extend(i.loose_names.iter().map(|name| (key(name), n)));
         cas.extend(i.cas.iter().map(|c| (c.clone(), n)));
     }
+    let mut body = Body { bytes: Vec::new(), numbers: ids.iter().cloned().collect() };
     // Much is known of what is used most. Those lie side by side, so that few pages of the program hold what most formulas ask for.
     packed.sort_by_key(|(n, bytes)| (Reverse(bytes.len()), *n));
     let mut pieces = vec![Piece::default(); packed.len()];
     for (n, bytes) in packed {
-        pieces[n] = (body.len() as u32, bytes.len() as u32);
-        body.extend(bytes);
+        let start = body.end()?;
+        body.bytes.extend(bytes);
+        pieces[n] = (start, body.end()?);
     }
     let rest = Rest {
-        laws: base.laws.iter().map(|l| Ok((l.market.clone(), append(&mut body, l)?))).collect::<Result<_, postcard::Error>>()?,
-        sources: append(&mut body, &base.sources)?,
-        pairs: append(&mut body, &base.pairs)?,
-        scope_words: append(&mut body, &base.scope_words)?,
-        products: append(&mut body, &base.products)?,
-        thresholds: append(&mut body, &base.thresholds)?,
-        vocabulary: append(&mut body, &base.vocabulary)?,
+        laws: base.laws.iter().map(|l| body.law(l)).collect::<Result<_, _>>()?,
+        sources: body.append(&base.sources)?,
+        pairs: body.append(&base.pairs)?,
+        scope_words: body.append(&base.scope_words)?,
+        products: body.append(&base.products)?,
+        thresholds: body.append(&base.thresholds)?,
+        vocabulary: body.append(&base.vocabulary)?,
     };
     let mut qualifiers = base.vocabulary.qualifiers.clone();
     qualifiers.sort();
     let index = Index {
-        ids: Texts::of(base.ingredients.iter().map(|i| i.id.as_str())),
+        ids: Table::of(ids),
         names: Table::of(names),
         loose: Table::of(loose),
         cas: Table::of(cas),
         qualifiers,
-        pieces,
+        starts: U32s::of(pieces.iter().map(|(start, _)| *start)),
+        ends: U32s::of(pieces.iter().map(|(_, end)| *end)),
         rest,
     };
     let typed = Typed::of((0..).zip(&base.ingredients));
-    Ok(Packed { index: postcard::to_allocvec(&index)?, body, typed: postcard::to_allocvec(&typed)? })
+    Ok(Packed { index: postcard::to_allocvec(&index)?, body: body.bytes, typed: postcard::to_allocvec(&typed)? })
 }

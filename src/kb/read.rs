@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 #[derive(Default, Debug, Clone)]
 pub struct Base {
     pub ingredients: Vec<Ingredient>,
-    pub laws: Vec<Law>,
+    pub laws: Vec<LawFile>,
     pub sources: Vec<Source>,
     pub pairs: Vec<Pair>,
     pub scope_words: Vec<String>,
@@ -50,7 +50,7 @@ pub fn read(folder: &Path) -> (Base, Vec<Fault>) {
         }
     }
     for file in sorted(&folder.join("law")) {
-        if let Some(law) = read_file::<Law>(&file, &mut base, &mut faults) {
+        if let Some(law) = read_file::<LawFile>(&file, &mut base, &mut faults) {
             base.laws.push(law);
         }
     }

@@ -116,7 +116,7 @@ pub fn figures(i: &Ingredient) -> Vec<(&'static str, &str)> {
 }
 
 /// Each row of a law: its field and its source.
-fn law_rows(law: &Law) -> Vec<(&'static str, &str)> {
+fn law_rows(law: &LawFile) -> Vec<(&'static str, &str)> {
     let mut out: Vec<(&'static str, &str)> = Vec::new();
     out.extend(law.limit.iter().map(|r| ("law.limit", r.source.as_str())));
     out.extend(law.ban.iter().map(|r| ("law.ban", r.source.as_str())));

@@ -647,7 +647,7 @@ pub const DUTY_KINDS: [&str; 8] = ["responsible", "assessment", "notification", 
 /// One market's law.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
-pub struct Law {
+pub struct LawFile {
     /// EU, UK, US, CA.
     pub market: String,
     pub title: String,

@@ -137,6 +137,11 @@ impl Formula {
         &self.shares[from..to]
     }
 
+    /// Every substance that is there, once.
+    pub fn substances(&self) -> impl Iterator<Item = Id> + '_ {
+        self.shares.chunk_by(|a, b| a.id == b.id).map(|c| c[0].id)
+    }
+
     /// The row with the largest share of what `of` picks.
     pub fn largest_row<'a>(&self, shares: impl Iterator<Item = &'a Share>) -> Option<usize> {
         shares.max_by(|a, b| a.usual.cmp(&b.usual).then(b.row.cmp(&a.row))).map(|s| s.row)

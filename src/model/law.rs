@@ -3,8 +3,8 @@
 use super::composition::ShareOf;
 use super::formula::Formula;
 use super::product::Fit;
-use crate::kb::rows::{BySubstance, Rows};
-use crate::kb::schema::{Ban, Check, Colour, Constituent, Ingredient, Law, Limit, Medicine, SourceKind};
+use crate::kb::law::{Law, LawRow, Table};
+use crate::kb::schema::{Ban, Check, Colour, Constituent, Ingredient, Limit, Medicine, SourceKind};
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
 
@@ -91,11 +91,6 @@ pub struct MedicineSeen {
     pub member: Member,
 }
 
-/// Every substance that is there, once.
-fn present(f: &Formula) -> impl Iterator<Item = Id> + '_ {
-    f.shares.chunk_by(|a, b| a.id == b.id).map(|c| c[0].id)
-}
-
 /// The markets that the formula is judged for: `sold in`, else those of the settings.
 pub fn markets<'a>(f: &'a Formula, settings: &'a super::Settings) -> &'a [String] {
     f.fields.sold_in.as_ref().map_or(&settings.markets, |s| &s.value)
@@ -103,13 +98,7 @@ pub fn markets<'a>(f: &'a Formula, settings: &'a super::Settings) -> &'a [String
 
 /// Each row of the markets' limits that names something in the formula, once, in the order of the law.
 fn limits_naming(f: &Formula, kb: &Kb, markets: &[String]) -> impl Iterator<Item = (&'static Law, &'static Limit)> {
-    kb.laws_of(markets).flat_map(|law| {
-        let by = kb.rows_of(law);
-        let mut rows: Vec<usize> = present(f).flat_map(|id| by.limits.naming(id)).collect();
-        rows.sort_unstable();
-        rows.dedup();
-        rows.into_iter().map(move |n| (law, &law.limit[n]))
-    })
+    kb.laws_of(markets).flat_map(|law| law.limit.naming_any(f.substances()).map(move |limit| (law, limit)))
 }
 
 /// All limits of the markets that name something in the formula.
@@ -172,10 +161,9 @@ fn members_or_enough(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>) -> Vec
 /// All bans of the markets that name something in the formula.
 pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
     let mut out = Vec::new();
-    let laws: Vec<(&Law, &BySubstance)> = kb.laws_of(markets).map(|law| (law, kb.rows_of(law))).collect();
-    for id in present(f) {
-        for (law, n) in laws.iter().flat_map(|(law, by)| by.bans.naming(id).map(move |n| (*law, n))) {
-            let ban = &law.ban[n];
+    let laws: Vec<&Law> = kb.laws_of(markets).collect();
+    for id in f.substances() {
+        for (law, ban) in laws.iter().flat_map(|law| law.ban.naming(id).map(move |ban| (*law, ban))) {
             let fit = match (ban.in_scope.is_empty(), ban.only_scope.is_empty()) {
                 (true, true) => Fit::Yes,
                 (false, _) => f.product.fits(&ban.in_scope, &[]),
@@ -213,37 +201,30 @@ pub fn colours(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<ColourSeen> {
         kb,
         markets,
         Some("colourant"),
-        |b| &b.colours,
-        |law, n, member| ColourSeen { market: &law.market, law, colour: &law.colour[n], member },
+        |law| &law.colour,
+        |law, colour, member| ColourSeen { market: &law.market, law, colour, member },
     )
 }
 
 /// Substances of the formula that make a medicine of it.
 pub fn medicines(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<MedicineSeen> {
-    rows_of(
-        f,
-        kb,
-        markets,
-        None,
-        |b| &b.medicines,
-        |law, n, member| MedicineSeen { market: &law.market, law, medicine: &law.medicine[n], member },
-    )
+    rows_of(f, kb, markets, None, |law| &law.medicine, |law, medicine, member| MedicineSeen { market: &law.market, law, medicine, member })
 }
 
-fn rows_of<T>(
+fn rows_of<T: LawRow, S>(
     f: &Formula,
     kb: &Kb,
     markets: &[String],
     purpose: Option<&str>,
-    table: impl Fn(&'static BySubstance) -> &'static Rows,
-    make: impl Fn(&'static Law, usize, Member) -> T,
-) -> Vec<T> {
+    table: impl Fn(&'static Law) -> &'static Table<T>,
+    make: impl Fn(&'static Law, &'static T, Member) -> S,
+) -> Vec<S> {
     let mut out = Vec::new();
-    let laws: Vec<(&Law, &Rows)> = kb.laws_of(markets).map(|law| (law, table(kb.rows_of(law)))).collect();
-    for id in present(f) {
-        for (law, n) in laws.iter().flat_map(|(law, rows)| rows.naming(id).map(move |n| (*law, n))) {
+    let laws: Vec<(&Law, &Table<T>)> = kb.laws_of(markets).map(|law| (law, table(law))).collect();
+    for id in f.substances() {
+        for (law, row) in laws.iter().flat_map(|(law, table)| table.naming(id).map(move |row| (*law, row))) {
             if let Some(member) = members(f, kb, id, purpose, None).into_iter().max_by_key(|m| m.percent) {
-                out.push(make(law, n, member));
+                out.push(make(law, row, member));
             }
         }
     }

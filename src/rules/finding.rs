@@ -246,7 +246,7 @@ impl Saying<'_> {
     }
 
     /// A row of law: shown with the date of its text, lowered to no less than a warning.
-    pub fn law(self, law: &schema::Law, row: &impl Sourced) -> Self {
+    pub fn law(self, law: &crate::kb::law::Law, row: &impl Sourced) -> Self {
         let s = self.rests_on(row);
         if let Some(b) = &mut s.finding.basis {
             b.source = format!("{}; {} text as of {}", b.source, law.market, law.as_of);

@@ -2,7 +2,8 @@
 
 use super::Sources;
 use crate::kb::Kb;
-use crate::kb::schema::{Check, Ingredient, Law};
+use crate::kb::law::Law;
+use crate::kb::schema::{Allergen, Ban, Check, Colour, Ingredient, Limit, Medicine, Warning};
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -138,17 +139,6 @@ pub(super) struct Seen {
     pub medicines: Vec<CardMedicine>,
 }
 
-/// A table of a law.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Table {
-    Limit,
-    Ban,
-    Colour,
-    Allergen,
-    Warning,
-    Medicine,
-}
-
 /// A substance of the material with its share, 0 to 1.
 struct Held<'a> {
     one: &'a Ingredient,
@@ -189,18 +179,17 @@ impl Seen {
         for h in &all {
             let Some(id) = kb.by_id(&h.one.id) else { continue };
             for law in kb.laws_of(markets) {
-                let by = kb.rows_of(law);
-                for (table, rows) in [
-                    (Table::Limit, &by.limits),
-                    (Table::Ban, &by.bans),
-                    (Table::Colour, &by.colours),
-                    (Table::Allergen, &by.allergens),
-                    (Table::Warning, &by.warnings),
-                    (Table::Medicine, &by.medicines),
-                ] {
-                    for n in rows.naming(id) {
-                        out.row(kb, law, table, n, h, sources);
-                    }
+                let part = (!h.own).then(|| kb.name(id).to_owned());
+                law.limit.naming(id).for_each(|row| out.limit(kb, law, row, h, part.clone(), sources));
+                law.ban.naming(id).for_each(|row| out.ban(law, row, h, part.clone(), sources));
+                law.allergen.naming(id).for_each(|row| out.allergen(law, row, h, sources));
+                if !h.natural {
+                    law.colour.naming(id).for_each(|row| out.colour(law, row, sources));
+                    law.warning.naming(id).for_each(|row| out.warning(law, row, sources));
+                }
+                // A claim beside the substance is what makes the medicine; the substance alone does not.
+                if h.own {
+                    law.medicine.naming(id).filter(|m| m.claims.is_empty()).for_each(|row| out.medicine(law, row, sources));
                 }
             }
         }
@@ -209,67 +198,56 @@ impl Seen {
         out
     }
 
-    fn row(&mut self, kb: &Kb, law: &'static Law, table: Table, n: usize, h: &Held, sources: &mut Sources) {
-        let part = (!h.own).then(|| kb.by_id(&h.one.id).map_or(h.one.id.as_str(), |id| kb.name(id)).to_owned());
-        match table {
-            Table::Limit => self.limit(kb, law, n, h, part, sources),
-            Table::Ban => self.ban(law, n, h, part, sources),
-            Table::Colour if !h.natural => {
-                let c = &law.colour[n];
-                self.colours.push(CardColour {
-                    market: law.market.clone(),
-                    eye: c.eye,
-                    lip: c.lip,
-                    external: c.external,
-                    rinse_off_only: c.rinse_off_only,
-                    certified: c.certified,
-                    max_percent: c.max_percent.map(|m| m.to_string()),
-                    conditions: c.conditions.clone(),
-                    recheck: c.check == Check::Recheck,
-                    source: sources.take(&c.source, None),
-                    at: c.at.clone(),
-                });
-            }
-            Table::Allergen => {
-                let a = &law.allergen[n];
-                sources.take(&a.source, None);
-                let percent = percent_of(h.share);
-                match self.allergens.iter_mut().find(|x| x.name == a.name) {
-                    Some(x) if x.markets.contains(&law.market) => x.percent += percent,
-                    Some(x) => x.markets.push(law.market.clone()),
-                    None => self.allergens.push(CardAllergen { name: a.name.clone(), percent, markets: vec![law.market.clone()] }),
-                }
-            }
-            Table::Warning if !h.natural => {
-                let w = &law.warning[n];
-                self.warnings.push(CardWarning {
-                    market: law.market.clone(),
-                    text: w.text.clone(),
-                    scope: w.scope.clone(),
-                    above_percent: w.above_percent.map(|p| p.to_string()),
-                    conditions: w.conditions.clone(),
-                    recheck: w.check == Check::Recheck,
-                    source: sources.take(&w.source, None),
-                    at: w.at.clone(),
-                });
-            }
-            // A claim beside the substance is what makes the medicine; the substance alone does not.
-            Table::Medicine if h.own && law.medicine[n].claims.is_empty() => {
-                let m = &law.medicine[n];
-                self.medicines.push(CardMedicine {
-                    market: law.market.clone(),
-                    text: m.text.clone(),
-                    recheck: m.check == Check::Recheck,
-                    source: sources.take(&m.source, None),
-                    at: m.at.clone(),
-                });
-            }
-            Table::Colour | Table::Warning | Table::Medicine => {}
+    fn colour(&mut self, law: &Law, c: &Colour, sources: &mut Sources) {
+        self.colours.push(CardColour {
+            market: law.market.clone(),
+            eye: c.eye,
+            lip: c.lip,
+            external: c.external,
+            rinse_off_only: c.rinse_off_only,
+            certified: c.certified,
+            max_percent: c.max_percent.map(|m| m.to_string()),
+            conditions: c.conditions.clone(),
+            recheck: c.check == Check::Recheck,
+            source: sources.take(&c.source, None),
+            at: c.at.clone(),
+        });
+    }
+
+    fn allergen(&mut self, law: &Law, a: &Allergen, h: &Held, sources: &mut Sources) {
+        sources.take(&a.source, None);
+        let percent = percent_of(h.share);
+        match self.allergens.iter_mut().find(|x| x.name == a.name) {
+            Some(x) if x.markets.contains(&law.market) => x.percent += percent,
+            Some(x) => x.markets.push(law.market.clone()),
+            None => self.allergens.push(CardAllergen { name: a.name.clone(), percent, markets: vec![law.market.clone()] }),
         }
     }
 
-    fn limit(&mut self, kb: &Kb, law: &'static Law, n: usize, h: &Held, substance_name: Option<String>, sources: &mut Sources) {
-        let x = &law.limit[n];
+    fn warning(&mut self, law: &Law, w: &Warning, sources: &mut Sources) {
+        self.warnings.push(CardWarning {
+            market: law.market.clone(),
+            text: w.text.clone(),
+            scope: w.scope.clone(),
+            above_percent: w.above_percent.map(|p| p.to_string()),
+            conditions: w.conditions.clone(),
+            recheck: w.check == Check::Recheck,
+            source: sources.take(&w.source, None),
+            at: w.at.clone(),
+        });
+    }
+
+    fn medicine(&mut self, law: &Law, m: &Medicine, sources: &mut Sources) {
+        self.medicines.push(CardMedicine {
+            market: law.market.clone(),
+            text: m.text.clone(),
+            recheck: m.check == Check::Recheck,
+            source: sources.take(&m.source, None),
+            at: m.at.clone(),
+        });
+    }
+
+    fn limit(&mut self, kb: &Kb, law: &Law, x: &Limit, h: &Held, substance_name: Option<String>, sources: &mut Sources) {
         // What occurs by nature serves no other purpose than scent.
         if h.natural && x.purpose.as_deref().is_some_and(|p| p != "fragrance") {
             return;
@@ -304,8 +282,7 @@ impl Seen {
         });
     }
 
-    fn ban(&mut self, law: &'static Law, n: usize, h: &Held, substance_name: Option<String>, sources: &mut Sources) {
-        let b = &law.ban[n];
+    fn ban(&mut self, law: &Law, b: &Ban, h: &Held, substance_name: Option<String>, sources: &mut Sources) {
         // Traces inside a natural material count only where the law states the trace.
         if h.natural && b.trace_percent.is_none_or(|t| percent_of(h.share) <= t.f64()) {
             return;

@@ -92,7 +92,9 @@ pub(super) fn allergens(work: &Work) -> Vec<Brought> {
     let markets = law::markets(f, work.settings);
     let mut out: Vec<Brought> = Vec::new();
     for law in work.kb.laws_of(markets) {
-        for one in law.allergen.iter().filter(|a| a.from.as_deref().is_none_or(|day| day <= work.settings.today.as_str())) {
+        for one in
+            law.allergen.naming_any(f.substances()).filter(|a| a.from.as_deref().is_none_or(|day| day <= work.settings.today.as_str()))
+        {
             let threshold = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
             let Some((usual, high)) = brought(work, one).filter(|(_, high)| *high > threshold) else { continue };
             match out.iter_mut().find(|b| b.name == one.name) {

@@ -4,7 +4,8 @@
 use super::order::{Listed, Place};
 use super::parts::Parts;
 use crate::chem::allergens::{self, Range, Source, Verdict};
-use crate::kb::schema::{Allergen, Law};
+use crate::kb::law::Law;
+use crate::kb::schema::Allergen;
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -64,7 +65,7 @@ pub struct Found {
 /// `leave_on`: by the stricter threshold.
 pub fn find(law: &Law, parts: &Parts, list: &[Listed], kb: &Kb, leave_on: bool, today: &str) -> Found {
     let mut out = Found { now: Vec::new(), later: Vec::new(), sell_through: None, renamed: Vec::new() };
-    for one in &law.allergen {
+    for one in law.allergen.iter() {
         let Some(found) = declaration(one, parts, list, kb, leave_on) else { continue };
         if let Some(day) = one.from.as_deref().filter(|day| *day > today) {
             out.later.push((day.to_owned(), one.name.clone()));

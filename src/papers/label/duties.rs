@@ -2,7 +2,8 @@
 
 use super::parts::Parts;
 use crate::kb::Kb;
-use crate::kb::schema::{Check, Law};
+use crate::kb::law::Law;
+use crate::kb::schema::Check;
 use crate::model::Formula;
 use serde::Serialize;
 

@@ -19,7 +19,7 @@ use super::page::Head;
 use super::{Hindrance, Objection, Paper, Work, answer, table};
 use crate::chem::date::Date;
 use crate::kb::Kb;
-use crate::kb::schema::Law;
+use crate::kb::law::Law;
 use crate::model::fields::Type;
 use crate::model::law;
 use allergens::Declaration;

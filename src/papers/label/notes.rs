@@ -3,7 +3,8 @@
 use super::order::{Listed, Place};
 use super::parts::Parts;
 use super::{allergens, at, net, warnings};
-use crate::kb::schema::{Dissolves, Ingredient, Law};
+use crate::kb::law::Law;
+use crate::kb::schema::{Dissolves, Ingredient};
 use crate::model::law::purpose_of;
 use crate::papers::Work;
 use crate::rules::words;
@@ -123,7 +124,7 @@ impl Notes<'_> {
         for (id, part) in &self.parts.of {
             let one = kb.get(*id);
             let smells = one.family == "essential-oils" || one.roles.iter().any(|r| purpose_of(r) == "fragrance");
-            let itself = self.law.allergen.iter().any(|a| a.substances.contains(&one.id));
+            let itself = self.law.allergen.naming(*id).next().is_some();
             if smells && one.constituents.is_empty() && !itself {
                 let at: Vec<u32> = part.lines.iter().map(|l| l + 1).collect();
                 out.push(format!(

@@ -5,7 +5,7 @@
 use super::parts::Parts;
 use super::spelling;
 use crate::kb::Kb;
-use crate::kb::schema::Law;
+use crate::kb::law::Law;
 use rust_decimal::Decimal;
 use serde::Serialize;
 

@@ -1,6 +1,7 @@
 //! What the law tables of one market say against the formula, in a line that promises nothing.
 
-use crate::kb::schema::{Law, SourceKind};
+use crate::kb::law::Law;
+use crate::kb::schema::SourceKind;
 use crate::model::fields::Said;
 use crate::papers::{Objection, Work};
 use crate::rules::{Severity, judge};

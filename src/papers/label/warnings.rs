@@ -1,7 +1,8 @@
 //! Words that the law of the market asks for, by what is in the product and what kind of product it is.
 
 use super::parts::Parts;
-use crate::kb::schema::{Check, Law, SourceKind, Warning};
+use crate::kb::law::Law;
+use crate::kb::schema::{Check, SourceKind, Warning};
 use crate::kb::{Id, Kb};
 use crate::model::Formula;
 use crate::model::law::factor;
@@ -34,7 +35,7 @@ pub struct Found {
 pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: &str) -> Found {
     let mut out = Found::default();
     let mut unsaid = false;
-    for one in &law.warning {
+    for one in law.warning.iter() {
         let fit = f.product.fits(&one.scope, &one.not_scope);
         let held = match one.substances.is_empty() {
             true => Vec::new(),

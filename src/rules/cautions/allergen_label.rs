@@ -33,7 +33,8 @@
 //! ```
 
 use super::label_level;
-use crate::kb::schema::{Allergen, Constituent, Law, SourceKind};
+use crate::kb::law::Law;
+use crate::kb::schema::{Allergen, Constituent, SourceKind};
 use crate::model::composition::ShareOf;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -58,7 +59,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let mut markets: Vec<&str> = Vec::new();
     let mut best: Option<(SourceKind, &Law, &Allergen, &Constituent)> = None;
     for law in ctx.kb.laws_of(ctx.markets()) {
-        for one in &law.allergen {
+        for one in law.allergen.naming_any(f.substances()) {
             let limit = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
             if one.from.as_deref().is_some_and(|day| day > ctx.settings.today.as_str())
                 || brought_along(ctx, one).is_none_or(|p| p <= limit)

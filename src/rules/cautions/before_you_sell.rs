@@ -33,7 +33,7 @@
 //! ```
 
 use super::for_sale;
-use crate::kb::schema::Law;
+use crate::kb::law::Law;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -59,7 +59,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let Some(sold) = f.fields.sold_in.as_ref().filter(|_| for_sale(ctx)) else { return };
     let laws: Vec<&Law> = ctx.kb.laws_of(ctx.markets()).collect();
-    let asks = |kind: &str| laws.iter().any(|l| l.duty.iter().any(|d| d.kind == kind && d.substances.is_empty()));
+    let asks = |kind: &str| laws.iter().any(|l| l.duty.general().any(|d| d.kind == kind));
     let asked: Vec<&str> = BEFORE.iter().filter(|(kind, _)| asks(kind)).map(|(_, words)| *words).collect();
     let Some((law, duty)) = laws.iter().find_map(|l| Some((*l, l.duty.iter().find(|d| BEFORE.iter().any(|(kind, _)| *kind == d.kind))?)))
     else {

@@ -104,7 +104,7 @@ struct Promise<'a> {
 fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     let mut found: Vec<Promise> = Vec::new();
     for law in ctx.kb.laws_of(ctx.markets()) {
-        for row in law.medicine.iter().filter(|m| m.substances.is_empty()) {
+        for row in law.medicine.general() {
             for claim in &row.claims {
                 for w in said.iter().filter(|w| w.initials & initial(claim) != 0) {
                     if let Some(start) = find(&w.text, &claim.to_ascii_lowercase()) {

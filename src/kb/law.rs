@@ -1,0 +1,190 @@
+//! The law of one market in use: its rows are found by the substances that they name, and each is decoded when it is first asked for.
+
+use super::bundle::read_piece;
+use super::id::Id;
+use super::number::Number;
+use super::pack::{LawHead, Rows};
+use super::schema::{Allergen, Ban, Colour, Duty, LawFile, Limit, Medicine, Warning};
+use serde::de::DeserializeOwned;
+use std::fmt;
+use std::sync::OnceLock;
+
+pub struct Law {
+    /// EU, UK, US, CA.
+    pub market: String,
+    pub title: String,
+    /// Date of the text that is followed.
+    pub as_of: String,
+    /// Ingredients at this share (percent) or below may stand in any order at the end of the label's list.
+    pub free_order_percent: Number,
+    /// `true`: exactly at the share counts as below.
+    pub free_order_inclusive: bool,
+    pub limit: Table<Limit>,
+    pub ban: Table<Ban>,
+    pub allergen: Table<Allergen>,
+    pub colour: Table<Colour>,
+    pub warning: Table<Warning>,
+    pub medicine: Table<Medicine>,
+    pub duty: Table<Duty>,
+}
+
+/// Names the law; its rows would be decoded to be shown.
+impl fmt::Debug for Law {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Law").field("market", &self.market).field("as_of", &self.as_of).finish_non_exhaustive()
+    }
+}
+
+impl Law {
+    pub(super) fn of(head: LawHead<'static>) -> Law {
+        Law {
+            market: head.market,
+            title: head.title,
+            as_of: head.as_of,
+            free_order_percent: head.free_order_percent,
+            free_order_inclusive: head.free_order_inclusive,
+            limit: Table::of(head.limit),
+            ban: Table::of(head.ban),
+            allergen: Table::of(head.allergen),
+            colour: Table::of(head.colour),
+            warning: Table::of(head.warning),
+            medicine: Table::of(head.medicine),
+            duty: Table::of(head.duty),
+        }
+    }
+
+    /// As it was before packing.
+    pub(super) fn whole(&self) -> LawFile {
+        LawFile {
+            market: self.market.clone(),
+            title: self.title.clone(),
+            as_of: self.as_of.clone(),
+            free_order_percent: self.free_order_percent,
+            free_order_inclusive: self.free_order_inclusive,
+            limit: self.limit.iter().cloned().collect(),
+            ban: self.ban.iter().cloned().collect(),
+            allergen: self.allergen.iter().cloned().collect(),
+            colour: self.colour.iter().cloned().collect(),
+            warning: self.warning.iter().cloned().collect(),
+            medicine: self.medicine.iter().cloned().collect(),
+            duty: self.duty.iter().cloned().collect(),
+        }
+    }
+}
+
+/// What stands in a table of a law.
+pub trait LawRow: DeserializeOwned + 'static {}
+
+impl LawRow for Limit {}
+impl LawRow for Ban {}
+impl LawRow for Allergen {}
+impl LawRow for Colour {}
+impl LawRow for Warning {}
+impl LawRow for Medicine {}
+impl LawRow for Duty {}
+
+/// One table of a law.
+pub struct Table<T> {
+    rows: Rows<'static>,
+    /// Boxed, because most are never asked for.
+    kept: Box<[OnceLock<Box<T>>]>,
+}
+
+impl<T: LawRow> Table<T> {
+    fn of(rows: Rows<'static>) -> Table<T> {
+        Table { kept: (0..rows.len()).map(|_| OnceLock::new()).collect(), rows }
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
+    fn row(&self, n: usize) -> &T {
+        self.kept[n].get_or_init(|| Box::new(read_piece(self.rows.piece(n))))
+    }
+
+    /// Every row, in the order of the law.
+    pub fn iter(&self) -> impl Iterator<Item = &T> {
+        (0..self.rows.len()).map(|n| self.row(n))
+    }
+
+    /// The rows that name a substance, in the order of the law.
+    pub fn naming(&self, id: Id) -> impl Iterator<Item = &T> {
+        self.rows.naming(id.0).map(|n| self.row(n))
+    }
+
+    /// The rows that name any of them, each once, in the order of the law.
+    pub fn naming_any(&self, ids: impl Iterator<Item = Id>) -> impl Iterator<Item = &T> {
+        let mut rows: Vec<usize> = ids.flat_map(|id| self.rows.naming(id.0)).collect();
+        rows.sort_unstable();
+        rows.dedup();
+        rows.into_iter().map(|n| self.row(n))
+    }
+
+    /// The rows that name no substance at all.
+    pub fn general(&self) -> impl Iterator<Item = &T> {
+        self.rows.general().map(|n| self.row(n))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::kb::Kb;
+    use std::collections::BTreeMap;
+
+    /// What each substance finds, against a reading of every row.
+    fn found_as_named<T: LawRow>(table: &Table<T>, substances: impl Fn(&T) -> &[String]) -> usize {
+        let kb = Kb::bundled();
+        let mut named: BTreeMap<&str, Vec<*const T>> = BTreeMap::new();
+        for row in table.iter() {
+            for s in substances(row) {
+                named.entry(s).or_default().push(row);
+            }
+        }
+        for id in kb.ids() {
+            let found: Vec<*const T> = table.naming(id).map(std::ptr::from_ref).collect();
+            assert_eq!(found, named.get(kb.get(id).id.as_str()).cloned().unwrap_or_default(), "{}", kb.get(id).id);
+        }
+        let general: Vec<*const T> = table.general().map(std::ptr::from_ref).collect();
+        let unnamed: Vec<*const T> = table.iter().filter(|row| substances(row).is_empty()).map(std::ptr::from_ref).collect();
+        assert_eq!(general, unnamed);
+        named.len() + general.len()
+    }
+
+    /// Every row is found by every substance that it names, and by no other; those that name none are the general ones.
+    #[test]
+    fn rows_are_found_by_what_they_name() {
+        let kb = Kb::bundled();
+        let mut seen = [0; 7];
+        for law in kb.laws() {
+            seen[0] += found_as_named(&law.limit, |r| &r.substances);
+            seen[1] += found_as_named(&law.ban, |r| &r.substances);
+            seen[2] += found_as_named(&law.allergen, |r| &r.substances);
+            seen[3] += found_as_named(&law.colour, |r| &r.substances);
+            seen[4] += found_as_named(&law.warning, |r| &r.substances);
+            seen[5] += found_as_named(&law.medicine, |r| &r.substances);
+            seen[6] += found_as_named(&law.duty, |r| &r.substances);
+        }
+        assert!(seen.iter().all(|n| *n > 0), "{seen:?}");
+    }
+
+    /// What was packed is what was read from the files.
+    #[test]
+    fn the_law_comes_out_as_it_went_in() {
+        let (base, faults) = crate::kb::read::read(std::path::Path::new("kb"));
+        assert!(faults.is_empty());
+        let whole = Kb::bundled().whole();
+        assert_eq!(whole.laws, base.laws);
+    }
+
+    #[test]
+    fn rows_of_several_substances_come_once() {
+        let kb = Kb::bundled();
+        let law = kb.laws().find(|l| l.market == "EU").expect("the EU has a law");
+        let parabens = || ["methylparaben", "ethylparaben"].into_iter().filter_map(|s| kb.by_id(s));
+        let each: usize = parabens().map(|id| law.limit.naming(id).count()).sum();
+        let once = law.limit.naming_any(parabens()).count();
+        assert!(once > 0 && once < each, "{once} of {each}");
+    }
+}
