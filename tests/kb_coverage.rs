@@ -13,7 +13,7 @@ fn rows(text: &'static str) -> Vec<(&'static str, &'static str)> {
 /// The id that a name finds, or what stood in the way.
 fn found(kb: &Kb, written: &str) -> Result<String, String> {
     match kb.lookup(written) {
-        Lookup::Known { id, .. } => Ok(kb.get(id).id.clone()),
+        Lookup::Known { id, .. } => Ok(kb.get(id).id.to_string()),
         Lookup::Ambiguous(ids) => {
             Err(format!("means any of {}", ids.iter().map(|id| kb.get(*id).id.as_str()).collect::<Vec<_>>().join(", ")))
         }

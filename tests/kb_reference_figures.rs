@@ -17,7 +17,7 @@ fn span(text: &str) -> Span {
     }
 }
 
-fn of_range(r: &Option<Range>) -> Option<Span> {
+fn of_range(r: &Option<Box<Range>>) -> Option<Span> {
     r.as_ref().map(|r| Span { low: r.low.map(|n| n.f64()), high: r.high.map(|n| n.f64()) })
 }
 

@@ -45,8 +45,8 @@ fn a_base_counted_by_hand() {
         family: "emulsifiers".into(),
         names: vec!["one".into()],
         roles: vec!["emulsifier".into()].into(),
-        hlb: Some(figure(4, "book")),
-        molar_mass: Some(figure(100, "head")),
+        hlb: Some(figure(4, "book").into()),
+        molar_mass: Some(figure(100, "head").into()),
         ..Ingredient::default()
     };
     let two = Ingredient {

@@ -6,6 +6,7 @@
 use phasewright::kb::number::Number;
 use phasewright::kb::read::{Base, read};
 use phasewright::kb::schema::{LawFile, Limit};
+use smol_str::SmolStr;
 use std::path::Path;
 use std::sync::LazyLock;
 
@@ -24,7 +25,7 @@ fn number(text: &str) -> Number {
 }
 
 /// Every word of `scope` is among `words`; "a|b" asks for either.
-fn has_all(words: &[&str], scope: &[String]) -> bool {
+fn has_all(words: &[&str], scope: &[SmolStr]) -> bool {
     scope.iter().all(|s| s.split('|').any(|one| words.contains(&one)))
 }
 

@@ -145,7 +145,7 @@ fn an_amine_that_takes_up_acid_counts() {
 
 fn ids(all: &[phasewright::kb::Id]) -> Vec<String> {
     let kb = Kb::bundled();
-    all.iter().map(|id| kb.get(*id).id.clone()).collect()
+    all.iter().map(|id| kb.get(*id).id.to_string()).collect()
 }
 
 /// By hand: 5 % of an 80 % lactic acid is 0.0444 mol in 100 g; 8 % of a 10 % lye neutralizes 0.020, sodium benzoate takes up some

@@ -8,6 +8,7 @@ use crate::kb::names::key;
 use crate::kb::schema::{Charge, Ingredient, PhaseKind};
 use crate::kb::{Id, Kb};
 use serde::Serialize;
+use smol_str::SmolStr;
 use unicode_width::UnicodeWidthStr;
 
 /// Find ingredients by name, role, phase or function
@@ -88,7 +89,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         .ids()
         .filter(|id| {
             let one = kb.get(*id);
-            role.as_ref().is_none_or(|r| one.roles.contains(r))
+            role.as_ref().is_none_or(|r| one.roles.has(r))
                 && phase.is_none_or(|p| one.phase.contains(&p) || one.phase.contains(&PhaseKind::Any))
         })
         .collect();
@@ -122,7 +123,7 @@ fn known_role(kb: &Kb, written: &str) -> Result<String, Stop> {
     let wanted = written.trim().to_lowercase().replace(' ', "-");
     let one = wanted.strip_suffix('s').unwrap_or(&wanted);
     if let Some(role) = roles.iter().find(|r| **r == wanted || **r == one) {
-        return Ok(role.clone());
+        return Ok(role.to_string());
     }
     let near = roles.iter().min_by_key(|r| strsim::osa_distance(r, &wanted)).filter(|r| strsim::osa_distance(r, &wanted) <= 3);
     let hint = near.map_or_else(|| format!("the roles are {}", roles.join(", ")), |r| format!("did you mean \"{r}\"?"));
@@ -234,10 +235,10 @@ fn found(kb: &Kb, id: Id, market: Option<&String>) -> Option<Found> {
         return None;
     }
     Some(Found {
-        id: one.id.clone(),
+        id: one.id.to_string(),
         name: kb.name(id).to_owned(),
-        inci: one.inci.clone(),
-        roles: one.roles.to_vec(),
+        inci: one.inci.as_ref().map(SmolStr::to_string),
+        roles: one.roles.iter().map(SmolStr::to_string).collect(),
         phase: one.phase.clone(),
         limits: card.map(|c| c.limits),
     })

@@ -30,7 +30,7 @@ pub fn definition(s: &Snapshot, line: u32, byte: u32) -> Option<Definition> {
     let id = row.id().filter(|_| row.name.span.contains(byte as usize))?;
     Some(match s.kb.own_file(id) {
         Some(file) => Definition::File(file.to_owned()),
-        None => Definition::Ingredient(s.kb.get(id).id.clone()),
+        None => Definition::Ingredient(s.kb.get(id).id.to_string()),
     })
 }
 

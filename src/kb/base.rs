@@ -8,12 +8,14 @@ use super::law::Law;
 use super::names::key;
 use super::near::{Near, Pattern, letters, may_be_near};
 use super::number::Number;
-use super::pack::LawHead;
+use super::pack::{LawHead, Pieces};
 use super::packed::Table;
 use super::read::{self, Base, Fault};
 use super::schema::*;
 use super::typed::Typed;
 use rust_decimal::Decimal;
+use serde::Deserialize;
+use smol_str::SmolStr;
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
@@ -66,9 +68,6 @@ pub enum Lookup {
     Unknown,
 }
 
-/// By ids that the build has packed.
-type OfTheBuild<T> = HashMap<&'static str, T, Plain>;
-
 /// The bundled base, or it with own ingredients over it. Cheap to clone.
 #[derive(Clone)]
 pub struct Kb {
@@ -107,13 +106,15 @@ impl Kb {
     /// Decodes the index and all else but the entries once more, and says how much it found. For the bench alone.
     #[doc(hidden)]
     pub fn decode_afresh(rest_too: bool) -> usize {
-        let index = read_index();
-        let rest = &index.rest;
+        let (index, registers) = read_index();
+        fn all<T: Deserialize<'static>>(pieces: &Pieces) -> usize {
+            (0..pieces.len()).map(|n| read_piece::<T>(pieces.get(n))).collect::<Vec<_>>().len()
+        }
         let found = || {
-            let laws: Vec<LawHead> = rest.laws.iter().map(|(_, piece)| read_piece(*piece)).collect();
-            let (pairs, products) = (read_piece::<Vec<Pair>>(rest.pairs), read_piece::<Vec<Product>>(rest.products));
-            let (sources, thresholds) = (read_piece::<Vec<Source>>(rest.sources), read_piece::<Vec<Threshold>>(rest.thresholds));
-            laws.len() + pairs.len() + products.len() + sources.len() + thresholds.len()
+            let laws: Vec<LawHead> = index.rest.laws.iter().map(|(_, piece)| read_piece(*piece)).collect();
+            let pairs: Vec<Pair> = read_piece(index.rest.pairs);
+            let (sources, products) = (all::<Source>(&registers.sources.pieces), all::<Product>(&registers.products.pieces));
+            laws.len() + pairs.len() + sources + products + all::<Threshold>(&registers.thresholds.pieces)
         };
         index.entries() + if rest_too { found() } else { 0 }
     }
@@ -153,7 +154,7 @@ impl Kb {
             for name in &one.loose_names {
                 own.loose.entry(key(name)).or_default().push(n);
             }
-            own.ids.insert(one.id.clone(), n);
+            own.ids.insert(one.id.to_string(), n);
             own.files.insert(n, file);
             own.entries.insert(n, Entry::new(one));
         }
@@ -183,11 +184,11 @@ impl Kb {
         Base {
             ingredients: self.ids().map(|id| self.get(id).clone()).collect(),
             laws: self.laws().map(Law::whole).collect(),
-            sources: self.sources().to_vec(),
+            sources: BUNDLE.sources.iter().cloned().collect(),
             pairs: self.pairs().to_vec(),
             scope_words: self.scope_words().to_vec(),
-            products: self.products().to_vec(),
-            thresholds: self.thresholds().to_vec(),
+            products: self.products().cloned().collect(),
+            thresholds: BUNDLE.thresholds.iter().cloned().collect(),
             vocabulary: self.vocabulary().clone(),
             files: Vec::new(),
         }
@@ -266,45 +267,33 @@ impl Kb {
     /// The laws of some markets; those of others are not even decoded.
     pub fn laws_of<'m>(&self, markets: &'m [String]) -> impl Iterator<Item = &'static Law> + use<'m> {
         let all = BUNDLE.index.rest.laws.iter().enumerate();
-        all.filter(|(_, (market, _))| markets.contains(market)).map(|(n, _)| BUNDLE.law(n))
+        all.filter(|(_, (market, _))| markets.iter().any(|m| m == market)).map(|(n, _)| BUNDLE.law(n))
     }
     pub fn pairs(&self) -> &'static [Pair] {
         BUNDLE.rest.pairs.get_or_init(|| read_piece(BUNDLE.index.rest.pairs))
     }
-    pub fn products(&self) -> &'static [Product] {
-        BUNDLE.rest.products.get_or_init(|| read_piece(BUNDLE.index.rest.products))
+    pub fn products(&self) -> impl Iterator<Item = &'static Product> {
+        BUNDLE.products.iter()
     }
-    pub fn scope_words(&self) -> &'static [String] {
+    pub fn scope_words(&self) -> &'static [SmolStr] {
         BUNDLE.rest.scope_words.get_or_init(|| read_piece(BUNDLE.index.rest.scope_words))
-    }
-    pub fn sources(&self) -> &'static [Source] {
-        BUNDLE.rest.sources.get_or_init(|| read_piece(BUNDLE.index.rest.sources))
     }
     pub fn vocabulary(&self) -> &'static Vocabulary {
         BUNDLE.rest.vocabulary.get_or_init(|| read_piece(BUNDLE.index.rest.vocabulary))
     }
-    fn thresholds(&self) -> &'static [Threshold] {
-        BUNDLE.rest.thresholds.get_or_init(|| read_piece(BUNDLE.index.rest.thresholds))
-    }
+
     pub fn source(&self, id: &str) -> Option<&'static Source> {
-        static BY_ID: LazyLock<OfTheBuild<&'static Source>> =
-            LazyLock::new(|| Kb::bundled().sources().iter().map(|s| (s.id.as_str(), s)).collect());
-        BY_ID.get(id).copied()
+        BUNDLE.sources.find(id)
     }
 
     /// A number that a rule compares with. The thresholds file is part of the build, so an unknown id is a fault of the program.
     pub fn threshold(&self, id: &str) -> &'static Threshold {
-        static BY_ID: LazyLock<OfTheBuild<&'static Threshold>> =
-            LazyLock::new(|| Kb::bundled().thresholds().iter().map(|t| (t.id.as_str(), t)).collect());
-        BY_ID.get(id).unwrap_or_else(|| panic!("kb/thresholds.toml has no \"{id}\""))
+        BUNDLE.thresholds.find(id).unwrap_or_else(|| panic!("kb/thresholds.toml has no \"{id}\""))
     }
 
     /// The product kind of this name.
     pub fn product(&self, name: &str) -> Option<&'static Product> {
-        static BY_NAME: LazyLock<HashMap<String, &'static Product>> = LazyLock::new(|| {
-            Kb::bundled().products().iter().flat_map(|p| std::iter::once(&p.name).chain(&p.names).map(move |n| (key(n), p))).collect()
-        });
-        BY_NAME.get(&key(name)).copied()
+        BUNDLE.products.find(&key(name))
     }
 
     /// What a written name means: a name, INCI name, id, CAS or CI number, alone or with a strength ("lactic acid 80 %").
@@ -421,12 +410,13 @@ impl Kb {
     /// A name as it is written in the base, from its key.
     fn written_name(&self, id: Id, k: &str) -> String {
         let one = self.get(id);
-        one.names.iter().chain(&one.inci).find(|n| key(n) == k).cloned().unwrap_or_else(|| self.name(id).to_owned())
+        let written = one.names.iter().chain(&one.inci).find(|n| key(n) == k);
+        written.map_or_else(|| self.name(id), SmolStr::as_str).to_owned()
     }
 
     /// The name to show: the one that the id stands for, else the first everyday name, else the INCI name.
     pub fn name(&self, id: Id) -> &str {
-        &self.entry(id).shown
+        self.entry(id).shown()
     }
 
     /// All names under which something can be typed, with their entry: for completion.
@@ -489,7 +479,7 @@ mod tests {
     fn known(name: &str) -> (String, Option<Decimal>) {
         let kb = Kb::bundled();
         match kb.lookup(name) {
-            Lookup::Known { id, strength } => (kb.get(id).id.clone(), strength.map(|s| s.percent)),
+            Lookup::Known { id, strength } => (kb.get(id).id.to_string(), strength.map(|s| s.percent)),
             other => panic!("{name}: {other:?}"),
         }
     }

@@ -10,6 +10,7 @@ use super::number::Number;
 use super::schema::*;
 use super::{Id, Kb};
 use serde::Serialize;
+use smol_str::SmolStr;
 use std::collections::BTreeMap;
 
 pub use law::{CardAllergen, CardBan, CardColour, CardLimit, CardMedicine, CardWarning};
@@ -17,25 +18,25 @@ pub use law::{CardAllergen, CardBan, CardColour, CardLimit, CardMedicine, CardWa
 #[derive(Serialize, Clone, Debug, PartialEq)]
 pub struct Card {
     pub version: u8,
-    pub id: String,
+    pub id: SmolStr,
     /// The name to show.
     pub name: String,
-    pub family: String,
+    pub family: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub inci: Option<String>,
+    pub inci: Option<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub inci_us: Option<String>,
+    pub inci_us: Option<SmolStr>,
     /// Everyday names.
-    pub names: Vec<String>,
+    pub names: Vec<SmolStr>,
     /// Names that other materials go by too.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub loose_names: Vec<String>,
-    pub cas: Vec<String>,
+    pub loose_names: Vec<SmolStr>,
+    pub cas: Vec<SmolStr>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub ec: Vec<String>,
+    pub ec: Vec<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub ci: Option<String>,
-    pub roles: Vec<String>,
+    pub ci: Option<SmolStr>,
+    pub roles: Vec<SmolStr>,
     pub phase: Vec<&'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub dissolves: Option<&'static str>,
@@ -83,19 +84,19 @@ pub struct Card {
     #[serde(skip)]
     pub limits_for_others: usize,
     /// Markets that ban it outright.
-    pub banned_in: Vec<String>,
+    pub banned_in: Vec<SmolStr>,
     /// Bans with their entry, and those for some products alone.
     pub bans: Vec<CardBan>,
     pub colours: Vec<CardColour>,
     pub allergens: Vec<CardAllergen>,
     pub warnings: Vec<CardWarning>,
     pub medicines: Vec<CardMedicine>,
-    pub cautions: Vec<String>,
+    pub cautions: Vec<SmolStr>,
     pub standin: Vec<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub note: Option<String>,
+    pub note: Option<SmolStr>,
     /// Which source each figure rests on.
-    pub basis: BTreeMap<&'static str, String>,
+    pub basis: BTreeMap<&'static str, SmolStr>,
     pub sources: Vec<CardSource>,
     /// An ingredient of the maker's own: its file.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -107,7 +108,7 @@ pub type Span = [Option<Number>; 2];
 
 #[derive(Serialize, Clone, Debug, PartialEq)]
 pub struct CardUse {
-    pub product: String,
+    pub product: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub low: Option<Number>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -116,7 +117,7 @@ pub struct CardUse {
     pub of: &'static str,
     /// The high end is a published safety maximum.
     pub safety: bool,
-    pub source: String,
+    pub source: SmolStr,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq, Default)]
@@ -128,17 +129,17 @@ pub struct CardPh {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub works: Option<Span>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub why: Option<String>,
-    pub source: String,
+    pub why: Option<SmolStr>,
+    pub source: SmolStr,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq)]
 pub struct CardSolubility {
-    pub r#in: String,
+    pub r#in: SmolStr,
     pub g_per_100g: Number,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub at_c: Option<Number>,
-    pub source: String,
+    pub source: SmolStr,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq)]
@@ -148,12 +149,12 @@ pub struct CardPreservative {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub spectrum: Option<BTreeMap<&'static str, &'static str>>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub needs: Option<String>,
+    pub needs: Option<SmolStr>,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq)]
 pub struct CardPart {
-    pub id: String,
+    pub id: SmolStr,
     pub inci: String,
     /// Exact, as a decimal string.
     pub percent: String,
@@ -161,7 +162,7 @@ pub struct CardPart {
 
 #[derive(Serialize, Clone, Debug, PartialEq)]
 pub struct CardConstituent {
-    pub id: String,
+    pub id: SmolStr,
     pub name: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub low: Option<Number>,
@@ -169,25 +170,25 @@ pub struct CardConstituent {
     pub usual: Option<Number>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub high: Option<Number>,
-    pub source: String,
+    pub source: SmolStr,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardLaw {
-    pub market: String,
-    pub title: String,
-    pub as_of: String,
+    pub market: SmolStr,
+    pub title: SmolStr,
+    pub as_of: SmolStr,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardSource {
-    pub id: String,
+    pub id: SmolStr,
     pub kind: &'static str,
-    pub title: String,
+    pub title: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub r#where: Option<String>,
+    pub r#where: Option<SmolStr>,
     /// The pages, tables and entries that were used.
-    pub at: Vec<String>,
+    pub at: Vec<SmolStr>,
 }
 
 impl Card {
@@ -196,7 +197,7 @@ impl Card {
         let one = kb.get(id);
         let mut sources = Sources::default();
         let mut basis = BTreeMap::new();
-        let mut figure = |key: &'static str, f: &Option<Figure>| {
+        let mut figure = |key: &'static str, f: &Option<Box<Figure>>| {
             f.as_ref().map(|f| {
                 basis.insert(key, sources.take(&f.source, f.at.as_deref()));
                 f.value
@@ -209,7 +210,7 @@ impl Card {
         let density_g_ml = figure("density_g_ml", &one.density_g_ml);
         let active_percent = figure("active_percent", &one.active_percent);
         let shelf_life_months = figure("shelf_life_months", &one.shelf_life_months);
-        let mut range = |key: &'static str, r: &Option<Range>| {
+        let mut range = |key: &'static str, r: &Option<Box<Range>>| {
             r.as_ref().map(|r| {
                 basis.insert(key, sources.take(&r.source, r.at.as_deref()));
                 [r.low, r.high]
@@ -246,8 +247,8 @@ impl Card {
             dissolves: one.dissolves.map(dissolves_key),
             solubility,
             add_below_c,
-            bears_c: one.bears_c.as_ref().map(|b| b.value),
-            bears_minutes: one.bears_c.as_ref().and_then(|b| b.minutes),
+            bears_c: one.bears_c.as_deref().map(|b| b.value),
+            bears_minutes: one.bears_c.as_deref().and_then(|b| b.minutes),
             melts_c,
             r#use,
             ph,
@@ -300,21 +301,21 @@ impl Card {
 /// The sources that a card names, in the order of their first use.
 #[derive(Default)]
 struct Sources {
-    seen: Vec<(String, Vec<String>)>,
+    seen: Vec<(SmolStr, Vec<SmolStr>)>,
 }
 
 impl Sources {
     /// Notes that a figure rests on a source, and hands back its id.
-    fn take(&mut self, source: &str, at: Option<&str>) -> String {
+    fn take(&mut self, source: &str, at: Option<&str>) -> SmolStr {
         let n = self.seen.iter().position(|(id, _)| id == source).unwrap_or_else(|| {
-            self.seen.push((source.to_owned(), Vec::new()));
+            self.seen.push((source.into(), Vec::new()));
             self.seen.len() - 1
         });
         let places = &mut self.seen[n].1;
         if let Some(at) = at.filter(|at| !places.iter().any(|p| p == at)) {
-            places.push(at.to_owned());
+            places.push(at.into());
         }
-        source.to_owned()
+        source.into()
     }
 
     fn list(self, kb: &Kb) -> Vec<CardSource> {
@@ -349,9 +350,9 @@ fn use_level(u: &UseLevel, sources: &mut Sources) -> CardUse {
     }
 }
 
-fn ph(ph: &Ph, sources: &mut Sources, basis: &mut BTreeMap<&'static str, String>) -> Option<CardPh> {
+fn ph(ph: &Ph, sources: &mut Sources, basis: &mut BTreeMap<&'static str, SmolStr>) -> Option<CardPh> {
     let mut out = CardPh::default();
-    let mut take = |key: &'static str, r: &Option<Range>| {
+    let mut take = |key: &'static str, r: &Option<Box<Range>>| {
         r.as_ref().map(|r| {
             basis.insert(key, sources.take(&r.source, r.at.as_deref()));
             [r.low, r.high]
@@ -378,7 +379,7 @@ fn solubility(one: &Ingredient, sources: &mut Sources) -> Vec<CardSolubility> {
         .collect()
 }
 
-fn preservative(p: &Preservative, sources: &mut Sources, basis: &mut BTreeMap<&'static str, String>) -> CardPreservative {
+fn preservative(p: &Preservative, sources: &mut Sources, basis: &mut BTreeMap<&'static str, SmolStr>) -> CardPreservative {
     let reach = |n: u8| ["none", "weak", "fair", "strong"][usize::from(n.min(3))];
     let spectrum = p.spectrum.as_ref().map(|s| {
         basis.insert("spectrum", sources.take(&s.source, s.at.as_deref()));
@@ -398,7 +399,7 @@ fn preservative(p: &Preservative, sources: &mut Sources, basis: &mut BTreeMap<&'
 }
 
 fn part(kb: &Kb, p: &Part) -> CardPart {
-    let inci = kb.substance(&p.of).map_or_else(|| p.of.clone(), |(id, one)| one.inci.clone().unwrap_or_else(|| kb.name(id).to_owned()));
+    let inci = kb.substance(&p.of).map_or(p.of.as_str(), |(id, one)| one.inci.as_deref().unwrap_or_else(|| kb.name(id))).to_owned();
     CardPart { id: p.of.clone(), inci, percent: p.percent.to_string() }
 }
 

@@ -7,6 +7,7 @@ use super::number::Number;
 use super::read::{Base, Fault, line_of};
 use super::schema::*;
 use rust_decimal::Decimal;
+use smol_str::SmolStr;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::PathBuf;
 
@@ -59,7 +60,7 @@ impl<'a> Checker<'a> {
             base,
             ids: base.ingredients.iter().map(|i| i.id.as_str()).collect(),
             sources: base.sources.iter().map(|s| s.id.as_str()).collect(),
-            scope: base.scope_words.iter().map(String::as_str).collect(),
+            scope: base.scope_words.iter().map(SmolStr::as_str).collect(),
             out: Vec::new(),
         }
     }
@@ -90,7 +91,7 @@ impl<'a> Checker<'a> {
         }
     }
 
-    fn words(&mut self, file: &str, words: &[String]) {
+    fn words(&mut self, file: &str, words: &[SmolStr]) {
         for w in words.iter().flat_map(|w| w.split('|')) {
             if !self.scope.contains(w) && !self.base.products.iter().any(|p| p.name == w) {
                 self.blame(file, &format!("\"{w}"), format!("\"{w}\" is neither a scope word nor a product of products.toml"));
@@ -138,7 +139,7 @@ impl<'a> Checker<'a> {
             }
         }
         for r in i.roles.iter() {
-            if !self.base.vocabulary.roles.contains(r) {
+            if !self.base.vocabulary.roles.iter().any(|known| known == r) {
                 self.blame(f, &format!("\"{r}\""), format!("role \"{r}\" is not in vocabulary.toml"));
             }
         }
@@ -213,7 +214,7 @@ impl<'a> Checker<'a> {
                 &i.phototoxic_max_percent,
             ]
             .into_iter()
-            .flatten(),
+            .filter_map(|x| x.as_deref()),
         ) {
             self.source(f, &x.source);
         }
@@ -251,10 +252,10 @@ impl<'a> Checker<'a> {
             ("saponification_value", &i.saponification_value),
             ("polyunsaturated_percent", &i.polyunsaturated_percent),
         ] {
-            self.range(f, what, r);
+            self.range(f, what, r.as_deref());
         }
         for (what, r) in [("ph.gives", &i.ph.gives), ("ph.bears", &i.ph.bears), ("ph.works", &i.ph.works)] {
-            self.range(f, what, r);
+            self.range(f, what, r.as_deref());
             if let Some(r) = r
                 && [r.low, r.high].into_iter().flatten().any(|n| n.0 > 14.into() || n.0.is_sign_negative())
             {
@@ -315,7 +316,7 @@ impl<'a> Checker<'a> {
         }
     }
 
-    fn range(&mut self, f: &str, what: &str, r: &Option<Range>) {
+    fn range(&mut self, f: &str, what: &str, r: Option<&Range>) {
         let Some(r) = r else { return };
         self.source(f, &r.source);
         match (r.low, r.high) {
@@ -330,7 +331,7 @@ impl<'a> Checker<'a> {
         for (what, r, low, high) in
             [("mmol_g", &g.mmol_g, 0.0, 50.0), ("pka", &g.pka, -5.0, 14.0), ("neutralised", &g.neutralised, 0.0, 1.0)]
         {
-            self.range(f, what, &Some(r.clone()));
+            self.range(f, what, Some(r));
             match (r.low, r.high) {
                 (Some(l), Some(h)) if l.f64() < low || h.f64() > high => {
                     self.blame(f, what, format!("{what} of a group lies outside {low} to {high}"));
@@ -514,9 +515,9 @@ impl<'a> Checker<'a> {
         }
     }
 
-    fn purpose(&mut self, f: &str, purpose: &Option<String>) {
+    fn purpose(&mut self, f: &str, purpose: &Option<SmolStr>) {
         if let Some(p) = purpose
-            && !self.base.vocabulary.purposes.contains(p)
+            && !self.base.vocabulary.purposes.iter().any(|known| known == p)
         {
             self.blame(f, &format!("\"{p}\""), format!("purpose \"{p}\" is not in vocabulary.toml"));
         }
@@ -579,7 +580,7 @@ impl<'a> Checker<'a> {
                 }
             }
             self.words(f, &p.scope);
-            self.range(f, "usual_ph", &p.usual_ph);
+            self.range(f, "usual_ph", p.usual_ph.as_ref());
             if let Some(e) = &p.exposure {
                 self.source(f, &e.source);
             }

@@ -1,20 +1,20 @@
 //! The law of one market in use: its rows are found by the substances that they name, and each is decoded when it is first asked for.
 
-use super::bundle::read_piece;
+use super::bundle::Decoded;
 use super::id::Id;
 use super::number::Number;
 use super::pack::{LawHead, Rows};
 use super::schema::{Allergen, Ban, Colour, Duty, LawFile, Limit, Medicine, Warning};
 use serde::de::DeserializeOwned;
+use smol_str::SmolStr;
 use std::fmt;
-use std::sync::OnceLock;
 
 pub struct Law {
     /// EU, UK, US, CA.
-    pub market: String,
-    pub title: String,
+    pub market: SmolStr,
+    pub title: SmolStr,
     /// Date of the text that is followed.
-    pub as_of: String,
+    pub as_of: SmolStr,
     /// Ingredients at this share (percent) or below may stand in any order at the end of the label's list.
     pub free_order_percent: Number,
     /// `true`: exactly at the share counts as below.
@@ -86,26 +86,25 @@ impl LawRow for Duty {}
 /// One table of a law.
 pub struct Table<T> {
     rows: Rows<'static>,
-    /// Boxed, because most are never asked for.
-    kept: Box<[OnceLock<Box<T>>]>,
+    kept: Decoded<T>,
 }
 
 impl<T: LawRow> Table<T> {
     fn of(rows: Rows<'static>) -> Table<T> {
-        Table { kept: (0..rows.len()).map(|_| OnceLock::new()).collect(), rows }
+        Table { kept: Decoded::new(rows.pieces.len()), rows }
     }
 
     pub fn is_empty(&self) -> bool {
-        self.rows.is_empty()
+        self.rows.pieces.is_empty()
     }
 
     fn row(&self, n: usize) -> &T {
-        self.kept[n].get_or_init(|| Box::new(read_piece(self.rows.piece(n))))
+        self.kept.get(n, &self.rows.pieces)
     }
 
     /// Every row, in the order of the law.
     pub fn iter(&self) -> impl Iterator<Item = &T> {
-        (0..self.rows.len()).map(|n| self.row(n))
+        (0..self.rows.pieces.len()).map(|n| self.row(n))
     }
 
     /// The rows that name a substance, in the order of the law.
@@ -134,7 +133,7 @@ mod tests {
     use std::collections::BTreeMap;
 
     /// What each substance finds, against a reading of every row.
-    fn found_as_named<T: LawRow>(table: &Table<T>, substances: impl Fn(&T) -> &[String]) -> usize {
+    fn found_as_named<T: LawRow>(table: &Table<T>, substances: impl Fn(&T) -> &[SmolStr]) -> usize {
         let kb = Kb::bundled();
         let mut named: BTreeMap<&str, Vec<*const T>> = BTreeMap::new();
         for row in table.iter() {

@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 use serde::de::{Error, Visitor};
+use serde::ser::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 use std::str::FromStr;
@@ -36,8 +37,12 @@ impl fmt::Display for Number {
 
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        if s.is_human_readable() {
+            return s.serialize_f64(self.f64());
+        }
         let n = self.0.normalize();
-        if s.is_human_readable() { s.serialize_f64(self.f64()) } else { (n.mantissa(), n.scale()).serialize(s) }
+        let mantissa = i64::try_from(n.mantissa()).map_err(|_| S::Error::custom("more digits than a figure of the base has"))?;
+        (mantissa, n.scale()).serialize(s)
     }
 }
 
@@ -46,8 +51,8 @@ impl<'de> Deserialize<'de> for Number {
         if d.is_human_readable() {
             d.deserialize_any(Written)
         } else {
-            let (m, scale) = <(i128, u32)>::deserialize(d)?;
-            Decimal::try_from_i128_with_scale(m, scale).map(Number).map_err(D::Error::custom)
+            let (mantissa, scale) = <(i64, u32)>::deserialize(d)?;
+            Decimal::try_new(mantissa, scale).map(Number).map_err(D::Error::custom)
         }
     }
 }

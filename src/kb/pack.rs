@@ -2,11 +2,12 @@
 
 use super::names::key;
 use super::number::Number;
-use super::packed::{Table, U16s, U32s};
+use super::packed::{Bits, Table, U16s, U32s};
 use super::read::Base;
 use super::schema::LawFile;
 use super::typed::Typed;
 use serde::{Deserialize, Serialize};
+use smol_str::SmolStr;
 use std::cmp::Reverse;
 use std::collections::HashMap;
 
@@ -25,7 +26,7 @@ pub struct Index<'a> {
     #[serde(borrow)]
     pub cas: Table<'a>,
     /// Words that a look-up strips from a name.
-    pub qualifiers: Vec<String>,
+    pub qualifiers: Vec<SmolStr>,
     /// Where each entry stands in the body: first and one past the last byte.
     #[serde(borrow)]
     pub starts: U32s<'a>,
@@ -48,25 +49,64 @@ impl Index<'_> {
 /// Start and end of a piece of the body.
 pub type Piece = (u32, u32);
 
-/// Where all but the entries stands. Each is decoded the first time that it is asked for.
+/// Where things of one kind stand in the body, one behind the other.
+#[derive(Serialize, Deserialize, Debug)]
+pub struct Pieces<'a> {
+    start: u32,
+    #[serde(borrow)]
+    ends: U32s<'a>,
+}
+
+impl Pieces<'_> {
+    pub fn len(&self) -> usize {
+        self.ends.len()
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    pub fn get(&self, n: usize) -> Piece {
+        (if n == 0 { self.start } else { self.ends.get(n - 1) }, self.ends.get(n))
+    }
+}
+
+/// Things of one kind that are found by a key.
+#[derive(Serialize, Deserialize, Debug)]
+pub struct Register<'a> {
+    #[serde(borrow)]
+    pub keys: Table<'a>,
+    #[serde(borrow)]
+    pub pieces: Pieces<'a>,
+}
+
+/// What is found by a key of its own, decoded at start too.
+#[derive(Serialize, Deserialize, Debug)]
+pub struct Registers<'a> {
+    #[serde(borrow)]
+    pub sources: Register<'a>,
+    #[serde(borrow)]
+    pub products: Register<'a>,
+    #[serde(borrow)]
+    pub thresholds: Register<'a>,
+}
+
+/// Where the rest stands. Each is decoded the first time that it is asked for.
 #[derive(Serialize, Deserialize, Debug)]
 pub struct Rest {
     /// Heads of the laws, by market.
-    pub laws: Vec<(String, Piece)>,
-    pub sources: Piece,
+    pub laws: Vec<(SmolStr, Piece)>,
     pub pairs: Piece,
     pub scope_words: Piece,
-    pub products: Piece,
-    pub thresholds: Piece,
     pub vocabulary: Piece,
 }
 
 /// The law of a market: what stands once, and where the rows of its tables stand.
 #[derive(Serialize, Deserialize, Debug)]
 pub struct LawHead<'a> {
-    pub market: String,
-    pub title: String,
-    pub as_of: String,
+    pub market: SmolStr,
+    pub title: SmolStr,
+    pub as_of: SmolStr,
     pub free_order_percent: Number,
     pub free_order_inclusive: bool,
     #[serde(borrow)]
@@ -88,10 +128,12 @@ pub struct LawHead<'a> {
 /// A table of the law: where each row stands in the body, and by which entry it is found.
 #[derive(Serialize, Deserialize, Debug)]
 pub struct Rows<'a> {
-    start: u32,
     #[serde(borrow)]
-    ends: U32s<'a>,
-    /// Entries that rows name, in order, an entry once for each row; the rows stand beside them.
+    pub pieces: Pieces<'a>,
+    /// Entries that rows name: most that are asked about are not among them.
+    #[serde(borrow)]
+    any: Bits<'a>,
+    /// The same in order, an entry once for each row; the rows stand beside them.
     #[serde(borrow)]
     named: U16s<'a>,
     #[serde(borrow)]
@@ -102,22 +144,11 @@ pub struct Rows<'a> {
 }
 
 impl Rows<'_> {
-    pub fn len(&self) -> usize {
-        self.ends.len()
-    }
-
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
-    }
-
-    pub fn piece(&self, row: usize) -> Piece {
-        (if row == 0 { self.start } else { self.ends.get(row - 1) }, self.ends.get(row))
-    }
-
     /// The rows that name an entry, in their order.
     pub fn naming(&self, entry: u16) -> impl Iterator<Item = usize> + '_ {
-        let first = self.named.partition_point(|n| n < entry);
-        (first..self.named.len()).take_while(move |at| self.named.get(*at) == entry).map(|at| usize::from(self.by.get(at)))
+        let end = self.named.len();
+        let first = if self.any.has(entry) { self.named.partition_point(|n| n < entry) } else { end };
+        (first..end).take_while(move |at| self.named.get(*at) == entry).map(|at| usize::from(self.by.get(at)))
     }
 
     pub fn general(&self) -> impl Iterator<Item = usize> + '_ {
@@ -144,26 +175,40 @@ impl Body {
         u32::try_from(self.bytes.len()).map_err(|_| postcard::Error::SerializeBufferFull)
     }
 
-    fn rows<T: Serialize>(&mut self, all: &[T], substances: impl Fn(&T) -> &[String]) -> Result<Rows<'static>, postcard::Error> {
+    /// Appends things of one kind, one by one.
+    fn pieces<T: Serialize>(&mut self, all: &[T]) -> Result<Pieces<'static>, postcard::Error> {
         let start = self.end()?;
-        let (mut ends, mut by, mut general) = (Vec::new(), Vec::new(), Vec::new());
+        let ends = all.iter().map(|one| Ok(self.append(one)?.1)).collect::<Result<Vec<_>, postcard::Error>>()?;
+        Ok(Pieces { start, ends: U32s::of(ends) })
+    }
+
+    fn register<T: Serialize>(&mut self, all: &[T], keys: impl Fn(&T) -> Vec<String>) -> Result<Register<'static>, postcard::Error> {
+        let mut rows = Vec::new();
+        for (n, one) in all.iter().enumerate() {
+            let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
+            rows.extend(keys(one).into_iter().map(|k| (k, n)));
+        }
+        Ok(Register { keys: Table::of(rows), pieces: self.pieces(all)? })
+    }
+
+    fn rows<T: Serialize>(&mut self, all: &[T], substances: impl Fn(&T) -> &[SmolStr]) -> Result<Rows<'static>, postcard::Error> {
+        let (mut by, mut general) = (Vec::new(), Vec::new());
         for (n, row) in all.iter().enumerate() {
             let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
-            ends.push(self.append(row)?.1);
-            by.extend(substances(row).iter().filter_map(|s| Some((*self.numbers.get(s)?, n))));
+            by.extend(substances(row).iter().filter_map(|s| Some((*self.numbers.get(s.as_str())?, n))));
             general.extend(substances(row).is_empty().then_some(n));
         }
         by.sort_unstable();
         Ok(Rows {
-            start,
-            ends: U32s::of(ends),
+            pieces: self.pieces(all)?,
+            any: Bits::of(by.iter().map(|(entry, _)| *entry)),
             named: U16s::of(by.iter().map(|(entry, _)| *entry)),
             by: U16s::of(by.iter().map(|(_, row)| *row)),
             general: U16s::of(general),
         })
     }
 
-    fn law(&mut self, l: &LawFile) -> Result<(String, Piece), postcard::Error> {
+    fn law(&mut self, l: &LawFile) -> Result<(SmolStr, Piece), postcard::Error> {
         let head = LawHead {
             market: l.market.clone(),
             title: l.title.clone(),
@@ -184,7 +229,7 @@ impl Body {
 
 /// A base as it lies in the program.
 pub struct Packed {
-    /// What is decoded at start.
+    /// What is decoded at start: [`Index`] and [`Registers`].
     pub index: Vec<u8>,
     /// Entries, laws and the rest, decoded one by one.
     pub body: Vec<u8>,
@@ -199,10 +244,10 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
     for (n, i) in base.ingredients.iter().enumerate() {
         let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
         packed.push((packed.len(), postcard::to_allocvec(i)?));
-        ids.push((i.id.clone(), n));
+        ids.push((i.id.to_string(), n));
         names.extend(i.names.iter().chain(&i.inci).chain(&i.inci_us).chain(&i.ci).chain([&i.id]).map(|name| (key(name), n)));
         loose.extend(i.loose_names.iter().map(|name| (key(name), n)));
-        cas.extend(i.cas.iter().map(|c| (c.clone(), n)));
+        cas.extend(i.cas.iter().map(|c| (c.to_string(), n)));
     }
     let mut body = Body { bytes: Vec::new(), numbers: ids.iter().cloned().collect() };
     // Much is known of what is used most. Those lie side by side, so that few pages of the program hold what most formulas ask for.
@@ -215,11 +260,8 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
     }
     let rest = Rest {
         laws: base.laws.iter().map(|l| body.law(l)).collect::<Result<_, _>>()?,
-        sources: body.append(&base.sources)?,
         pairs: body.append(&base.pairs)?,
         scope_words: body.append(&base.scope_words)?,
-        products: body.append(&base.products)?,
-        thresholds: body.append(&base.thresholds)?,
         vocabulary: body.append(&base.vocabulary)?,
     };
     let mut qualifiers = base.vocabulary.qualifiers.clone();
@@ -234,6 +276,11 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
         ends: U32s::of(pieces.iter().map(|(_, end)| *end)),
         rest,
     };
+    let registers = Registers {
+        sources: body.register(&base.sources, |s| vec![s.id.to_string()])?,
+        products: body.register(&base.products, |p| std::iter::once(&p.name).chain(&p.names).map(|n| key(n)).collect())?,
+        thresholds: body.register(&base.thresholds, |t| vec![t.id.to_string()])?,
+    };
     let typed = Typed::of((0..).zip(&base.ingredients));
-    Ok(Packed { index: postcard::to_allocvec(&index)?, body: body.bytes, typed: postcard::to_allocvec(&typed)? })
+    Ok(Packed { index: postcard::to_allocvec(&(index, registers))?, body: body.bytes, typed: postcard::to_allocvec(&typed)? })
 }

@@ -53,6 +53,26 @@ impl U16s<'_> {
     }
 }
 
+/// A set of small numbers, a bit for each.
+#[derive(Serialize, Deserialize, Debug)]
+pub struct Bits<'a>(#[serde(borrow)] Cow<'a, [u8]>);
+
+impl Bits<'_> {
+    pub fn of(all: impl IntoIterator<Item = u16>) -> Bits<'static> {
+        let mut bytes = Vec::new();
+        for n in all.into_iter().map(usize::from) {
+            bytes.resize(bytes.len().max(n / 8 + 1), 0);
+            bytes[n / 8] |= 1 << (n % 8);
+        }
+        Bits(bytes.into())
+    }
+
+    pub fn has(&self, n: u16) -> bool {
+        let n = usize::from(n);
+        self.0.get(n / 8).is_some_and(|byte| byte >> (n % 8) & 1 == 1)
+    }
+}
+
 /// Many short texts as one.
 #[derive(Serialize, Deserialize, Debug)]
 pub struct Texts<'a> {
@@ -162,6 +182,13 @@ mod tests {
         assert!(found("aloe vera").is_empty());
         assert!(found("").is_empty());
         assert_eq!(Table::of(Vec::new()).find("aloe").count(), 0);
+    }
+
+    #[test]
+    fn a_set_holds_what_was_put_in_and_nothing_else() {
+        let set = Bits::of([0, 7, 8, 300]);
+        assert_eq!((0..2000).filter(|n| set.has(*n)).collect::<Vec<_>>(), [0, 7, 8, 300]);
+        assert!(!Bits::of([]).has(0));
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use super::schema::*;
 use serde::de::DeserializeOwned;
+use smol_str::SmolStr;
 use std::fmt;
 use std::path::{Path, PathBuf};
 
@@ -12,7 +13,7 @@ pub struct Base {
     pub laws: Vec<LawFile>,
     pub sources: Vec<Source>,
     pub pairs: Vec<Pair>,
-    pub scope_words: Vec<String>,
+    pub scope_words: Vec<SmolStr>,
     pub products: Vec<Product>,
     pub thresholds: Vec<Threshold>,
     pub vocabulary: Vocabulary,
@@ -78,9 +79,9 @@ pub fn read(folder: &Path) -> (Base, Vec<Fault>) {
 /// Reads one ingredient from text. The id must be the file's name.
 pub fn ingredient(file: &Path, text: &str, family: &str) -> Result<Ingredient, Fault> {
     let mut one: Ingredient = parse(file, text)?;
-    one.family = family.to_owned();
+    one.family = family.into();
     let stem = file.file_stem().unwrap_or_default().to_string_lossy();
-    if one.id != stem {
+    if one.id != *stem {
         return Err(Fault {
             file: file.to_owned(),
             line: line_of(text, "id"),

@@ -184,7 +184,7 @@ pub fn report(base: &Base) -> Report {
         names: base.ingredients.iter().map(|i| i.names.len() + usize::from(i.inci.is_some()) + usize::from(i.inci_us.is_some())).sum(),
         families,
         fields,
-        laws: base.laws.iter().map(|l| (l.market.clone(), l.as_of.clone(), law_rows(l).len())).collect(),
+        laws: base.laws.iter().map(|l| (l.market.to_string(), l.as_of.to_string(), law_rows(l).len())).collect(),
         products: base.products.len(),
         pairs: base.pairs.len(),
         sources: base.sources.len(),
@@ -290,7 +290,7 @@ fn gaps(base: &Base) -> Vec<Gap> {
         .iter()
         .filter_map(|(what, of, lacks)| {
             let meant: Vec<&Ingredient> = base.ingredients.iter().filter(|i| of(i)).collect();
-            let missing: Vec<String> = meant.iter().filter(|i| lacks(i)).map(|i| i.id.clone()).collect();
+            let missing: Vec<String> = meant.iter().filter(|i| lacks(i)).map(|i| i.id.to_string()).collect();
             (!missing.is_empty()).then_some(Gap { what, missing, of: meant.len() })
         })
         .collect();

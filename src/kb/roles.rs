@@ -2,12 +2,13 @@
 //! without a look at the words.
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use smol_str::SmolStr;
 use std::ops::Deref;
 
 /// Roles by name, the chief one first.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Roles {
-    names: Vec<String>,
+    names: Vec<SmolStr>,
     sieve: Sieve,
 }
 
@@ -51,16 +52,16 @@ impl Roles {
     }
 }
 
-impl From<Vec<String>> for Roles {
-    fn from(names: Vec<String>) -> Roles {
+impl From<Vec<SmolStr>> for Roles {
+    fn from(names: Vec<SmolStr>) -> Roles {
         let sieve = Sieve(names.iter().fold(0, |all, r| all | Sieve::of(r).0));
         Roles { names, sieve }
     }
 }
 
 impl Deref for Roles {
-    type Target = [String];
-    fn deref(&self) -> &[String] {
+    type Target = [SmolStr];
+    fn deref(&self) -> &[SmolStr] {
         &self.names
     }
 }
@@ -86,7 +87,7 @@ mod tests {
     fn the_sieve_loses_nothing() {
         let all = &crate::kb::Kb::bundled().vocabulary().roles;
         for role in all {
-            let one = Roles::from(vec!["water".to_owned(), role.clone()]);
+            let one = Roles::from(vec!["water".into(), role.as_str().into()]);
             for other in all {
                 assert_eq!(one.has(other), other == role || other == "water", "{role}, {other}");
                 assert_eq!(one.chiefly(other), other == "water", "{role}, {other}");

@@ -8,15 +8,16 @@
 use super::number::Number;
 use super::roles::Roles;
 use serde::{Deserialize, Serialize};
+use smol_str::SmolStr;
 
 /// A single figure.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Figure {
     pub value: Number,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// A range, both ends included. One end may be open.
@@ -27,12 +28,12 @@ pub struct Range {
     pub low: Option<Number>,
     #[serde(default)]
     pub high: Option<Number>,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
     /// Why the range is what it is, in a few words ("active form only").
     #[serde(default)]
-    pub why: Option<String>,
+    pub why: Option<SmolStr>,
 }
 
 /// A temperature that a material stands, and for how long.
@@ -42,9 +43,9 @@ pub struct Bears {
     pub value: Number,
     #[serde(default)]
     pub minutes: Option<Number>,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// What a percentage of use is a percentage of.
@@ -62,7 +63,7 @@ pub enum Base {
 #[serde(deny_unknown_fields)]
 pub struct UseLevel {
     #[serde(default = "any")]
-    pub product: String,
+    pub product: SmolStr,
     #[serde(default)]
     pub low: Option<Number>,
     #[serde(default)]
@@ -72,12 +73,12 @@ pub struct UseLevel {
     /// `high` is a published safety maximum, not only a custom.
     #[serde(default)]
     pub safety: bool,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
-fn any() -> String {
+fn any() -> SmolStr {
     "any".into()
 }
 
@@ -85,7 +86,7 @@ fn any() -> String {
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
-    pub of: String,
+    pub of: SmolStr,
     pub percent: Number,
     /// A wax built in place, a process aid: counts in the sum but is not itself on the label.
     #[serde(default)]
@@ -96,23 +97,23 @@ pub struct Part {
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Constituent {
-    pub of: String,
+    pub of: SmolStr,
     #[serde(default)]
     pub low: Option<Number>,
     #[serde(default)]
     pub usual: Option<Number>,
     #[serde(default)]
     pub high: Option<Number>,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// What a material is counted as where the law says 'as acid', 'as zinc': `moles` of `of` from one mole of this.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Yields {
-    pub of: String,
+    pub of: SmolStr,
     pub moles: Number,
 }
 
@@ -121,13 +122,13 @@ pub struct Yields {
 #[serde(deny_unknown_fields)]
 pub struct Solubility {
     /// Id of the solvent: "water", "ethanol", "glycerin", or "oil" for vegetable oil.
-    pub r#in: String,
+    pub r#in: SmolStr,
     pub g_per_100g: Number,
     #[serde(default)]
     pub at_c: Option<Number>,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
@@ -179,13 +180,13 @@ pub enum EmulsionKind {
 pub struct Ph {
     /// pH that its usual solution or dispersion gives.
     #[serde(default)]
-    pub gives: Option<Range>,
+    pub gives: Option<Box<Range>>,
     /// pH in which it lasts.
     #[serde(default)]
-    pub bears: Option<Range>,
+    pub bears: Option<Box<Range>>,
     /// pH in which it does its work (preserves, thickens, exfoliates).
     #[serde(default)]
-    pub works: Option<Range>,
+    pub works: Option<Box<Range>>,
 }
 
 /// For the charge balance: the charge of the fully protonated form, and of the strong counter-ions that come with one mole.
@@ -221,9 +222,9 @@ pub struct Spectrum {
     pub gram_negative: u8,
     pub yeast: u8,
     pub mould: u8,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// Oil-water partition coefficient (volume basis) for one kind of oil.
@@ -231,11 +232,11 @@ pub struct Spectrum {
 #[serde(deny_unknown_fields)]
 pub struct Partition {
     /// "mineral" or "vegetable", or the id of one oil.
-    pub oil: String,
+    pub oil: SmolStr,
     pub k: Number,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// Binding by a nonionic: R = 1 + k S, S in percent w/v.
@@ -243,11 +244,11 @@ pub struct Partition {
 #[serde(deny_unknown_fields)]
 pub struct Binding {
     /// Id of the surfactant, or "nonionic" for the class.
-    pub by: String,
+    pub by: SmolStr,
     pub k: Number,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// A lowest level that protected, in percent of the formula (or, `of = "water-phase"`, of its water phase).
@@ -261,10 +262,10 @@ pub struct Effective {
     #[serde(default)]
     pub active_form: bool,
     #[serde(default)]
-    pub when: Option<String>,
-    pub source: String,
+    pub when: Option<SmolStr>,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
@@ -292,39 +293,39 @@ pub struct Preservative {
     pub binding: Vec<Binding>,
     /// Ids of what inactivates it.
     #[serde(default)]
-    pub inactivated_by: Vec<String>,
+    pub inactivated_by: Vec<SmolStr>,
     /// In words: what it needs beside it.
     #[serde(default)]
-    pub needs: Option<String>,
+    pub needs: Option<SmolStr>,
 }
 
 /// One material. The file name is its id; the folder its family.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct Ingredient {
-    pub id: String,
+    pub id: SmolStr,
     /// Filled from the folder.
     #[serde(default)]
-    pub family: String,
+    pub family: SmolStr,
     /// INCI name, EU spelling. Absent for blends (their parts have it) and for what has none.
     #[serde(default)]
-    pub inci: Option<String>,
+    pub inci: Option<SmolStr>,
     /// US spelling where it differs.
     #[serde(default)]
-    pub inci_us: Option<String>,
+    pub inci_us: Option<SmolStr>,
     /// Everyday names; each belongs to one material only. The first is shown.
     #[serde(default)]
-    pub names: Vec<String>,
+    pub names: Vec<SmolStr>,
     /// Names that several materials share ("vitamin E"): never resolved, always asked about.
     #[serde(default)]
-    pub loose_names: Vec<String>,
+    pub loose_names: Vec<SmolStr>,
     #[serde(default)]
-    pub cas: Vec<String>,
+    pub cas: Vec<SmolStr>,
     #[serde(default)]
-    pub ec: Vec<String>,
+    pub ec: Vec<SmolStr>,
     /// Colour Index number.
     #[serde(default)]
-    pub ci: Option<String>,
+    pub ci: Option<SmolStr>,
     #[serde(default)]
     pub roles: Roles,
     /// Where it usually goes, likeliest first.
@@ -343,16 +344,16 @@ pub struct Ingredient {
     pub constituents: Vec<Constituent>,
     /// Id of what a strength in the name is made up with ("lactic acid 80 %"): usually water.
     #[serde(default)]
-    pub carrier: Option<String>,
+    pub carrier: Option<SmolStr>,
     /// A strength in the name is by "w/w" (the default), "w/v" or "v/v".
     #[serde(default)]
-    pub strength: Option<String>,
+    pub strength: Option<SmolStr>,
     /// Strengths in which it is sold, in percent.
     #[serde(default)]
     pub sold_as_percent: Vec<Number>,
 
     #[serde(default)]
-    pub molar_mass: Option<Figure>,
+    pub molar_mass: Option<Box<Figure>>,
     #[serde(default)]
     pub pka: Vec<Figure>,
     /// Without a charge and without `pka`: neutral by its chemistry (an alcohol, a sulfate, a quaternary salt).
@@ -366,61 +367,61 @@ pub struct Ingredient {
 
     /// Customarily added below this.
     #[serde(default)]
-    pub add_below_c: Option<Figure>,
+    pub add_below_c: Option<Box<Figure>>,
     #[serde(default)]
-    pub bears_c: Option<Bears>,
+    pub bears_c: Option<Box<Bears>>,
     #[serde(default)]
-    pub melts_c: Option<Range>,
+    pub melts_c: Option<Box<Range>>,
     #[serde(default)]
-    pub density_g_ml: Option<Figure>,
+    pub density_g_ml: Option<Box<Figure>>,
 
     #[serde(default)]
     pub r#use: Vec<UseLevel>,
     #[serde(default)]
     pub ph: Ph,
     #[serde(default)]
-    pub preservative: Option<Preservative>,
+    pub preservative: Option<Box<Preservative>>,
 
     #[serde(default)]
     pub charge: Option<Charge>,
     #[serde(default)]
     pub emulsion: Option<EmulsionKind>,
     #[serde(default)]
-    pub hlb: Option<Figure>,
+    pub hlb: Option<Box<Figure>>,
     /// Required HLB for oil in water.
     #[serde(default)]
-    pub required_hlb: Option<Figure>,
+    pub required_hlb: Option<Box<Figure>>,
     /// Share of active matter, percent (surfactants as sold).
     #[serde(default)]
-    pub active_percent: Option<Figure>,
+    pub active_percent: Option<Box<Figure>>,
     /// Electrolyte that it tolerates, percent of the formula as sodium chloride.
     #[serde(default)]
-    pub bears_salt_percent: Option<Figure>,
+    pub bears_salt_percent: Option<Box<Figure>>,
 
     #[serde(default)]
-    pub iodine_value: Option<Range>,
+    pub iodine_value: Option<Box<Range>>,
     #[serde(default)]
-    pub saponification_value: Option<Range>,
+    pub saponification_value: Option<Box<Range>>,
     #[serde(default)]
-    pub polyunsaturated_percent: Option<Range>,
+    pub polyunsaturated_percent: Option<Box<Range>>,
     /// Norrish constant for water activity.
     #[serde(default)]
-    pub norrish_k: Option<Figure>,
+    pub norrish_k: Option<Box<Figure>>,
     #[serde(default)]
-    pub shelf_life_months: Option<Figure>,
+    pub shelf_life_months: Option<Box<Figure>>,
     /// Highest share in a leave-on product on skin that sees the sun.
     #[serde(default)]
-    pub phototoxic_max_percent: Option<Figure>,
+    pub phototoxic_max_percent: Option<Box<Figure>>,
 
     /// Words of a fixed list: sun, pregnancy, dust, caustic, hot, nut, eye, child, flammable, gas, stains, sensitizer.
     #[serde(default)]
-    pub cautions: Vec<String>,
+    pub cautions: Vec<SmolStr>,
     /// Ids of what could stand in for it, nearest first.
     #[serde(default)]
-    pub standin: Vec<String>,
+    pub standin: Vec<SmolStr>,
     /// One or two sentences for the card.
     #[serde(default)]
-    pub note: Option<String>,
+    pub note: Option<SmolStr>,
 }
 
 /// How far a row of law was read.
@@ -438,42 +439,42 @@ pub enum Check {
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Limit {
-    pub id: String,
-    pub substances: Vec<String>,
+    pub id: SmolStr,
+    pub substances: Vec<SmolStr>,
     /// Applies where the material serves this purpose ("preservative", "uv-filter", "colourant", "fragrance"); absent: always.
     #[serde(default)]
-    pub purpose: Option<String>,
+    pub purpose: Option<SmolStr>,
     #[serde(default)]
-    pub scope: Vec<String>,
+    pub scope: Vec<SmolStr>,
     #[serde(default)]
-    pub not_scope: Vec<String>,
+    pub not_scope: Vec<SmolStr>,
     /// Absent where only the pH is limited.
     #[serde(default)]
     pub max_percent: Option<Number>,
     /// Id of the substance it is counted as.
     #[serde(default)]
-    pub r#as: Option<String>,
+    pub r#as: Option<SmolStr>,
     /// The pH of the product as used must lie within these.
     #[serde(default)]
     pub ph_min: Option<Number>,
     #[serde(default)]
     pub ph_max: Option<Number>,
     #[serde(default)]
-    pub conditions: Option<String>,
+    pub conditions: Option<SmolStr>,
     /// First day on which a new product must follow it (YYYY-MM-DD).
     #[serde(default)]
-    pub from: Option<String>,
+    pub from: Option<SmolStr>,
     /// Last day of sale for products already there.
     #[serde(default)]
-    pub sell_through: Option<String>,
+    pub sell_through: Option<SmolStr>,
     /// The older value, in words, so that it can be recognised.
     #[serde(default)]
-    pub superseded: Option<String>,
+    pub superseded: Option<SmolStr>,
     #[serde(default)]
     pub check: Check,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// A substance that may not be used at all, or (`in_scope`) not in these products, or (`only_scope`) in these alone.
@@ -481,61 +482,61 @@ pub struct Limit {
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Ban {
-    pub id: String,
-    pub substances: Vec<String>,
+    pub id: SmolStr,
+    pub substances: Vec<SmolStr>,
     #[serde(default)]
-    pub purpose: Option<String>,
+    pub purpose: Option<SmolStr>,
     #[serde(default)]
-    pub in_scope: Vec<String>,
+    pub in_scope: Vec<SmolStr>,
     #[serde(default)]
-    pub only_scope: Vec<String>,
+    pub only_scope: Vec<SmolStr>,
     /// Unavoidable traces below this share (percent of the product) do not count.
     #[serde(default)]
     pub trace_percent: Option<Number>,
     #[serde(default)]
-    pub conditions: Option<String>,
+    pub conditions: Option<SmolStr>,
     #[serde(default)]
-    pub from: Option<String>,
+    pub from: Option<SmolStr>,
     /// Last day of sale for products already there.
     #[serde(default)]
-    pub sell_through: Option<String>,
+    pub sell_through: Option<SmolStr>,
     #[serde(default)]
-    pub superseded: Option<String>,
+    pub superseded: Option<SmolStr>,
     #[serde(default)]
     pub check: Check,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// A fragrance allergen that the label must name above a share of the product.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Allergen {
-    pub id: String,
+    pub id: SmolStr,
     /// The sum of these counts (group rules).
-    pub substances: Vec<String>,
+    pub substances: Vec<SmolStr>,
     /// The name that the label prints.
-    pub name: String,
+    pub name: SmolStr,
     pub leave_on_percent: Number,
     pub rinse_off_percent: Number,
     #[serde(default)]
-    pub from: Option<String>,
+    pub from: Option<SmolStr>,
     #[serde(default)]
-    pub sell_through: Option<String>,
+    pub sell_through: Option<SmolStr>,
     #[serde(default)]
     pub check: Check,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// A colourant by area of use. An area that is absent is not stated.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Colour {
-    pub id: String,
-    pub substances: Vec<String>,
+    pub id: SmolStr,
+    pub substances: Vec<SmolStr>,
     #[serde(default)]
     pub eye: Option<bool>,
     #[serde(default)]
@@ -551,50 +552,50 @@ pub struct Colour {
     #[serde(default)]
     pub max_percent: Option<Number>,
     #[serde(default)]
-    pub conditions: Option<String>,
+    pub conditions: Option<SmolStr>,
     /// The older rule, in words, so that it can be recognised.
     #[serde(default)]
-    pub superseded: Option<String>,
+    pub superseded: Option<SmolStr>,
     #[serde(default)]
     pub check: Check,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// Words that the label must carry.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Warning {
-    pub id: String,
+    pub id: SmolStr,
     /// Empty: asked of every product in scope.
     #[serde(default)]
-    pub substances: Vec<String>,
+    pub substances: Vec<SmolStr>,
     #[serde(default)]
-    pub scope: Vec<String>,
+    pub scope: Vec<SmolStr>,
     #[serde(default)]
-    pub not_scope: Vec<String>,
+    pub not_scope: Vec<SmolStr>,
     /// Only above this share.
     #[serde(default)]
     pub above_percent: Option<Number>,
     #[serde(default)]
-    pub r#as: Option<String>,
-    pub text: String,
+    pub r#as: Option<SmolStr>,
+    pub text: SmolStr,
     /// What decides and cannot be read from the formula ("only if usable by children under 3").
     #[serde(default)]
-    pub conditions: Option<String>,
+    pub conditions: Option<SmolStr>,
     #[serde(default)]
-    pub from: Option<String>,
+    pub from: Option<SmolStr>,
     /// Last day of sale for labels in the older wording.
     #[serde(default)]
-    pub sell_through: Option<String>,
+    pub sell_through: Option<SmolStr>,
     #[serde(default)]
-    pub superseded: Option<String>,
+    pub superseded: Option<SmolStr>,
     #[serde(default)]
     pub check: Check,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// A substance or a claim that makes the product a medicine in this market.
@@ -603,43 +604,43 @@ pub struct Warning {
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Medicine {
-    pub id: String,
+    pub id: SmolStr,
     #[serde(default)]
-    pub substances: Vec<String>,
+    pub substances: Vec<SmolStr>,
     #[serde(default)]
-    pub claims: Vec<String>,
+    pub claims: Vec<SmolStr>,
     /// Permitted range for the medicine, in percent.
     #[serde(default)]
     pub low_percent: Option<Number>,
     #[serde(default)]
     pub high_percent: Option<Number>,
-    pub text: String,
+    pub text: SmolStr,
     #[serde(default)]
     pub check: Check,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// What the market asks before a sale, of the label as a whole, or of a raw material.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Duty {
-    pub id: String,
+    pub id: SmolStr,
     /// One of [`DUTY_KINDS`].
-    pub kind: String,
+    pub kind: SmolStr,
     /// Empty: asked of every product. Else only of a product that holds one of them
     /// ("material": what the supplier's certificate must show).
     #[serde(default)]
-    pub substances: Vec<String>,
-    pub text: String,
+    pub substances: Vec<SmolStr>,
+    pub text: SmolStr,
     #[serde(default)]
-    pub from: Option<String>,
+    pub from: Option<SmolStr>,
     #[serde(default)]
     pub check: Check,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 pub const DUTY_KINDS: [&str; 8] = ["responsible", "assessment", "notification", "label", "records", "testing", "reporting", "material"];
@@ -649,10 +650,10 @@ pub const DUTY_KINDS: [&str; 8] = ["responsible", "assessment", "notification", 
 #[serde(deny_unknown_fields)]
 pub struct LawFile {
     /// EU, UK, US, CA.
-    pub market: String,
-    pub title: String,
+    pub market: SmolStr,
+    pub title: SmolStr,
     /// Date of the text that is followed; every report prints it.
-    pub as_of: String,
+    pub as_of: SmolStr,
     /// Ingredients at this share (percent) or below may stand in any order at the end of the label's list.
     pub free_order_percent: Number,
     /// `true`: exactly at the share counts as below.
@@ -686,28 +687,28 @@ pub enum SourceKind {
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
-    pub id: String,
+    pub id: SmolStr,
     pub kind: SourceKind,
-    pub title: String,
+    pub title: SmolStr,
     #[serde(default)]
-    pub edition: Option<String>,
+    pub edition: Option<SmolStr>,
     #[serde(default)]
-    pub date: Option<String>,
+    pub date: Option<SmolStr>,
     /// Where it can be read: journal with volume and pages, act, web address.
     #[serde(default)]
-    pub r#where: Option<String>,
+    pub r#where: Option<SmolStr>,
 }
 
 /// Two sides that must not meet. A side is a list of ids, or of "role:NAME", "charge:NAME", "family:NAME".
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Pair {
-    pub id: String,
-    pub a: Vec<String>,
-    pub b: Vec<String>,
+    pub id: SmolStr,
+    pub a: Vec<SmolStr>,
+    pub b: Vec<SmolStr>,
     /// The code of the rule that reads it ("incompatible", "benzene-risk", "nitrosamine-risk").
     #[serde(default = "incompatible")]
-    pub rule: String,
+    pub rule: SmolStr,
     #[serde(default)]
     pub ph_above: Option<Number>,
     #[serde(default)]
@@ -719,15 +720,15 @@ pub struct Pair {
     pub b_min_percent: Option<Number>,
     /// Members that are made to bear it.
     #[serde(default)]
-    pub except: Vec<String>,
-    pub why: String,
-    pub instead: String,
-    pub source: String,
+    pub except: Vec<SmolStr>,
+    pub why: SmolStr,
+    pub instead: SmolStr,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
-fn incompatible() -> String {
+fn incompatible() -> SmolStr {
     "incompatible".into()
 }
 
@@ -741,20 +742,20 @@ pub struct Exposure {
     pub mg_per_kg_day: Option<Number>,
     #[serde(default)]
     pub retention: Option<Number>,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// A kind of product: the words that law and rules read.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Product {
-    pub name: String,
+    pub name: SmolStr,
     #[serde(default)]
-    pub names: Vec<String>,
+    pub names: Vec<SmolStr>,
     /// Scope words: leave-on, rinse-off, face, body, hand, hair, scalp, eye, lip, nail, underarm, mucous, oral, spray, propellant, powder, ...
-    pub scope: Vec<String>,
+    pub scope: Vec<SmolStr>,
     #[serde(default)]
     pub exposure: Option<Exposure>,
     #[serde(default)]
@@ -786,7 +787,7 @@ pub struct PairsFile {
 #[serde(deny_unknown_fields)]
 pub struct ProductsFile {
     #[serde(default)]
-    pub scope_words: Vec<String>,
+    pub scope_words: Vec<SmolStr>,
     #[serde(default)]
     pub product: Vec<Product>,
 }
@@ -795,14 +796,14 @@ pub struct ProductsFile {
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Threshold {
-    pub id: String,
+    pub id: SmolStr,
     pub value: Number,
-    pub unit: String,
+    pub unit: SmolStr,
     /// What it decides, in a few words.
-    pub what: String,
-    pub source: String,
+    pub what: SmolStr,
+    pub source: SmolStr,
     #[serde(default)]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
@@ -817,9 +818,9 @@ pub struct ThresholdsFile {
 #[serde(deny_unknown_fields)]
 pub struct Vocabulary {
     /// Words that may stand before or after a name and change nothing ("organic", "refined", "powder").
-    pub qualifiers: Vec<String>,
-    pub roles: Vec<String>,
-    pub cautions: Vec<String>,
-    pub purposes: Vec<String>,
-    pub markets: Vec<String>,
+    pub qualifiers: Vec<SmolStr>,
+    pub roles: Vec<SmolStr>,
+    pub cautions: Vec<SmolStr>,
+    pub purposes: Vec<SmolStr>,
+    pub markets: Vec<SmolStr>,
 }

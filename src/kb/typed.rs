@@ -5,6 +5,7 @@ use super::names::{self, key};
 use super::number::Number;
 use super::schema::{Base, Ingredient, PhaseKind};
 use serde::{Deserialize, Serialize};
+use smol_str::SmolStr;
 use std::borrow::Cow;
 use std::collections::HashMap;
 
@@ -264,7 +265,7 @@ struct Filing {
 
 impl Filing {
     fn add(&mut self, entry: u16, one: &Ingredient) {
-        let role = one.roles.first().map_or("", String::as_str);
+        let role = one.roles.first().map_or("", SmolStr::as_str);
         let material = (self.materials.len() / Material::SIZE) as u16;
         let sure = one.names.iter().chain(&one.inci).chain(&one.inci_us).map(|n| (n, false));
         for (order, (name, loose)) in sure.chain(one.loose_names.iter().map(|n| (n, true))).enumerate() {
@@ -350,7 +351,7 @@ mod tests {
             let m = file.material(n as u16);
             let one = kb.get(kb.numbered(m.entry));
             assert_eq!((file.text(m.id), file.text(m.shown)), (one.id.as_str(), kb.name(kb.numbered(m.entry))));
-            assert_eq!(file.text(m.role), one.roles.first().map_or("", String::as_str), "{}", one.id);
+            assert_eq!(file.text(m.role), one.roles.first().map_or("", SmolStr::as_str), "{}", one.id);
             assert_eq!(file.uses(&m).count(), one.r#use.iter().filter(|u| u.of == Base::Formula).count(), "{}", one.id);
             for phase in [PhaseKind::Water, PhaseKind::Oil, PhaseKind::CoolDown, PhaseKind::Surfactant, PhaseKind::Powder] {
                 let fits = |p: &PhaseKind| *p == phase || *p == PhaseKind::Any;

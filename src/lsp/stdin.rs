@@ -85,11 +85,8 @@ struct Frames {
 
 impl Frames {
     fn take_in(&mut self, from: &io::Stdin) -> io::Result<usize> {
-        let before = self.bytes.len();
-        self.bytes.resize(before + PIECE, 0);
-        let read = rustix::io::read(from, &mut self.bytes[before..]).map_err(io::Error::from);
-        self.bytes.truncate(before + *read.as_ref().unwrap_or(&0));
-        read
+        self.bytes.reserve(PIECE);
+        Ok(rustix::io::read(from, rustix::buffer::spare_capacity(&mut self.bytes))?)
     }
 
     /// The next sound message that is there whole.

@@ -6,9 +6,8 @@ use crate::chem::float;
 use crate::chem::units::Amount;
 use crate::kb::names::key;
 use crate::kb::{Id, Kb, Lookup, StrengthBasis};
-use crate::syntax::tree::{Event, Heading, Measure, Node, Tree};
-use crate::syntax::values;
-use crate::text::Spanned;
+use crate::syntax::tree::{Event, Field, Heading, Measure, Node, Tree};
+use crate::syntax::values::FieldValue;
 use rust_decimal::Decimal;
 
 /// An acid or base as it is weighed in.
@@ -274,9 +273,7 @@ pub fn log(tree: &Tree, kb: &Kb) -> Log {
                 out.code = out.code.take().or_else(|| code.as_ref().map(|c| c.value.clone()));
                 out.formula = out.formula.take().or_else(|| formula.as_ref().map(|f| f.value.clone()));
             }
-            Node::Field(field) if field.key.value == "target" => {
-                target = values::measure(&Spanned::new(field.value.value.clone(), field.value.span)).ok().and_then(grams);
-            }
+            Node::Field(Field { key, read: FieldValue::Measure(m), .. }) if key.value == "target" => target = grams(*m),
             Node::Weighed(row) => {
                 any = true;
                 match row.actual.and_then(grams) {

@@ -67,7 +67,7 @@ impl Walk<'_> {
         let what = if one.composition.is_empty() { ShareOf::Substance } else { ShareOf::Blend };
         self.out.push(Share { id, row: self.row, usual, high, what });
         for c in &one.constituents {
-            let Some((cid, _)) = self.kb.substance(&c.of) else { continue };
+            let Some(cid) = self.kb.by_id(&c.of) else { continue };
             let high_share = c.high.or(c.usual).or(c.low).map_or(Decimal::ZERO, |n| n.0) / Decimal::ONE_HUNDRED;
             let usual_share = c.usual.map(|n| n.0).or_else(|| c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO));
             let usual_share = usual_share.map_or(high_share, |n| n / Decimal::ONE_HUNDRED);
@@ -105,7 +105,7 @@ impl Walk<'_> {
 pub fn row_density(kb: &Kb, material: &Material) -> Option<Decimal> {
     let Material::Known { id, strength } = material else { return None };
     let one = kb.get(*id);
-    let own = one.density_g_ml.as_ref()?.value.0;
+    let own = one.density_g_ml.as_deref()?.value.0;
     let Some(strength) = strength else { return Some(own) };
     let other = kb.get(carrier(kb, one)?).density_g_ml.as_ref()?.value.0;
     let share = by_weight(one, Some(kb.get(carrier(kb, one)?)), *strength);
@@ -132,7 +132,7 @@ fn carrier(kb: &Kb, one: &Ingredient) -> Option<Id> {
 /// this reads up to 2 percentage points high); weight in volume through the density of the carrier.
 fn by_weight(one: &Ingredient, carrier: Option<&Ingredient>, strength: Strength) -> Decimal {
     let share = strength.percent / Decimal::ONE_HUNDRED;
-    let density = |i: &Ingredient| i.density_g_ml.as_ref().map_or(Decimal::ONE, |d| d.value.0);
+    let density = |i: &Ingredient| i.density_g_ml.as_deref().map_or(Decimal::ONE, |d| d.value.0);
     let of_carrier = carrier.map_or(Decimal::ONE, density);
     match strength.basis {
         StrengthBasis::ByWeight => share,

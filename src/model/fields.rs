@@ -5,7 +5,8 @@ use crate::chem::units::Unit;
 use crate::kb::Kb;
 use crate::kb::names::key;
 use crate::kb::schema::Product as Kind;
-use crate::syntax::values::{self, Pack};
+use crate::syntax::tree::Field;
+use crate::syntax::values::{self, FieldValue, Pack};
 use crate::syntax::{Node, SectionKind, Tree};
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
@@ -44,6 +45,7 @@ pub const USES: [&str; 11] = ["face", "body", "hand", "lip", "eye", "scalp", "ha
 pub const FOR: [&str; 3] = ["adults", "under 3", "professional"];
 
 use SectionKind::{Batch, Formula as F, Lot};
+use smol_str::SmolStr;
 
 pub const FIELDS: [FieldSpec; 22] = [
     FieldSpec { key: "version", section: F, values: &[], help: "A number of your own, raised when the formula changes.", example: "4" },
@@ -138,7 +140,7 @@ pub struct Fields {
     pub version: Option<Said<String>>,
     pub product_kind: Option<&'static Kind>,
     /// Scope words written under `product`, `form`, `use` and `for`.
-    pub words: Vec<String>,
+    pub words: Vec<SmolStr>,
     pub product: Option<Said<String>>,
     pub type_: Option<Said<Type>>,
     /// Grams.
@@ -159,7 +161,7 @@ pub fn read(tree: &Tree, kb: &Kb) -> (Fields, Vec<Problem>) {
         if let Node::Field(f) = &at.line.node
             && at.line.section == F
         {
-            r.field(n as u32, &f.key.value, &f.value);
+            r.field(n as u32, f);
         }
     }
     (r.out, r.problems)
@@ -172,14 +174,15 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn field(&mut self, line: u32, name: &str, value: &Spanned<String>) {
+    fn field(&mut self, line: u32, field: &Field) {
+        let value = &field.value;
         let v = value.value.trim();
         let span = value.span;
         // An unknown field, an empty one and a malformed value are said where the line is read.
         if v.is_empty() {
             return;
         }
-        match name {
+        match field.key.value.as_str() {
             "version" => self.out.version = Some(Said { value: v.to_owned(), line, span }),
             "claims" => self.out.claims = Some(Said { value: v.to_owned(), line, span }),
             "product" => {
@@ -198,7 +201,7 @@ impl Reader<'_> {
                 }
             }
             "batch" => {
-                if let Ok(m) = values::measure(value) {
+                if let FieldValue::Measure(m) = &field.read {
                     match m.unit.grams().and_then(|g| m.value.checked_mul(g)).filter(|g| *g > Decimal::ZERO) {
                         Some(value) => self.out.batch = Some(Said { value, line, span }),
                         None => self.unknown(line, span, format!("\"{v}\" is no batch weight; write it like \"250 g\""), vec![]),
@@ -206,7 +209,7 @@ impl Reader<'_> {
                 }
             }
             "ph" => {
-                if let Ok((low, high)) = values::ph(value) {
+                if let FieldValue::Ph(low, high) = field.read {
                     if ph_possible(low) && ph_possible(high) && low <= high {
                         self.out.ph = Some(Said { value: (low, high), line, span });
                     } else {
@@ -238,12 +241,12 @@ impl Reader<'_> {
                 }
             }
             "fill" => {
-                if let Ok(packs) = values::packs(value) {
-                    self.out.fill = Some(Said { value: packs, line, span });
+                if let FieldValue::Packs(packs) = &field.read {
+                    self.out.fill = Some(Said { value: packs.clone(), line, span });
                 }
             }
             "extra for losses" => {
-                if let Ok(m) = values::measure(value) {
+                if let FieldValue::Measure(m) = &field.read {
                     if m.unit == Unit::Percent && (Decimal::ZERO..=Decimal::ONE_HUNDRED).contains(&m.value) {
                         self.out.losses_percent = Some(Said { value: m.value, line, span });
                     } else {
@@ -273,11 +276,11 @@ impl Reader<'_> {
         if let Some(kind) = self.kb.product(item) {
             self.out.product_kind.get_or_insert(kind);
             self.out.words.extend(kind.scope.iter().cloned());
-        } else if self.kb.scope_words().contains(&word) {
-            self.out.words.push(word);
+        } else if self.kb.scope_words().iter().any(|known| *known == word) {
+            self.out.words.push(word.into());
         } else {
-            let kinds = self.kb.products().iter().flat_map(|p| std::iter::once(&p.name).chain(&p.names)).map(String::as_str);
-            let near = nearest(item, kinds.chain(self.kb.scope_words().iter().map(String::as_str)));
+            let kinds = self.kb.products().flat_map(|p| std::iter::once(&p.name).chain(&p.names)).map(SmolStr::as_str);
+            let near = nearest(item, kinds.chain(self.kb.scope_words().iter().map(SmolStr::as_str)));
             return Err((format!("\"{item}\" is not a kind of product known here"), near));
         }
         Ok(())
@@ -286,7 +289,7 @@ impl Reader<'_> {
     fn word(&mut self, item: &str, known: &[&str]) -> Result<(), (String, Vec<String>)> {
         let lower = item.to_lowercase();
         if known.contains(&lower.as_str()) {
-            self.out.words.push(lower.replace(' ', "-"));
+            self.out.words.push(lower.replace(' ', "-").into());
             Ok(())
         } else {
             Err((format!("\"{item}\" is none of {}", known.join(", ")), nearest(item, known.iter().copied())))

@@ -133,8 +133,8 @@ impl Formula {
     /// The shares of one substance, row by row.
     pub fn shares_of(&self, id: Id) -> &[Share] {
         let from = self.shares.partition_point(|s| s.id < id);
-        let to = self.shares.partition_point(|s| s.id <= id);
-        &self.shares[from..to]
+        let many = self.shares[from..].iter().take_while(|s| s.id == id).count();
+        &self.shares[from..from + many]
     }
 
     /// Every substance that is there, once.

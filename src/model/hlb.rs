@@ -89,7 +89,7 @@ pub fn asked<'a>(f: &Formula, kb: &'a Kb, of: impl Fn(usize) -> bool) -> Option<
         if !is_oily(one) {
             continue;
         }
-        match &one.required_hlb {
+        match one.required_hlb.as_deref() {
             Some(figure) => parts.push((s.usual, figure)),
             None => unknown += s.usual,
         }
@@ -108,7 +108,7 @@ where
 {
     let (mut parts, mut unknown) = (Vec::new(), Decimal::ZERO);
     for p in all {
-        match p.entry.hlb.as_ref().filter(|_| p.entry.charge == Some(Charge::Nonionic)) {
+        match p.entry.hlb.as_deref().filter(|_| p.entry.charge == Some(Charge::Nonionic)) {
             Some(figure) => parts.push((p.percent, figure)),
             None => unknown += p.percent,
         }

@@ -61,8 +61,8 @@ fn of_entry<'a>(entry: &'a Ingredient, name: &str, out: &mut Vec<Need<'a>>) {
     if entry.roles.first().is_some_and(|r| matches!(r.as_str(), "acid" | "base" | "buffer")) {
         return;
     }
-    let works = entry.ph.works.as_ref();
+    let works = entry.ph.works.as_deref();
     out.extend(works.map(|range| Need { name: name.to_owned(), does: Does::Works, range }));
-    let bears = entry.ph.bears.as_ref().filter(|b| !works.is_some_and(|w| w.low == b.low && w.high == b.high));
+    let bears = entry.ph.bears.as_deref().filter(|b| !works.is_some_and(|w| w.low == b.low && w.high == b.high));
     out.extend(bears.map(|range| Need { name: name.to_owned(), does: Does::Lasts, range }));
 }

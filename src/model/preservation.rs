@@ -74,10 +74,10 @@ pub fn water_activity(f: &Formula, kb: &Kb) -> Option<(f64, Bound)> {
         .filter(|s| s.what == ShareOf::Substance)
         .filter_map(|s| {
             let one = kb.get(s.id);
-            let k = one.norrish_k.as_ref()?.value.f64();
+            let k = one.norrish_k.as_deref()?.value.f64();
             Some(Solute {
                 grams: Number(s.usual).f64(),
-                molar_mass_g_mol: one.molar_mass.as_ref()?.value.f64(),
+                molar_mass_g_mol: one.molar_mass.as_deref()?.value.f64(),
                 norrish_k: Some(k),
                 particles: 1,
             })
@@ -218,9 +218,9 @@ pub fn free<'a>(liquids: &Liquids, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhA
 /// Grams of acid in a gram of its salt.
 fn as_acid(kb: &Kb, entry: &Ingredient) -> f64 {
     let factor = || {
-        let own = entry.molar_mass.as_ref()?.value.f64();
+        let own = entry.molar_mass.as_deref()?.value.f64();
         let y = entry.yields.first()?;
-        let acid = kb.substance(&y.of)?.1.molar_mass.as_ref()?.value.f64();
+        let acid = kb.substance(&y.of)?.1.molar_mass.as_deref()?.value.f64();
         (own > 0.0).then(|| y.moles.f64() * acid / own)
     };
     factor().unwrap_or(1.0)
@@ -252,7 +252,7 @@ impl Liquids {
         for s in f.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero()) {
             let one = kb.get(s.id);
             let grams = || Number(s.usual).f64();
-            let density = || one.density_g_ml.as_ref().map(|d| d.value.f64()).filter(|d| *d > 0.0);
+            let density = || one.density_g_ml.as_deref().map(|d| d.value.f64()).filter(|d| *d > 0.0);
             if holds_preservative(one) {
                 let ml = grams() / density().unwrap_or(plain_density);
                 out.oils.push(Oil { id: s.id, percent: s.usual, ml, hydrocarbon: one.roles.has("hydrocarbon") });
@@ -282,7 +282,7 @@ fn holds_preservative(one: &Ingredient) -> bool {
 fn is_micellar(one: &Ingredient, from: Number) -> bool {
     one.charge == Some(Charge::Nonionic)
         && one.roles.has_any(&["emulsifier", "solubilizer", "surfactant"])
-        && one.hlb.as_ref().map_or(has_role(one, "solubilizer"), |h| h.value >= from)
+        && one.hlb.as_deref().map_or(has_role(one, "solubilizer"), |h| h.value >= from)
 }
 
 /// The coefficient for an oil: its own, else that of its kind.

@@ -1,12 +1,13 @@
 //! The words that describe a product, and whether a scope of the law fits them.
 
 use super::fields::{Fields, Type};
+use smol_str::SmolStr;
 
 /// The scope words of one product.
 #[derive(Clone, Debug, Default)]
 pub struct Product {
     /// Words said, or following from the kind of product; sorted.
-    words: Vec<String>,
+    words: Vec<SmolStr>,
 }
 
 /// Whether a scope fits.
@@ -74,7 +75,7 @@ impl Product {
         self.words.iter().any(|w| w == word)
     }
 
-    pub fn words(&self) -> &[String] {
+    pub fn words(&self) -> &[SmolStr] {
         &self.words
     }
 
@@ -96,7 +97,7 @@ impl Product {
     }
 
     /// Whether the product has every word of `scope` ("a|b": either) and none of `not_scope`.
-    pub fn fits(&self, scope: &[String], not_scope: &[String]) -> Fit {
+    pub fn fits(&self, scope: &[SmolStr], not_scope: &[SmolStr]) -> Fit {
         let mut unsaid: Option<Axis> = None;
         let mut ask = |axis: Axis| unsaid = Some(unsaid.map_or(axis, |a| a.min(axis)));
         for w in scope {
@@ -124,10 +125,10 @@ mod tests {
     use super::*;
 
     fn product(words: &[&str]) -> Product {
-        Product::of(&Fields { words: words.iter().map(|w| (*w).to_owned()).collect(), ..Fields::default() })
+        Product::of(&Fields { words: scope(words), ..Fields::default() })
     }
-    fn scope(words: &[&str]) -> Vec<String> {
-        words.iter().map(|w| (*w).to_owned()).collect()
+    fn scope(words: &[&str]) -> Vec<SmolStr> {
+        words.iter().map(SmolStr::new).collect()
     }
 
     #[test]

@@ -5,7 +5,7 @@ use crate::chem::date::Date;
 use crate::chem::units::Amount;
 use crate::kb::Kb;
 use crate::syntax::tree::{Event, Heading, Measure, Node, Tree};
-use crate::syntax::values;
+use crate::syntax::values::FieldValue;
 use crate::text::Spanned;
 use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
@@ -106,8 +106,9 @@ impl Record {
             Node::Field(field) => match field.key.value.as_str() {
                 "made" => self.made = field.value.value.parse().ok().or(self.made),
                 "target" => {
-                    let target = values::measure(&field.value).ok().and_then(|m| grams(m, None));
-                    self.target_g = target.or(self.target_g);
+                    if let FieldValue::Measure(m) = field.read {
+                        self.target_g = grams(m, None).or(self.target_g);
+                    }
                 }
                 _ => {}
             },

@@ -130,6 +130,8 @@ pub fn goes_in_below(heat: Heat) -> Option<Temperature> {
 struct Simulation<'a> {
     f: &'a Formula,
     kb: &'a Kb,
+    /// Label and name of each phase, as they are looked up.
+    keys: Vec<(String, Option<String>)>,
     room: Decimal,
     out: Timeline,
     /// Vessel of each phase.
@@ -159,6 +161,7 @@ impl<'a> Simulation<'a> {
         Simulation {
             f,
             kb,
+            keys: f.phases.iter().map(|p| (key(&p.label), p.name.as_deref().map(key))).collect(),
             room: settings.room_c(kb),
             out,
             vessel_of: (0..f.phases.len()).collect(),
@@ -545,15 +548,14 @@ impl<'a> Simulation<'a> {
         let k = ["ingredients of ", "contents of "].iter().find_map(|of| k.strip_prefix(of)).unwrap_or(k);
         let bare = k.strip_prefix("phases ").or(k.strip_prefix("phase ")).or(k.strip_prefix("premix ")).unwrap_or(k).trim();
         let bare_end = bare.strip_suffix(" phases").or(bare.strip_suffix(" phase")).unwrap_or(bare);
-        if let Some(p) = self.f.phases.iter().position(|p| !p.label.is_empty() && (key(&p.label) == bare || key(&p.label) == bare_end)) {
+        if let Some(p) = self.keys.iter().position(|(label, _)| !label.is_empty() && (label == bare || label == bare_end)) {
             return vec![p];
         }
-        if let Some(p) = self.f.phases.iter().position(|p| {
-            p.name.as_deref().is_some_and(|n| {
-                let n = key(n);
-                n == bare || n == bare_end || n.strip_suffix(" phase") == Some(bare_end)
-            })
-        }) {
+        if let Some(p) = self
+            .keys
+            .iter()
+            .position(|(_, name)| name.as_deref().is_some_and(|n| n == bare || n == bare_end || n.strip_suffix(" phase") == Some(bare_end)))
+        {
             return vec![p];
         }
         if bare_end != bare

@@ -4,6 +4,7 @@ use crate::kb::schema::Range;
 use crate::model::{Basis, Formula, Total};
 use crate::syntax::tree::{Heading, Heat, Node, Tree};
 use rust_decimal::Decimal;
+use smol_str::SmolStr;
 
 /// At most `digits` after the point, no trailing zeros; a tiny amount is never shown as none.
 pub fn number(n: Decimal, digits: u32) -> String {
@@ -63,7 +64,7 @@ fn market(code: &str) -> String {
 }
 
 /// Where a row of law applies, as words before or after "products".
-pub fn scope(words: &[String]) -> String {
+pub fn scope(words: &[SmolStr]) -> String {
     let groups: Vec<String> = words.iter().map(|w| kinds(w)).collect();
     let (people, kinds): (Vec<&String>, Vec<&String>) = groups.iter().partition(|g| g.starts_with("for "));
     let mut out = kinds.iter().map(|g| g.as_str()).chain(["products"]).collect::<Vec<_>>().join(" ");

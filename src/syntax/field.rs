@@ -3,7 +3,7 @@
 use super::measure::syntax;
 use super::scan::{self, Part};
 use super::tree::{ErrorCode, Field, LineFix, Node, SectionKind, SyntaxError};
-use super::values;
+use super::values::{self, FieldValue};
 use super::words;
 use crate::text::Spanned;
 
@@ -21,15 +21,19 @@ pub fn read(section: SectionKind, line: Part<'_>, colon: usize, errors: &mut Vec
     let key = normal(written.text);
     let value = line.from(colon + 1).trim();
     let known = words::fields(section);
+    let mut read = FieldValue::Words;
     if !known.contains(&key.as_str()) {
         errors.push(unknown(section, written, &key, known));
     } else if value.is_empty() {
         let message = format!("\"{}:\" has no value.", words::field_written(&key));
         errors.push(*syntax(written.span(), message, vec![]));
-    } else if let Err(error) = values::check(section, &key, value) {
-        errors.push(*error);
+    } else {
+        match values::read(section, &key, value) {
+            Ok(value) => read = value,
+            Err(error) => errors.push(*error),
+        }
     }
-    Node::Field(Field { key: Spanned::new(key, written.span()), value: Spanned::new(value.text.to_string(), value.span()) })
+    Node::Field(Field { key: Spanned::new(key, written.span()), value: Spanned::new(value.text.to_string(), value.span()), read })
 }
 
 /// Lower case, one blank between words.

@@ -1,6 +1,7 @@
 //! What a line means, wherever its words stand: two lines mean the same if their nodes differ in spans alone.
 
 use super::tree::*;
+use super::values::FieldValue;
 use crate::text::{Span, Spanned};
 
 impl Line {
@@ -30,7 +31,7 @@ fn same_node(a: &Line, b: &Line) -> bool {
 pub fn bare(node: &Node) -> Node {
     match node {
         Node::Heading(h) => Node::Heading(heading(h)),
-        Node::Field(f) => Node::Field(Field { key: text(&f.key), value: text(&f.value) }),
+        Node::Field(f) => Node::Field(Field { key: text(&f.key), value: text(&f.value), read: FieldValue::Words }),
         Node::Row(r) => {
             Node::Row(Row { name: text(&r.name), file: r.file, amount: at(amount(&r.amount.value)), purpose: r.purpose.as_ref().map(text) })
         }

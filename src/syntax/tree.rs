@@ -1,5 +1,6 @@
 //! What a file says, line by line. Spans are bytes inside their line, so a line's node is the same wherever the line stands.
 
+use super::values::FieldValue;
 use crate::chem::units::Unit;
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
@@ -185,6 +186,7 @@ pub struct Field {
     /// Lower case, single blanks.
     pub key: Spanned<String>,
     pub value: Spanned<String>,
+    pub read: FieldValue,
 }
 
 #[derive(Clone, Debug, PartialEq)]

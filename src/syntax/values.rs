@@ -207,17 +207,29 @@ pub fn unquoted(value: &Spanned<String>) -> Spanned<String> {
     }
 }
 
-/// What is wrong with the value of a known field whose form the language fixes.
-pub fn check(section: SectionKind, key: &str, value: Part<'_>) -> Read<()> {
+/// What the value of a field says, where the language fixes its form.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum FieldValue {
+    /// As it is written; also where it is malformed.
+    Words,
+    Measure(Measure),
+    /// Low and high.
+    Ph(Decimal, Decimal),
+    Packs(Vec<Pack>),
+}
+
+/// Reads the value of a known field.
+pub fn read(section: SectionKind, key: &str, value: Part<'_>) -> Read<FieldValue> {
     match (section, key) {
-        (SectionKind::Formula | SectionKind::Top, "batch") | (SectionKind::Batch, "target") => measure_part(value).map(|_| ()),
-        (SectionKind::Formula | SectionKind::Top, "extra for losses") => measure_part(value).map(|_| ()),
-        (SectionKind::Formula | SectionKind::Top, "ph") => ph_part(value).map(|_| ()),
-        (SectionKind::Formula | SectionKind::Top, "fill") => packs_part(value).map(|_| ()),
-        (SectionKind::Batch, "room") => heat_part(value).map(|_| ()),
-        (SectionKind::Lot, "bought") => bought_part(value).map(|_| ()),
-        (SectionKind::Batch, "made") | (SectionKind::Lot, "received" | "best before" | "opened") => date(value),
-        _ => Ok(()),
+        (SectionKind::Formula | SectionKind::Top, "batch" | "extra for losses") | (SectionKind::Batch, "target") => {
+            measure_part(value).map(FieldValue::Measure)
+        }
+        (SectionKind::Formula | SectionKind::Top, "ph") => ph_part(value).map(|(low, high)| FieldValue::Ph(low, high)),
+        (SectionKind::Formula | SectionKind::Top, "fill") => packs_part(value).map(FieldValue::Packs),
+        (SectionKind::Batch, "room") => heat_part(value).map(|_| FieldValue::Words),
+        (SectionKind::Lot, "bought") => bought_part(value).map(|_| FieldValue::Words),
+        (SectionKind::Batch, "made") | (SectionKind::Lot, "received" | "best before" | "opened") => date(value).map(|()| FieldValue::Words),
+        _ => Ok(FieldValue::Words),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::scan::{Part, same};
 use super::tree::Verb;
+use std::sync::LazyLock;
 
 /// Every wording that is read as a verb, the longer before the shorter where one begins the other.
 /// The first wording of each verb is the one to offer.
@@ -199,7 +200,21 @@ pub fn begins(text: Part<'_>) -> bool {
 
 /// True if the first word is a verb in its plain form: `add`, not the `cooling` of `cooling agent`.
 pub fn begins_plainly(text: Part<'_>) -> bool {
-    matches!(leading(text), Some((_, 0, _))) && !is_gerund(text.first_word())
+    let first = text.first_word();
+    // Behind these the verb may stand further on.
+    let leads_on = ["let", "allow", "leave", "keep", "continue", "start"].iter().any(|w| same(w, first));
+    !is_gerund(first) && if leads_on { matches!(leading(text), Some((_, 0, _))) } else { at_word(text, 0).is_some() }
+}
+
+/// The wordings that begin with a letter.
+fn with_initial(letter: u8) -> &'static [(&'static str, Verb)] {
+    static SORTED: LazyLock<Vec<(&str, Verb)>> = LazyLock::new(|| {
+        let mut all = VERBS.to_vec();
+        all.sort_by_key(|(wording, _)| wording.as_bytes()[0]);
+        all
+    });
+    let until = |end: u8| SORTED.partition_point(|(wording, _)| wording.as_bytes()[0] < end);
+    &SORTED[until(letter)..until(letter.saturating_add(1))]
 }
 
 fn at_word(text: Part<'_>, at: usize) -> Option<(Verb, usize)> {
@@ -207,10 +222,9 @@ fn at_word(text: Part<'_>, at: usize) -> Option<(Verb, usize)> {
     let first = text.from(at).first_word().trim_end_matches(['.', ';', ':']);
     let initial = first.bytes().next()?.to_ascii_lowercase();
     let gerund = is_gerund(first);
-    for &(wording, verb) in VERBS {
-        let bytes = wording.as_bytes();
-        // First letter and length decide for nearly all of the list.
-        if bytes[0] != initial || !gerund && bytes.get(first.len()).is_some_and(|&b| b != b' ') {
+    for &(wording, verb) in with_initial(initial) {
+        // The length decides for nearly all of them.
+        if !gerund && wording.as_bytes().get(first.len()).is_some_and(|&b| b != b' ') {
             continue;
         }
         if let Some(end) = matches(text, at, wording)

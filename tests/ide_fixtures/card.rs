@@ -48,7 +48,7 @@ fn every_figure_names_a_source_that_is_listed() {
     for id in kb.ids() {
         let c = Card::of(&kb, id, &markets);
         let listed: BTreeSet<&str> = c.sources.iter().map(|s| s.id.as_str()).collect();
-        let mut named: Vec<&str> = c.basis.values().map(String::as_str).collect();
+        let mut named: Vec<&str> = c.basis.values().map(|source| source.as_str()).collect();
         named.extend(c.r#use.iter().map(|u| u.source.as_str()));
         named.extend(c.limits.iter().map(|l| l.source.as_str()));
         named.extend(c.bans.iter().map(|b| b.source.as_str()));

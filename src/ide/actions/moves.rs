@@ -52,7 +52,7 @@ fn insert(s: &Snapshot, line: u32, text: &str) -> Edit {
 
 fn to_new_phase(s: &Snapshot, f: &Formula, row: &Row, entry: &Ingredient, wanted: PhaseKind) -> Option<Action> {
     let (name, heat) = match wanted {
-        PhaseKind::CoolDown => ("cool-down", format!(" below {}", s.degrees().show(entry.add_below_c.as_ref()?.value.0))),
+        PhaseKind::CoolDown => ("cool-down", format!(" below {}", s.degrees().show(entry.add_below_c.as_deref()?.value.0))),
         PhaseKind::Oil => ("oil", hot(s, f)),
         PhaseKind::Water => ("water", hot(s, f)),
         PhaseKind::Surfactant => ("surfactants", String::new()),

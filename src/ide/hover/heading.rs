@@ -130,7 +130,7 @@ fn heat_lines(s: &Snapshot, f: &Formula, n: usize, out: &mut String) {
         out.push_str(&format!("- **Temperature:** {}\n", parts.join("; ")));
     }
     let entries = || phase.rows.iter().filter_map(|r| Some((&f.rows[*r], s.kb.get(f.rows[*r].id()?))));
-    if let Some((row, t)) = entries().filter_map(|(r, e)| Some((r, e.add_below_c.as_ref()?))).min_by_key(|(_, t)| t.value) {
+    if let Some((row, t)) = entries().filter_map(|(r, e)| Some((r, e.add_below_c.as_deref()?))).min_by_key(|(_, t)| t.value) {
         out.push_str(&format!(
             "- **Most tender:** {}, added below {} ({})\n",
             text(&row.name.value),
@@ -140,7 +140,7 @@ fn heat_lines(s: &Snapshot, f: &Formula, n: usize, out: &mut String) {
     }
     if let Some((row, high, low, source)) = entries()
         .filter_map(|(r, e)| {
-            let m = e.melts_c.as_ref()?;
+            let m = e.melts_c.as_deref()?;
             Some((r, m.high.or(m.low)?, m.low, &m.source))
         })
         .max_by_key(|(_, high, ..)| *high)

@@ -6,27 +6,28 @@ use crate::kb::law::Law;
 use crate::kb::schema::{Allergen, Ban, Check, Colour, Ingredient, Limit, Medicine, Warning};
 use rust_decimal::Decimal;
 use serde::Serialize;
+use smol_str::SmolStr;
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardLimit {
-    pub market: String,
+    pub market: SmolStr,
     /// Id of what is limited, where it is a part of this material.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub substance: Option<String>,
+    pub substance: Option<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub substance_name: Option<String>,
     /// Words of the products that it applies to; empty: to all.
-    pub scope: Vec<String>,
+    pub scope: Vec<SmolStr>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub not_scope: Vec<String>,
+    pub not_scope: Vec<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub purpose: Option<String>,
+    pub purpose: Option<SmolStr>,
     /// Exact, as a decimal string.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub max_percent: Option<String>,
     /// Id of the substance that it is counted as.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub r#as: Option<String>,
+    pub r#as: Option<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub as_name: Option<String>,
     /// How much of this very material that allows, where it is not the same.
@@ -37,45 +38,45 @@ pub struct CardLimit {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ph_max: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub conditions: Option<String>,
+    pub conditions: Option<SmolStr>,
     /// First day on which a new product must follow it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub from: Option<String>,
+    pub from: Option<SmolStr>,
     /// The text has to be seen again.
     pub recheck: bool,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardBan {
-    pub market: String,
+    pub market: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub substance: Option<String>,
+    pub substance: Option<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub substance_name: Option<String>,
     /// Not in these products; with `only_scope` empty too: in none.
-    pub in_scope: Vec<String>,
+    pub in_scope: Vec<SmolStr>,
     /// In these products alone.
-    pub only_scope: Vec<String>,
+    pub only_scope: Vec<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub purpose: Option<String>,
+    pub purpose: Option<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub trace_percent: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub conditions: Option<String>,
+    pub conditions: Option<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub from: Option<String>,
+    pub from: Option<SmolStr>,
     pub recheck: bool,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardColour {
-    pub market: String,
+    pub market: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub eye: Option<bool>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -87,51 +88,51 @@ pub struct CardColour {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub max_percent: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub conditions: Option<String>,
+    pub conditions: Option<SmolStr>,
     pub recheck: bool,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 /// A fragrance allergen that the label may have to name.
 #[derive(Serialize, Clone, Debug, PartialEq)]
 pub struct CardAllergen {
-    pub name: String,
+    pub name: SmolStr,
     /// Share of this material: the usual one, else the middle of what is known.
     pub percent: f64,
-    pub markets: Vec<String>,
+    pub markets: Vec<SmolStr>,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardWarning {
-    pub market: String,
-    pub text: String,
-    pub scope: Vec<String>,
+    pub market: SmolStr,
+    pub text: SmolStr,
+    pub scope: Vec<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub above_percent: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub conditions: Option<String>,
+    pub conditions: Option<SmolStr>,
     pub recheck: bool,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardMedicine {
-    pub market: String,
-    pub text: String,
+    pub market: SmolStr,
+    pub text: SmolStr,
     pub recheck: bool,
-    pub source: String,
+    pub source: SmolStr,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub at: Option<String>,
+    pub at: Option<SmolStr>,
 }
 
 #[derive(Default)]
 pub(super) struct Seen {
     pub limits: Vec<CardLimit>,
-    pub banned_in: Vec<String>,
+    pub banned_in: Vec<SmolStr>,
     pub bans: Vec<CardBan>,
     pub colours: Vec<CardColour>,
     pub allergens: Vec<CardAllergen>,
@@ -312,8 +313,8 @@ impl Seen {
 fn factor(kb: &Kb, one: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
     let Some(target) = r#as.filter(|t| *t != one.id) else { return Some(Decimal::ONE) };
     let moles = one.yields.iter().find(|y| y.of == target)?.moles.0;
-    let other = kb.substance(target)?.1.molar_mass.as_ref()?.value.0;
-    (moles * other).checked_div(one.molar_mass.as_ref()?.value.0)
+    let other = kb.substance(target)?.1.molar_mass.as_deref()?.value.0;
+    (moles * other).checked_div(one.molar_mass.as_deref()?.value.0)
 }
 
 /// Downward, so that it is still allowed.

@@ -3,6 +3,7 @@
 use super::{Card, CardBan, CardColour, CardLimit, CardSource, CardUse, Span};
 use crate::kb::number::Number;
 use rust_decimal::Decimal;
+use smol_str::SmolStr;
 
 /// Shows degrees Celsius in the unit that the reader uses.
 pub type Degrees<'a> = &'a dyn Fn(Decimal) -> String;
@@ -88,7 +89,8 @@ impl Card {
         if self.names.len() > 1 {
             out.push(format!("also {}", self.names[1..].join(", ")));
         }
-        let roles: Vec<String> = self.roles.iter().map(|r| if r.starts_with("co-") { r.clone() } else { r.replace('-', " ") }).collect();
+        let roles: Vec<String> =
+            self.roles.iter().map(|r| if r.starts_with("co-") { r.to_string() } else { r.replace('-', " ") }).collect();
         out.push(roles.join(", "));
         out.extend(self.own_file.as_ref().map(|f| format!("your own, from {f}")));
         out.retain(|l| !l.is_empty());
@@ -298,9 +300,9 @@ impl Card {
             let all: Vec<String> = self
                 .allergens
                 .iter()
-                .map(|a| if a.percent < 100.0 { format!("{} about {} %", a.name, short(a.percent)) } else { a.name.clone() })
+                .map(|a| if a.percent < 100.0 { format!("{} about {} %", a.name, short(a.percent)) } else { a.name.to_string() })
                 .collect();
-            let mut markets: Vec<&str> = self.allergens.iter().flat_map(|a| a.markets.iter().map(String::as_str)).collect();
+            let mut markets: Vec<&str> = self.allergens.iter().flat_map(|a| a.markets.iter().map(SmolStr::as_str)).collect();
             markets.sort_unstable();
             markets.dedup();
             out.push(format!("allergens to name in {}: {}", markets.join(", "), all.join(", ")));
@@ -372,8 +374,8 @@ fn entry(at: Option<&str>, recheck: bool) -> String {
 }
 
 /// " in leave-on, face", " in spray or loose powder", " outside oral".
-pub(crate) fn scope_words(scope: &[String], not_scope: &[String]) -> String {
-    let readable = |words: &[String]| words.iter().map(|w| w.replace('|', " or ")).collect::<Vec<_>>().join(", ");
+pub(crate) fn scope_words(scope: &[SmolStr], not_scope: &[SmolStr]) -> String {
+    let readable = |words: &[SmolStr]| words.iter().map(|w| w.replace('|', " or ")).collect::<Vec<_>>().join(", ");
     let mut out = String::new();
     if !scope.is_empty() {
         out.push_str(&format!(" in {} products", readable(scope)));
@@ -449,7 +451,7 @@ fn colour_words(c: &CardColour) -> String {
         parts.push("from certified batches".into());
     }
     parts.extend(c.max_percent.as_ref().map(|m| format!("at most {m} %")));
-    parts.extend(c.conditions.clone());
+    parts.extend(c.conditions.as_ref().map(SmolStr::to_string));
     if parts.is_empty() {
         parts.push("listed as a colour".into());
     }
@@ -457,7 +459,7 @@ fn colour_words(c: &CardColour) -> String {
 }
 
 fn source_words(s: &CardSource) -> String {
-    let mut out = s.title.clone();
+    let mut out = s.title.to_string();
     out.extend(s.r#where.as_ref().map(|w| format!("; {w}")));
     if !s.at.is_empty() {
         out.push_str(&format!("; {}", s.at.join("; ")));

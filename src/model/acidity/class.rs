@@ -8,6 +8,7 @@ use super::unsure::{ENOUGH_MOL_KG, Unsure};
 use crate::chem::float;
 use crate::kb::schema::{Charge, Dissolves, Ingredient};
 use crate::model::system::{has_role, is_water};
+use smol_str::SmolStr;
 
 /// Groups per gram, pKa and share neutralised, from and to.
 struct Bounds {
@@ -90,7 +91,7 @@ fn surface_active(one: &Ingredient) -> bool {
 
 /// By the pH that it gives and by its roles.
 fn leans(one: &Ingredient) -> (bool, bool) {
-    let gives = one.ph.gives.as_ref();
+    let gives = one.ph.gives.as_deref();
     let sour = gives.and_then(|g| g.high).is_some_and(|h| float(h.decimal()) < 6.0) || has_role(one, "acid");
     let sharp = gives.and_then(|g| g.low).is_some_and(|l| float(l.decimal()) > 8.0) || has_role(one, "base") || has_role(one, "soap");
     (sour && !sharp, sharp && !sour)
@@ -106,7 +107,7 @@ fn is_salt(one: &Ingredient) -> bool {
 
 /// A solution whose parts are named and their shares not known ("sodium levulinate (and) sodium anisate").
 fn is_blend_of_salts(one: &Ingredient) -> bool {
-    let named = |n: &String| n.contains(" (and) ") && (METALS.iter().any(|m| n.contains(m)) || n.contains(" acid"));
+    let named = |n: &SmolStr| n.contains(" (and) ") && (METALS.iter().any(|m| n.contains(m)) || n.contains(" acid"));
     one.inci.is_none() && one.names.iter().any(named)
 }
 

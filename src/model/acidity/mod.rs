@@ -105,7 +105,7 @@ impl Acid {
         let (protonated_charge, strong_charge) = (i32::from(charges.protonated_charge), i32::from(charges.strong_charge));
         // What is neutral counts by nothing, and a mixture (PEG, an alkyl sulfate) has no one molar mass.
         let inert = pka.is_empty() && protonated_charge == 0 && strong_charge == 0;
-        let molar_mass = one.molar_mass.as_ref().map(|m| float(m.value.decimal()));
+        let molar_mass = one.molar_mass.as_deref().map(|m| float(m.value.decimal()));
         let molar_mass_g_mol = if inert { molar_mass.unwrap_or(f64::INFINITY) } else { molar_mass? };
         // More counter-ions than one molecule has places for: the salt holds several of them.
         let places = pka.len() as i32 - protonated_charge;
@@ -235,7 +235,7 @@ fn ph_row(row: &Row) -> Option<bool> {
 /// taken as it is sold; what is sold pure and in solution may be either, and so may a part of a blend.
 fn pure_share(row: &Row, id: Id, one: &Ingredient) -> [f64; 2] {
     let sold: Vec<f64> = one.sold_as_percent.iter().map(|n| float(n.decimal()) / 100.0).collect();
-    let active = one.active_percent.as_ref().map(|a| float(a.value.decimal()) / 100.0);
+    let active = one.active_percent.as_deref().map(|a| float(a.value.decimal()) / 100.0);
     let all = || sold.iter().copied().chain(active);
     let low = all().fold(1.0, f64::min);
     match row.material {

@@ -7,6 +7,7 @@ use crate::model::{Material, Row};
 use crate::papers::Work;
 use rust_decimal::Decimal;
 use serde::Serialize;
+use smol_str::SmolStr;
 
 #[derive(Clone, Debug, Serialize)]
 pub struct PhaseShare {
@@ -80,7 +81,7 @@ fn kind(one: &Ingredient) -> usize {
     if system::is_oily(one) {
         return 1;
     }
-    let first = one.roles.first().map_or("", String::as_str);
+    let first = one.roles.first().map_or("", SmolStr::as_str);
     KINDS.iter().position(|(_, roles)| roles.contains(&first)).unwrap_or(KINDS.len() - 1)
 }
 

@@ -98,13 +98,13 @@ pub(super) fn allergens(work: &Work) -> Vec<Brought> {
             let threshold = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
             let Some((usual, high)) = brought(work, one).filter(|(_, high)| *high > threshold) else { continue };
             match out.iter_mut().find(|b| b.name == one.name) {
-                Some(b) => b.markets.push(law.market.clone()),
+                Some(b) => b.markets.push(law.market.to_string()),
                 None => out.push(Brought {
-                    name: one.name.clone(),
+                    name: one.name.to_string(),
                     usual_percent: usual.round_dp(6).normalize(),
                     high_percent: high.round_dp(6).normalize(),
                     threshold_percent: threshold.normalize(),
-                    markets: vec![law.market.clone()],
+                    markets: vec![law.market.to_string()],
                 }),
             }
         }
@@ -123,7 +123,7 @@ fn brought(work: &Work, one: &Allergen) -> Option<(Decimal, Decimal)> {
 pub(super) fn dates(work: &Work) -> Vec<AsOf> {
     let markets = law::markets(work.formula, work.settings);
     let laws = work.kb.laws_of(markets);
-    laws.map(|l| AsOf { market: l.market.clone(), as_of: l.as_of.clone() }).collect()
+    laws.map(|l| AsOf { market: l.market.to_string(), as_of: l.as_of.to_string() }).collect()
 }
 
 impl Limit {

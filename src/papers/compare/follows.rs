@@ -50,7 +50,7 @@ fn used(work: &Work) -> Vec<Used> {
         .map(|l| {
             let row = &work.formula.rows[l.largest().row];
             Used {
-                key: (l.market.to_owned(), l.limit.id.clone()),
+                key: (l.market.to_owned(), l.limit.id.to_string()),
                 substance: row.name.value.clone(),
                 max: l.max.normalize(),
                 percent: l.percent.round_dp(4).normalize(),

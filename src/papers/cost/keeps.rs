@@ -79,7 +79,7 @@ impl<'a> Keeps<'a> {
         match self.kb.source(source) {
             Some(s) if s.kind == SourceKind::Practice => "common practice".to_owned(),
             Some(s) if s.kind == SourceKind::Memory => "recalled, not looked up".to_owned(),
-            Some(s) => s.title.clone(),
+            Some(s) => s.title.to_string(),
             None => source.to_owned(),
         }
     }

@@ -68,7 +68,7 @@ pub fn find(law: &Law, parts: &Parts, list: &[Listed], kb: &Kb, leave_on: bool, 
     for one in law.allergen.iter() {
         let Some(found) = declaration(one, parts, list, kb, leave_on) else { continue };
         if let Some(day) = one.from.as_deref().filter(|day| *day > today) {
-            out.later.push((day.to_owned(), one.name.clone()));
+            out.later.push((day.to_owned(), one.name.to_string()));
             continue;
         }
         if let Some(day) = one.sell_through.as_deref().filter(|day| *day >= today) {
@@ -76,7 +76,7 @@ pub fn find(law: &Law, parts: &Parts, list: &[Listed], kb: &Kb, leave_on: bool, 
         }
         if !found.listed {
             let own = own(one, parts, kb).filter_map(|(_, id)| kb.get(id).inci.clone());
-            out.renamed.extend(own.map(|name| (name, one.name.clone())));
+            out.renamed.extend(own.map(|name| (name.into(), one.name.to_string())));
         }
         out.now.push(found);
     }
@@ -128,7 +128,7 @@ fn declaration(one: &Allergen, parts: &Parts, list: &[Listed], kb: &Kb, leave_on
     let usual = if pure.is_empty() && brought.iter().all(|b| b.top_only) { total.high } else { total.usual };
     Some(Declaration {
         listed: list.iter().any(|l| l.name.eq_ignore_ascii_case(&one.name)),
-        name: one.name.clone(),
+        name: one.name.to_string(),
         percent: estimate(usual),
         low_percent: estimate(total.low),
         high_percent: estimate(total.high),

@@ -122,12 +122,12 @@ fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel
         }
     }
     MarketLabel {
-        market: law.market.clone(),
-        law: law.title.clone(),
-        law_as_of: law.as_of.clone(),
+        market: law.market.to_string(),
+        law: law.title.to_string(),
+        law_as_of: law.as_of.to_string(),
         verdict: verdict::line(law, &law_findings, f.has_unknown),
         law_findings,
-        function: f.fields.product_kind.map(|k| k.name.clone()),
+        function: f.fields.product_kind.map(|k| k.name.to_string()),
         ingredients: list.iter().map(|l| l.name.clone()).collect(),
         ingredient_details: list,
         allergens: found.now,

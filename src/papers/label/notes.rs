@@ -174,7 +174,7 @@ impl Notes<'_> {
     /// Where a duty of the market is written.
     fn duty(&self, id: &str) -> String {
         let duty = self.law.duty.iter().find(|d| d.id == id);
-        duty.map_or_else(|| self.law.title.clone(), |d| at(self.work.kb, &d.source, d.at.as_deref()))
+        duty.map_or_else(|| self.law.title.to_string(), |d| at(self.work.kb, &d.source, d.at.as_deref()))
     }
 }
 

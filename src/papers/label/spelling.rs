@@ -5,6 +5,7 @@ use super::parts::Part;
 use super::schedule;
 use crate::kb::schema::Ingredient;
 use crate::model::law::purpose_of;
+use smol_str::SmolStr;
 
 /// Iron oxides have one listing in the United States, 21 CFR 73.2250; the shades by Colour Index number stand behind it.
 const IRON_OXIDES: [&str; 4] = ["77489", "77491", "77492", "77499"];
@@ -29,14 +30,14 @@ fn european(one: &Ingredient, part: &Part) -> Option<String> {
     {
         return Some(index(ci));
     }
-    one.inci.clone().or_else(|| one.ci.as_deref().map(index))
+    one.inci.as_ref().map(SmolStr::to_string).or_else(|| one.ci.as_deref().map(index))
 }
 
 fn american(one: &Ingredient) -> Option<String> {
     if one.ci.as_deref().is_some_and(|ci| IRON_OXIDES.contains(&number(ci))) {
         return Some(format!("Iron Oxides ({})", index(one.ci.as_deref().unwrap_or_default())));
     }
-    one.inci_us.clone().or_else(|| one.inci.clone())
+    one.inci_us.as_ref().or(one.inci.as_ref()).map(SmolStr::to_string)
 }
 
 /// Cosmetic Regulations, s. 21.2: by INCI name, botanicals with genus and species; what stands in the Schedule by all of
@@ -49,7 +50,7 @@ fn canadian(one: &Ingredient, part: &Part) -> Option<String> {
     if colours(one, part) || matches!(european_name, Some("Parfum" | "Aroma")) {
         return european(one, part);
     }
-    one.inci_us.clone().or_else(|| one.inci.clone())
+    one.inci_us.as_ref().or(one.inci.as_ref()).map(SmolStr::to_string)
 }
 
 fn number(ci: &str) -> &str {

@@ -9,6 +9,7 @@ use crate::model::law::factor;
 use crate::model::product::Fit;
 use rust_decimal::Decimal;
 use serde::Serialize;
+use smol_str::SmolStr;
 
 #[derive(Clone, Debug, Serialize, PartialEq)]
 pub struct Words {
@@ -46,8 +47,8 @@ pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: &str) -> Foun
         };
         let because_of: Vec<String> = held.iter().map(|id| kb.name(*id).to_owned()).collect();
         let words = || Words {
-            text: one.text.clone(),
-            conditions: one.conditions.clone(),
+            text: one.text.to_string(),
+            conditions: one.conditions.as_ref().map(SmolStr::to_string),
             because_of: because_of.clone(),
             recheck: one.check == Check::Recheck,
             at: super::at(kb, &one.source, one.at.as_deref()),

@@ -1,10 +1,11 @@
 //! How alike two materials are for the work that one does in a formula.
 
 use crate::kb::Id;
-use crate::kb::schema::{Ingredient, Range};
+use crate::kb::schema::{Figure, Ingredient, Range};
 use crate::model::system;
 use crate::papers::Work;
 use crate::rules::words;
+use smol_str::SmolStr;
 
 pub(super) struct Candidate {
     pub id: Id,
@@ -61,7 +62,7 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
     }
     let mut score = 2.0;
     let mut reasons = Vec::new();
-    let mut shared: Vec<&str> = a.roles.iter().map(String::as_str).filter(|r| system::has_role(b, r)).collect();
+    let mut shared: Vec<&str> = a.roles.iter().map(SmolStr::as_str).filter(|r| system::has_role(b, r)).collect();
     score += shared.len().saturating_sub(1) as f64;
     // Its main work is the other's main work too.
     if b.roles.first() == Some(first) {
@@ -83,7 +84,7 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
     score -= steps(figure(&a.hlb), figure(&b.hlb), HLB_STEP);
     score -= steps(figure(&a.required_hlb), figure(&b.required_hlb), HLB_STEP);
     score -= melting(a, b)?;
-    score -= steps(middle(a.iodine_value.as_ref()), middle(b.iodine_value.as_ref()), IODINE_STEP);
+    score -= steps(middle(a.iodine_value.as_deref()), middle(b.iodine_value.as_deref()), IODINE_STEP);
     if a.preservative.is_some() != b.preservative.is_some() {
         return None;
     }
@@ -98,7 +99,7 @@ fn both_ways(a: &Ingredient, b: &Ingredient) -> bool {
 
 /// A wax for a liquid oil is no stand-in: points by the difference, none where one is solid and the other is not.
 fn melting(a: &Ingredient, b: &Ingredient) -> Option<f64> {
-    match (middle(a.melts_c.as_ref()), middle(b.melts_c.as_ref())) {
+    match (middle(a.melts_c.as_deref()), middle(b.melts_c.as_deref())) {
         (Some(a), Some(b)) => Some((a - b).abs() / MELTING_STEP_C),
         (None, None) => Some(0.0),
         // Liquids have no melting range in the base; what melts above the skin's warmth is solid.
@@ -125,7 +126,7 @@ fn level(work: &Work, other: Id, rows: &[usize]) -> f64 {
     if one.r#use.is_empty() || one.r#use.iter().any(fits) { 0.0 } else { -2.0 }
 }
 
-fn figure(f: &Option<crate::kb::schema::Figure>) -> Option<f64> {
+fn figure(f: &Option<Box<Figure>>) -> Option<f64> {
     f.as_ref().map(|f| f.value.f64())
 }
 

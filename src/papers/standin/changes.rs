@@ -4,6 +4,7 @@ use crate::kb::schema::{Charge, Figure, Range};
 use crate::kb::{Id, Kb};
 use crate::rules::words;
 use serde::Serialize;
+use smol_str::SmolStr;
 
 /// One thing that differs; absent where the base does not know it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -25,8 +26,8 @@ impl Difference {
 
 pub(super) fn changes(kb: &Kb, from: Id, to: Id) -> Vec<Difference> {
     let (a, b) = (kb.get(from), kb.get(to));
-    let figure = |f: &Option<Figure>, unit: &str| f.as_ref().map(|f| format!("{}{unit}", f.value));
-    let range = |r: &Option<Range>, unit: &str| r.as_ref().map(|r| format!("{}{unit}", words::range(r)));
+    let figure = |f: &Option<Box<Figure>>, unit: &str| f.as_ref().map(|f| format!("{}{unit}", f.value));
+    let range = |r: &Option<Box<Range>>, unit: &str| r.as_ref().map(|r| format!("{}{unit}", words::range(r)));
     let charge = |c: Option<Charge>| {
         c.map(|c| {
             match c {
@@ -39,7 +40,7 @@ pub(super) fn changes(kb: &Kb, from: Id, to: Id) -> Vec<Difference> {
         })
     };
     let label = |one: &crate::kb::schema::Ingredient| {
-        one.inci.clone().or_else(|| (!one.composition.is_empty()).then(|| "the names of its parts".to_owned()))
+        one.inci.as_ref().map(SmolStr::to_string).or_else(|| (!one.composition.is_empty()).then(|| "the names of its parts".to_owned()))
     };
     let all = [
         ("name on the label", label(a), label(b)),

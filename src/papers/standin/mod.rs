@@ -17,6 +17,7 @@ use crate::model::Library;
 pub use changes::Difference;
 use rust_decimal::Decimal;
 use serde::Serialize;
+use smol_str::SmolStr;
 pub use trial::Said;
 
 #[derive(Clone, Debug, Serialize)]
@@ -79,9 +80,9 @@ pub fn standins(work: &Work, name: &str, library: &dyn Library) -> Result<StandI
                 suggestions.push((
                     score,
                     Suggestion {
-                        id: one.id.clone(),
+                        id: one.id.to_string(),
                         name: called,
-                        inci: one.inci.clone(),
+                        inci: one.inci.as_ref().map(SmolStr::to_string),
                         rank: 0,
                         reasons: c.reasons,
                         changes: changes::changes(work.kb, id, c.id),

@@ -51,7 +51,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if f.product.leave_on() != Some(true) {
         return;
     }
-    let all = meant(ctx, |one| one.phototoxic_max_percent.as_ref().is_some_and(|m| !m.value.0.is_zero()));
+    let all = meant(ctx, |one| one.phototoxic_max_percent.as_deref().is_some_and(|m| !m.value.0.is_zero()));
     let mut parts: Vec<(usize, Decimal, Decimal, &crate::kb::schema::Figure)> = Vec::new();
     for m in &all {
         if let Some(max) = &m.entry.phototoxic_max_percent {

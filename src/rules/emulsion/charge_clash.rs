@@ -53,6 +53,7 @@ use crate::kb::schema::{Charge, Ingredient};
 use crate::model::composition::ShareOf;
 use crate::model::system::has_role;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use smol_str::SmolStr;
 
 pub static RULE: Rule = Rule {
     code: "charge-clash",
@@ -107,7 +108,7 @@ fn charged<'a>(ctx: &'a Context, charge: Charge) -> Vec<Part<'a>> {
 }
 
 fn counts(one: &Ingredient) -> bool {
-    let first = one.roles.first().map_or("", String::as_str);
+    let first = one.roles.first().map_or("", SmolStr::as_str);
     !matches!(first, "preservative" | "humectant" | "clay" | "active" | "salt" | "booster")
         && one.roles.has_any(&["surfactant", "emulsifier", "polymer", "gum"])
 }

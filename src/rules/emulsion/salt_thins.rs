@@ -82,7 +82,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let Some((salt, sum)) = salts(ctx, is_salt) else { return };
     for (n, row) in f.rows.iter().enumerate() {
-        let Some(bears) = row.id().and_then(|id| ctx.kb.get(id).bears_salt_percent.as_ref()) else { continue };
+        let Some(bears) = row.id().and_then(|id| ctx.kb.get(id).bears_salt_percent.as_deref()) else { continue };
         if sum <= bears.value.0 {
             continue;
         }

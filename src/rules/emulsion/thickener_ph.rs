@@ -75,7 +75,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if !(has_role(entry, "thickener") || has_role(entry, "gum")) || entry.preservative.is_some() {
             continue;
         }
-        let Some(works) = &entry.ph.works else { continue };
+        let Some(works) = entry.ph.works.as_deref() else { continue };
         let below = works.low.is_some_and(|l| aim.high + near < l.0);
         let above = works.high.is_some_and(|h| aim.low - near > h.0);
         if !below && !above {

@@ -41,8 +41,8 @@ fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
         if p.kind == PreservativeKind::WeakAcid {
             all.below(p.entry.pka.first().map(|pka| microbes::highest_ph(ctx, pka)));
         }
-        all.within(p.entry.ph.works.as_ref());
-        all.within(p.entry.ph.bears.as_ref());
+        all.within(p.entry.ph.works.as_deref());
+        all.within(p.entry.ph.bears.as_deref());
     }
     for entry in f.rows.iter().filter_map(|r| r.id()).map(|id| ctx.kb.get(id)).filter(|e| e.preservative.is_none()) {
         let first = |words: &[&str]| entry.roles.chiefly_any(words);
@@ -50,10 +50,10 @@ fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
         if first(&["acid", "base", "buffer", "salt", "chelator", "booster"]) {
             continue;
         }
-        all.within(entry.ph.bears.as_ref());
+        all.within(entry.ph.bears.as_deref());
         let works =
             first(&["enzyme", "brightener"]) || entry.roles.has_any(&["active", "vitamin", "exfoliant", "polymer", "thickener", "gum"]);
-        all.within(entry.ph.works.as_ref().filter(|_| works));
+        all.within(entry.ph.works.as_deref().filter(|_| works));
     }
     for seen in law::ph_limits(f, ctx.kb, ctx.markets()) {
         all.above(seen.limit.ph_min.map(|n| n.0));

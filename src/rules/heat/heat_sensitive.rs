@@ -126,10 +126,10 @@ struct Heat<'a> {
 /// The material's own figures; for a blend without any, the tightest of its parts.
 fn tightest<'a>(ctx: &'a Context, entry: &'a Ingredient) -> Heat<'a> {
     if entry.bears_c.is_some() || entry.add_below_c.is_some() {
-        return Heat { bears: entry.bears_c.as_ref(), add_below: entry.add_below_c.as_ref() };
+        return Heat { bears: entry.bears_c.as_deref(), add_below: entry.add_below_c.as_deref() };
     }
     let parts = || entry.composition.iter().filter_map(|p| ctx.kb.substance(&p.of)).map(|(_, e)| e);
-    Heat { bears: parts().filter_map(|e| e.bears_c.as_ref()).min_by_key(|b| b.value), add_below: parts().filter_map(|e| e.add_below_c.as_ref()).min_by_key(|a| a.value) }
+    Heat { bears: parts().filter_map(|e| e.bears_c.as_deref()).min_by_key(|b| b.value), add_below: parts().filter_map(|e| e.add_below_c.as_deref()).min_by_key(|a| a.value) }
 }
 
 fn guards_hot_oil(entry: &Ingredient) -> bool {

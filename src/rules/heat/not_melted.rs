@@ -73,7 +73,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     for (n, row) in f.rows.iter().enumerate() {
         let (Some(id), Some(c)) = (row.id(), f.timeline.rows[n].highest_c) else { continue };
         let entry = ctx.kb.get(id);
-        let Some(melts) = entry.melts_c.as_ref().filter(|_| is_melted(entry)) else { continue };
+        let Some(melts) = entry.melts_c.as_deref().filter(|_| is_melted(entry)) else { continue };
         let Some(low) = melts.low.or(melts.high).map(|m| m.0).filter(|low| c < *low) else { continue };
         let range = match melts.high.map(|h| h.0).filter(|h| *h > low) {
             Some(high) => format!("{} to {}", degrees.bare(low), degrees.show(high)),
@@ -94,7 +94,7 @@ fn hotter(ctx: &Context, row: usize, to: Decimal) -> Option<Fix> {
     let p = f.rows[row].phase?;
     let (line, heat) = (*f.phases[p].lines.first()?, f.phases[p].heat.as_ref()?);
     let by_heading = f.timeline.rows[row].line == Some(line) && matches!(heat.value, Heat::At(_));
-    let bears = |e: &Ingredient| e.bears_c.as_ref().map(|b| b.value.0).or(e.add_below_c.as_ref().map(|a| a.value.0)).is_none_or(|most| to <= most);
+    let bears = |e: &Ingredient| e.bears_c.as_deref().map(|b| b.value.0).or(e.add_below_c.as_deref().map(|a| a.value.0)).is_none_or(|most| to <= most);
     let apart = ctx.kb.threshold("phases-apart-c").value.0;
     let near = |other: &Heat| !matches!(other, Heat::At(t) if (t.celsius - to).abs() > apart);
     if !f.phases.iter().enumerate().filter(|(n, _)| *n != p).filter_map(|(_, o)| o.heat.as_ref()).all(|h| near(&h.value)) {

@@ -102,5 +102,5 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 fn delicate(entry: &Ingredient, c: Decimal) -> bool {
-    entry.bears_c.as_ref().map(|b| b.value.0).or(entry.add_below_c.as_ref().map(|a| a.value.0)).is_some_and(|limit| c > limit)
+    entry.bears_c.as_deref().map(|b| b.value.0).or(entry.add_below_c.as_deref().map(|a| a.value.0)).is_some_and(|limit| c > limit)
 }

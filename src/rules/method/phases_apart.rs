@@ -145,7 +145,7 @@ fn warm_up(ctx: &Context, u: &Union) -> Option<Fix> {
     let p = one_phase(ctx, rows)?;
     let bears = |r: &usize| {
         let entry = ctx.kb.get(ctx.formula.rows[*r].id()?);
-        Some(entry.bears_c.as_ref().map(|b| b.value.0).or(entry.add_below_c.as_ref().map(|a| a.value.0)).is_none_or(|most| to <= most))
+        Some(entry.bears_c.as_deref().map(|b| b.value.0).or(entry.add_below_c.as_deref().map(|a| a.value.0)).is_none_or(|most| to <= most))
     };
     if !rows.iter().all(|r| bears(r) == Some(true)) {
         return None;
@@ -214,7 +214,7 @@ fn sets_at(ctx: &Context, row: usize) -> Option<Decimal> {
     let r = &ctx.formula.rows[row];
     let entry = ctx.kb.get(r.id()?);
     let solid = system::is_oily(entry) || system::has_role(entry, "emulsifier");
-    let range = entry.melts_c.as_ref().filter(|_| solid)?;
+    let range = entry.melts_c.as_deref().filter(|_| solid)?;
     let low = range.low.or(range.high)?.0;
     let enough = r.percent? >= ctx.kb.threshold("setting-share-percent").value.0;
     (enough && low > ctx.kb.threshold("fill-below-c").value.0).then_some(low)

@@ -145,8 +145,8 @@ fn state<'a>(ctx: &Context, p: &Preserving<'a>, aim: &PhAim) -> State<'a> {
         let under = r.low.is_some_and(|l| aim.low < l.0);
         (over || under).then_some(State::Outside { ph: if over { aim.high } else { aim.low }, range: r, lasts })
     };
-    let bears = p.entry.ph.bears.as_ref().and_then(|r| outside(r, false));
-    bears.or_else(|| p.entry.ph.works.as_ref().and_then(|r| outside(r, true))).unwrap_or(State::Fine)
+    let bears = p.entry.ph.bears.as_deref().and_then(|r| outside(r, false));
+    bears.or_else(|| p.entry.ph.works.as_deref().and_then(|r| outside(r, true))).unwrap_or(State::Fine)
 }
 
 /// The pH at which the active form falls to what is still enough: pKa + log10(1/share - 1).

@@ -86,7 +86,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if f.rows[s.row].id().is_some_and(|own| own != s.id && ctx.kb.get(own).polyunsaturated_percent.is_some()) {
             continue;
         }
-        let Some(range) = one.polyunsaturated_percent.as_ref().filter(|_| system::is_oily(one)) else { continue };
+        let Some(range) = one.polyunsaturated_percent.as_deref().filter(|_| system::is_oily(one)) else { continue };
         let Some(middle) = middle(range) else { continue };
         let part = s.usual * middle / Decimal::ONE_HUNDRED;
         sum += part;

@@ -157,6 +157,6 @@ fn parts(ctx: &Context) -> Vec<Part> {
 fn as_acid(ctx: &Context, id: crate::kb::Id) -> Option<Decimal> {
     let entry = ctx.kb.get(id);
     let y = entry.yields.iter().find(|y| ACIDS.contains(&y.of.as_str()))?;
-    let acid = ctx.kb.substance(&y.of)?.1.molar_mass.as_ref()?.value.0;
-    (y.moles.0 * acid).checked_div(entry.molar_mass.as_ref()?.value.0)
+    let acid = ctx.kb.substance(&y.of)?.1.molar_mass.as_deref()?.value.0;
+    (y.moles.0 * acid).checked_div(entry.molar_mass.as_deref()?.value.0)
 }

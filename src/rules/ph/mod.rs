@@ -43,10 +43,10 @@ fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
             continue;
         }
         let preserves = entry.preservative.is_some();
-        if let Some(range) = entry.ph.bears.as_ref().filter(|_| !preserves || alone) {
+        if let Some(range) = entry.ph.bears.as_deref().filter(|_| !preserves || alone) {
             out.push(Window { row, id, range, verb: "lasts" });
         }
-        if let Some(range) = entry.ph.works.as_ref().filter(|_| preserves && alone) {
+        if let Some(range) = entry.ph.works.as_deref().filter(|_| preserves && alone) {
             out.push(Window { row, id, range, verb: "works" });
         }
     }
@@ -57,7 +57,7 @@ fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
 fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
     let narrow = ctx.kb.threshold("ph-window-narrow").value.0;
     let preserving = ctx.preservatives().iter().find_map(|p| {
-        let range = p.entry.ph.works.as_ref().or(p.entry.ph.bears.as_ref())?;
+        let range = p.entry.ph.works.as_deref().or(p.entry.ph.bears.as_deref())?;
         let depends = p.kind == PreservativeKind::WeakAcid || range.high.is_some_and(|h| h <= ctx.kb.threshold("ph-cares-below").value);
         (depends && p.kind != PreservativeKind::Booster).then_some((p.row, p.id, range))
     });
@@ -65,7 +65,7 @@ fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
         ctx.formula.rows.iter().enumerate().find_map(|(row, r)| {
             let id = r.id()?;
             let entry = ctx.kb.get(id);
-            let range = entry.ph.works.as_ref().or(entry.ph.bears.as_ref())?;
+            let range = entry.ph.works.as_deref().or(entry.ph.bears.as_deref())?;
             let width = range.high?.0 - range.low?.0;
             let matters = entry.roles.has_any(&["active", "vitamin", "exfoliant", "polymer"]);
             (matters && width <= narrow).then_some((row, id, range))

@@ -94,7 +94,7 @@ fn outside<'a>(entry: &'a Ingredient, aim: &PhAim, works: bool, near: Decimal) -
     let past = |r: &Range, low: Decimal, high: Decimal| r.high.is_some_and(|h| low > h.0) || r.low.is_some_and(|l| high < l.0);
     let whole = |r: &Range| past(r, aim.low - near, aim.high + near);
     let part = |r: &Range| past(r, aim.high, aim.low);
-    let (bears, does) = (entry.ph.bears.as_ref(), entry.ph.works.as_ref().filter(|_| works));
+    let (bears, does) = (entry.ph.bears.as_deref(), entry.ph.works.as_deref().filter(|_| works));
     bears
         .filter(|r| whole(r))
         .map(|r| (r, "lasts", Severity::Warning))

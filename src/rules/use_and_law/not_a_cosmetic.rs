@@ -68,14 +68,14 @@ struct Words {
 impl Words {
     fn new(line: u32, span: Span, text: &str) -> Words {
         let text = text.to_ascii_lowercase();
-        let initials = text.split(|c: char| !c.is_alphanumeric()).fold(0, |all, word| all | initial(word));
-        Words { line, span, text, initials }
+        Words { line, span, initials: initials(&text), text }
     }
 }
 
-/// A place for the first letter of a word, to pass over at once what cannot be there.
-fn initial(word: &str) -> u32 {
-    word.bytes().next().map_or(0, |b| 1 << (b.to_ascii_lowercase() % 32))
+/// A bit for the first letter of each word.
+fn initials(text: &str) -> u32 {
+    let words = text.split(|c: char| !c.is_alphanumeric());
+    words.filter_map(|word| word.bytes().next()).fold(0, |all, b| all | 1 << (b.to_ascii_lowercase() % 32))
 }
 
 fn check(ctx: &Context, sink: &mut Sink) {
@@ -106,7 +106,8 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     for law in ctx.kb.laws_of(ctx.markets()) {
         for row in law.medicine.general() {
             for claim in &row.claims {
-                for w in said.iter().filter(|w| w.initials & initial(claim) != 0) {
+                let all = initials(claim);
+                for w in said.iter().filter(|w| all & !w.initials == 0) {
                     if let Some(start) = find(&w.text, &claim.to_ascii_lowercase()) {
                         let from = w.span.start + start as u32;
                         let span = Span { start: from, end: from + claim.len() as u32 };
