@@ -86,7 +86,8 @@ struct Own {
     names: HashMap<String, u16>,
     loose: HashMap<String, Vec<u16>>,
     /// Names that were looked up before, as they were written, with what they mean.
-    met: Mutex<HashMap<String, Lookup, Plain>>,
+    met: Met<Lookup>,
+    near: Met<Vec<(Id, String)>>,
 }
 
 /// Names that are remembered; then all are forgotten and remembering begins anew.
@@ -95,6 +96,31 @@ const MOST_MET: usize = 4096;
 impl Default for Kb {
     fn default() -> Self {
         Kb::bundled()
+    }
+}
+
+/// What names were found to mean, so that a name is looked for once and not at each keystroke.
+struct Met<T>(Mutex<HashMap<String, T, Plain>>);
+
+impl<T> Default for Met<T> {
+    fn default() -> Met<T> {
+        Met(Mutex::default())
+    }
+}
+
+impl<T: Clone> Met<T> {
+    fn or_find(&self, written: &str, find: impl FnOnce() -> T) -> T {
+        let met = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = met().get(written) {
+            return known.clone();
+        }
+        let found = find();
+        let mut met = met();
+        if met.len() >= MOST_MET {
+            met.clear();
+        }
+        met.insert(written.to_owned(), found.clone());
+        found
     }
 }
 
@@ -299,17 +325,7 @@ impl Kb {
     /// What a written name means: a name, INCI name, id, CAS or CI number, alone or with a strength ("lactic acid 80 %").
     /// A name met before is not looked for again.
     pub fn lookup(&self, written: &str) -> Lookup {
-        let met = || self.own.met.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(known) = met().get(written) {
-            return known.clone();
-        }
-        let found = self.look_up(written);
-        let mut met = met();
-        if met.len() >= MOST_MET {
-            met.clear();
-        }
-        met.insert(written.to_owned(), found.clone());
-        found
+        self.own.met.or_find(written, || self.look_up(written))
     }
 
     fn look_up(&self, written: &str) -> Lookup {
@@ -387,6 +403,10 @@ impl Kb {
 
     /// The nearest names to one that is not known, best first, at most three.
     pub fn nearest(&self, written: &str) -> Vec<(Id, String)> {
+        self.own.near.or_find(written, || self.find_nearest(written))
+    }
+
+    fn find_nearest(&self, written: &str) -> Vec<(Id, String)> {
         let k = key(written);
         let (length, set) = (k.len(), letters(&k));
         let allowed = (k.chars().count() / 3).clamp(1, 4);
@@ -517,7 +537,7 @@ mod tests {
                 assert_eq!(kb.lookup(name), kb.look_up(name), "{name}");
             }
         }
-        assert!(kb.own.met.lock().expect("no panic under it").len() <= MOST_MET);
+        assert!(kb.own.met.0.lock().expect("no panic under it").len() <= MOST_MET);
     }
 
     #[test]

@@ -6,7 +6,7 @@ use smol_str::SmolStr;
 
 /// The key under which a name is filed and looked up.
 pub fn key(name: &str) -> String {
-    let mut out = String::with_capacity(name.len());
+    let mut out = String::with_capacity(name.len() + 1);
     let mut word = 0;
     for c in name.chars() {
         if c.is_whitespace() || matches!(c, '-' | '_' | '‐' | '‑' | '–') {

@@ -127,7 +127,10 @@ impl Formula {
 
     /// Percent of a substance in the whole, from all rows.
     pub fn percent_of(&self, id: Id) -> Decimal {
-        self.shares_of(id).iter().map(|s| s.usual).sum()
+        match self.shares_of(id) {
+            [one] => one.usual,
+            all => all.iter().map(|s| s.usual).sum(),
+        }
     }
 
     /// The shares of one substance, row by row.

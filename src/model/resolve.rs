@@ -43,7 +43,7 @@ impl Resolver<'_> {
             fields,
             problems,
             phases: Vec::new(),
-            rows: Vec::new(),
+            rows: Vec::with_capacity(tree.lines.len()),
             basis: Basis::Nothing,
             total: Total::Known(Decimal::ZERO),
             shares: Vec::new(),

@@ -224,7 +224,8 @@ fn at_word(text: Part<'_>, at: usize) -> Option<(Verb, usize)> {
     let gerund = is_gerund(first);
     for &(wording, verb) in with_initial(initial) {
         // The length decides for nearly all of them.
-        if !gerund && wording.as_bytes().get(first.len()).is_some_and(|&b| b != b' ') {
+        let as_long = wording.len() == first.len() || wording.as_bytes().get(first.len()) == Some(&b' ');
+        if !gerund && !as_long {
             continue;
         }
         if let Some(end) = matches(text, at, wording)

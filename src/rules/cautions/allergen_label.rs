@@ -57,6 +57,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(stays) = f.product.leave_on().filter(|_| f.shares.iter().any(|s| s.what == ShareOf::Constituent)) else { return };
     let mut names: Vec<&str> = Vec::new();
     let mut markets: Vec<&str> = Vec::new();
+    let held: Vec<&Constituent> = f.rows.iter().filter_map(|r| Some(ctx.kb.get(r.id()?))).flat_map(|e| &e.constituents).collect();
     let mut best: Option<(SourceKind, &Law, &Allergen, &Constituent)> = None;
     for law in ctx.kb.laws_of(ctx.markets()) {
         for one in law.allergen.naming_any(f.substances()) {
@@ -73,7 +74,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 markets.push(&law.market);
             }
             // The surest figure of what the oil holds speaks for all.
-            for c in constituents(ctx, one) {
+            for c in held.iter().filter(|c| one.substances.contains(&c.of)) {
                 let kind = ctx.kb.source(&c.source).map_or(SourceKind::Memory, |s| s.kind);
                 if best.is_none_or(|(k, ..)| kind < k) {
                     best = Some((kind, law, one, c));
@@ -111,10 +112,4 @@ fn brought_along(ctx: &Context, one: &Allergen) -> Option<Decimal> {
         }
     }
     Some(sum)
-}
-
-/// The records that say how much of it the rows hold.
-fn constituents<'a>(ctx: &'a Context, one: &'a Allergen) -> impl Iterator<Item = &'a Constituent> {
-    let entries = ctx.formula.rows.iter().filter_map(|r| Some(ctx.kb.get(r.id()?)));
-    entries.flat_map(|e| &e.constituents).filter(|c| one.substances.contains(&c.of))
 }

@@ -68,11 +68,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     for (n, row) in f.rows.iter().enumerate() {
         let Some(id) = row.id() else { continue };
         let entry = ctx.kb.get(id);
-        let percent = f.percent_of(id);
         // Judged once, on the largest row.
         if entry.solubility.is_empty() || f.largest_row(f.shares_of(id).iter()) != Some(n) {
             continue;
         }
+        let percent = f.percent_of(id);
         let Some((most, figure)) = capacity(ctx, &around, entry) else { continue };
         if percent <= most * (Decimal::ONE + tolerance) {
             continue;

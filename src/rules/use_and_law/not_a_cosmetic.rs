@@ -75,7 +75,11 @@ impl Words {
 /// A bit for the first letter of each word.
 fn initials(text: &str) -> u32 {
     let words = text.split(|c: char| !c.is_alphanumeric());
-    words.filter_map(|word| word.bytes().next()).fold(0, |all, b| all | 1 << (b.to_ascii_lowercase() % 32))
+    words.filter_map(|word| word.bytes().next()).fold(0, |all, b| all | bit(b))
+}
+
+fn bit(letter: u8) -> u32 {
+    1 << (letter.to_ascii_lowercase() % 32)
 }
 
 fn check(ctx: &Context, sink: &mut Sink) {
@@ -106,8 +110,8 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     for law in ctx.kb.laws_of(ctx.markets()) {
         for row in law.medicine.general() {
             for claim in &row.claims {
-                let all = initials(claim);
-                for w in said.iter().filter(|w| all & !w.initials == 0) {
+                let first = claim.bytes().next().map_or(0, bit);
+                for w in said.iter().filter(|w| w.initials & first != 0 && initials(claim) & !w.initials == 0) {
                     if let Some(start) = find(&w.text, &claim.to_ascii_lowercase()) {
                         let from = w.span.start + start as u32;
                         let span = Span { start: from, end: from + claim.len() as u32 };
