@@ -39,7 +39,7 @@ pub fn serve_listen(address: &str) -> io::Result<i32> {
     Ok(serve_with(From::reader(stream.try_clone()?), stream, no_room, as_process(), life))
 }
 
-/// Common materials, and a few things to find.
+/// What most makers have on the shelf, a method, and a few things to find.
 const WARM: &str = "\
 formula \"x\"
   product: hand cream, leave-on
@@ -47,25 +47,56 @@ formula \"x\"
   pH: 5.0 to 5.4
   sold in: EU
   batch: 250 g
+  fill: 5 x 50 g
 
-phase A at 75 °C
+phase A \"water\" at 75 °C, hold 20 min
   water  q.s.
-  glycerin  5 %
-  xanthan gum  0.3 %
+  glycerin  4 %
+  propanediol  1 %
+  betaine  1 %
   urea  5 %
+  allantoin  0.2 %
+  sodium phytate  0.1 %
+  xanthan gum  0.3 %
 
-phase B at 75 °C
-  sunflower oil  10 %
+phase B \"oil\" at 75 °C
+  sunflower oil  4 %
   almond oil  2 %
+  rapeseed oil  1 %
+  jojoba oil  1 %
+  coconut oil  1 %
+  squalane  1 %
+  caprylic/capric triglyceride  2 %
   shea butter  3 %
+  cocoa butter  1 %
   beeswax  1 %
-  cetearyl alcohol  3 %
+  stearic acid  1 %
+  cetyl alcohol  1 %
+  cetearyl alcohol  2 %
+  glyceryl stearate  1 %
   glyceryl stearate citrate  3 %
   tocopherol  0.5 %
   sunflower oil  1 %
 
-phase C below 40 °C
+phase C \"cool-down\" below 40 °C
+  panthenol  1 %
+  niacinamide  2 %
+  sodium benzoate  0.3 %
+  potassium sorbate  0.2 %
+  benzyl alcohol (and) dehydroacetic acid  0.8 %
   phenoxyethanol  1.2 %
+  lavender oil  0.1 %
+  lactic acid  q.s. to pH 5.2, about 0.3 %
+  citric acid  0.1 %
+
+method
+  heat A and B to 75 °C, hold A 20 min
+  top up A with hot water to its starting weight
+  pour A into B, blend 3 min
+  cool to 38 °C, stirring
+  add C
+  measure pH
+  fill
 ";
 
 /// Judges a small formula while the editor is still saying hello: what is decoded once is then at hand for the first real one.
@@ -124,4 +155,26 @@ fn is_alive(process: u32) -> bool {
 fn is_alive(_: u32) -> bool {
     // Closed pipes tell it there.
     false
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_warm_up_meets_known_materials_alone() {
+        let snapshot = Snapshot::new(
+            Path::new("x.formula"),
+            FileKind::Formula,
+            parse(FileKind::Formula, WARM),
+            &Kb::bundled(),
+            &Settings::default(),
+            &NoFiles,
+        );
+        let codes: Vec<&str> = snapshot.findings.iter().map(|f| f.code).collect();
+        assert!(codes.contains(&"above-legal-limit"), "{codes:?}");
+        for unread in ["syntax", "unknown-ingredient", "ambiguous-name", "unknown-phase", "internal"] {
+            assert!(!codes.contains(&unread), "{codes:?}");
+        }
+    }
 }
