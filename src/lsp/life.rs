@@ -39,7 +39,7 @@ pub fn serve_listen(address: &str) -> io::Result<i32> {
     Ok(serve_with(From::reader(stream.try_clone()?), stream, no_room, as_process(), life))
 }
 
-/// What most makers have on the shelf, a method, and a few things to find.
+/// What makers commonly have on the shelf (practice, no source), a method, and a few things to find.
 const WARM: &str = "\
 formula \"x\"
   product: hand cream, leave-on
