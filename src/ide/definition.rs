@@ -4,6 +4,7 @@ use super::Snapshot;
 use super::links;
 use crate::syntax::tree::{Heading, Node};
 use crate::text::{Place, Span, Spanned};
+use smol_str::SmolStr;
 use std::path::PathBuf;
 
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -67,7 +68,7 @@ fn labels(s: &Snapshot) -> Vec<(Place, String)> {
 fn labels_on(s: &Snapshot, line: u32) -> Vec<(Place, String)> {
     let Some(f) = &s.formula else { return Vec::new() };
     let known = |word: &str| f.phases.iter().any(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(word));
-    let mut found: Vec<&Spanned<String>> = Vec::new();
+    let mut found: Vec<&Spanned<SmolStr>> = Vec::new();
     match s.line(line).map(|l| &l.node) {
         Some(Node::Heading(Heading::Phase(h) | Heading::Premix(h))) => found.extend(h.label.iter().chain(&h.into)),
         Some(Node::Step(step)) => {

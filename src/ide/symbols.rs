@@ -127,7 +127,7 @@ fn of_line(s: &Snapshot, line: u32, weights: Option<&Weights>) -> Option<Symbol>
             let percent = row.and_then(|n| s.formula.as_ref()?.rows[n].percent).map(words::percent);
             let grams = row.and_then(|n| *weights?.rows.get(n)?).map(figures::grams_words);
             let detail = [percent, grams].into_iter().flatten().collect::<Vec<_>>().join(", ");
-            Some(one(r.name.value.clone(), detail, SymbolKind::Row, r.name.span))
+            Some(one(r.name.value.to_string(), detail, SymbolKind::Row, r.name.span))
         }
         Node::Step(_) => Some(one(s.text(line)[whole.span.range()].to_owned(), String::new(), SymbolKind::Step, whole.span)),
         Node::Weighed(w) => {

@@ -201,12 +201,7 @@ fn diagnostic(f: &Finding, to: &Converter, own_uri: &str, session: &Session, uri
 
 /// The sentence, then what it rests on.
 fn message(f: &Finding) -> String {
-    let mut out = f.message.clone();
-    if let Some(basis) = &f.basis {
-        out.push_str(&format!("\n{}", basis.source));
-    }
-    if let Some(reason) = &f.excepted {
-        out.push_str(&format!("\nexcepted: {reason}"));
-    }
-    out
+    let basis = f.basis.as_ref().map_or(["", ""], |basis| ["\n", &basis.source]);
+    let excepted = f.excepted.as_ref().map_or(["", ""], |reason| ["\nexcepted: ", reason]);
+    [&f.message, basis[0], basis[1], excepted[0], excepted[1]].concat()
 }

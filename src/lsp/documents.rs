@@ -56,8 +56,8 @@ impl Open {
         self.text.len() > LARGEST
     }
 
-    /// Takes the edits in their order.
-    pub fn change(&mut self, version: Option<i32>, changes: &[TextChange], encoding: Encoding) {
+    /// Takes the edits in their order. Gives what was known of the text before.
+    pub fn change(&mut self, version: Option<i32>, changes: &[TextChange], encoding: Encoding) -> Arc<OnceCell<Arc<View>>> {
         for change in changes {
             let readable = self.readable();
             match change.range {
@@ -79,12 +79,12 @@ impl Open {
             }
         }
         self.version = version.unwrap_or(self.version + 1);
-        self.forget();
+        self.forget()
     }
 
     /// What was worked out no longer holds.
-    pub fn forget(&mut self) {
-        self.view = Arc::default();
+    pub fn forget(&mut self) -> Arc<OnceCell<Arc<View>>> {
+        std::mem::take(&mut self.view)
     }
 
     /// Takes other files as ingredients, so that a change in those matters here.

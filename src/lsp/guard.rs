@@ -1,6 +1,8 @@
 //! The layer around the service. It catches a panic and answers "internal error"; answers null to what is not known; keeps
 //! messages back until `initialize` is answered; and sees `shutdown` and `exit` for the status of the process.
 
+use super::outgoing::Outgoing;
+use super::ready::Answers;
 use serde_json::{Value, json};
 use std::future::Future;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -24,6 +26,7 @@ pub struct Life {
     hello: Mutex<Option<Value>>,
     /// What it is answered.
     welcome: Mutex<Option<Value>>,
+    pub answers: Answers,
     over: Mutex<bool>,
     over_changed: Condvar,
 }
@@ -68,11 +71,12 @@ impl Life {
 pub struct Guard<S> {
     inner: S,
     life: Arc<Life>,
+    outgoing: Outgoing,
 }
 
 impl<S> Guard<S> {
-    pub fn new(inner: S, life: Arc<Life>) -> Self {
-        Guard { inner, life }
+    pub(super) fn new(inner: S, life: Arc<Life>, outgoing: Outgoing) -> Self {
+        Guard { inner, life, outgoing }
     }
 }
 
@@ -102,7 +106,7 @@ where
         let (method, id) = (request.method().to_owned(), request.id().cloned());
         let initialize = method == "initialize";
         let called = catch_unwind(AssertUnwindSafe(|| self.inner.call(request)));
-        let life = self.life.clone();
+        let (life, outgoing) = (self.life.clone(), self.outgoing.clone());
         Box::pin(async move {
             let answer = match called {
                 Ok(future) => Caught(Box::pin(future)).await,
@@ -120,7 +124,13 @@ where
                     return Ok(Some(Response::from_ok(id.clone(), welcome)));
                 }
             }
-            Ok(match (answer?, id) {
+            let answer = answer?;
+            let ready = answer.as_ref().and_then(Response::result).and_then(Value::as_u64).and_then(|number| life.answers.take(number));
+            if let (Some(id), Some(text)) = (&id, ready) {
+                outgoing.answer(id, &text).await;
+                return Ok(None);
+            }
+            Ok(match (answer, id) {
                 (Some(response), Some(id)) if response.error().is_some_and(|e| e.code == ErrorCode::MethodNotFound) => {
                     Some(Response::from_ok(id, Value::Null))
                 }
@@ -185,6 +195,7 @@ impl<F: Future> Future for Caught<F> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::outgoing::no_room;
     use super::*;
     use std::future::{Ready, ready};
 
@@ -211,7 +222,7 @@ mod tests {
     }
 
     fn ask(method: &'static str, id: Option<i64>) -> Option<Response> {
-        let mut guard = Guard::new(Faulty, Arc::default());
+        let mut guard = Guard::new(Faulty, Arc::default(), Outgoing::to(std::io::sink(), no_room).0);
         let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
         runtime.block_on(guard.call(bare(method, id.map(Into::into), None))).expect("not ended")
     }

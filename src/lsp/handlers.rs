@@ -5,6 +5,7 @@ use super::client::{Mouth, Say};
 use super::guard::Life;
 use super::life;
 use super::protocol::*;
+use super::ready::Ready;
 use super::session::Session;
 use super::state::{Options, Shared, key};
 use serde_json::{Value, json};
@@ -123,7 +124,8 @@ impl Server {
         {
             let mut state = self.shared.lock();
             let Some(open) = state.documents.get_mut(&key(&uri)) else { return };
-            open.change(p.text_document.version, &p.content_changes, self.shared.session().encoding);
+            let before = open.change(p.text_document.version, &p.content_changes, self.shared.session().encoding);
+            state.outdated.push(before);
         }
         self.shared.dirty_users(&uri);
         self.shared.dirty(&uri);
@@ -154,13 +156,13 @@ impl Server {
         {
             let mut state = self.shared.lock();
             let gone: Vec<_> = p.event.removed.iter().map(|f| key(&f.uri)).collect();
-            state.projects.tops.retain(|t| !gone.contains(&t.to_string_lossy().into_owned()));
+            state.projects.tops.retain(|t| !gone.iter().any(|g| **g == *t.to_string_lossy()));
             state.projects.tops.extend(p.event.added.iter().filter_map(|f| super::convert::path_of(&f.uri)));
         }
         self.shared.reload();
     }
 
-    async fn diagnostic(&self, p: About) -> Result<Option<Report>> {
+    async fn diagnostic(&self, p: About) -> Result<Option<Ready>> {
         let uri = p.text_document.uri;
         let withdrawn = {
             let mut state = self.shared.lock();
@@ -183,6 +185,6 @@ impl Server {
             let result_id = number.to_string();
             if known.as_ref() == Some(&result_id) { Report::Unchanged { result_id } } else { Report::Full { result_id, items } }
         });
-        Ok(report.await)
+        report.await.map(|report| self.shared.life.answers.write(&report)).transpose()
     }
 }

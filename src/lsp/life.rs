@@ -1,8 +1,10 @@
 //! The life of the process: it ends with `exit`, with its input, or with the editor.
 
 use super::guard::Life;
+use super::incoming::From;
+use super::outgoing::{no_room, room_in_stdout};
 use super::state::Options;
-use super::transport::{From, no_room, room_in_stdout, serve_with};
+use super::transport::serve_with;
 use crate::ide::Snapshot;
 use crate::kb::Kb;
 use crate::model::{NoFiles, Settings};

@@ -14,9 +14,12 @@ mod diagnose;
 mod documents;
 mod guard;
 mod handlers;
+mod incoming;
 mod kinds;
 mod life;
+mod outgoing;
 mod protocol;
+mod ready;
 mod session;
 mod state;
 #[cfg(target_os = "linux")]

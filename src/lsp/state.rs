@@ -18,7 +18,7 @@ use std::cell::RefCell;
 use std::collections::{BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
-use tokio::sync::Notify;
+use tokio::sync::{Notify, OnceCell};
 
 /// Resolves and judges a file; a test puts a faulty one in its place.
 pub type Judge = fn(&Path, FileKind, Tree, &Kb, &Settings, &dyn Library) -> Snapshot;
@@ -47,23 +47,25 @@ pub struct Shared {
 #[derive(Default)]
 pub struct State {
     /// By [`key`].
-    pub documents: HashMap<String, Open>,
+    pub documents: HashMap<Arc<str>, Open>,
     pub projects: Projects,
     /// Documents whose diagnostics are to be worked out again.
-    dirty: BTreeSet<String>,
+    dirty: BTreeSet<Arc<str>>,
+    /// What was known of earlier texts. It is let go when nobody waits for an answer.
+    pub outdated: Vec<Arc<OnceCell<Arc<View>>>>,
     /// What was said about files that are not open.
     said_of_files: HashMap<PathBuf, Vec<Diagnostic>>,
 }
 
 /// One document goes by one key, however its URI is spelled.
-pub fn key(uri: &str) -> String {
+pub fn key(uri: &str) -> Arc<str> {
     thread_local! {
         /// Most messages are about the document of the one before.
-        static LAST: RefCell<(String, String)> = RefCell::default();
+        static LAST: RefCell<(String, Arc<str>)> = RefCell::new((String::new(), "".into()));
     }
     LAST.with_borrow_mut(|(last, key)| {
         if last != uri {
-            *key = convert::path_of(uri).map_or_else(|| uri.to_owned(), |p| p.to_string_lossy().into_owned());
+            *key = convert::path_of(uri).map_or_else(|| uri.into(), |p| p.to_string_lossy().into());
             uri.clone_into(last);
         }
         key.clone()
@@ -153,7 +155,7 @@ impl Shared {
         let mut state = self.lock();
         let state = &mut *state;
         for (key, open) in state.documents.iter_mut().filter(|(k, o)| **k != own && o.takes_files()) {
-            open.forget();
+            state.outdated.push(open.forget());
             state.dirty.insert(key.clone());
         }
         self.wake.notify_one();
@@ -169,7 +171,7 @@ impl Shared {
                 return;
             }
             for (key, open) in &mut state.documents {
-                open.forget();
+                state.outdated.push(open.forget());
                 pulls |= open.told.pulls;
                 state.dirty.insert(key.clone());
             }
@@ -193,6 +195,8 @@ impl Shared {
                 let Some(next) = self.lock().dirty.pop_first() else { break };
                 self.check(&next).await;
             }
+            let outdated = std::mem::take(&mut self.lock().outdated);
+            drop(outdated);
             self.say_of_files();
         }
     }

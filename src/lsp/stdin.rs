@@ -1,7 +1,7 @@
 //! Standard input without a thread of its own: the loop waits for it, takes what is there, and hands on whole messages.
 
 use super::guard::Life;
-use super::transport::{LARGEST_MESSAGE, read_message};
+use super::incoming::{LARGEST_MESSAGE, Message, message};
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use std::io;
 use std::sync::Arc;
@@ -30,8 +30,8 @@ impl Stdin {
         Ok(Stdin { input, frames: Frames::default(), ended: false, life })
     }
 
-    /// The next sound message with a fresh header; none at the end.
-    pub fn poll_next(&mut self, cx: &mut Context<'_>) -> Poll<Option<Vec<u8>>> {
+    /// The next sound message; none at the end.
+    pub fn poll_next(&mut self, cx: &mut Context<'_>) -> Poll<Option<Message>> {
         loop {
             if let Some(message) = self.frames.next() {
                 return Poll::Ready(Some(message));
@@ -90,7 +90,7 @@ impl Frames {
     }
 
     /// The next sound message that is there whole.
-    fn next(&mut self) -> Option<Vec<u8>> {
+    fn next(&mut self) -> Option<Message> {
         loop {
             if self.skip > 0 {
                 let gone = self.skip.min(self.bytes.len());
@@ -110,14 +110,14 @@ impl Frames {
                 }
                 Head::Of { header, body } if self.bytes.len() < header + body => return None,
                 Head::Of { header, body } => {
-                    let message = read_message(&mut &self.bytes[..header + body]);
+                    let message = message(&self.bytes[header..header + body]);
                     self.bytes.drain(..header + body);
                     if self.bytes.is_empty() {
                         // A long message does not keep its memory.
                         self.bytes.shrink_to(PIECE);
                     }
-                    if let Ok(Some(message)) = message {
-                        return Some(message);
+                    if message.is_some() {
+                        return message;
                     }
                 }
             }
@@ -138,7 +138,7 @@ enum Head {
     },
 }
 
-/// Finds the blank line behind a length, as [`read_message`] does.
+/// Finds the blank line behind a length.
 fn head(bytes: &[u8]) -> Head {
     let (mut at, mut length) = (0, None);
     loop {
@@ -161,6 +161,10 @@ mod tests {
 
     const HOVER: &str = r#"{"jsonrpc":"2.0","id":1,"method":"hover"}"#;
 
+    fn hover() -> Option<Message> {
+        message(HOVER.as_bytes())
+    }
+
     fn framed(body: &str) -> String {
         format!("Content-Length: {}\r\n\r\n{body}", body.len())
     }
@@ -176,7 +180,7 @@ mod tests {
                 frames.bytes.extend(piece.as_bytes());
                 got.extend(std::iter::from_fn(|| frames.next()));
             }
-            assert_eq!(got, vec![framed(HOVER).into_bytes(); 2], "cut at {cut}");
+            assert_eq!(got, [hover(), hover()].map(|m| m.expect("a message")), "cut at {cut}");
         }
     }
 
@@ -185,7 +189,7 @@ mod tests {
         let mut frames = Frames::default();
         frames.bytes.extend(b"X-Other: 1\r\nnonsense\r\n\r\n");
         frames.bytes.extend(framed(HOVER).as_bytes());
-        assert_eq!(frames.next(), Some(framed(HOVER).into_bytes()));
+        assert_eq!(frames.next(), hover());
         frames.bytes.extend(vec![b'x'; LONGEST_LINE + 1]);
         assert_eq!(frames.next(), None);
         assert!(frames.bytes.is_empty());
@@ -194,6 +198,6 @@ mod tests {
         frames.skip = 3;
         frames.bytes.extend(b"xyz");
         frames.bytes.extend(framed(HOVER).as_bytes());
-        assert_eq!(frames.next(), Some(framed(HOVER).into_bytes()));
+        assert_eq!(frames.next(), hover());
     }
 }

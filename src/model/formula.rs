@@ -8,6 +8,7 @@ use crate::kb::{Id, Strength};
 use crate::syntax::tree::{Amount, Heat};
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
+use smol_str::SmolStr;
 use std::sync::Arc;
 
 #[derive(Clone, Debug)]
@@ -57,8 +58,8 @@ pub enum Total {
 
 #[derive(Clone, Debug)]
 pub struct Phase {
-    pub label: String,
-    pub name: Option<String>,
+    pub label: SmolStr,
+    pub name: Option<SmolStr>,
     pub premix: bool,
     pub heat: Option<Spanned<Heat>>,
     pub dry: bool,
@@ -66,7 +67,7 @@ pub struct Phase {
     /// Of a premix: the phase that takes it.
     pub into: Option<usize>,
     /// The label of `into` as written, where no phase has it.
-    pub into_unknown: Option<Spanned<String>>,
+    pub into_unknown: Option<Spanned<SmolStr>>,
     /// Its headings; a label that comes again continues the phase.
     pub lines: Vec<u32>,
     pub label_span: Span,
@@ -77,7 +78,7 @@ pub struct Phase {
 pub struct Row {
     pub line: u32,
     pub phase: Option<usize>,
-    pub name: Spanned<String>,
+    pub name: Spanned<SmolStr>,
     pub file: bool,
     pub material: Material,
     pub amount: Spanned<Amount>,
@@ -119,6 +120,11 @@ impl Formula {
     /// The rows of a phase.
     pub fn rows_of(&self, phase: usize) -> impl Iterator<Item = (usize, &Row)> {
         self.phases[phase].rows.iter().map(|r| (*r, &self.rows[*r]))
+    }
+
+    /// The phase whose label the words are, the case aside.
+    pub fn labelled(&self, words: &str) -> Option<usize> {
+        self.phases.iter().position(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(words))
     }
 
     pub fn phase_of(&self, row: usize) -> Option<&Phase> {

@@ -8,7 +8,7 @@ use crate::kb::number::Number;
 use crate::kb::schema::{Charge, Ingredient, Pair};
 use crate::kb::{Kb, Kept};
 use rust_decimal::Decimal;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 /// A pair that is there, with the row that holds most of each side.
@@ -54,26 +54,28 @@ static OF_ENTRIES: Kept<Box<[Side]>> = Kept::empty();
 /// The pairs that are there, in the order of the base; `pair.rule` says which rule reads each.
 pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {
     let pairs = kb.pairs();
-    let mut members: BTreeMap<Side, Vec<&Share>> = BTreeMap::new();
+    let mut members: Vec<(Side, &Share)> = Vec::with_capacity(f.rows.len());
     for s in f.shares.iter().filter(|s| s.what != ShareOf::Constituent && !s.high.is_zero()) {
         let one = kb.get(s.id);
         for side in OF_ENTRIES.get(kb, s.id, |one| SIDES.of(one)).iter() {
             let pair = &pairs[side.0];
             if !pair.except.contains(&one.id) {
-                let there = members.entry(*side).or_default();
-                // A material may be on a side by its name and by its role.
-                if !there.iter().rev().any(|l| std::ptr::eq(*l, s)) {
-                    there.push(s);
-                }
+                members.push((*side, s));
             }
         }
     }
-    let largest = |there: &[&Share], least: Option<Number>| {
-        let sum: Decimal = there.iter().map(|s| s.high).sum();
-        least.is_none_or(|l| sum >= l.0).then(|| f.largest_row(there.iter().copied())).flatten()
+    members.sort_by_key(|(side, _)| *side);
+    // A material may be on a side by its name and by its role.
+    members.dedup_by(|a, b| a.0 == b.0 && std::ptr::eq(a.1, b.1));
+    let largest = |there: &[(Side, &Share)], least: Option<Number>| {
+        let sum: Decimal = there.iter().map(|(_, s)| s.high).sum();
+        least.is_none_or(|l| sum >= l.0).then(|| f.largest_row(there.iter().map(|(_, s)| *s))).flatten()
     };
     let aim = system::ph_aim(f);
-    let both = members.iter().filter(|((_, b), _)| !b).filter_map(|((n, _), a)| Some((*n, a, members.get(&(*n, true))?)));
+    let both = members.chunk_by(|a, b| a.0.0 == b.0.0).filter_map(|pair| {
+        let (a, b) = pair.split_at(pair.partition_point(|((_, b), _)| !b));
+        a.first().filter(|_| !b.is_empty()).map(|((n, _), _)| (*n, a, b))
+    });
     both.filter(|(n, ..)| at_this_ph(aim.as_ref(), &pairs[*n]))
         .filter_map(|(n, a, b)| {
             let pair = &pairs[n];

@@ -13,6 +13,7 @@ use crate::kb::{Kb, Lookup};
 use crate::syntax;
 use crate::syntax::tree::{Amount, ErrorCode, FileKind, Heading, Measure, Node, PhaseHeading, SectionKind, Tree};
 use rust_decimal::Decimal;
+use smol_str::SmolStr;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -46,7 +47,7 @@ impl Resolver<'_> {
             rows: Vec::with_capacity(tree.lines.len()),
             basis: Basis::Nothing,
             total: Total::Known(Decimal::ZERO),
-            shares: Vec::new(),
+            shares: Vec::with_capacity(tree.lines.len() * 2),
             water_percent: Decimal::ZERO,
             oil_percent: Decimal::ZERO,
             has_unknown: false,
@@ -301,7 +302,7 @@ fn basis(f: &Formula) -> Basis {
 
 /// Opens a phase, or continues the one of the same label.
 fn open_phase(f: &mut Formula, line: u32, h: &PhaseHeading, premix: bool) -> usize {
-    let label = h.label.as_ref().map_or(String::new(), |l| l.value.clone());
+    let label = h.label.as_ref().map_or(SmolStr::default(), |l| l.value.clone());
     let found = f.phases.iter().position(|p| !label.is_empty() && p.label.eq_ignore_ascii_case(&label));
     let n = found.unwrap_or_else(|| {
         f.phases.push(Phase {
@@ -315,7 +316,7 @@ fn open_phase(f: &mut Formula, line: u32, h: &PhaseHeading, premix: bool) -> usi
             into_unknown: None,
             lines: Vec::new(),
             label_span: h.label.as_ref().map_or_else(Default::default, |l| l.span),
-            rows: Vec::new(),
+            rows: Vec::with_capacity(16),
         });
         f.phases.len() - 1
     });

@@ -11,6 +11,7 @@ use crate::kb::names::key;
 use crate::kb::{Kb, Lookup};
 use crate::syntax::tree::{Clause, Heat, Node, Step, Temperature, Tree, Verb};
 use rust_decimal::Decimal;
+use std::cell::OnceCell;
 
 /// What happens to each row and phase.
 #[derive(Clone, Debug, Default)]
@@ -130,8 +131,8 @@ pub fn goes_in_below(heat: Heat) -> Option<Temperature> {
 struct Simulation<'a> {
     f: &'a Formula,
     kb: &'a Kb,
-    /// Label and name of each phase, as they are looked up.
-    keys: Vec<(String, Option<String>)>,
+    /// Label and name of each phase, as they are looked up; most steps name a phase by its bare label and need none of them.
+    keys: OnceCell<Vec<(String, Option<String>)>>,
     room: Decimal,
     out: Timeline,
     /// Vessel of each phase.
@@ -161,7 +162,7 @@ impl<'a> Simulation<'a> {
         Simulation {
             f,
             kb,
-            keys: f.phases.iter().map(|p| (key(&p.label), p.name.as_deref().map(key))).collect(),
+            keys: OnceCell::new(),
             room: settings.room_c(kb),
             out,
             vessel_of: (0..f.phases.len()).collect(),
@@ -270,7 +271,7 @@ impl<'a> Simulation<'a> {
 
     fn clause(&mut self, line: u32, clause: &Clause, phases: &[usize]) {
         let Some(verb) = clause.verb.as_ref().map(|v| v.value) else { return };
-        let into = clause.into.as_ref().and_then(|t| self.phase_named(&t.value).into_iter().next());
+        let into = clause.into.as_ref().and_then(|t| self.f.labelled(&t.value).or_else(|| self.phase_named(&t.value).into_iter().next()));
         match verb {
             Verb::Heat
             | Verb::Melt
@@ -526,10 +527,14 @@ impl<'a> Simulation<'a> {
     fn phases_in(&self, clause: &Clause, last: &[usize]) -> Vec<usize> {
         let mut out = Vec::new();
         for o in &clause.objects {
-            for p in self.phase_named(&o.value) {
-                if !out.contains(&p) {
-                    out.push(p);
-                }
+            match self.f.labelled(&o.value) {
+                Some(p) if out.contains(&p) => {}
+                Some(p) => out.push(p),
+                None => self.phase_named(&o.value).into_iter().for_each(|p| {
+                    if !out.contains(&p) {
+                        out.push(p);
+                    }
+                }),
             }
         }
         // "slurry A1, stir into A"; "put both in a water bath and heat", "heat A and B, hold 20 min".
@@ -548,11 +553,11 @@ impl<'a> Simulation<'a> {
         let k = ["ingredients of ", "contents of "].iter().find_map(|of| k.strip_prefix(of)).unwrap_or(k);
         let bare = k.strip_prefix("phases ").or(k.strip_prefix("phase ")).or(k.strip_prefix("premix ")).unwrap_or(k).trim();
         let bare_end = bare.strip_suffix(" phases").or(bare.strip_suffix(" phase")).unwrap_or(bare);
-        if let Some(p) = self.keys.iter().position(|(label, _)| !label.is_empty() && (label == bare || label == bare_end)) {
+        let keys = self.keys.get_or_init(|| self.f.phases.iter().map(|p| (key(&p.label), p.name.as_deref().map(key))).collect());
+        if let Some(p) = keys.iter().position(|(label, _)| !label.is_empty() && (label == bare || label == bare_end)) {
             return vec![p];
         }
-        if let Some(p) = self
-            .keys
+        if let Some(p) = keys
             .iter()
             .position(|(_, name)| name.as_deref().is_some_and(|n| n == bare || n == bare_end || n.strip_suffix(" phase") == Some(bare_end)))
         {

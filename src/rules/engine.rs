@@ -33,14 +33,14 @@ pub fn judge_by<'r>(rules: impl Iterator<Item = &'r Rule>, tree: &Tree, formula:
 }
 
 fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding> {
-    let mut found = Vec::new();
+    let mut found = Vec::with_capacity(16);
     let mut yields: Vec<(&str, &[&str])> = Vec::new();
     for rule in rules {
         if !rule.yields_to.is_empty() {
             yields.push((rule.code, rule.yields_to));
         }
         if !is_off(rule.code, ctx.settings) {
-            found.extend(run_one(rule, ctx));
+            run_one(rule, ctx, &mut found);
         }
     }
     for f in &mut found {
@@ -53,23 +53,22 @@ fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding>
 }
 
 /// A rule that panics costs its own messages, never the others'.
-fn run_one(rule: &Rule, ctx: &Context) -> Vec<Finding> {
+fn run_one(rule: &Rule, ctx: &Context, found: &mut Vec<Finding>) {
+    let before = found.len();
     let caught = catch_unwind(AssertUnwindSafe(|| {
-        let mut sink = Sink::new(rule.code, rule.loudest, ctx.kb);
+        let mut sink = Sink::new(rule.code, rule.loudest, ctx.kb, found);
         #[cfg(debug_assertions)]
         assert!(!is_planted(rule.code), "planted");
         (rule.check)(ctx, &mut sink);
-        sink.out
     }));
-    caught.unwrap_or_else(|_| {
+    if caught.is_err() {
+        found.truncate(before);
         let message = format!(
             "the rule \"{}\" failed and said nothing; the other rules stand. This is a fault of the program, not of the formula",
             rule.code
         );
-        let mut sink = Sink::new("internal", Severity::Warning, ctx.kb);
-        sink.say(Subject::Formula, ctx.formula.heading_line, Span::default(), message);
-        sink.out
-    })
+        Sink::new("internal", Severity::Warning, ctx.kb, found).say(Subject::Formula, ctx.formula.heading_line, Span::default(), message);
+    }
 }
 
 /// The tests of the whole program plant a fault in a rule by this variable; builds for use do not look at it.

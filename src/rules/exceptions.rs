@@ -48,16 +48,13 @@ fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Fin
             code if by_code(code).is_none() => format!("no rule has the code \"{code}\""),
             code => format!("nothing here is reported as \"{code}\""),
         };
-        let mut sink = Sink::new("exception-unused", Severity::Hint, ctx.kb);
-        sink.say(Subject::Line(line), line, e.span, format!("this exception does nothing, for {why}; remove it"))
+        Sink::new("exception-unused", Severity::Hint, ctx.kb, out)
+            .say(Subject::Line(line), line, e.span, format!("this exception does nothing, for {why}; remove it"))
             .unnecessary()
             .fix(Fix::safe("Remove the exception", vec![Edit::replace(line, e.span, "")]));
-        out.append(&mut sink.out);
     }
     if used && e.reason.value.is_empty() && !is_off("exception-without-reason", ctx.settings) {
         let message = format!("the exception gives no reason; write one behind it, as in \"# except {}: why\"", e.code.value);
-        let mut sink = Sink::new("exception-without-reason", Severity::Warning, ctx.kb);
-        sink.say(Subject::Line(line), line, e.span, message);
-        out.append(&mut sink.out);
+        Sink::new("exception-without-reason", Severity::Warning, ctx.kb, out).say(Subject::Line(line), line, e.span, message);
     }
 }

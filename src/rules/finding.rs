@@ -177,27 +177,31 @@ sourced_law!(Limit, Ban, Allergen, Colour, Warning, Medicine, Duty);
 pub fn cite(kb: &Kb, source: &str, at: Option<&str>) -> String {
     let title = kb.source(source).map_or(source, |s| s.title.as_str());
     match at {
-        Some(at) => format!("{title}, {at}"),
+        Some(at) => [title, ", ", at].concat(),
         None => title.to_owned(),
     }
 }
 
 /// Collects the findings of one rule.
 pub struct Sink<'a> {
-    pub(super) code: &'static str,
-    pub(super) loudest: Severity,
-    pub(super) kb: &'a Kb,
-    pub(super) out: Vec<Finding>,
+    code: &'static str,
+    loudest: Severity,
+    kb: &'a Kb,
+    out: &'a mut Vec<Finding>,
+    /// Where in the list its own begin.
+    from: usize,
 }
 
 impl<'a> Sink<'a> {
-    pub(super) fn new(code: &'static str, loudest: Severity, kb: &'a Kb) -> Self {
-        Sink { code, loudest, kb, out: Vec::new() }
+    /// Adds to a list.
+    pub(super) fn new(code: &'static str, loudest: Severity, kb: &'a Kb, out: &'a mut Vec<Finding>) -> Self {
+        let from = out.len();
+        Sink { code, loudest, kb, out, from }
     }
 
     /// What the rule has said so far.
     pub fn all(&mut self) -> &mut [Finding] {
-        &mut self.out
+        &mut self.out[self.from..]
     }
 
     /// The code of the rule that speaks.

@@ -101,6 +101,7 @@ struct Facts<'a> {
     watery_food: OnceLock<Decimal>,
     degrees: OnceLock<Degrees>,
     pairs: OnceLock<Vec<Met>>,
+    misread: OnceLock<Vec<u32>>,
 }
 
 impl<'a> Context<'a> {
@@ -115,6 +116,13 @@ impl<'a> Context<'a> {
     }
     pub fn bans(&self) -> &[BanSeen] {
         self.facts.bans.get_or_init(|| law::bans(self.formula, self.kb, self.markets()))
+    }
+    /// The lines of which the reading has something to say.
+    pub fn misread(&self) -> &[u32] {
+        self.facts.misread.get_or_init(|| {
+            let lines = self.tree.lines.iter().enumerate();
+            lines.filter(|(_, at)| !at.line.errors.is_empty()).map(|(n, _)| n as u32).collect()
+        })
     }
     /// Where a finding about the whole formula stands: its name in the heading.
     pub fn heading(&self) -> (u32, Span) {

@@ -5,21 +5,27 @@ use crate::model::{Basis, Formula, Total};
 use crate::syntax::tree::{Heading, Heat, Node, Tree};
 use rust_decimal::Decimal;
 use smol_str::SmolStr;
+use std::fmt::Write;
 
 /// At most `digits` after the point, no trailing zeros; a tiny amount is never shown as none.
 pub fn number(n: Decimal, digits: u32) -> String {
     let rounded = n.round_dp(digits);
     let shown = if rounded.is_zero() && !n.is_zero() { n.round_sf(2).unwrap_or(n) } else { rounded };
-    shown.normalize().to_string()
+    // Room for a unit behind it too.
+    let mut out = String::with_capacity(16);
+    // Writing to a text never fails.
+    let _ = write!(out, "{}", shown.normalize());
+    out
 }
 
 pub fn percent(n: Decimal) -> String {
-    format!("{} %", number(n, 4))
+    number(n, 4) + " %"
 }
 
 /// "1.2 % phenoxyethanol"; a name that holds its strength is set apart: "0.9 % of "sodium hydroxide 10 %"".
 pub fn dosed(n: Decimal, name: &str) -> String {
-    if name.contains('%') { format!("{} of \"{name}\"", percent(n)) } else { format!("{} {name}", percent(n)) }
+    let (before, after) = if name.contains('%') { (" of \"", "\"") } else { (" ", "") };
+    [&percent(n), before, name, after].concat()
 }
 
 /// A share that was worked out: three figures that mean something.
@@ -133,20 +139,25 @@ pub struct Degrees {
 
 impl Degrees {
     pub fn of(tree: &Tree) -> Degrees {
-        let heats = tree.lines.iter().flat_map(|at| -> Vec<Heat> {
-            match &at.line.node {
-                Node::Heading(Heading::Phase(h) | Heading::Premix(h)) => h.heat.iter().map(|h| h.value).collect(),
-                Node::Step(s) => s.clauses.iter().filter_map(|c| c.heat.as_ref()).map(|h| h.value).collect(),
-                _ => Vec::new(),
+        let weigh = |heat: Heat| match heat {
+            Heat::At(t) | Heat::Below(t) | Heat::Above(t) | Heat::Between(t, _) => {
+                if t.fahrenheit {
+                    1
+                } else {
+                    -1
+                }
             }
-        });
-        let mut balance = 0i32;
-        for heat in heats {
-            match heat {
-                Heat::At(t) | Heat::Below(t) | Heat::Above(t) | Heat::Between(t, _) => balance += if t.fahrenheit { 1 } else { -1 },
-                Heat::Room => {}
-            }
-        }
+            Heat::Room => 0,
+        };
+        let balance: i32 = tree
+            .lines
+            .iter()
+            .map(|at| match &at.line.node {
+                Node::Heading(Heading::Phase(h) | Heading::Premix(h)) => h.heat.as_ref().map_or(0, |h| weigh(h.value)),
+                Node::Step(s) => s.clauses.iter().filter_map(|c| c.heat.as_ref()).map(|h| weigh(h.value)).sum(),
+                _ => 0,
+            })
+            .sum();
         Degrees { fahrenheit: balance > 0 }
     }
 

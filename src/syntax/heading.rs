@@ -87,8 +87,8 @@ impl<'a> Found<'a> {
     }
 }
 
-fn spanned(part: Part<'_>) -> Spanned<String> {
-    Spanned::new(part.text.to_string(), part.span())
+fn spanned<'a, T: From<&'a str>>(part: Part<'a>) -> Spanned<T> {
+    Spanned::new(part.text.into(), part.span())
 }
 
 fn nothing_more(keyword: &str, rest: Part<'_>, errors: &mut Vec<SyntaxError>) {
@@ -224,7 +224,7 @@ fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: 
         && let Some(name) = errors.last().filter(|e| e.fixes.iter().any(|f| f.title == QUOTE_IT))
     {
         let text = &rest.text[name.span.start as usize - rest.at..name.span.end as usize - rest.at];
-        heading.name = Some(Spanned::new(text.trim_matches(['(', ')', '\'']).to_string(), name.span));
+        heading.name = Some(Spanned::new(text.trim_matches(['(', ')', '\'']).into(), name.span));
     }
 }
 

@@ -54,11 +54,11 @@ fn at<T>(value: T) -> Spanned<T> {
     Spanned::new(value, Span::default())
 }
 
-fn text(t: &Spanned<String>) -> Spanned<String> {
+fn text<T: Clone>(t: &Spanned<T>) -> Spanned<T> {
     at(t.value.clone())
 }
 
-fn texts(t: &[Spanned<String>]) -> Vec<Spanned<String>> {
+fn texts<T: Clone>(t: &[Spanned<T>]) -> Vec<Spanned<T>> {
     t.iter().map(text).collect()
 }
 

@@ -5,6 +5,7 @@ use super::measure::syntax;
 use super::scan::{self, Part, same};
 use super::tree::{Amount, LineFix, Node, Row, SyntaxError};
 use crate::text::{Span, Spanned};
+use smol_str::SmolStr;
 
 /// Reads a row whose comment is already off.
 pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
@@ -98,6 +99,6 @@ fn tidy<'a>(name: Part<'a>, errors: &mut Vec<SyntaxError>) -> Part<'a> {
     clean
 }
 
-fn spanned(part: Part<'_>) -> Spanned<String> {
-    Spanned::new(part.text.to_string(), part.span())
+fn spanned(part: Part<'_>) -> Spanned<SmolStr> {
+    Spanned::new(part.text.into(), part.span())
 }

@@ -11,6 +11,7 @@ use super::verbs;
 use crate::text::{Span, Spanned};
 use pest::iterators::Pair;
 use rust_decimal::Decimal;
+use smol_str::SmolStr;
 
 pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
     let mut clauses: Vec<Clause> = Vec::new();
@@ -209,9 +210,9 @@ struct Reader<'a> {
     slot: Slot,
     /// First and last byte of the words that are being gathered.
     open: Option<(usize, usize)>,
-    objects: Vec<Spanned<String>>,
-    into: Option<Spanned<String>>,
-    with: Option<Spanned<String>>,
+    objects: Vec<Spanned<SmolStr>>,
+    into: Option<Spanned<SmolStr>>,
+    with: Option<Spanned<SmolStr>>,
 }
 
 impl<'a> Reader<'a> {
@@ -239,7 +240,7 @@ impl<'a> Reader<'a> {
         if part.is_empty() {
             return;
         }
-        let value = Spanned::new(part.text.to_string(), part.span());
+        let value = Spanned::new(part.text.into(), part.span());
         match from {
             Slot::Objects => self.objects.push(value),
             Slot::Into => self.into = self.into.take().or(Some(value)),

@@ -4,6 +4,7 @@ use super::values::FieldValue;
 use crate::chem::units::Unit;
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
+use smol_str::SmolStr;
 use std::sync::Arc;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -156,13 +157,13 @@ pub enum Heading {
 
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct PhaseHeading {
-    pub label: Option<Spanned<String>>,
-    pub name: Option<Spanned<String>>,
+    pub label: Option<Spanned<SmolStr>>,
+    pub name: Option<Spanned<SmolStr>>,
     pub heat: Option<Spanned<Heat>>,
     pub dry: bool,
     pub hold_minutes: Option<Spanned<Decimal>>,
     /// Of a premix: the phase that takes it.
-    pub into: Option<Spanned<String>>,
+    pub into: Option<Spanned<SmolStr>>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -192,7 +193,7 @@ pub struct Field {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
     /// As written, without the quotes of a file.
-    pub name: Spanned<String>,
+    pub name: Spanned<SmolStr>,
     /// The name was a quoted file.
     pub file: bool,
     pub amount: Spanned<Amount>,
@@ -277,9 +278,9 @@ pub struct Clause {
     /// None: not understood, kept as text.
     pub verb: Option<Spanned<Verb>>,
     /// What is acted on, as written: phase labels ("A", "phase C", "both phases", "oil phase") or materials ("lactic acid 10 %").
-    pub objects: Vec<Spanned<String>>,
+    pub objects: Vec<Spanned<SmolStr>>,
     /// "into A", "to B".
-    pub into: Option<Spanned<String>>,
+    pub into: Option<Spanned<SmolStr>>,
     /// "to 75 °C", "when below 40 °C", "at 70-75 °C".
     pub heat: Option<Spanned<Heat>>,
     /// "20 min", "2 to 3 minutes", "24 h": low and high, in minutes.
@@ -289,7 +290,7 @@ pub struct Clause {
     /// "add 0.60 g lactic acid 10 %".
     pub amount: Option<Measure>,
     /// "with citric acid solution".
-    pub with: Option<Spanned<String>>,
+    pub with: Option<Spanned<SmolStr>>,
 }
 
 /// `glycerin   12.51 g of 12.50 g   lot GLY-07`.

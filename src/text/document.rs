@@ -178,7 +178,8 @@ impl Document {
 
     /// The same between two positions, in either order.
     pub fn edit_between(&mut self, start: Position, end: Position, encoding: Encoding, text: &str) -> Change {
-        let (a, b) = (self.offset(start, encoding), self.offset(end, encoding));
+        let a = self.offset(start, encoding);
+        let b = if end == start { a } else { self.offset(end, encoding) };
         self.edit(a.min(b)..a.max(b), text)
     }
 

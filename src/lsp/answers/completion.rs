@@ -1,13 +1,14 @@
 use super::super::handlers::Server;
 use super::super::protocol::{At, CardOf, CompletionItem, CompletionList, ItemDefaults, TextEdit};
+use super::super::ready::Ready;
 use super::markup;
 use crate::ide::complete::{self, CompletionKind};
 use serde_json::Value;
 use tower_lsp::jsonrpc::Result;
 
-pub async fn completion(server: &Server, p: At) -> Result<Option<CompletionList>> {
+pub async fn completion(server: &Server, p: At) -> Result<Option<Ready>> {
     let uri = &p.text_document.uri;
-    super::of(server, uri, |s, to, _| {
+    let list = super::of(server, uri, |s, to, _| {
         let (line, byte) = to.place(p.position);
         let session = server.shared.session();
         let found = complete::complete(s, line, byte);
@@ -40,8 +41,8 @@ pub async fn completion(server: &Server, p: At) -> Result<Option<CompletionList>
         // The best for what is typed so far; a longer word has others.
         let item_defaults = shared.map(|place| ItemDefaults { edit_range: to.range(place) });
         Some(CompletionList { is_incomplete: true, item_defaults, items })
-    })
-    .await
+    });
+    list.await?.map(|list| server.shared.life.answers.write(&list)).transpose()
 }
 
 /// The same item with its card.

@@ -32,7 +32,11 @@ pub(super) fn phases(work: &Work) -> Vec<PhaseShare> {
     let mut out: Vec<PhaseShare> = f
         .phases
         .iter()
-        .map(|p| PhaseShare { label: p.label.clone(), name: p.name.clone(), percent: sum(&mut p.rows.iter().map(|r| &f.rows[*r])) })
+        .map(|p| PhaseShare {
+            label: p.label.to_string(),
+            name: p.name.as_deref().map(str::to_owned),
+            percent: sum(&mut p.rows.iter().map(|r| &f.rows[*r])),
+        })
         .collect();
     if f.rows.iter().any(|r| r.phase.is_none()) {
         let percent = sum(&mut f.rows.iter().filter(|r| r.phase.is_none()));
@@ -92,7 +96,7 @@ pub(super) fn largest(work: &Work) -> Vec<Share> {
         let percent = row.percent.unwrap_or_default();
         match out.iter_mut().find(|s| s.name == row.name.value) {
             Some(s) => s.percent += percent,
-            None => out.push(Share { name: row.name.value.clone(), percent }),
+            None => out.push(Share { name: row.name.value.to_string(), percent }),
         }
     }
     out.retain(|s| !s.percent.is_zero());
@@ -114,7 +118,7 @@ pub(super) fn unknown(work: &Work) -> Vec<String> {
         Material::Nested(inner) => inner.has_unknown,
         Material::Ambiguous(_) | Material::Unknown | Material::Unusable(_) => true,
     };
-    f.rows.iter().filter(|r| not(r)).map(|r| r.name.value.clone()).collect()
+    f.rows.iter().filter(|r| not(r)).map(|r| r.name.value.to_string()).collect()
 }
 
 pub(super) fn system_words(system: System) -> &'static str {

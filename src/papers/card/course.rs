@@ -94,8 +94,8 @@ fn from_headings(work: &Work) -> Option<Course> {
 
 fn label(phase: &Phase) -> String {
     match (&phase.name, phase.label.is_empty()) {
-        (Some(name), true) => name.clone(),
+        (Some(name), true) => name.to_string(),
         (None, true) => "the rows".to_owned(),
-        (_, false) => phase.label.clone(),
+        (_, false) => phase.label.to_string(),
     }
 }

@@ -61,8 +61,8 @@ pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
         let mut ingredients: Vec<String> = Vec::new();
         for m in &l.members {
             let name = &f.rows[m.row].name.value;
-            if !ingredients.contains(name) {
-                ingredients.push(name.clone());
+            if !ingredients.iter().any(|i| i == name) {
+                ingredients.push(name.to_string());
             }
         }
         let counted_as = l.limit.r#as.as_deref().and_then(|a| work.kb.substance(a)).map(|(id, _)| work.kb.name(id).to_owned());

@@ -219,8 +219,8 @@ fn histories(work: &Work) -> Vec<History> {
         .zip(&f.timeline.rows)
         .filter(|(_, h)| h.added_c.is_some() || h.highest_c.is_some())
         .map(|(row, h)| History {
-            ingredient: row.name.value.clone(),
-            phase: row.phase.map_or_else(String::new, |p| f.phases[p].label.clone()),
+            ingredient: row.name.value.to_string(),
+            phase: row.phase.map_or_else(String::new, |p| f.phases[p].label.to_string()),
             added_c: h.added_c.map(|c| c.normalize()),
             highest_c: h.highest_c.map(|c| c.normalize()),
             hot_minutes: h.minutes.map(|m| m.normalize()),

@@ -51,7 +51,7 @@ fn used(work: &Work) -> Vec<Used> {
             let row = &work.formula.rows[l.largest().row];
             Used {
                 key: (l.market.to_owned(), l.limit.id.to_string()),
-                substance: row.name.value.clone(),
+                substance: row.name.value.to_string(),
                 max: l.max.normalize(),
                 percent: l.percent.round_dp(4).normalize(),
             }

@@ -50,7 +50,7 @@ fn stocks(work: &Work) -> Vec<(String, Stock)> {
     let mut out: Vec<(String, Stock)> = Vec::new();
     for row in &work.formula.rows {
         let id = identity(work, row);
-        let phase = row.phase.map_or_else(String::new, |p| work.formula.phases[p].label.clone());
+        let phase = row.phase.map_or_else(String::new, |p| work.formula.phases[p].label.to_string());
         let purpose = row.purpose.as_ref().map(|p| p.value.clone());
         let percent = row.percent.map(|p| p.round_dp(6).normalize());
         match out.iter_mut().find(|(other, _)| *other == id) {
@@ -62,7 +62,7 @@ fn stocks(work: &Work) -> Vec<(String, Stock)> {
                 s.purpose.extend(purpose);
             }
             None => {
-                let name = row.name.value.clone();
+                let name = row.name.value.to_string();
                 out.push((id, Stock { name, percent, phases: vec![phase], purpose: purpose.into_iter().collect() }));
             }
         }

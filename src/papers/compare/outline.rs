@@ -60,8 +60,8 @@ pub(super) fn phases(a: &Work, b: &Work) -> Vec<Phase> {
         let degrees = Degrees::of(work.tree);
         let phases = f.phases.iter().map(|p| {
             let into = p.into.map(|n| format!("into {}", f.phases[n].label));
-            let parts = [p.premix.then(|| "premix".to_owned()), p.name.clone(), treatment(p, degrees), into];
-            (p.label.clone(), parts.into_iter().flatten().collect::<Vec<_>>().join(", "))
+            let parts = [p.premix.then(|| "premix".to_owned()), p.name.as_deref().map(str::to_owned), treatment(p, degrees), into];
+            (p.label.to_string(), parts.into_iter().flatten().collect::<Vec<_>>().join(", "))
         });
         phases.collect()
     };

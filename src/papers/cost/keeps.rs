@@ -54,7 +54,7 @@ impl<'a> Keeps<'a> {
         let mut dated = taken.short_g.is_zero();
         for draw in &taken.draws {
             let lot = &shelf.lots[draw.lot];
-            let limiting = |why: String| Limiting { ingredient: name.clone(), lot: Some(lot.code.clone()), why };
+            let limiting = |why: String| Limiting { ingredient: name.to_string(), lot: Some(lot.code.clone()), why };
             let received =
                 lot.received.zip(usual.as_ref()).and_then(|(day, (m, basis))| Some((day.plus_months(i32::try_from(*m).ok()?)?, m, basis)));
             if let Some(date) = lot.best_before {
@@ -69,9 +69,9 @@ impl<'a> Keeps<'a> {
         }
         if let Some((months, basis)) = usual {
             let why = format!("usually good for {months} months, counted from the making ({basis})");
-            self.limits.push((Limit::Months(months), Limiting { ingredient: name.clone(), lot: None, why }));
-        } else if !dated && !self.no_date.contains(name) {
-            self.no_date.push(name.clone());
+            self.limits.push((Limit::Months(months), Limiting { ingredient: name.to_string(), lot: None, why }));
+        } else if !dated && !self.no_date.iter().any(|n| n == name) {
+            self.no_date.push(name.to_string());
         }
     }
 

@@ -173,7 +173,7 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
     for (row, grams) in f.rows.iter().zip(&weights.rows) {
         let grams = grams.unwrap_or_default();
         let stuff = Stuff::of_row(row, work.path);
-        let ingredient = row.name.value.clone();
+        let ingredient = row.name.value.to_string();
         let taken = taking.take(&stuff, grams).map_err(|r| Hindrance::on(row.line, r.reason().to_owned()))?;
         let free = taken.no_lot && stuff.is_water(work.kb);
         let open = matches!(row.amount.value, Amount::Enough { about: None, .. });
@@ -198,7 +198,14 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
         }
         let whole = missing.is_none();
         out.missing.extend(missing);
-        out.rows.push(Row::of(row.phase.map_or_else(String::new, |p| f.phases[p].label.clone()), ingredient, grams, &taken, shelf, whole));
+        out.rows.push(Row::of(
+            row.phase.map_or_else(String::new, |p| f.phases[p].label.to_string()),
+            ingredient,
+            grams,
+            &taken,
+            shelf,
+            whole,
+        ));
     }
     out.batch_g = out.rows.iter().map(|r| r.grams).sum();
     out.left_alone = taking.left_alone();

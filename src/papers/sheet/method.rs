@@ -24,7 +24,7 @@ pub(super) fn evaporation(work: &Work, rows: &[Row]) -> Vec<Evaporation> {
     phases
         .map(|(n, p)| (p, with_premixes(f, n)))
         .filter(|(_, of)| of.iter().any(|r| wet(*r)))
-        .map(|(p, of)| Evaporation { phase: p.label.clone(), start_g: of.iter().map(|r| rows[*r].grams).sum() })
+        .map(|(p, of)| Evaporation { phase: p.label.to_string(), start_g: of.iter().map(|r| rows[*r].grams).sum() })
         .collect()
 }
 

@@ -54,8 +54,8 @@ pub(super) fn rows(work: &Work, weights: &Weights) -> Vec<Row> {
         .enumerate()
         .map(|(n, (row, grams))| (n, row, grams, estimate(work, acidity.as_ref(), weights, n)))
         .map(|(n, row, grams, estimate_g)| Row {
-            phase: row.phase.map_or_else(String::new, |p| f.phases[p].label.clone()),
-            ingredient: row.name.value.clone(),
+            phase: row.phase.map_or_else(String::new, |p| f.phases[p].label.to_string()),
+            ingredient: row.name.value.to_string(),
             percent: row.percent.unwrap_or_default().round_dp(4).normalize(),
             grams: grams.unwrap_or_default(),
             note: note(work, weights, n, estimate_g),
@@ -149,10 +149,10 @@ pub(super) fn parts(work: &Work, rows: &[Row]) -> Vec<Part> {
     }
     for phase in f.phases.iter().filter(|p| !p.rows.is_empty()) {
         out.push(Part {
-            label: phase.label.clone(),
-            name: phase.name.clone(),
+            label: phase.label.to_string(),
+            name: phase.name.as_deref().map(str::to_owned),
             treatment: treatment(phase, degrees),
-            into: phase.into.map(|p| f.phases[p].label.clone()),
+            into: phase.into.map(|p| f.phases[p].label.to_string()),
             grams: sum(&phase.rows),
             rows: phase.rows.clone(),
         });

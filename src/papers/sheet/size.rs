@@ -97,7 +97,7 @@ fn density(work: &Work, wish: &Wish) -> Result<DensityUsed, Hindrance> {
     let estimate = volume::density(work.formula, work.kb);
     let estimate = estimate
         .ok_or_else(|| Hindrance::new("volumes are filled by weight, and the density is not known; give it with --density 0.98"))?;
-    let unknown = estimate.unknown.iter().map(|n| work.formula.rows[*n].name.value.clone()).collect();
+    let unknown = estimate.unknown.iter().map(|n| work.formula.rows[*n].name.value.to_string()).collect();
     Ok(DensityUsed { g_per_ml: estimate.g_per_ml.round_dp(4), estimated: true, unknown })
 }
 

@@ -101,7 +101,7 @@ pub fn standins(work: &Work, name: &str, library: &dyn Library) -> Result<StandI
     left_out.truncate(LEFT_OUT_SHOWN);
     let percent = rows.iter().try_fold(Decimal::ZERO, |sum, n| sum.checked_add(work.formula.rows[*n].percent?));
     Ok(StandIns {
-        ingredient: work.formula.rows[rows[0]].name.value.clone(),
+        ingredient: work.formula.rows[rows[0]].name.value.to_string(),
         formula: work.name(),
         file: work.shown_path(),
         percent: percent.map(|p| p.normalize()),

@@ -85,16 +85,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((_, law, one, constituent)) = best else { return };
     names.sort_unstable();
     let more = names.len().saturating_sub(SPELLED);
-    let mut shown: Vec<String> = names.iter().take(SPELLED).map(|n| (*n).to_owned()).collect();
+    let rest = format!("{more} more");
+    names.truncate(SPELLED);
     if more > 0 {
-        shown.push(format!("{more} more"));
+        names.push(&rest);
     }
     let limit = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
     let (line, span) = ctx.heading();
     let message = format!(
         "the label in {} must name {}: above {} each, counted at the highest share known; add the names, and let the supplier's analysis of your lot decide",
         words::markets(&markets),
-        words::list(&shown),
+        words::list(&names),
         words::percent(limit)
     );
     sink.say(Subject::Formula, line, span, message).level(label_level(ctx)).law(law, one).rests_on(constituent);

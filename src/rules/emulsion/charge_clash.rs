@@ -66,8 +66,14 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    let positive = charged(ctx, Charge::Cationic);
-    let negative = charged(ctx, Charge::Anionic);
+    let (mut positive, mut negative) = (Vec::new(), Vec::new());
+    for part in charged(ctx) {
+        match part.entry.charge {
+            Some(Charge::Cationic) => positive.push(part),
+            Some(Charge::Anionic) => negative.push(part),
+            _ => {}
+        }
+    }
     let largest = |parts: &[Part<'_>], pick: &dyn Fn(&Ingredient) -> bool| {
         parts.iter().filter(|p| pick(p.entry)).max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row))).map(|p| p.row)
     };
@@ -95,16 +101,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
         .related(m.line, m.name.span, "the negative charge");
 }
 
-/// Surfactants, emulsifiers, polymers and gums of one charge, from the share at which they count.
-fn charged<'a>(ctx: &'a Context, charge: Charge) -> Vec<Part<'a>> {
+/// Surfactants, emulsifiers, polymers and gums with a charge, from the share at which they count.
+fn charged<'a>(ctx: &'a Context) -> impl Iterator<Item = Part<'a>> {
     let least = ctx.kb.threshold("charge-counts-percent").value.0;
     ctx.formula
         .shares
         .iter()
-        .filter(|s| s.what != ShareOf::Constituent && s.usual >= least)
+        .filter(|s| s.what != ShareOf::Constituent)
         .map(|s| Part { entry: ctx.kb.get(s.id), row: s.row, percent: s.usual })
-        .filter(|p| p.entry.charge == Some(charge) && counts(p.entry))
-        .collect()
+        .filter(move |p| matches!(p.entry.charge, Some(Charge::Cationic | Charge::Anionic)) && p.percent >= least && counts(p.entry))
 }
 
 fn counts(one: &Ingredient) -> bool {

@@ -130,9 +130,12 @@ fn held(c: &Clause) -> Option<Decimal> {
 
 /// Whether the clause names a phase with water, or none at all.
 fn of_water(ctx: &Context, c: &Clause) -> bool {
-    let named: Vec<usize> =
-        (0..ctx.formula.phases.len()).filter(|p| c.objects.iter().any(|o| key(&ctx.formula.phases[*p].label) == key(&o.value))).collect();
-    named.is_empty() || named.iter().any(|p| has_water(ctx, *p))
+    let spelled_otherwise = |words: &str| {
+        let words = key(words);
+        ctx.formula.phases.iter().position(|p| key(&p.label) == words)
+    };
+    let mut named = c.objects.iter().filter_map(|o| ctx.formula.labelled(&o.value).or_else(|| spelled_otherwise(&o.value))).peekable();
+    named.peek().is_none() || named.any(|p| has_water(ctx, p))
 }
 
 fn has_water(ctx: &Context, phase: usize) -> bool {

@@ -44,6 +44,7 @@ use crate::kb::schema::{Check, Medicine};
 use crate::model::law;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::text::Span;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 pub static RULE: Rule = Rule {
@@ -112,7 +113,7 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
             for claim in &row.claims {
                 let first = claim.bytes().next().map_or(0, bit);
                 for w in said.iter().filter(|w| w.initials & first != 0 && initials(claim) & !w.initials == 0) {
-                    if let Some(start) = find(&w.text, &claim.to_ascii_lowercase()) {
+                    if let Some(start) = find(&w.text, &lower_case(claim)) {
                         let from = w.span.start + start as u32;
                         let span = Span { start: from, end: from + claim.len() as u32 };
                         found.push(Promise { line: w.line, span, market: &law.market, row });
@@ -162,7 +163,7 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     let mut by_row: BTreeMap<(usize, bool), Vec<&law::MedicineSeen>> = BTreeMap::new();
     for seen in &all {
         let m = seen.medicine;
-        let claimed = m.claims.iter().any(|c| said.iter().any(|w| find(&w.text, &c.to_ascii_lowercase()).is_some()));
+        let claimed = m.claims.iter().any(|c| said.iter().any(|w| find(&w.text, &lower_case(c)).is_some()));
         let outside = m.low_percent.is_some_and(|l| seen.member.percent < l.0) || m.high_percent.is_some_and(|h| seen.member.percent > h.0);
         if m.claims.is_empty() || claimed && outside {
             by_row.entry((seen.member.row, m.claims.is_empty())).or_default().push(seen);
@@ -191,6 +192,10 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
             first.medicine.text.clone(),
         );
     }
+}
+
+fn lower_case(claim: &str) -> Cow<'_, str> {
+    if claim.bytes().any(|b| b.is_ascii_uppercase()) { claim.to_ascii_lowercase().into() } else { claim.into() }
 }
 
 /// A sentence of the base as the end of a message.

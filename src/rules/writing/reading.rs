@@ -10,9 +10,8 @@ pub(super) fn errors(ctx: &Context, sink: &mut Sink, code: ErrorCode) {
         Total::Unknown { line } => Some(line),
         Total::Known(_) => None,
     };
-    for (n, at) in ctx.tree.lines.iter().enumerate() {
-        let line = n as u32;
-        for e in at.line.errors.iter().filter(|e| e.code == code) {
+    for &line in ctx.misread() {
+        for e in ctx.tree.lines[line as usize].line.errors.iter().filter(|e| e.code == code) {
             let subject = ctx.formula.rows.iter().position(|r| r.line == line).map_or(Subject::Line(line), Subject::Row);
             // A percentage would not go with rows that are weighed.
             let fits = |text: &str| code != ErrorCode::UnknownUnit || !text.contains('%') || !weighed(ctx);

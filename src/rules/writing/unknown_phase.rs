@@ -61,11 +61,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let into = phase.into_unknown.as_ref()?;
         Some((into.value.as_str(), Place { line: *phase.lines.first()?, span: into.span }, Some(p)))
     });
-    let steps = ctx.tree.lines.iter().enumerate().flat_map(|(n, at)| match &at.line.node {
-        Node::Step(step) => step.clauses.iter().flat_map(|c| c.objects.iter().chain(&c.into)).map(|o| (n as u32, o)).collect::<Vec<_>>(),
-        _ => Vec::new(),
+    let steps = ctx.tree.lines.iter().enumerate().filter_map(|(n, at)| match &at.line.node {
+        Node::Step(step) => Some((n as u32, step)),
+        _ => None,
     });
-    let steps = steps.filter_map(|(line, named)| Some((label(&named.value)?, Place { line, span: named.span }, None)));
+    let named = steps.flat_map(|(line, step)| step.clauses.iter().flat_map(|c| c.objects.iter().chain(&c.into)).map(move |o| (line, o)));
+    let steps = named.filter_map(|(line, named)| Some((label(&named.value)?, Place { line, span: named.span }, None)));
     // Each label is said once, where it is named first.
     let mut said: Vec<(&str, Vec<Place>, Vec<Subject>)> = Vec::new();
     for (label, place, premix) in premixes.chain(steps) {

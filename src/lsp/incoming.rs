@@ -1,0 +1,204 @@
+//! Bytes in, message by message. Each is taken whole, so that a malformed one costs itself and not the connection. A thread reads them, or,
+//! from standard input on Linux, the loop itself (`stdin`).
+
+use super::guard::Life;
+use serde::{Deserialize, Deserializer};
+use serde_json::Value;
+use std::io::{self, BufRead, BufReader, Read};
+use std::sync::Arc;
+use std::task::{Context, Poll};
+use tokio::sync::mpsc;
+use tower_lsp::jsonrpc::{Id, Request, Response};
+
+/// A message larger than this is skipped.
+pub(super) const LARGEST_MESSAGE: usize = 1 << 30;
+
+#[derive(Debug, PartialEq)]
+pub(super) enum Message {
+    /// With or without an answer.
+    Request(Request),
+    /// The client's answer.
+    Response(Response),
+}
+
+#[derive(Deserialize)]
+struct Asked {
+    jsonrpc: String,
+    #[serde(default)]
+    method: Option<String>,
+    #[serde(default, deserialize_with = "given")]
+    id: Option<Id>,
+    #[serde(default, deserialize_with = "given")]
+    params: Option<Value>,
+}
+
+/// Null is something that is given.
+fn given<'de, T: Deserialize<'de>, D: Deserializer<'de>>(from: D) -> Result<Option<T>, D::Error> {
+    T::deserialize(from).map(Some)
+}
+
+/// Reads the body of a message; what is none is told of on stderr.
+pub(super) fn message(body: &[u8]) -> Option<Message> {
+    let read = serde_json::from_slice::<Asked>(body).ok().filter(|asked| asked.jsonrpc == "2.0").and_then(|asked| match asked.method {
+        Some(method) => {
+            let request = Request::build(method);
+            let request = asked.params.into_iter().fold(request, |r, params| r.params(params));
+            Some(Message::Request(asked.id.into_iter().fold(request, |r, id| r.id(id)).finish()))
+        }
+        None => serde_json::from_slice(body).ok().map(Message::Response),
+    });
+    if read.is_none() {
+        eprintln!("phasewright: a message that is not JSON-RPC was passed over");
+    }
+    read
+}
+
+/// Where the messages come from.
+pub(super) enum From {
+    /// Standard input, waited for by the loop itself where the system can: one thread less to wake for every message.
+    Stdin,
+    Reader(Box<dyn Read + Send>),
+}
+
+impl From {
+    pub(super) fn stdin() -> From {
+        if cfg!(target_os = "linux") { From::Stdin } else { From::Reader(Box::new(io::stdin())) }
+    }
+
+    pub(super) fn reader(input: impl Read + Send + 'static) -> From {
+        From::Reader(Box::new(input))
+    }
+}
+
+/// The messages as they come.
+pub(super) enum Messages {
+    #[cfg(target_os = "linux")]
+    Direct(super::stdin::Stdin),
+    FromThread(mpsc::Receiver<Message>),
+}
+
+impl Messages {
+    /// Inside the runtime.
+    pub(super) fn of(input: From, life: &Arc<Life>) -> Messages {
+        let input: Box<dyn Read + Send> = match input {
+            #[cfg(target_os = "linux")]
+            From::Stdin => match super::stdin::Stdin::new(life.clone()) {
+                Ok(stdin) => return Messages::Direct(stdin),
+                // A plain file cannot be waited for.
+                Err(_) => Box::new(io::stdin()),
+            },
+            #[cfg(not(target_os = "linux"))]
+            From::Stdin => Box::new(io::stdin()),
+            From::Reader(input) => input,
+        };
+        let (to, messages) = mpsc::channel(256);
+        let life = life.clone();
+        std::thread::spawn(move || {
+            read_messages(BufReader::new(input), &to);
+            life.ending();
+        });
+        Messages::FromThread(messages)
+    }
+
+    pub(super) fn poll_next(&mut self, cx: &mut Context<'_>) -> Poll<Option<Message>> {
+        match self {
+            #[cfg(target_os = "linux")]
+            Messages::Direct(stdin) => stdin.poll_next(cx),
+            Messages::FromThread(messages) => messages.poll_recv(cx),
+        }
+    }
+}
+
+/// Reads message after message until the input ends.
+fn read_messages(mut input: impl BufRead, to: &mpsc::Sender<Message>) {
+    loop {
+        match read_message(&mut input) {
+            Ok(Some(message)) => {
+                if to.blocking_send(message).is_err() {
+                    return;
+                }
+            }
+            Ok(None) => {}
+            Err(e) => {
+                if e.kind() != io::ErrorKind::UnexpectedEof {
+                    eprintln!("phasewright: the input cannot be read: {e}");
+                }
+                return;
+            }
+        }
+    }
+}
+
+/// One message; none where it is not sound.
+fn read_message(input: &mut impl BufRead) -> io::Result<Option<Message>> {
+    let mut length = None;
+    let mut line = Vec::new();
+    loop {
+        line.clear();
+        if input.by_ref().take(64 * 1024).read_until(b'\n', &mut line)? == 0 {
+            return Err(io::ErrorKind::UnexpectedEof.into());
+        }
+        let text = String::from_utf8_lossy(&line);
+        let text = text.trim();
+        if text.is_empty() {
+            if length.is_some() {
+                break;
+            }
+            continue;
+        }
+        match text.split_once(':') {
+            Some((name, value)) if name.trim().eq_ignore_ascii_case("content-length") => length = value.trim().parse::<usize>().ok(),
+            Some(_) => {}
+            None => eprintln!("phasewright: a line of the input is no header and was passed over"),
+        }
+    }
+    let length = length.unwrap_or(0);
+    if length > LARGEST_MESSAGE {
+        eprintln!("phasewright: a message of {length} bytes was passed over");
+        io::copy(&mut input.by_ref().take(length as u64), &mut io::sink())?;
+        return Ok(None);
+    }
+    let mut body = Vec::new();
+    if input.by_ref().take(length as u64).read_to_end(&mut body)? < length {
+        return Err(io::ErrorKind::UnexpectedEof.into());
+    }
+    Ok(message(&body))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    fn read(value: &Value) -> Option<Message> {
+        message(value.to_string().as_bytes())
+    }
+
+    #[test]
+    fn requests_and_notifications_keep_what_is_given() {
+        for (id, params) in [(Some(json!(7)), Some(json!({ "a": [1] }))), (Some(json!("x")), None), (None, Some(Value::Null))] {
+            let mut sent = json!({ "jsonrpc": "2.0", "method": "m" });
+            sent.as_object_mut()
+                .expect("an object")
+                .extend([("id", &id), ("params", &params)].into_iter().filter_map(|(key, value)| Some((key.to_owned(), value.clone()?))));
+            let Some(Message::Request(got)) = read(&sent) else { panic!("{sent} is a request") };
+            assert_eq!(serde_json::to_value(&got).expect("written"), sent);
+        }
+    }
+
+    #[test]
+    fn answers_of_the_client_are_told_from_requests() {
+        assert!(matches!(read(&json!({ "jsonrpc": "2.0", "id": 1, "result": null })), Some(Message::Response(_))));
+        let refused = json!({ "jsonrpc": "2.0", "id": 1, "error": { "code": -32601, "message": "no" } });
+        assert!(matches!(read(&refused), Some(Message::Response(r)) if r.is_error()));
+    }
+
+    #[test]
+    fn what_is_no_message_is_passed_over() {
+        for none in [json!({ "method": "m" }), json!({ "jsonrpc": "1.0", "method": "m" }), json!({ "jsonrpc": "2.0", "id": 1 }), json!([])]
+        {
+            assert_eq!(read(&none), None, "{none}");
+        }
+        assert_eq!(message(b"{"), None);
+    }
+}

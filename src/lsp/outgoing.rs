@@ -1,0 +1,171 @@
+//! Bytes out. A thread writes, so that a client that does not read stops nobody; what can go out without waiting is written at once, which
+//! spares waking that thread.
+
+use serde::Serialize;
+use std::collections::VecDeque;
+use std::future::poll_fn;
+use std::io::{self, Write};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::task::{Poll, Waker};
+use std::thread::JoinHandle;
+use tower_lsp::jsonrpc::Id;
+
+/// Bytes that may wait to be written before the server holds back.
+const MOST_WAITING: usize = 4 << 20;
+
+/// Writes the beginning of something as far as that needs no waiting, and says how much it was.
+pub(super) type AtOnce = fn(&[u8]) -> usize;
+
+/// Where it is not known whether writing must wait.
+pub(super) fn no_room(_: &[u8]) -> usize {
+    0
+}
+
+/// Standard output. What says that it can be written to takes a page without waiting, be it a pipe or a socket.
+#[cfg(target_os = "linux")]
+pub(super) fn room_in_stdout(bytes: &[u8]) -> usize {
+    use rustix::event::{PollFd, PollFlags, Timespec, poll};
+    const PAGE: usize = 4096;
+    let stdout = io::stdout();
+    let has_room = || {
+        let mut asked = [PollFd::new(&stdout, PollFlags::OUT)];
+        poll(&mut asked, Some(&Timespec { tv_sec: 0, tv_nsec: 0 })) == Ok(1) && asked[0].revents() == PollFlags::OUT
+    };
+    let mut done = 0;
+    while done < bytes.len() && has_room() {
+        match rustix::io::write(&stdout, &bytes[done..bytes.len().min(done + PAGE)]) {
+            Ok(written) if written > 0 => done += written,
+            // The writing thread meets the same trouble and tells of it.
+            _ => break,
+        }
+    }
+    done
+}
+
+#[cfg(not(target_os = "linux"))]
+pub(super) use no_room as room_in_stdout;
+
+/// What waits to be written.
+#[derive(Default)]
+struct Queue {
+    inner: Mutex<Waiting>,
+    more: Condvar,
+}
+
+#[derive(Default)]
+struct Waiting {
+    chunks: VecDeque<Vec<u8>>,
+    bytes: usize,
+    closed: bool,
+    broken: bool,
+    held_back: Vec<Waker>,
+}
+
+impl Waiting {
+    fn add(&mut self, bytes: &[u8], more: &Condvar) {
+        if !bytes.is_empty() {
+            self.bytes += bytes.len();
+            self.chunks.push_back(bytes.to_vec());
+            more.notify_one();
+        }
+    }
+}
+
+impl Queue {
+    fn lock(&self) -> MutexGuard<'_, Waiting> {
+        self.inner.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn close(&self) {
+        self.lock().closed = true;
+        self.more.notify_one();
+    }
+
+    /// The next chunk to write; none at the end.
+    fn take(&self) -> Option<Vec<u8>> {
+        let mut waiting = self.lock();
+        loop {
+            if let Some(chunk) = waiting.chunks.pop_front() {
+                return Some(chunk);
+            }
+            if waiting.closed || waiting.broken {
+                return None;
+            }
+            waiting = self.more.wait(waiting).unwrap_or_else(PoisonError::into_inner);
+        }
+    }
+
+    fn written(&self, bytes: usize, ok: bool) {
+        let mut waiting = self.lock();
+        waiting.bytes -= bytes.min(waiting.bytes);
+        waiting.broken |= !ok;
+        waiting.held_back.drain(..).for_each(Waker::wake);
+    }
+}
+
+fn write_all(queue: &Queue, mut output: impl Write) {
+    while let Some(chunk) = queue.take() {
+        let ok = output.write_all(&chunk).and_then(|()| output.flush()).is_ok();
+        queue.written(chunk.len(), ok);
+        if !ok {
+            return;
+        }
+    }
+}
+
+/// Where the server writes. Cheap to clone.
+#[derive(Clone)]
+pub(super) struct Outgoing {
+    queue: Arc<Queue>,
+    at_once: AtOnce,
+}
+
+impl Outgoing {
+    /// Starts the thread that writes; it ends some time after [`Outgoing::close`].
+    pub(super) fn to(output: impl Write + Send + 'static, at_once: AtOnce) -> (Outgoing, JoinHandle<()>) {
+        let queue = Arc::new(Queue::default());
+        let writer = std::thread::spawn({
+            let queue = queue.clone();
+            move || write_all(&queue, output)
+        });
+        (Outgoing { queue, at_once }, writer)
+    }
+
+    /// All that was taken still goes out.
+    pub(super) fn close(&self) {
+        self.queue.close();
+    }
+
+    /// Takes the answer to a request, its result written already.
+    pub(super) async fn answer(&self, id: &Id, result: &str) {
+        if let Ok(id) = serde_json::to_string(id) {
+            self.take(&["{\"jsonrpc\":\"2.0\",\"result\":", result, ",\"id\":", &id, "}"].concat()).await;
+        }
+    }
+
+    /// Takes a message.
+    pub(super) async fn send(&self, message: &impl Serialize) {
+        match serde_json::to_string(message) {
+            Ok(text) => self.take(&text).await,
+            Err(e) => eprintln!("phasewright: a message could not be written: {e}"),
+        }
+    }
+
+    /// Waits while too much waits already. What nobody reads any more is dropped.
+    async fn take(&self, body: &str) {
+        let message = format!("Content-Length: {}\r\n\r\n{body}", body.len());
+        poll_fn(|cx| {
+            let mut waiting = self.queue.lock();
+            if waiting.bytes > MOST_WAITING && !waiting.broken {
+                waiting.held_back.push(cx.waker().clone());
+                return Poll::Pending;
+            }
+            if !waiting.broken {
+                let written = if waiting.bytes == 0 { (self.at_once)(message.as_bytes()) } else { 0 };
+                waiting.add(&message.as_bytes()[written..], &self.queue.more);
+            }
+            Poll::Ready(())
+        })
+        .await;
+    }
+}
