@@ -351,3 +351,14 @@ fn the_shipped_base_is_sound() {
     assert!(faults.is_empty(), "{}", faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"));
     assert!(base.ingredients.len() >= 450, "only {} ingredients", base.ingredients.len());
 }
+
+#[test]
+fn what_is_common_is_an_ingredient_and_stands_once() {
+    let folder = Folder::new("common");
+    folder.write("common.toml", "common = [\n  \"water\",\n]\n");
+    assert_eq!(folder.faults(), [""; 0]);
+    folder.write("common.toml", "common = [\n  \"water\",\n  \"wax of the moon\",\n]\n");
+    assert_eq!(folder.faults(), ["common.toml:3: \"wax of the moon\" is no ingredient"]);
+    folder.write("common.toml", "common = [\"water\", \"water\"]\n");
+    assert_eq!(folder.faults(), ["common.toml:1: \"water\" stands twice"]);
+}

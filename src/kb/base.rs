@@ -216,6 +216,7 @@ impl Kb {
             products: self.products().cloned().collect(),
             thresholds: BUNDLE.thresholds.iter().cloned().collect(),
             vocabulary: self.vocabulary().clone(),
+            common: Vec::new(),
             files: Vec::new(),
         }
     }

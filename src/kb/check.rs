@@ -25,6 +25,7 @@ pub fn check(base: &Base) -> Vec<Fault> {
     c.pairs();
     c.products();
     c.thresholds();
+    c.common();
     c.out
 }
 
@@ -593,6 +594,18 @@ impl<'a> Checker<'a> {
             self.source("thresholds.toml", &t.source);
             if !seen.insert(&t.id) {
                 self.blame("thresholds.toml", &format!("\"{}\"", t.id), format!("the threshold \"{}\" stands twice", t.id));
+            }
+        }
+    }
+
+    fn common(&mut self) {
+        let mut seen = HashSet::new();
+        for id in &self.base.common {
+            let quoted = format!("\"{id}\"");
+            if !self.ids.contains(id.as_str()) {
+                self.blame("common.toml", &quoted, format!("{quoted} is no ingredient"));
+            } else if !seen.insert(id) {
+                self.blame("common.toml", &quoted, format!("{quoted} stands twice"));
             }
         }
     }

@@ -114,7 +114,10 @@ impl<T: LawRow> Table<T> {
 
     /// The rows that name any of them, each once, in the order of the law.
     pub fn naming_any(&self, ids: impl Iterator<Item = Id>) -> impl Iterator<Item = &T> {
-        let mut rows: Vec<usize> = ids.flat_map(|id| self.rows.naming(id.0)).collect();
+        let mut rows: Vec<usize> = Vec::new();
+        for id in ids.filter(|id| self.rows.names(id.0)) {
+            rows.extend(self.rows.naming(id.0));
+        }
         rows.sort_unstable();
         rows.dedup();
         rows.into_iter().map(|n| self.row(n))

@@ -144,6 +144,11 @@ pub struct Rows<'a> {
 }
 
 impl Rows<'_> {
+    /// Whether any row names an entry.
+    pub fn names(&self, entry: u16) -> bool {
+        self.any.has(entry)
+    }
+
     /// The rows that name an entry, in their order.
     pub fn naming(&self, entry: u16) -> impl Iterator<Item = usize> + '_ {
         let end = self.named.len();
@@ -237,6 +242,26 @@ pub struct Packed {
     pub typed: Vec<u8>,
 }
 
+/// Where the common ones stand, and behind them what they are made of.
+fn common(base: &Base) -> HashMap<&str, usize> {
+    let by_id: HashMap<&str, _> = base.ingredients.iter().map(|one| (one.id.as_str(), one)).collect();
+    let mut order: Vec<&str> = base.common.iter().map(SmolStr::as_str).collect();
+    let mut places: HashMap<&str, usize> = (0..).zip(&order).map(|(at, id)| (*id, at)).collect();
+    let mut next = 0;
+    while let Some(one) = order.get(next).map(|id| by_id.get(id)) {
+        next += 1;
+        let Some(one) = one else { continue };
+        let parts = one.composition.iter().map(|p| &p.of).chain(one.constituents.iter().map(|c| &c.of));
+        for part in parts.chain(&one.carrier).chain(one.yields.iter().map(|y| &y.of)) {
+            if !places.contains_key(part.as_str()) {
+                places.insert(part, order.len());
+                order.push(part);
+            }
+        }
+    }
+    places
+}
+
 /// Packs a sound base.
 pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
     let mut packed: Vec<(usize, Vec<u8>)> = Vec::new();
@@ -250,8 +275,10 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
         cas.extend(i.cas.iter().map(|c| (c.to_string(), n)));
     }
     let mut body = Body { bytes: Vec::new(), numbers: ids.iter().cloned().collect() };
-    // Much is known of what is used most. Those lie side by side, so that few pages of the program hold what most formulas ask for.
-    packed.sort_by_key(|(n, bytes)| (Reverse(bytes.len()), *n));
+    // What is used most lies side by side, so that few pages of the program hold what most formulas ask for; of the rest, that of which much
+    // is known.
+    let common = common(base);
+    packed.sort_by_key(|(n, bytes)| (common.get(base.ingredients[*n].id.as_str()).map_or(usize::MAX, |at| *at), Reverse(bytes.len()), *n));
     let mut pieces = vec![Piece::default(); packed.len()];
     for (n, bytes) in packed {
         let start = body.end()?;

@@ -4,6 +4,7 @@ use super::hash::Plain;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use std::hash::BuildHasher;
+use std::ops::Range;
 
 macro_rules! numbers {
     ($(#[$about:meta])* $name:ident, $one:ty) => {
@@ -100,9 +101,17 @@ impl Texts<'_> {
         self.ends.is_empty()
     }
 
-    pub fn get(&self, n: usize) -> &str {
+    fn range(&self, n: usize) -> Range<usize> {
         let start = if n == 0 { 0 } else { self.ends.get(n - 1) as usize };
-        &self.text[start..self.ends.get(n) as usize]
+        start..self.ends.get(n) as usize
+    }
+
+    pub fn get(&self, n: usize) -> &str {
+        &self.text[self.range(n)]
+    }
+
+    fn is(&self, n: usize, text: &str) -> bool {
+        self.text.as_bytes()[self.range(n)] == *text.as_bytes()
     }
 
     pub fn iter(&self) -> impl Iterator<Item = &str> {
@@ -160,7 +169,7 @@ impl Table<'_> {
         let mut at = slot_of(k, self.slots.len());
         loop {
             let n = usize::from(self.slots.get(at)).checked_sub(1)?;
-            if self.keys.get(n) == k {
+            if self.keys.is(n, k) {
                 return Some(n);
             }
             at = (at + 1) % self.slots.len();

@@ -17,6 +17,8 @@ pub struct Base {
     pub products: Vec<Product>,
     pub thresholds: Vec<Threshold>,
     pub vocabulary: Vocabulary,
+    /// Ids of what makers commonly keep: they are packed side by side.
+    pub common: Vec<SmolStr>,
     /// The text of each file, to find lines in.
     pub files: Vec<(PathBuf, String)>,
 }
@@ -72,6 +74,9 @@ pub fn read(folder: &Path) -> (Base, Vec<Fault>) {
     }
     if let Some(f) = optional::<Vocabulary>(folder, "vocabulary.toml", &mut base, &mut faults) {
         base.vocabulary = f;
+    }
+    if let Some(f) = optional::<CommonFile>(folder, "common.toml", &mut base, &mut faults) {
+        base.common = f.common;
     }
     (base, faults)
 }

@@ -10,6 +10,8 @@ use std::ops::Deref;
 pub struct Roles {
     names: Vec<SmolStr>,
     sieve: Sieve,
+    /// Of the chief one alone.
+    chief: Sieve,
 }
 
 /// A set of words that may hold more than was put in, never less.
@@ -27,35 +29,57 @@ impl Sieve {
         let mixed = bytes.len() * 12 + bytes[0] as usize * 40 + bytes[bytes.len() / 2] as usize * 13 + bytes[bytes.len() - 1] as usize * 5;
         Sieve(1 << (mixed % 64))
     }
+
+    #[inline]
+    fn meets(self, other: Sieve) -> bool {
+        self.0 & other.0 != 0
+    }
+}
+
+/// Several roles with their sieve, made by the compiler.
+pub struct AnyOf {
+    roles: &'static [&'static str],
+    sieve: Sieve,
+}
+
+/// Wants to be a constant: `const { any_of(&["oil", "wax"]) }`.
+pub const fn any_of(roles: &'static [&'static str]) -> AnyOf {
+    let (mut sieve, mut n) = (0, 0);
+    while n < roles.len() {
+        sieve |= Sieve::of(roles[n]).0;
+        n += 1;
+    }
+    AnyOf { roles, sieve: Sieve(sieve) }
 }
 
 impl Roles {
     #[inline]
     pub fn has(&self, role: &str) -> bool {
-        self.sieve.0 & Sieve::of(role).0 != 0 && self.names.iter().any(|r| r == role)
+        self.sieve.meets(Sieve::of(role)) && self.names.iter().any(|r| r == role)
     }
 
     #[inline]
-    pub fn has_any(&self, roles: &[&str]) -> bool {
-        roles.iter().any(|r| self.has(r))
+    pub fn has_any(&self, any: &AnyOf) -> bool {
+        self.sieve.meets(any.sieve) && any.roles.iter().any(|r| self.has(r))
     }
 
     /// Whether this is the chief role.
     #[inline]
     pub fn chiefly(&self, role: &str) -> bool {
-        self.sieve.0 & Sieve::of(role).0 != 0 && self.names.first().is_some_and(|r| r == role)
+        self.chief.meets(Sieve::of(role)) && self.names.first().is_some_and(|r| r == role)
     }
 
     #[inline]
-    pub fn chiefly_any(&self, roles: &[&str]) -> bool {
-        roles.iter().any(|r| self.chiefly(r))
+    pub fn chiefly_any(&self, any: &AnyOf) -> bool {
+        self.chief.meets(any.sieve) && any.roles.iter().any(|r| self.chiefly(r))
     }
 }
 
 impl From<Vec<SmolStr>> for Roles {
     fn from(names: Vec<SmolStr>) -> Roles {
         let sieve = Sieve(names.iter().fold(0, |all, r| all | Sieve::of(r).0));
-        Roles { names, sieve }
+        let chief = names.first().map_or(Sieve::default(), |r| Sieve::of(r));
+        Roles { names, sieve, chief }
     }
 }
 
@@ -93,6 +117,9 @@ mod tests {
                 assert_eq!(one.chiefly(other), other == "water", "{role}, {other}");
             }
         }
+        let oil = Roles::from(vec!["oil".into(), "emollient".into()]);
+        let (both, chief) = (any_of(&["wax", "emollient"]), any_of(&["wax", "oil"]));
+        assert!(oil.has_any(&both) && !oil.chiefly_any(&both) && oil.chiefly_any(&chief));
         assert!(!Roles::default().has("") && !Roles::default().chiefly("water"));
     }
 }

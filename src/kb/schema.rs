@@ -813,6 +813,14 @@ pub struct ThresholdsFile {
     pub threshold: Vec<Threshold>,
 }
 
+/// `common.toml`: the ids of what makers commonly keep.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
+#[serde(deny_unknown_fields)]
+pub struct CommonFile {
+    #[serde(default)]
+    pub common: Vec<SmolStr>,
+}
+
 /// `vocabulary.toml`: the words that `roles`, `cautions` and fields may use.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]

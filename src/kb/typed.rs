@@ -4,6 +4,7 @@
 use super::names::{self, key};
 use super::number::Number;
 use super::schema::{Base, Ingredient, PhaseKind};
+use crate::kb::roles::any_of;
 use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
 use std::borrow::Cow;
@@ -196,7 +197,7 @@ impl Typed<'_> {
         let mut out = Filing::default();
         for (n, one) in entries {
             let unnamed = one.names.is_empty() && one.inci.is_none();
-            if !unnamed && !one.roles.chiefly_any(&["element", "constituent"]) {
+            if !unnamed && !one.roles.chiefly_any(const { &any_of(&["element", "constituent"]) }) {
                 out.add(n, one);
             }
         }
@@ -297,7 +298,7 @@ impl Filing {
             cool: one.add_below_c.is_some(),
             names: one.names.len().min(15) as u8,
             odd: one.family == "banned" || matches!(role, "toxic" | "medicine" | "hormone" | "antibiotic"),
-            water: one.roles.has_any(&["water", "hydrosol"]),
+            water: one.roles.has_any(const { &any_of(&["water", "hydrosol"]) }),
             id: self.keep(&one.id),
             shown: self.keep(&names::shown(one)),
             inci: self.keep(one.inci.as_deref().unwrap_or("")),

@@ -137,23 +137,24 @@ impl Outgoing {
     }
 
     /// Takes the answer to a request, its result written already.
-    pub(super) async fn answer(&self, id: &Id, result: &str) {
-        if let Ok(id) = serde_json::to_string(id) {
-            self.take(&["{\"jsonrpc\":\"2.0\",\"result\":", result, ",\"id\":", &id, "}"].concat()).await;
+    pub(super) async fn answer(&self, id: &Id, result: &[u8]) {
+        if let Ok(id) = serde_json::to_vec(id) {
+            self.take(&[b"{\"jsonrpc\":\"2.0\",\"result\":", result, b",\"id\":", &id, b"}"]).await;
         }
     }
 
     /// Takes a message.
     pub(super) async fn send(&self, message: &impl Serialize) {
-        match serde_json::to_string(message) {
-            Ok(text) => self.take(&text).await,
+        match serde_json::to_vec(message) {
+            Ok(text) => self.take(&[&text]).await,
             Err(e) => eprintln!("phasewright: a message could not be written: {e}"),
         }
     }
 
     /// Waits while too much waits already. What nobody reads any more is dropped.
-    async fn take(&self, body: &str) {
-        let message = format!("Content-Length: {}\r\n\r\n{body}", body.len());
+    async fn take(&self, body: &[&[u8]]) {
+        let mut message = format!("Content-Length: {}\r\n\r\n", body.iter().map(|part| part.len()).sum::<usize>()).into_bytes();
+        body.iter().for_each(|part| message.extend(*part));
         poll_fn(|cx| {
             let mut waiting = self.queue.lock();
             if waiting.bytes > MOST_WAITING && !waiting.broken {
@@ -161,8 +162,8 @@ impl Outgoing {
                 return Poll::Pending;
             }
             if !waiting.broken {
-                let written = if waiting.bytes == 0 { (self.at_once)(message.as_bytes()) } else { 0 };
-                waiting.add(&message.as_bytes()[written..], &self.queue.more);
+                let written = if waiting.bytes == 0 { (self.at_once)(&message) } else { 0 };
+                waiting.add(&message[written..], &self.queue.more);
             }
             Poll::Ready(())
         })

@@ -13,20 +13,19 @@ pub struct Ready(u64);
 
 /// The answer last written. It is taken in the same breath: nothing is awaited between.
 #[derive(Default)]
-pub struct Answers(Mutex<(u64, String)>);
+pub struct Answers(Mutex<(u64, Vec<u8>)>);
 
 impl Answers {
     pub fn write(&self, answer: &impl Serialize) -> Result<Ready> {
         let mut text = Vec::with_capacity(USUAL);
         serde_json::to_writer(&mut text, answer).map_err(|_| Error::internal_error())?;
-        let text = String::from_utf8(text).map_err(|_| Error::internal_error())?;
         let mut last = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         *last = (last.0 + 1, text);
         Ok(Ready(last.0))
     }
 
     /// None: what stands for it is another's.
-    pub fn take(&self, ready: u64) -> Option<String> {
+    pub fn take(&self, ready: u64) -> Option<Vec<u8>> {
         let mut last = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         (last.0 == ready).then(|| std::mem::take(&mut last.1)).filter(|text| !text.is_empty())
     }
@@ -42,7 +41,7 @@ mod tests {
         let first = answers.write(&"first").expect("written");
         let second = answers.write(&[2, 3]).expect("written");
         assert_eq!(answers.take(first.0), None);
-        assert_eq!(answers.take(second.0).as_deref(), Some("[2,3]"));
+        assert_eq!(answers.take(second.0).as_deref(), Some(&b"[2,3]"[..]));
         assert_eq!(answers.take(second.0), None);
     }
 }

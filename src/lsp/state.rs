@@ -194,9 +194,9 @@ impl Shared {
                 tokio::task::yield_now().await;
                 let Some(next) = self.lock().dirty.pop_first() else { break };
                 self.check(&next).await;
+                let outdated = std::mem::take(&mut self.lock().outdated);
+                drop(outdated);
             }
-            let outdated = std::mem::take(&mut self.lock().outdated);
-            drop(outdated);
             self.say_of_files();
         }
     }

@@ -53,6 +53,8 @@ impl Stdin {
             }
             match self.frames.take_in(self.input.get_ref()) {
                 Ok(0) => self.end(None),
+                // All that was there: whatever comes now is told of anew.
+                Ok(n) if n < PIECE => guard.clear_ready(),
                 Ok(_) => {}
                 Err(e) if e.kind() == io::ErrorKind::Interrupted => {}
                 Err(e) => self.end(Some(e)),

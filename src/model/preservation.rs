@@ -11,6 +11,7 @@ use super::system::{self, PhAim, Preserving, has_role};
 use crate::chem::partition;
 use crate::chem::water_activity::{self, Bound, Solute};
 use crate::kb::number::Number;
+use crate::kb::roles::any_of;
 use crate::kb::schema::{Base, Binding, Charge, Dissolves, Effective, Ingredient, Partition, PreservativeKind};
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
@@ -276,12 +277,12 @@ impl Liquids {
 }
 
 fn holds_preservative(one: &Ingredient) -> bool {
-    one.roles.chiefly_any(&["oil", "butter", "ester", "hydrocarbon"])
+    one.roles.chiefly_any(const { &any_of(&["oil", "butter", "ester", "hydrocarbon"]) })
 }
 
 fn is_micellar(one: &Ingredient, from: Number) -> bool {
     one.charge == Some(Charge::Nonionic)
-        && one.roles.has_any(&["emulsifier", "solubilizer", "surfactant"])
+        && one.roles.has_any(const { &any_of(&["emulsifier", "solubilizer", "surfactant"]) })
         && one.hlb.as_deref().map_or(has_role(one, "solubilizer"), |h| h.value >= from)
 }
 

@@ -4,13 +4,14 @@ use super::composition::ShareOf;
 use super::fields::Type;
 use super::formula::Formula;
 use crate::chem;
+use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{Charge, Ingredient, PreservativeKind};
 use crate::kb::{Id, Kb};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
 
 /// Roles whose materials make up an oil phase.
-const OILY: [&str; 9] = ["oil", "butter", "ester", "hydrocarbon", "wax", "silicone", "fatty-alcohol", "fatty-acid", "emollient"];
+const OILY: AnyOf = any_of(&["oil", "butter", "ester", "hydrocarbon", "wax", "silicone", "fatty-alcohol", "fatty-acid", "emollient"]);
 
 pub fn has_role(one: &Ingredient, role: &str) -> bool {
     one.roles.has(role)

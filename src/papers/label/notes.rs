@@ -4,6 +4,7 @@ use super::order::{Listed, Place};
 use super::parts::Parts;
 use super::{allergens, at, net, warnings};
 use crate::kb::law::Law;
+use crate::kb::roles::any_of;
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::model::law::purpose_of;
 use crate::papers::Work;
@@ -97,7 +98,9 @@ impl Notes<'_> {
                     words::list(&either)
                 ));
             }
-            let solid = there(&|one| one.dissolves == Some(Dissolves::Insoluble) && one.roles.has_any(&["uv-filter", "pigment"]));
+            let solid = there(&|one| {
+                one.dissolves == Some(Dissolves::Insoluble) && one.roles.has_any(const { &any_of(&["uv-filter", "pigment"]) })
+            });
             if !solid.is_empty() {
                 out.push(format!(
                     "{}: where the supplier declares a nanomaterial, \"(nano)\" follows the name ({})",

@@ -2,6 +2,7 @@
 
 use super::parts::Parts;
 use crate::kb::law::Law;
+use crate::kb::roles::any_of;
 use crate::kb::schema::{Check, SourceKind, Warning};
 use crate::kb::{Id, Kb};
 use crate::model::Formula;
@@ -112,7 +113,7 @@ fn held(one: &Warning, parts: &Parts, kb: &Kb) -> Vec<Id> {
     }
     // What no law asks for is advice on acids that work, not on the drop that sets the pH.
     let advice = kb.source(&one.source).is_none_or(|s| s.kind != SourceKind::Law);
-    let acids = out.iter().all(|id| kb.get(*id).roles.chiefly_any(&["acid", "exfoliant", "buffer"]));
+    let acids = out.iter().all(|id| kb.get(*id).roles.chiefly_any(const { &any_of(&["acid", "exfoliant", "buffer"]) }));
     match one.above_percent {
         Some(limit) if sum <= limit.0 => Vec::new(),
         None if advice && acids && sum < kb.threshold("hydroxy-acid-counts-percent").value.0 => Vec::new(),

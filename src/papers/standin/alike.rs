@@ -1,6 +1,7 @@
 //! How alike two materials are for the work that one does in a formula.
 
 use crate::kb::Id;
+use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{Figure, Ingredient, Range};
 use crate::model::system;
 use crate::papers::Work;
@@ -14,7 +15,7 @@ pub(super) struct Candidate {
 }
 
 /// Roles in which charge decides whether two materials bear each other.
-const CHARGED_WORK: [&str; 4] = ["emulsifier", "surfactant", "thickener", "conditioner"];
+const CHARGED_WORK: AnyOf = any_of(&["emulsifier", "surfactant", "thickener", "conditioner"]);
 /// Of so much difference each costs a point.
 const HLB_STEP: f64 = 2.0;
 const MELTING_STEP_C: f64 = 10.0;
@@ -109,7 +110,7 @@ fn melting(a: &Ingredient, b: &Ingredient) -> Option<f64> {
 }
 
 fn has_oil_work(one: &Ingredient) -> bool {
-    one.roles.has_any(&["oil", "butter", "wax", "emollient", "fatty-alcohol"])
+    one.roles.has_any(const { &any_of(&["oil", "butter", "wax", "emollient", "fatty-alcohol"]) })
 }
 
 /// Whether the share that is taken is usual for the other as well; two points off where it is not.

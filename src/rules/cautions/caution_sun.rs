@@ -32,6 +32,7 @@
 //!   tocopherol                               0.5 %
 //! ```
 
+use crate::kb::roles::any_of;
 use super::{cautioned, label_level, meant, names, usual_words};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
@@ -65,5 +66,5 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// Acids that only set the pH do not count.
 fn cautioned_acid(one: &crate::kb::schema::Ingredient) -> bool {
-    one.roles.chiefly_any(&["acid", "exfoliant", "buffer"])
+    one.roles.chiefly_any(const { &any_of(&["acid", "exfoliant", "buffer"]) })
 }

@@ -48,6 +48,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::kb::roles::any_of;
 use crate::model::hlb::Part;
 use crate::kb::schema::{Charge, Ingredient};
 use crate::model::composition::ShareOf;
@@ -115,5 +116,5 @@ fn charged<'a>(ctx: &'a Context) -> impl Iterator<Item = Part<'a>> {
 fn counts(one: &Ingredient) -> bool {
     let first = one.roles.first().map_or("", SmolStr::as_str);
     !matches!(first, "preservative" | "humectant" | "clay" | "active" | "salt" | "booster")
-        && one.roles.has_any(&["surfactant", "emulsifier", "polymer", "gum"])
+        && one.roles.has_any(const { &any_of(&["surfactant", "emulsifier", "polymer", "gum"]) })
 }

@@ -1,5 +1,6 @@
 //! A pH that suits everything in the formula.
 
+use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{PreservativeKind, Range};
 use crate::model::{fields::Type, law};
 use crate::rules::{Context, Edit, Fix, microbes};
@@ -45,14 +46,14 @@ fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
         all.within(p.entry.ph.bears.as_deref());
     }
     for entry in f.rows.iter().filter_map(|r| r.id()).map(|id| ctx.kb.get(id)).filter(|e| e.preservative.is_none()) {
-        let first = |words: &[&str]| entry.roles.chiefly_any(words);
+        let first = |roles: &AnyOf| entry.roles.chiefly_any(roles);
         // What sets the pH does not ask for one.
-        if first(&["acid", "base", "buffer", "salt", "chelator", "booster"]) {
+        if first(const { &any_of(&["acid", "base", "buffer", "salt", "chelator", "booster"]) }) {
             continue;
         }
         all.within(entry.ph.bears.as_deref());
-        let works =
-            first(&["enzyme", "brightener"]) || entry.roles.has_any(&["active", "vitamin", "exfoliant", "polymer", "thickener", "gum"]);
+        let works = first(const { &any_of(&["enzyme", "brightener"]) })
+            || entry.roles.has_any(const { &any_of(&["active", "vitamin", "exfoliant", "polymer", "thickener", "gum"]) });
         all.within(entry.ph.works.as_deref().filter(|_| works));
     }
     for seen in law::ph_limits(f, ctx.kb, ctx.markets()) {

@@ -37,6 +37,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
+use crate::kb::roles::any_of;
 use crate::kb::number::Number;
 use crate::kb::schema::{Dissolves, Ingredient, Solubility};
 use crate::model::composition::ShareOf;
@@ -115,7 +116,7 @@ impl<'a> Around<'a> {
             if one.roles.has("solvent") && !system::is_water(one) && one.dissolves != Some(Dissolves::Oil) {
                 out.solvents.push((&one.id, s.usual));
             }
-            if one.roles.has_any(&["solubilizer", "surfactant"]) {
+            if one.roles.has_any(const { &any_of(&["solubilizer", "surfactant"]) }) {
                 out.micelles += s.usual;
             }
         }

@@ -51,6 +51,7 @@
 //!   panthenol                                1 %
 //! ```
 
+use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{Bears, Dissolves, Figure, Ingredient, SourceKind};
 use crate::model::system;
 use crate::rules::words::Degrees;
@@ -68,7 +69,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// Roles that heat usually harms, for the one hint where no figure is known.
-const DELICATE: [&str; 4] = ["extract", "enzyme", "peptide", "ferment"];
+const DELICATE: AnyOf = any_of(&["extract", "enzyme", "peptide", "ferment"]);
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;

@@ -38,6 +38,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{Charge, Dissolves, Ingredient};
 use crate::model::preservation::alcohol_percent;
 use crate::model::system::{self, System};
@@ -57,8 +58,7 @@ pub static RULE: Rule = Rule {
 /// Any of these takes up a little oil.
 const HOLDS: [&str; 4] = ["solubilizer", "surfactant", "emulsifier", "soap"];
 /// Not oils that part, whatever they dissolve in.
-const SOLID: [&str; 11] =
-    ["powder", "pigment", "pearl", "clay", "abrasive", "uv-filter", "wax", "fatty-acid", "fatty-alcohol", "preservative", "booster"];
+const SOLID: AnyOf = any_of(&["powder", "pigment", "pearl", "clay", "abrasive", "uv-filter", "wax", "fatty-acid", "fatty-alcohol", "preservative", "booster"]);
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;

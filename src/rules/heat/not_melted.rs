@@ -44,6 +44,7 @@
 //!   sunflower oil  50 %
 //! ```
 
+use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::model::fields::Type;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
@@ -61,7 +62,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// First roles of materials that are melted before they can do anything.
-const MELTED: [&str; 7] = ["wax", "fatty-alcohol", "fatty-acid", "emulsifier", "co-emulsifier", "butter", "hydrocarbon"];
+const MELTED: AnyOf = any_of(&["wax", "fatty-alcohol", "fatty-acid", "emulsifier", "co-emulsifier", "butter", "hydrocarbon"]);
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;

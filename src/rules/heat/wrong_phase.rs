@@ -50,6 +50,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::Dissolves;
 use crate::model::system::System;
 use crate::model::timeline::goes_in_below;
@@ -68,10 +69,10 @@ pub static RULE: Rule = Rule {
 };
 
 /// What is wetted, dispersed or emulsifies may stand in either phase.
-const EITHER: [&str; 20] = [
+const EITHER: AnyOf = any_of(&[
     "gum", "polymer", "thickener", "film-former", "stabilizer", "emulsifier", "co-emulsifier", "solubilizer", "surfactant", "pigment", "dye", "pearl", "powder", "clay", "starch", "abrasive",
     "uv-filter", "opacifier", "preservative", "soap",
-];
+]);
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
@@ -136,5 +137,5 @@ fn nature(ctx: &Context, phase: usize) -> Option<Nature> {
 }
 
 fn solubilized(ctx: &Context, phase: usize) -> bool {
-    ctx.formula.rows_of(phase).any(|(_, r)| r.id().is_some_and(|id| ctx.kb.get(id).roles.has_any(&["solubilizer", "surfactant", "emulsifier", "soap", "base"])))
+    ctx.formula.rows_of(phase).any(|(_, r)| r.id().is_some_and(|id| ctx.kb.get(id).roles.has_any(const { &any_of(&["solubilizer", "surfactant", "emulsifier", "soap", "base"]) })))
 }

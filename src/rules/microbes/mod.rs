@@ -1,6 +1,7 @@
 //! Keeping it safe from microbes.
 
 use super::Context;
+use crate::kb::roles::any_of;
 use crate::kb::schema::{Base, Ingredient};
 use crate::model::reach::is_booster;
 use crate::model::system::{self, Preserving};
@@ -30,7 +31,7 @@ fn watery_food_percent(ctx: &Context) -> Decimal {
 
 /// Fresh food or a home infusion; dried kitchen goods are powders.
 fn is_watery_food(one: &Ingredient) -> bool {
-    let dry = one.roles.has_any(&["powder", "abrasive"]);
+    let dry = one.roles.has_any(const { &any_of(&["powder", "abrasive"]) });
     one.roles.chiefly("kitchen") && !dry
 }
 

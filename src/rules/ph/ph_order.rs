@@ -79,6 +79,7 @@
 //!   measure pH
 //! ```
 
+use crate::kb::roles::any_of;
 use crate::kb::Lookup;
 use crate::kb::schema::{Ingredient, PreservativeKind};
 use crate::rules::fixes;
@@ -117,7 +118,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// What moves the pH of a product: acids, bases, buffers, and the salts of acid preservatives.
 fn shifts(one: &Ingredient) -> bool {
-    let sets = one.roles.chiefly_any(&["acid", "base", "buffer"]);
+    let sets = one.roles.chiefly_any(const { &any_of(&["acid", "base", "buffer"]) });
     sets || one.acid_base.is_some() && one.preservative.as_ref().is_some_and(|p| p.kind == PreservativeKind::WeakAcid)
 }
 

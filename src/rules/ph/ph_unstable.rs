@@ -38,6 +38,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
+use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{Ingredient, Range};
 use crate::model::system::{PhAim, System};
 use crate::rules::fixes;
@@ -55,9 +56,9 @@ pub static RULE: Rule = Rule {
 };
 
 /// First roles of what other rules judge, or what sets the pH itself.
-const OTHERS: [&str; 7] = ["acid", "base", "buffer", "preservative", "booster", "salt", "chelator"];
+const OTHERS: AnyOf = any_of(&["acid", "base", "buffer", "preservative", "booster", "salt", "chelator"]);
 /// First roles of what does its work inside a window.
-const WORKERS: [&str; 5] = ["active", "vitamin", "enzyme", "exfoliant", "brightener"];
+const WORKERS: AnyOf = any_of(&["active", "vitamin", "enzyme", "exfoliant", "brightener"]);
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
@@ -68,7 +69,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let near = ctx.kb.threshold("ph-near").value.0;
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
-        let first = |words: &[&str]| entry.roles.chiefly_any(words);
+        let first = |roles: &AnyOf| entry.roles.chiefly_any(roles);
         if first(&OTHERS) || entry.preservative.is_some() {
             continue;
         }

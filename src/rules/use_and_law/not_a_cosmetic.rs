@@ -108,11 +108,16 @@ struct Promise<'a> {
 /// One message for each promise, with the markets that read a medicine in it.
 fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     let mut found: Vec<Promise> = Vec::new();
+    let all = said.iter().fold(0, |all, w| all | w.initials);
     for law in ctx.kb.laws_of(ctx.markets()) {
         for row in law.medicine.general() {
             for claim in &row.claims {
-                let first = claim.bytes().next().map_or(0, bit);
-                for w in said.iter().filter(|w| w.initials & first != 0 && initials(claim) & !w.initials == 0) {
+                // Most begin with a letter that no word of the product does.
+                if claim.bytes().next().map_or(0, bit) & all == 0 {
+                    continue;
+                }
+                let initials = initials(claim);
+                for w in said.iter().filter(|w| initials & !w.initials == 0) {
                     if let Some(start) = find(&w.text, &lower_case(claim)) {
                         let from = w.span.start + start as u32;
                         let span = Span { start: from, end: from + claim.len() as u32 };
