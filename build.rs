@@ -6,6 +6,9 @@ mod kb {
     pub mod check;
     #[path = "../src/kb/hash.rs"]
     pub mod hash;
+    #[path = "../src/kb/lengths.rs"]
+    #[allow(dead_code)]
+    pub mod lengths;
     #[path = "../src/kb/names.rs"]
     pub mod names;
     #[path = "../src/kb/number.rs"]

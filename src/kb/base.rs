@@ -5,8 +5,9 @@ use super::check::check_own;
 use super::hash::Plain;
 use super::id::Id;
 use super::law::Law;
+use super::lengths::{letters, may_be_near};
 use super::names::key;
-use super::near::{Near, Pattern, letters, may_be_near};
+use super::near::Pattern;
 use super::number::Number;
 use super::pack::{LawHead, Pieces};
 use super::packed::Table;
@@ -247,7 +248,10 @@ impl Kb {
 
     /// All names of the bundled entries, for completion.
     pub fn typed() -> &'static Typed<'static> {
-        static TYPED: LazyLock<Typed<'static>> = LazyLock::new(|| postcard::from_bytes(TYPED_BYTES).expect("the build packed these names"));
+        static TYPED: LazyLock<Typed<'static>> = LazyLock::new(|| {
+            let packed: Typed = postcard::from_bytes(TYPED_BYTES).expect("the build packed these names");
+            packed.beside(BUNDLE.index.names.keys.whole())
+        });
         &TYPED
     }
 
@@ -255,7 +259,7 @@ impl Kb {
     pub fn typed_own(&self) -> Option<Typed<'static>> {
         let mut own: Vec<(u16, &Ingredient)> = self.own.entries.iter().map(|(n, e)| (*n, &e.one)).collect();
         own.sort_unstable_by_key(|(n, _)| *n);
-        self.has_own.then(|| Typed::of(own.into_iter()))
+        self.has_own.then(|| Typed::of(own.into_iter(), &|_| None))
     }
 
     /// The entry of a number in a file of names.
@@ -413,9 +417,8 @@ impl Kb {
         let allowed = (k.chars().count() / 3).clamp(1, 4);
         let pattern = Pattern::of(&k);
         let names = &BUNDLE.index.names;
-        let near = BUNDLE.near.get_or_init(|| Near::of(&names.keys));
         let own = self.own.names.iter().map(|(name, n)| (name.as_str(), *n)).filter(|(name, _)| may_be_near(letters(name), set, allowed));
-        let bundled = near.candidates(length, set, allowed).map(|at| (names.keys.get(at), names.entries.get(at)));
+        let bundled = BUNDLE.index.lengths.candidates(length, set, allowed).map(|at| (names.keys.get(at), names.entries.get(at)));
         let mut best: Vec<(usize, &str, u16)> =
             own.chain(bundled).map(|(name, n)| (pattern.distance(name), name, n)).filter(|(d, _, _)| *d <= allowed).collect();
         best.sort_unstable();

@@ -2,7 +2,6 @@
 
 use super::law::Law;
 use super::names::shown;
-use super::near::Near;
 use super::pack::{Index, Piece, Pieces, Register, Registers};
 use super::schema::{Ingredient, Pair, Product, Source, Threshold, Vocabulary};
 use serde::Deserialize;
@@ -73,7 +72,6 @@ pub struct Bundle {
     pub products: Registered<Product>,
     pub thresholds: Registered<Threshold>,
     pub rest: Rest,
-    pub near: OnceLock<Near>,
 }
 
 /// What is decoded whole.
@@ -101,7 +99,6 @@ pub static BUNDLE: LazyLock<Bundle> = LazyLock::new(|| {
         products: Registered::new(registers.products),
         thresholds: Registered::new(registers.thresholds),
         rest: Rest::default(),
-        near: OnceLock::new(),
         index,
     }
 });

@@ -7,6 +7,7 @@ pub mod check;
 pub mod hash;
 mod id;
 pub mod law;
+mod lengths;
 pub mod names;
 mod near;
 pub mod number;

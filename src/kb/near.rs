@@ -1,43 +1,4 @@
-//! The nearest names to a half-typed or misspelt one, over thousands of names, while a maker types.
-//!
-//! Names are sorted by length once; a name is measured only where its length and its letters allow a small distance.
-
-use super::packed::Texts;
-
-/// Names in order of length, each with the set of its letters.
-pub struct Near {
-    /// Length, letters, number of the name.
-    rows: Vec<(u16, u32, u32)>,
-}
-
-impl Near {
-    pub fn of(names: &Texts) -> Near {
-        let mut rows: Vec<_> =
-            names.iter().enumerate().map(|(n, name)| (name.len().min(usize::from(u16::MAX)) as u16, letters(name), n as u32)).collect();
-        rows.sort_unstable();
-        Near { rows }
-    }
-
-    /// Numbers of the names that may lie within `allowed` of one with this length and these letters.
-    pub fn candidates(&self, length: usize, set: u32, allowed: usize) -> impl Iterator<Item = usize> + '_ {
-        let start = self.rows.partition_point(|(l, _, _)| usize::from(*l) + allowed < length);
-        self.rows[start..]
-            .iter()
-            .take_while(move |(l, _, _)| usize::from(*l) <= length + allowed)
-            .filter(move |(_, other, _)| may_be_near(set, *other, allowed))
-            .map(|(_, _, n)| *n as usize)
-    }
-}
-
-/// Which letters occur, as bits.
-pub fn letters(s: &str) -> u32 {
-    s.bytes().filter(u8::is_ascii_alphanumeric).fold(0, |m, b| m | 1 << (b % 31))
-}
-
-/// One slip of the pen brings in at most one letter and loses at most one.
-pub fn may_be_near(a: u32, b: u32, allowed: usize) -> bool {
-    (a & !b).count_ones() as usize <= allowed && (b & !a).count_ones() as usize <= allowed
-}
+//! How far a half-typed or misspelt name is from others, measured while a maker types. Which are measured at all: [`super::lengths`].
 
 /// A name that is compared with many: slips are letters put in, left out, changed, or two neighbours swapped.
 pub struct Pattern<'a> {
@@ -124,15 +85,5 @@ mod tests {
                 assert_eq!(pattern.distance(b), strsim::osa_distance(a, b), "{a} / {b}");
             }
         }
-    }
-
-    /// The cheap look at letters never throws out a name that is near.
-    #[test]
-    fn letters_leave_all_near_names_in() {
-        for (a, b) in [("sodium benzoate", "sodum benzoate"), ("xanthan gum", "xanthum gum"), ("retinol", "retinal"), ("peg 8", "peg 6")] {
-            let distance = strsim::osa_distance(a, b);
-            assert!(may_be_near(letters(a), letters(b), distance), "{a} / {b}");
-        }
-        assert!(!may_be_near(letters("zinc"), letters("water"), 1));
     }
 }

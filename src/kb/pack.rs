@@ -1,5 +1,6 @@
 //! The packed form: an index of names, then each entry by itself, so that only what is asked for is decoded.
 
+use super::lengths::ByLength;
 use super::names::key;
 use super::number::Number;
 use super::packed::{Bits, Table, U16s, U32s};
@@ -20,6 +21,9 @@ pub struct Index<'a> {
     /// Name keys, each with the entry that owns it.
     #[serde(borrow)]
     pub names: Table<'a>,
+    /// The same names by length.
+    #[serde(borrow)]
+    pub lengths: ByLength<'a>,
     /// Loose name keys, one row per entry that may be meant.
     #[serde(borrow)]
     pub loose: Table<'a>,
@@ -293,9 +297,12 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
     };
     let mut qualifiers = base.vocabulary.qualifiers.clone();
     qualifiers.sort();
+    let names = Table::of(names);
+    let typed = Typed::of((0..).zip(&base.ingredients), &|k| names.place_of(k));
     let index = Index {
         ids: Table::of(ids),
-        names: Table::of(names),
+        lengths: ByLength::of(&names.keys),
+        names,
         loose: Table::of(loose),
         cas: Table::of(cas),
         qualifiers,
@@ -308,6 +315,5 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
         products: body.register(&base.products, |p| std::iter::once(&p.name).chain(&p.names).map(|n| key(n)).collect())?,
         thresholds: body.register(&base.thresholds, |t| vec![t.id.to_string()])?,
     };
-    let typed = Typed::of((0..).zip(&base.ingredients));
     Ok(Packed { index: postcard::to_allocvec(&(index, registers))?, body: body.bytes, typed: postcard::to_allocvec(&typed)? })
 }

@@ -117,6 +117,11 @@ impl Texts<'_> {
     pub fn iter(&self) -> impl Iterator<Item = &str> {
         (0..self.len()).map(|n| self.get(n))
     }
+
+    /// One behind the other.
+    pub fn whole(&self) -> &str {
+        &self.text
+    }
 }
 
 /// Keys in order, each with its entry. A key may stand several times.
@@ -156,6 +161,11 @@ impl Table<'_> {
             entries: U16s::of(rows.iter().map(|(_, n)| *n)),
             slots: U16s::of(slots),
         }
+    }
+
+    /// Where a key stands in the text of all keys.
+    pub fn place_of(&self, k: &str) -> Option<u32> {
+        self.first(k).map(|n| self.keys.range(n).start as u32)
     }
 
     /// The entries of a key.

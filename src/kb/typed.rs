@@ -13,9 +13,12 @@ use std::collections::HashMap;
 /// The file of names.
 #[derive(Serialize, Deserialize, Debug, Default)]
 pub struct Typed<'a> {
-    /// What is searched: the keys of all names.
+    /// What is searched: the keys of the names that the index does not hold.
     #[serde(borrow)]
     keys: Cow<'a, str>,
+    /// The keys of the index, which stand there anyway.
+    #[serde(skip)]
+    shared: &'a str,
     /// What is shown: names as they are written, roles, figures.
     #[serde(borrow)]
     words: Cow<'a, str>,
@@ -54,6 +57,8 @@ pub struct Name {
     pub order: u8,
     /// Several materials go by it.
     pub loose: bool,
+    /// Its key stands in the index.
+    shared: bool,
 }
 
 /// A material with what is shown beside its names.
@@ -136,11 +141,12 @@ impl Record for Name {
         to.extend(self.material.to_le_bytes());
         to.extend(self.letters.to_le_bytes());
         self.written.write(to);
-        to.extend([self.order, u8::from(self.loose)]);
+        to.extend([self.order, u8::from(self.loose) | u8::from(self.shared) << 1]);
     }
     #[inline]
     fn read(b: &mut Bytes) -> Name {
-        Name { start: b.u32(), len: b.u16(), material: b.u16(), letters: b.u32(), written: b.words(), order: b.u8(), loose: b.u8() != 0 }
+        let (start, len, material, letters, written, order, flags) = (b.u32(), b.u16(), b.u16(), b.u32(), b.words(), b.u8(), b.u8());
+        Name { start, len, material, letters, written, order, loose: flags & 1 != 0, shared: flags & 2 != 0 }
     }
 }
 
@@ -191,18 +197,27 @@ fn record<R: Record>(all: &[u8], n: usize) -> R {
     R::read(&mut Bytes(&all[n * R::SIZE..(n + 1) * R::SIZE]))
 }
 
+impl<'a> Typed<'a> {
+    /// With the keys of the index that it was filed by.
+    pub fn beside(self, shared: &'a str) -> Typed<'a> {
+        Typed { shared, ..self }
+    }
+}
+
 impl Typed<'_> {
     /// Files entries with their numbers. Elements and constituents are there for the law's sake and are left out, as is what has no name.
-    pub fn of<'e>(entries: impl Iterator<Item = (u16, &'e Ingredient)>) -> Typed<'static> {
+    /// `index` tells where it holds a key.
+    pub fn of<'e>(entries: impl Iterator<Item = (u16, &'e Ingredient)>, index: &dyn Fn(&str) -> Option<u32>) -> Typed<'static> {
         let mut out = Filing::default();
         for (n, one) in entries {
             let unnamed = one.names.is_empty() && one.inci.is_none();
             if !unnamed && !one.roles.chiefly_any(const { &any_of(&["element", "constituent"]) }) {
-                out.add(n, one);
+                out.add(n, one, index);
             }
         }
         Typed {
             keys: out.keys.into(),
+            shared: "",
             words: out.words.into(),
             sieves: out.sieves.into(),
             names: out.names.into(),
@@ -222,7 +237,8 @@ impl Typed<'_> {
     }
     #[inline]
     pub fn key(&self, name: &Name) -> &str {
-        &self.keys[name.start as usize..name.start as usize + usize::from(name.len)]
+        let keys = if name.shared { self.shared } else { &self.keys };
+        &keys[name.start as usize..name.start as usize + usize::from(name.len)]
     }
     #[inline]
     pub fn material(&self, n: u16) -> Material {
@@ -265,25 +281,29 @@ struct Filing {
 }
 
 impl Filing {
-    fn add(&mut self, entry: u16, one: &Ingredient) {
+    fn add(&mut self, entry: u16, one: &Ingredient, index: &dyn Fn(&str) -> Option<u32>) {
         let role = one.roles.first().map_or("", SmolStr::as_str);
         let material = (self.materials.len() / Material::SIZE) as u16;
         let sure = one.names.iter().chain(&one.inci).chain(&one.inci_us).map(|n| (n, false));
         for (order, (name, loose)) in sure.chain(one.loose_names.iter().map(|n| (n, true))).enumerate() {
             let k = key(name);
             let written = self.keep(name);
+            let shared = index(&k);
             let name = Name {
-                start: self.keys.len() as u32,
+                start: shared.unwrap_or(self.keys.len() as u32),
                 len: k.len() as u16,
                 material,
                 letters: letters(&k),
                 written,
                 order: order.min(15) as u8,
                 loose,
+                shared: shared.is_some(),
             };
             name.write(&mut self.names);
             self.sieves.extend(neighbours(&k).to_le_bytes());
-            self.keys.push_str(&k);
+            if shared.is_none() {
+                self.keys.push_str(&k);
+            }
         }
         let first_use = (self.uses.len() / Use::SIZE) as u32;
         for u in one.r#use.iter().filter(|u| u.of == Base::Formula) {

@@ -1,11 +1,12 @@
 //! The one owner of the client: whoever has something to say leaves it here and goes on. Answers are logged, never waited for.
 
+use super::outgoing::Outgoing;
 use super::protocol::Publish;
 use serde_json::{Value, json};
 use std::collections::HashMap;
 use tokio::sync::mpsc;
 use tower_lsp::Client;
-use tower_lsp::gen_lsp_types::{LspNotificationMethod, MessageDirection, MessageType, Notification, Registration, ShowDocumentParams, Uri};
+use tower_lsp::gen_lsp_types::{MessageType, Registration, ShowDocumentParams, Uri};
 
 pub enum Say {
     Publish(Publish),
@@ -26,9 +27,9 @@ pub struct Mouth {
 
 impl Mouth {
     /// Starts the task that speaks.
-    pub fn new(client: Client) -> Mouth {
+    pub(super) fn new(client: Client, outgoing: Outgoing) -> Mouth {
         let (say, heard) = mpsc::unbounded_channel();
-        tokio::spawn(speak(client, heard));
+        tokio::spawn(speak(client, outgoing, heard));
         Mouth { say }
     }
 
@@ -38,15 +39,7 @@ impl Mouth {
     }
 }
 
-enum PublishDiagnostics {}
-
-impl Notification for PublishDiagnostics {
-    type Params = Publish;
-    const METHOD: LspNotificationMethod<'static> = LspNotificationMethod::TextDocumentPublishDiagnostics;
-    const MESSAGE_DIRECTION: MessageDirection = MessageDirection::ServerToClient;
-}
-
-async fn speak(client: Client, mut heard: mpsc::UnboundedReceiver<Say>) {
+async fn speak(client: Client, outgoing: Outgoing, mut heard: mpsc::UnboundedReceiver<Say>) {
     while let Some(first) = heard.recv().await {
         // While a slow client was being written to, newer diagnostics may have come for the same document: only the last are sent.
         let mut all = vec![first];
@@ -61,7 +54,7 @@ async fn speak(client: Client, mut heard: mpsc::UnboundedReceiver<Say>) {
         }
         for (n, say) in all.into_iter().enumerate() {
             match say {
-                Say::Publish(p) if last.get(&p.uri) == Some(&n) => client.send_notification::<PublishDiagnostics>(p).await,
+                Say::Publish(p) if last.get(&p.uri) == Some(&n) => outgoing.notify("textDocument/publishDiagnostics", &p).await,
                 Say::Publish(_) => {}
                 Say::Watch => ask(&client, |c| async move { c.register_capability(vec![watchers()]).await }),
                 Say::RefreshDiagnostics => ask(&client, |c| async move { c.workspace_diagnostic_refresh().await }),

@@ -4,6 +4,7 @@ use super::answers;
 use super::client::{Mouth, Say};
 use super::guard::Life;
 use super::life;
+use super::outgoing::Outgoing;
 use super::protocol::*;
 use super::ready::Ready;
 use super::session::Session;
@@ -23,8 +24,8 @@ pub struct Server {
 }
 
 /// The service with its methods; call it inside the runtime.
-pub fn service(options: Options, life: Arc<Life>) -> (LspService<Server>, ClientSocket) {
-    LspService::build_with_lifecycle_methods(|client| Server { shared: Shared::new(options, life, Mouth::new(client)) })
+pub(super) fn service(options: Options, life: Arc<Life>, outgoing: Outgoing) -> (LspService<Server>, ClientSocket) {
+    LspService::build_with_lifecycle_methods(|client| Server { shared: Shared::new(options, life, Mouth::new(client, outgoing)) })
         .custom_method("textDocument/didOpen", Server::did_open)
         .custom_method("textDocument/didChange", Server::did_change)
         .custom_method("textDocument/didSave", Server::did_save)

@@ -143,6 +143,17 @@ impl Outgoing {
         }
     }
 
+    /// Takes what is said without being asked.
+    pub(super) async fn notify(&self, method: &'static str, params: &impl Serialize) {
+        #[derive(Serialize)]
+        struct Notification<'a, P> {
+            jsonrpc: &'static str,
+            method: &'static str,
+            params: &'a P,
+        }
+        self.send(&Notification { jsonrpc: "2.0", method, params }).await;
+    }
+
     /// Takes a message.
     pub(super) async fn send(&self, message: &impl Serialize) {
         match serde_json::to_vec(message) {

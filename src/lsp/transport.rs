@@ -33,7 +33,7 @@ pub(super) fn serve_with(input: From, output: impl Write + Send + 'static, at_on
     };
     let (outgoing, writer) = Outgoing::to(output, at_once);
     runtime.block_on(async {
-        let (service, socket) = handlers::service(options, life.clone());
+        let (service, socket) = handlers::service(options, life.clone(), outgoing.clone());
         let messages = Messages::of(input, &life);
         converse(Guard::new(service, life.clone(), outgoing.clone()), socket, messages, &outgoing).await;
     });

@@ -1,5 +1,6 @@
 use super::super::handlers::Server;
 use super::super::protocol::{CodeAction, DocumentEdit, TextEdit, Versioned, Within, WorkspaceEdit};
+use super::super::ready::Ready;
 use crate::ide::actions::{self, ActionKind};
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -8,7 +9,7 @@ use tower_lsp::jsonrpc::Result;
 pub const KINDS: [&str; 3] = ["quickfix", "refactor.rewrite", "source.fixAll"];
 
 /// Fixes are found from the range, never from the diagnostics that the client sends along: some send none.
-pub async fn actions(server: &Server, p: Within) -> Result<Option<Vec<CodeAction>>> {
+pub async fn actions(server: &Server, p: Within) -> Result<Option<Ready>> {
     let uri = p.text_document.uri.clone();
     super::of(server, &uri, |s, to, view| {
         let (first, last) = (to.place(p.range.start).0, to.place(p.range.end).0);
@@ -27,7 +28,7 @@ pub async fn actions(server: &Server, p: Within) -> Result<Option<Vec<CodeAction
                 edit: edit(server, &uri, view.version, to.edits(&a.edits)),
                 title: a.title,
             });
-        Some(found.collect())
+        Some(found.collect::<Vec<_>>())
     })
     .await
 }

@@ -8,7 +8,7 @@ use tower_lsp::jsonrpc::Result;
 
 pub async fn completion(server: &Server, p: At) -> Result<Option<Ready>> {
     let uri = &p.text_document.uri;
-    let list = super::of(server, uri, |s, to, _| {
+    super::of(server, uri, |s, to, _| {
         let (line, byte) = to.place(p.position);
         let session = server.shared.session();
         let found = complete::complete(s, line, byte);
@@ -41,15 +41,15 @@ pub async fn completion(server: &Server, p: At) -> Result<Option<Ready>> {
         // The best for what is typed so far; a longer word has others.
         let item_defaults = shared.map(|place| ItemDefaults { edit_range: to.range(place) });
         Some(CompletionList { is_incomplete: true, item_defaults, items })
-    });
-    list.await?.map(|list| server.shared.life.answers.write(&list)).transpose()
+    })
+    .await
 }
 
 /// The same item with its card.
 pub async fn resolve(server: &Server, mut item: Value) -> Result<Value> {
     let asked = item.get("data").cloned().and_then(|data| serde_json::from_value::<CardOf>(data).ok());
     if let Some(CardOf(uri, id)) = asked
-        && let Some(text) = super::of(server, &uri, |s, _, _| complete::complete_card(s, &id)).await?
+        && let Some(text) = super::known(server, &uri, |s, _, _| complete::complete_card(s, &id)).await
         && let Some(item) = item.as_object_mut()
     {
         let card = markup(text, server.shared.session().card_markdown);

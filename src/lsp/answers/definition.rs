@@ -1,10 +1,11 @@
 use super::super::handlers::Server;
 use super::super::protocol::{At, Highlight, Location, Range};
+use super::super::ready::Ready;
 use crate::ide::definition::{self, Definition};
 use tower_lsp::jsonrpc::Result;
 
 /// A bundled ingredient has no file to go to: its card is the hover.
-pub async fn definition(server: &Server, p: At) -> Result<Option<Location>> {
+pub async fn definition(server: &Server, p: At) -> Result<Option<Ready>> {
     let uri = &p.text_document.uri;
     super::of(server, uri, |s, to, _| {
         let (line, byte) = to.place(p.position);
@@ -17,10 +18,10 @@ pub async fn definition(server: &Server, p: At) -> Result<Option<Location>> {
     .await
 }
 
-pub async fn highlights(server: &Server, p: At) -> Result<Option<Vec<Highlight>>> {
+pub async fn highlights(server: &Server, p: At) -> Result<Option<Ready>> {
     super::of(server, &p.text_document.uri, |s, to, _| {
         let (line, byte) = to.place(p.position);
-        Some(definition::highlights(s, line, byte).into_iter().map(|place| Highlight { range: to.range(place) }).collect())
+        Some(definition::highlights(s, line, byte).into_iter().map(|place| Highlight { range: to.range(place) }).collect::<Vec<_>>())
     })
     .await
 }

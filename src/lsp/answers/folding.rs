@@ -1,9 +1,10 @@
 use super::super::handlers::Server;
 use super::super::protocol::{About, FoldingRange};
+use super::super::ready::Ready;
 use crate::ide::folding::{self, FoldKind};
 use tower_lsp::jsonrpc::Result;
 
-pub async fn folds(server: &Server, p: About) -> Result<Option<Vec<FoldingRange>>> {
+pub async fn folds(server: &Server, p: About) -> Result<Option<Ready>> {
     super::of(server, &p.text_document.uri, |s, _, _| {
         let range = |f: folding::Fold| FoldingRange {
             start_line: f.first_line,
@@ -13,7 +14,7 @@ pub async fn folds(server: &Server, p: About) -> Result<Option<Vec<FoldingRange>
                 FoldKind::Comment => Some("comment"),
             },
         };
-        Some(folding::folds(s).into_iter().map(range).collect())
+        Some(folding::folds(s).into_iter().map(range).collect::<Vec<_>>())
     })
     .await
 }

@@ -1,10 +1,11 @@
 use super::super::handlers::Server;
 use super::super::protocol::{About, CodeLens, Command};
+use super::super::ready::Ready;
 use super::commands::PRINTED;
 use crate::ide::lens;
 use tower_lsp::jsonrpc::Result;
 
-pub async fn lenses(server: &Server, p: About) -> Result<Option<Vec<CodeLens>>> {
+pub async fn lenses(server: &Server, p: About) -> Result<Option<Ready>> {
     let uri = &p.text_document.uri;
     super::of(server, uri, |s, to, _| {
         // A lens without a command only says something.

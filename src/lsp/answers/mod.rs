@@ -18,18 +18,27 @@ use super::convert::Converter;
 use super::diagnose::View;
 use super::handlers::Server;
 use super::protocol::Markup;
+use super::ready::Ready;
 use super::{convert, session::Session};
 use crate::ide::Snapshot;
+use serde::Serialize;
 use std::sync::Arc;
 use tower_lsp::jsonrpc::Result;
 
 /// Answers from the newest state of a formula, batch or stock file; null for any other document.
-async fn of<T>(server: &Server, uri: &str, answer: impl FnOnce(&Snapshot, Converter, &View) -> Option<T>) -> Result<Option<T>> {
-    let view: Option<Arc<View>> = server.shared.view(uri).await;
-    Ok(view.and_then(|view| {
-        let snapshot = view.snapshot()?;
-        answer(snapshot, converter(&view, server.shared.session()), &view)
-    }))
+async fn of<T: Serialize>(
+    server: &Server,
+    uri: &str,
+    answer: impl FnOnce(&Snapshot, Converter, &View) -> Option<T>,
+) -> Result<Option<Ready>> {
+    known(server, uri, answer).await.map(|answer| server.shared.life.answers.write(&answer)).transpose()
+}
+
+/// The same before it is written.
+async fn known<T>(server: &Server, uri: &str, answer: impl FnOnce(&Snapshot, Converter, &View) -> Option<T>) -> Option<T> {
+    let view: Arc<View> = server.shared.view(uri).await?;
+    let snapshot = view.snapshot()?;
+    answer(snapshot, converter(&view, server.shared.session()), &view)
 }
 
 fn converter<'a>(view: &'a View, session: &Session) -> Converter<'a> {

@@ -1,9 +1,10 @@
 use super::super::handlers::Server;
 use super::super::protocol::{Positions, Range, SelectionRange};
+use super::super::ready::Ready;
 use crate::ide::selection;
 use tower_lsp::jsonrpc::Result;
 
-pub async fn selection(server: &Server, p: Positions) -> Result<Option<Vec<SelectionRange>>> {
+pub async fn selection(server: &Server, p: Positions) -> Result<Option<Ready>> {
     super::of(server, &p.text_document.uri, |s, to, _| {
         let one = |at| {
             let (line, byte) = to.place(at);
@@ -15,7 +16,7 @@ pub async fn selection(server: &Server, p: Positions) -> Result<Option<Vec<Selec
             });
             grown.map_or(SelectionRange { range: Range { start: at, end: at }, parent: None }, |b| *b)
         };
-        Some(p.positions.iter().copied().map(one).collect())
+        Some(p.positions.iter().copied().map(one).collect::<Vec<_>>())
     })
     .await
 }

@@ -1,10 +1,11 @@
 use super::super::convert::Converter;
 use super::super::handlers::Server;
 use super::super::protocol::{About, DocumentSymbol, FlatSymbol, Location, Position, Range, Symbols};
+use super::super::ready::Ready;
 use crate::ide::symbols::{self, Symbol, SymbolKind};
 use tower_lsp::jsonrpc::Result;
 
-pub async fn symbols(server: &Server, p: About) -> Result<Option<Symbols>> {
+pub async fn symbols(server: &Server, p: About) -> Result<Option<Ready>> {
     let uri = &p.text_document.uri;
     super::of(server, uri, |s, to, _| {
         let found: Vec<DocumentSymbol> = symbols::symbols(s).into_iter().map(|one| nested(one, &to)).collect();

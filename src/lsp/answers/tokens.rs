@@ -1,6 +1,7 @@
 use super::super::convert::Converter;
 use super::super::handlers::Server;
 use super::super::protocol::{About, SemanticTokens, Within};
+use super::super::ready::Ready;
 use crate::ide::tokens::{self, Modifiers, Token, TokenKind};
 use serde_json::{Value, json};
 use tower_lsp::jsonrpc::Result;
@@ -27,11 +28,11 @@ fn type_name(kind: TokenKind) -> &'static str {
     }
 }
 
-pub async fn full(server: &Server, p: About) -> Result<Option<SemanticTokens>> {
+pub async fn full(server: &Server, p: About) -> Result<Option<Ready>> {
     super::of(server, &p.text_document.uri, |s, to, _| Some(encode(&tokens::tokens(s, 0, u32::MAX), &to))).await
 }
 
-pub async fn range(server: &Server, p: Within) -> Result<Option<SemanticTokens>> {
+pub async fn range(server: &Server, p: Within) -> Result<Option<Ready>> {
     super::of(server, &p.text_document.uri, |s, to, _| {
         let (first, last) = (to.place(p.range.start).0, to.place(p.range.end).0);
         Some(encode(&tokens::tokens(s, first, last), &to))
