@@ -63,6 +63,9 @@ impl LanguageServer for Server {
         let answer =
             json!({ "capabilities": capabilities(session), "serverInfo": { "name": "phasewright", "version": env!("CARGO_PKG_VERSION") } });
         self.shared.life.welcome(answer);
+        if self.shared.options.own_process {
+            tokio::spawn(async { life::warm() });
+        }
         Ok(InitializeResult::default())
     }
 

@@ -22,7 +22,6 @@ const GRACE: Duration = Duration::from_secs(3);
 pub fn serve() -> i32 {
     let life = Arc::new(Life::default());
     end_with(life.clone());
-    std::thread::spawn(warm);
     serve_with(From::stdin(), io::stdout(), room_in_stdout, as_process(), life)
 }
 
@@ -101,8 +100,9 @@ method
   fill
 ";
 
-/// Judges a small formula while the editor is still saying hello: what is decoded once is then at hand for the first real one.
-fn warm() {
+/// Judges a small formula when the editor has been greeted: what is decoded once is then at hand for the first real one, and so is the
+/// memory that it takes, for this is the thread that will judge it.
+pub fn warm() {
     let tree = parse(FileKind::Formula, WARM);
     let warmed = std::panic::catch_unwind(|| {
         Snapshot::new(Path::new("x.formula"), FileKind::Formula, tree, &Kb::bundled(), &Settings::default(), &NoFiles)

@@ -181,3 +181,76 @@ impl Outgoing {
         .await;
     }
 }
+
+#[cfg(all(test, unix))]
+mod tests {
+    use super::*;
+    use std::io::Read;
+    use std::os::unix::net::UnixStream;
+    use std::pin::pin;
+    use std::task::Context;
+
+    /// As many bytes as the messages with their headers.
+    fn read_bodies(from: &mut impl Read, lengths: &[usize]) -> Vec<Vec<u8>> {
+        let mut take = |n: usize| {
+            let mut bytes = vec![0; n];
+            from.read_exact(&mut bytes).expect("more to read");
+            bytes
+        };
+        let body = |length: &usize| {
+            let header = format!("Content-Length: {length}\r\n\r\n");
+            assert_eq!(take(header.len()), header.into_bytes());
+            take(*length)
+        };
+        lengths.iter().map(body).collect()
+    }
+
+    /// A client that reads nothing for a while holds the server back, and then gets every message whole and in order.
+    #[test]
+    fn nothing_is_lost_while_nobody_reads() {
+        let (mut client, server) = UnixStream::pair().expect("a pair of sockets");
+        let (outgoing, writer) = Outgoing::to(server, no_room);
+        let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
+        let long = |c: char| c.to_string().repeat(MOST_WAITING / 2 - 100);
+        let texts = ['a', 'b', 'c', 'd'].map(long);
+        for text in &texts[..3] {
+            runtime.block_on(outgoing.send(text));
+        }
+        let mut last = pin!(outgoing.send(&texts[3]));
+        assert!(last.as_mut().poll(&mut Context::from_waker(Waker::noop())).is_pending());
+        let lengths = texts.each_ref().map(|text| text.len() + 2);
+        let reader = std::thread::spawn(move || read_bodies(&mut client, &lengths));
+        runtime.block_on(last);
+        outgoing.close();
+        let read = reader.join().expect("all is read");
+        assert!(read.iter().zip(&texts).all(|(body, text)| *body == format!("\"{text}\"").as_bytes()));
+        writer.join().expect("the writer ends");
+    }
+
+    /// Where the client is gone, what is left to say is dropped and nobody waits.
+    #[test]
+    fn nobody_waits_for_a_client_that_is_gone() {
+        let (client, server) = UnixStream::pair().expect("a pair of sockets");
+        drop(client);
+        let (outgoing, writer) = Outgoing::to(server, no_room);
+        let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
+        for _ in 0..4 {
+            runtime.block_on(outgoing.send(&"x".repeat(MOST_WAITING)));
+        }
+        writer.join().expect("the writer has left");
+    }
+
+    #[test]
+    fn an_answer_is_framed_as_the_protocol_wants() {
+        let (mut client, server) = UnixStream::pair().expect("a pair of sockets");
+        let (outgoing, _) = Outgoing::to(server, no_room);
+        let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
+        let expected = [r#"{"jsonrpc":"2.0","result":[1],"id":"x"}"#, r#"{"jsonrpc":"2.0","method":"m","params":null}"#];
+        runtime.block_on(async {
+            outgoing.answer(&Id::String("x".to_owned()), b"[1]").await;
+            outgoing.notify("m", &()).await;
+        });
+        let read = read_bodies(&mut client, &expected.map(str::len));
+        assert_eq!(read, expected.map(|text| text.as_bytes().to_vec()));
+    }
+}
