@@ -13,6 +13,7 @@ use rust_decimal::Decimal;
 /// Roles whose materials make up an oil phase.
 const OILY: AnyOf = any_of(&["oil", "butter", "ester", "hydrocarbon", "wax", "silicone", "fatty-alcohol", "fatty-acid", "emollient"]);
 
+#[inline(always)]
 pub fn has_role(one: &Ingredient, role: &str) -> bool {
     one.roles.has(role)
 }
