@@ -100,6 +100,9 @@ method
   fill
 ";
 
+/// Bytes that the first formula may take beyond what the small one leaves.
+const ROOM: usize = 64 * 1024;
+
 /// Judges a small formula when the editor has been greeted: what is decoded once is then at hand for the first real one, and so is the
 /// memory that it takes, for this is the thread that will judge it.
 pub fn warm() {
@@ -110,6 +113,8 @@ pub fn warm() {
     if warmed.is_err() {
         eprintln!("phasewright: the first judgement failed; this is a fault of the program, the server goes on");
     }
+    // What a longer text will take beyond that is fetched from the system now, and not while its maker waits.
+    drop(std::hint::black_box(vec![1u8; ROOM]));
 }
 
 fn as_process() -> Options {
