@@ -34,7 +34,6 @@ mod kb {
 use std::path::Path;
 
 fn main() {
-    lay_out();
     println!("cargo:rerun-if-changed=kb");
     println!("cargo:rerun-if-changed=src/kb");
     let (base, mut faults) = kb::read::read(Path::new("kb"));
@@ -49,19 +48,5 @@ fn main() {
     let out = std::env::var("OUT_DIR").expect("cargo sets OUT_DIR");
     for (name, bytes) in [("kb.index", packed.index), ("kb.body", packed.body), ("kb.typed", packed.typed)] {
         std::fs::write(Path::new(&out).join(name), bytes).expect("OUT_DIR can be written");
-    }
-}
-
-/// Has the linker lay what the language server never runs behind the rest (src/order.ld). Linkers that read no such script are left alone, as
-/// is a build with PHASEWRIGHT_PLAIN_LINK set.
-fn lay_out() {
-    println!("cargo:rerun-if-changed=src/order.ld");
-    println!("cargo:rerun-if-env-changed=PHASEWRIGHT_PLAIN_LINK");
-    let told = |name: &str| std::env::var(name).unwrap_or_default();
-    let other_linker =
-        ["gold", "mold", "wild"].iter().any(|l| told("CARGO_ENCODED_RUSTFLAGS").contains(l) || told("RUSTC_LINKER").contains(l));
-    let plain = other_linker || !told("PHASEWRIGHT_PLAIN_LINK").is_empty();
-    if told("PROFILE") == "release" && told("CARGO_CFG_TARGET_OS") == "linux" && !plain {
-        println!("cargo:rustc-link-arg-bins=-Wl,-T,{}/src/order.ld", told("CARGO_MANIFEST_DIR"));
     }
 }

@@ -107,13 +107,17 @@ impl FromStr for Date {
     fn from_str(text: &str) -> Result<Date, super::Refusal> {
         let wrong = || super::Refusal::new(format!("\"{text}\" is not a date: write it as 2026-03-14"));
         let parts: Vec<&str> = text.trim().split('-').collect();
-        let [year, month, day] = parts[..] else { return Err(wrong()) };
+        let [year, month, day] = parts[..] else {
+            return Err(wrong());
+        };
         let digits = |s: &str, n: usize| s.len() == n && s.bytes().all(|b| b.is_ascii_digit());
         if !digits(year, 4) || !digits(month, 2) || !digits(day, 2) {
             return Err(wrong());
         }
         let read = (year.parse().ok(), month.parse().ok(), day.parse().ok());
-        let (Some(year), Some(month), Some(day)) = read else { return Err(wrong()) };
+        let (Some(year), Some(month), Some(day)) = read else {
+            return Err(wrong());
+        };
         Date::new(year, month, day).ok_or_else(|| super::Refusal::new(format!("\"{}\" is not a day of the calendar", text.trim())))
     }
 }

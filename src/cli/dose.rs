@@ -152,7 +152,9 @@ fn an_addition(text: &str) -> Result<Step, String> {
     }
     let words = text.trim();
     let tree = syntax::parse(FileKind::Batch, &format!("log\n  add {}\n", words.strip_prefix("add ").unwrap_or(words)));
-    let Some(Node::Log(line)) = tree.lines.get(1).map(|l| &l.line.node) else { return Err(how()) };
+    let Some(Node::Log(line)) = tree.lines.get(1).map(|l| &l.line.node) else {
+        return Err(how());
+    };
     match &line.events[..] {
         [Spanned { value: Event::Add { amount: Some(amount), what, into: None }, .. }] if !what.is_empty() => match bench::grams(*amount) {
             Some(grams) => Ok(Step::Added { grams, what: what.clone() }),

@@ -79,7 +79,9 @@ impl Print {
             Form::Csv => paper.csv().ok_or_else(|| Stop::said("this paper has no table for CSV; the formats are text, html and json"))?,
             Form::Json => paper.json(),
         };
-        let Some(path) = &self.output else { return out.write(&text) };
+        let Some(path) = &self.output else {
+            return out.write(&text);
+        };
         if let Some(kind) = files::kind(path) {
             let what = match kind {
                 Kind::Text(FileKind::Formula) => "a formula",

@@ -44,7 +44,9 @@ pub struct Completion {
 
 /// At most a hundred or so, best first. The list depends on what is typed: it is to be asked for again.
 pub fn complete(s: &Snapshot, line: u32, byte: u32) -> Vec<Completion> {
-    let Some(slot) = slot::slot(s, line, byte) else { return Vec::new() };
+    let Some(slot) = slot::slot(s, line, byte) else {
+        return Vec::new();
+    };
     let place = |span| Place { line, span };
     let list = |span, typed: &str, fill: &dyn Fn(&mut List)| {
         let mut list = List::new(line, span, typed);

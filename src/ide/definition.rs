@@ -40,8 +40,12 @@ pub fn highlights(s: &Snapshot, line: u32, byte: u32) -> Vec<Place> {
     if let Some(label) = label_at(s, line, byte) {
         return labels(s).into_iter().filter(|(_, l)| l.eq_ignore_ascii_case(&label)).map(|(p, _)| p).collect();
     }
-    let Some(f) = &s.formula else { return Vec::new() };
-    let Some(row) = s.row_on(line).map(|n| &f.rows[n]).filter(|r| r.name.span.contains(byte as usize)) else { return Vec::new() };
+    let Some(f) = &s.formula else {
+        return Vec::new();
+    };
+    let Some(row) = s.row_on(line).map(|n| &f.rows[n]).filter(|r| r.name.span.contains(byte as usize)) else {
+        return Vec::new();
+    };
     let same = |r: &&crate::model::Row| match row.id() {
         Some(id) => r.id() == Some(id),
         None => r.name.value == row.name.value,
@@ -66,7 +70,9 @@ fn labels(s: &Snapshot) -> Vec<(Place, String)> {
 
 /// The phase labels that stand on a line: in its heading, or in a step.
 fn labels_on(s: &Snapshot, line: u32) -> Vec<(Place, String)> {
-    let Some(f) = &s.formula else { return Vec::new() };
+    let Some(f) = &s.formula else {
+        return Vec::new();
+    };
     let known = |word: &str| f.phases.iter().any(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(word));
     let mut found: Vec<&Spanned<SmolStr>> = Vec::new();
     match s.line(line).map(|l| &l.node) {

@@ -20,7 +20,9 @@ pub struct Fold {
 pub fn folds(s: &Snapshot) -> Vec<Fold> {
     let mut out = Vec::new();
     for section in &s.tree.sections {
-        let Some(first_line) = section.heading.filter(|h| *h == section.first) else { continue };
+        let Some(first_line) = section.heading.filter(|h| *h == section.first) else {
+            continue;
+        };
         // Blank lines before the next heading stay visible.
         let last_line = last_written(s, section.first, section.end);
         if last_line > first_line {

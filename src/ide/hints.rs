@@ -18,7 +18,9 @@ pub struct Hint {
 }
 
 pub fn hints(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Hint> {
-    let Some(f) = &s.formula else { return Vec::new() };
+    let Some(f) = &s.formula else {
+        return Vec::new();
+    };
     let weights = figures::weights(s, f);
     let wanted = first_line..=last_line;
     let mut out: Vec<Hint> = Vec::new();
@@ -28,7 +30,9 @@ pub fn hints(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Hint> {
         }
     }
     for (n, phase) in f.phases.iter().enumerate() {
-        let Some(line) = phase.lines.first().copied().filter(|l| wanted.contains(l)) else { continue };
+        let Some(line) = phase.lines.first().copied().filter(|l| wanted.contains(l)) else {
+            continue;
+        };
         if let Some((text, tooltip)) = of_phase(f, &weights, n) {
             out.push(Hint { line, byte: heading_end(s, line), text, tooltip });
         }

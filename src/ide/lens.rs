@@ -23,7 +23,9 @@ pub enum LensAbout {
 }
 
 pub fn lenses(s: &Snapshot) -> Vec<Lens> {
-    let Some(f) = s.formula.as_ref().filter(|f| !f.rows.is_empty()) else { return Vec::new() };
+    let Some(f) = s.formula.as_ref().filter(|f| !f.rows.is_empty()) else {
+        return Vec::new();
+    };
     let line = f.heading_line;
     let total = match f.fields.batch.as_ref().filter(|_| matches!(f.total, Total::Known(_))) {
         Some(batch) => format!("{}, batch of {}", figures::total_words(f), figures::grams_words(batch.value)),

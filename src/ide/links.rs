@@ -24,7 +24,9 @@ pub fn links(s: &Snapshot) -> Vec<Link> {
             Node::Heading(Heading::Lot { of: Some(f), of_file: true, .. }) => Some((&f.value, f.span)),
             _ => None,
         };
-        let Some((name, span)) = named.filter(|(name, _)| !name.trim().is_empty()) else { continue };
+        let Some((name, span)) = named.filter(|(name, _)| !name.trim().is_empty()) else {
+            continue;
+        };
         out.push(Link { place: Place { line: n as u32, span }, path: beside(&s.path, name), tooltip: format!("Open {name}") });
     }
     out

@@ -38,7 +38,9 @@ pub fn kind_of(s: &Snapshot, f: &Formula, phase: usize) -> Option<PhaseKind> {
 fn by_content(s: &Snapshot, f: &Formula, phase: usize) -> Option<PhaseKind> {
     let (mut water, mut oil, mut all) = (Decimal::ZERO, Decimal::ZERO, Decimal::ZERO);
     for (_, row) in f.rows_of(phase) {
-        let (Some(id), Some(percent)) = (row.id(), row.percent) else { continue };
+        let (Some(id), Some(percent)) = (row.id(), row.percent) else {
+            continue;
+        };
         let entry = s.kb.get(id);
         all += percent;
         if system::is_water(entry) {

@@ -52,7 +52,9 @@ fn word(text: &str, at: usize) -> Span {
 }
 
 fn parts(s: &Snapshot, line: u32) -> Vec<Span> {
-    let Some(l) = s.line(line) else { return Vec::new() };
+    let Some(l) = s.line(line) else {
+        return Vec::new();
+    };
     let mut out: Vec<Span> = l.comment.into_iter().collect();
     match &l.node {
         Node::Row(r) => {

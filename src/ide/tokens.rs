@@ -190,7 +190,9 @@ fn heading(line: &Line, h: &Heading, out: &mut Found) {
 }
 
 fn modifiers(s: &Snapshot, line: u32, banned: &[usize]) -> Modifiers {
-    let Some((f, n)) = s.formula.as_ref().zip(s.row_on(line)) else { return Modifiers::default() };
+    let Some((f, n)) = s.formula.as_ref().zip(s.row_on(line)) else {
+        return Modifiers::default();
+    };
     let row = &f.rows[n];
     Modifiers {
         own: row.id().is_some_and(|id| s.kb.own_file(id).is_some()),

@@ -105,7 +105,9 @@ pub fn shown(one: &Ingredient) -> String {
 
 /// An INCI name inside a sentence: capitals only where they are more than the first letter of a word ("PEG-40 hydrogenated castor oil").
 fn running_text(inci: &str) -> String {
-    let lowered = |w: &str| if w.chars().skip(1).all(char::is_lowercase) { w.to_lowercase() } else { w.to_owned() };
+    let lowered = |w: &str| {
+        if w.chars().skip(1).all(char::is_lowercase) { w.to_lowercase() } else { w.to_owned() }
+    };
     inci.split(' ').map(lowered).collect::<Vec<_>>().join(" ")
 }
 

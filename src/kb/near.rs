@@ -23,7 +23,9 @@ impl<'a> Pattern<'a> {
     /// The number of slips between the pattern and `other`: optimal string alignment, all rows of a column at once
     /// in the bits of one word (Nordic Journal of Computing 10 (2003) 29-39).
     pub fn distance(&self, other: &str) -> usize {
-        let Some(places) = &self.places else { return strsim::osa_distance(self.written, other) };
+        let Some(places) = &self.places else {
+            return strsim::osa_distance(self.written, other);
+        };
         if !other.is_ascii() {
             return strsim::osa_distance(self.written, other);
         }

@@ -142,7 +142,9 @@ pub fn report(base: &Base) -> Report {
         let mut part = part;
         let mut seen = Vec::new();
         for (name, source) in rows {
-            let Some(kind) = kind.get(source) else { continue };
+            let Some(kind) = kind.get(source) else {
+                continue;
+            };
             all.add(*kind);
             if let Some(part) = part.as_deref_mut() {
                 part.add(*kind);

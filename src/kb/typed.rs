@@ -104,7 +104,9 @@ struct Bytes<'a>(&'a [u8]);
 impl Bytes<'_> {
     #[inline]
     fn take<const N: usize>(&mut self) -> [u8; N] {
-        let Some((head, rest)) = self.0.split_first_chunk::<N>() else { return [0; N] };
+        let Some((head, rest)) = self.0.split_first_chunk::<N>() else {
+            return [0; N];
+        };
         self.0 = rest;
         *head
     }

@@ -119,8 +119,12 @@ fn unlinked(line: &str) -> String {
     let mut out = String::new();
     let mut rest = line;
     while let Some(open) = rest.find('[') {
-        let Some((words, after)) = rest[open + 1..].split_once("](") else { break };
-        let Some((_, after)) = after.split_once(')').filter(|_| !words.contains('[')) else { break };
+        let Some((words, after)) = rest[open + 1..].split_once("](") else {
+            break;
+        };
+        let Some((_, after)) = after.split_once(')').filter(|_| !words.contains('[')) else {
+            break;
+        };
         out.push_str(&rest[..open]);
         out.push_str(words);
         rest = after;

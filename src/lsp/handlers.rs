@@ -127,7 +127,9 @@ impl Server {
         let uri = p.text_document.uri;
         {
             let mut state = self.shared.lock();
-            let Some(open) = state.documents.get_mut(&key(&uri)) else { return };
+            let Some(open) = state.documents.get_mut(&key(&uri)) else {
+                return;
+            };
             let before = open.change(p.text_document.version, &p.content_changes, self.shared.session().encoding);
             state.outdated.push(before);
         }
@@ -170,7 +172,9 @@ impl Server {
         let uri = p.text_document.uri;
         let withdrawn = {
             let mut state = self.shared.lock();
-            let Some(open) = state.documents.get_mut(&key(&uri)) else { return Ok(None) };
+            let Some(open) = state.documents.get_mut(&key(&uri)) else {
+                return Ok(None);
+            };
             open.told.pulls = true;
             let pushed = open.told.pushed.take().is_some_and(|d| !d.is_empty());
             pushed.then(|| Publish { uri: open.uri.clone(), version: Some(open.version), diagnostics: Vec::new() })

@@ -192,7 +192,9 @@ impl Shared {
             self.wake.notified().await;
             loop {
                 tokio::task::yield_now().await;
-                let Some(next) = self.lock().dirty.pop_first() else { break };
+                let Some(next) = self.lock().dirty.pop_first() else {
+                    break;
+                };
                 self.check(&next).await;
                 let outdated = std::mem::take(&mut self.lock().outdated);
                 drop(outdated);
@@ -202,7 +204,9 @@ impl Shared {
     }
 
     async fn check(self: &Arc<Self>, document: &str) {
-        let Some((uri, pulls)) = self.lock().documents.get(document).map(|o| (o.uri.clone(), o.told.pulls)) else { return };
+        let Some((uri, pulls)) = self.lock().documents.get(document).map(|o| (o.uri.clone(), o.told.pulls)) else {
+            return;
+        };
         if pulls {
             return self.ahead(&uri).await;
         }

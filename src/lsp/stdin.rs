@@ -150,7 +150,9 @@ fn head(bytes: &[u8]) -> Head {
         let line = String::from_utf8_lossy(&bytes[at..at + end]);
         at += end + 1;
         match line.trim().split_once(':') {
-            None if line.trim().is_empty() && length.is_some() => return Head::Of { header: at, body: length.unwrap_or(0) },
+            None if line.trim().is_empty() && length.is_some() => {
+                return Head::Of { header: at, body: length.unwrap_or(0) };
+            }
             Some((name, value)) if name.trim().eq_ignore_ascii_case("content-length") => length = Some(value.trim().parse().unwrap_or(0)),
             _ => {}
         }

@@ -78,7 +78,9 @@ async fn converse(mut service: Guard<LspService<handlers::Server>>, socket: Clie
         match poll_fn(|cx| Poll::Ready(answer.as_mut().poll(cx))).await {
             Poll::Ready(done) => say(outgoing, done).await,
             Poll::Pending => {
-                let Ok(place) = places.clone().acquire_owned().await else { break };
+                let Ok(place) = places.clone().acquire_owned().await else {
+                    break;
+                };
                 let outgoing = outgoing.clone();
                 tokio::spawn(async move {
                     say(&outgoing, answer.await).await;

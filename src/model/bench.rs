@@ -64,14 +64,18 @@ impl NoTitrant {
 pub fn titrant(kb: &Kb, written: &str) -> Result<Titrant, NoTitrant> {
     let (id, strength) = match kb.lookup(written) {
         Lookup::Known { id, strength } => (id, strength),
-        Lookup::Ambiguous(ids) => return Err(NoTitrant::Several(ids.iter().map(|id| kb.name(*id).to_owned()).collect())),
+        Lookup::Ambiguous(ids) => {
+            return Err(NoTitrant::Several(ids.iter().map(|id| kb.name(*id).to_owned()).collect()));
+        }
         Lookup::Unknown => return Err(NoTitrant::Unknown(near(kb, written))),
     };
     if strength.is_some_and(|s| s.basis != StrengthBasis::ByWeight) {
         return Err(NoTitrant::ByVolume);
     }
     let one = kb.get(id);
-    let Some(acid) = Acid::of(one) else { return Err(NoTitrant::NoFigures(kb.name(id).to_owned())) };
+    let Some(acid) = Acid::of(one) else {
+        return Err(NoTitrant::NoFigures(kb.name(id).to_owned()));
+    };
     if acid.is_neutral() || acid.molecules > 1.0 {
         return Err(NoTitrant::Neutral(kb.name(id).to_owned()));
     }

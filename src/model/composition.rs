@@ -31,7 +31,9 @@ const DEEPEST: u8 = 8;
 
 /// All shares of one row. `false`: part of it is not known.
 pub fn shares(kb: &Kb, row_number: usize, row: &Row, out: &mut Vec<Share>) -> bool {
-    let Some(percent) = row.percent else { return false };
+    let Some(percent) = row.percent else {
+        return false;
+    };
     let most = row.most.unwrap_or(percent).max(percent);
     let mut walk = Walk { kb, row: row_number, out, complete: true };
     match &row.material {
@@ -51,7 +53,9 @@ struct Walk<'a> {
 
 impl Walk<'_> {
     fn material(&mut self, id: Id, strength: Option<Strength>, usual: Decimal, high: Decimal, depth: u8) {
-        let Some(strength) = strength else { return self.pure(id, usual, high, depth) };
+        let Some(strength) = strength else {
+            return self.pure(id, usual, high, depth);
+        };
         let (share, carrier) = strength_by_weight(self.kb, id, strength);
         self.pure(id, usual * share, high * share, depth);
         let rest = Decimal::ONE - share;
@@ -67,7 +71,9 @@ impl Walk<'_> {
         let what = if one.composition.is_empty() { ShareOf::Substance } else { ShareOf::Blend };
         self.out.push(Share { id, row: self.row, usual, high, what });
         for c in &one.constituents {
-            let Some(cid) = self.kb.by_id(&c.of) else { continue };
+            let Some(cid) = self.kb.by_id(&c.of) else {
+                continue;
+            };
             let high_share = c.high.or(c.usual).or(c.low).map_or(Decimal::ZERO, |n| n.0) / Decimal::ONE_HUNDRED;
             let usual_share = c.usual.map(|n| n.0).or_else(|| c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO));
             let usual_share = usual_share.map_or(high_share, |n| n / Decimal::ONE_HUNDRED);
@@ -103,10 +109,14 @@ impl Walk<'_> {
 
 /// Density of a row's material in g/mL, where it is known; of a solution from its two sides, volumes taken as additive.
 pub fn row_density(kb: &Kb, material: &Material) -> Option<Decimal> {
-    let Material::Known { id, strength } = material else { return None };
+    let Material::Known { id, strength } = material else {
+        return None;
+    };
     let one = kb.get(*id);
     let own = one.density_g_ml.as_deref()?.value.0;
-    let Some(strength) = strength else { return Some(own) };
+    let Some(strength) = strength else {
+        return Some(own);
+    };
     let other = kb.get(carrier(kb, one)?).density_g_ml.as_ref()?.value.0;
     let share = by_weight(one, Some(kb.get(carrier(kb, one)?)), *strength);
     Decimal::ONE.checked_div(share / own + (Decimal::ONE - share) / other)

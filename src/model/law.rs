@@ -234,7 +234,9 @@ fn rows_of<T: LawRow, S>(
 /// The rows that hold a substance for a purpose, counted as the law counts.
 fn members(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>, r#as: Option<&str>) -> Vec<Member> {
     let entry = kb.get(id);
-    let Some(factor) = factor(kb, entry, r#as) else { return Vec::new() };
+    let Some(factor) = factor(kb, entry, r#as) else {
+        return Vec::new();
+    };
     f.shares_of(id)
         .iter()
         .filter(|s| purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p)))
@@ -255,7 +257,9 @@ pub fn constituent<'a>(f: &Formula, kb: &'a Kb, member: &Member) -> Option<&'a C
 
 /// What one gram counts for, by molar mass; none where it cannot be counted so.
 pub fn factor(kb: &Kb, entry: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
-    let Some(target) = r#as.filter(|t| *t != entry.id) else { return Some(Decimal::ONE) };
+    let Some(target) = r#as.filter(|t| *t != entry.id) else {
+        return Some(Decimal::ONE);
+    };
     let moles = entry.yields.iter().find(|y| y.of == target)?.moles.0;
     let own = entry.molar_mass.as_deref()?.value.0;
     let other = kb.substance(target)?.1.molar_mass.as_deref()?.value.0;

@@ -258,7 +258,9 @@ impl Resolver<'_> {
 
 /// "lactic acid 80 %" alone: a strength in which it is sold, far above any level at which it is used.
 fn strength_only(kb: &Kb, row: &Row) -> bool {
-    let (Amount::Measured(m), Material::Known { id, strength: None }) = (row.amount.value, &row.material) else { return false };
+    let (Amount::Measured(m), Material::Known { id, strength: None }) = (row.amount.value, &row.material) else {
+        return false;
+    };
     let entry = kb.get(*id);
     let usual = entry.r#use.iter().filter_map(|u| u.high).max();
     m.unit == Unit::Percent && entry.sold_as_percent.iter().any(|s| s.0 == m.value) && usual.is_some_and(|u| m.value > u.0)
@@ -335,7 +337,9 @@ fn open_phase(f: &mut Formula, line: u32, h: &PhaseHeading, premix: bool) -> usi
 /// Finds the phase that each premix goes into; what is not found stays in `into_unknown`.
 fn join_premixes(f: &mut Formula) {
     for n in 0..f.phases.len() {
-        let Some(into) = f.phases[n].into_unknown.take() else { continue };
+        let Some(into) = f.phases[n].into_unknown.take() else {
+            continue;
+        };
         let found = f.phases.iter().position(|p| p.label.eq_ignore_ascii_case(&into.value)).filter(|p| *p != n);
         match found {
             Some(p) => f.phases[n].into = Some(p),

@@ -76,7 +76,9 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
             continue;
         }
         let entry = kb.get(s.id);
-        let Some(p) = entry.preservative.as_ref().filter(|_| !entry.roles.chiefly("solvent")) else { continue };
+        let Some(p) = entry.preservative.as_ref().filter(|_| !entry.roles.chiefly("solvent")) else {
+            continue;
+        };
         if s.what == ShareOf::Blend && entry.composition.iter().any(|c| kb.substance(&c.of).is_some_and(|(_, e)| e.preservative.is_some()))
         {
             // Its parts are counted.

@@ -270,7 +270,9 @@ impl<'a> Simulation<'a> {
     }
 
     fn clause(&mut self, line: u32, clause: &Clause, phases: &[usize]) {
-        let Some(verb) = clause.verb.as_ref().map(|v| v.value) else { return };
+        let Some(verb) = clause.verb.as_ref().map(|v| v.value) else {
+            return;
+        };
         let into = clause.into.as_ref().and_then(|t| self.f.labelled(&t.value).or_else(|| self.phase_named(&t.value).into_iter().next()));
         match verb {
             Verb::Heat
@@ -346,7 +348,9 @@ impl<'a> Simulation<'a> {
             None if phases.len() > 1 && !self.has_main() => Some(self.vessel_of[phases[0]]),
             None => Some(self.main),
         };
-        let Some(target) = target.filter(|t| *t < self.vessels.len()) else { return };
+        let Some(target) = target.filter(|t| *t < self.vessels.len()) else {
+            return;
+        };
         // "when below 40 °C add C": it has cooled to that by then; "add C at 40 °C" likewise.
         if let Some(h) = &clause.heat {
             let c = match h.value {

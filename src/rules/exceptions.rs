@@ -9,7 +9,9 @@ use crate::syntax::tree::{Exception, Node, Tree};
 pub(super) fn apply(ctx: &Context, found: &mut Vec<Finding>) {
     let mut said = Vec::new();
     for (n, at) in ctx.tree.lines.iter().enumerate() {
-        let Some(e) = &at.line.exception else { continue };
+        let Some(e) = &at.line.exception else {
+            continue;
+        };
         let line = n as u32;
         let target = if matches!(at.line.node, Node::Comment) { next_line(ctx.tree, n) } else { line };
         let used = lower(e, target, found);

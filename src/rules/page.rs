@@ -6,7 +6,9 @@ use super::Rule;
 pub fn markdown(rule: &Rule) -> String {
     let mut out = String::new();
     for line in rule.file.lines() {
-        let Some(rest) = line.strip_prefix("//!") else { break };
+        let Some(rest) = line.strip_prefix("//!") else {
+            break;
+        };
         out.push_str(rest.strip_prefix(' ').unwrap_or(rest));
         out.push('\n');
     }
@@ -38,7 +40,9 @@ pub fn examples(page: &str) -> Vec<Example> {
     let mut out = Vec::new();
     let mut lines = page.lines();
     while let Some(line) = lines.next() {
-        let Some(kind) = line.strip_prefix("```formula,") else { continue };
+        let Some(kind) = line.strip_prefix("```formula,") else {
+            continue;
+        };
         let body: Vec<&str> = lines.by_ref().take_while(|l| !l.starts_with("```")).collect();
         out.push(example(kind.trim(), body));
     }

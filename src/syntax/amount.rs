@@ -154,7 +154,9 @@ fn measured<'a>(row: Part<'a>, at: usize, pair: Pair<'a, Rule>, errors: &mut Vec
         None if !apart && figures.last.is_none() && figures.whole.text.bytes().all(|b| b.is_ascii_digit()) => {
             return None;
         }
-        Some(unit) if !apart && measure::unit(unit.text).is_none() && !measure::looks_like_unit(unit.text) => return None,
+        Some(unit) if !apart && measure::unit(unit.text).is_none() && !measure::looks_like_unit(unit.text) => {
+            return None;
+        }
         _ => {}
     }
     let mut push = |error: Box<SyntaxError>| {

@@ -28,7 +28,9 @@ impl<'a> Found<'a> {
         match rest.text.chars().next() {
             None => {}
             Some(c) if scan::is_blank(c) || scan::is_quote(c) => {}
-            Some(':') => return Some(Found { section, keyword, word, rest: rest.from(1), colon: Some(rest.to(1)) }),
+            Some(':') => {
+                return Some(Found { section, keyword, word, rest: rest.from(1), colon: Some(rest.to(1)) });
+            }
             Some(_) => return None,
         }
         Some(Found { section, keyword, word, rest, colon: None })

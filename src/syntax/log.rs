@@ -107,7 +107,9 @@ fn events(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Vec<Spanned<Event>> 
             Some(b'(') => depth += 1,
             Some(b')') => depth = depth.saturating_sub(1),
             Some(b',') if depth > 0 => continue,
-            Some(b',') if at > 0 && bytes[at - 1].is_ascii_digit() && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) => continue,
+            Some(b',') if at > 0 && bytes[at - 1].is_ascii_digit() && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) => {
+                continue;
+            }
             Some(b',') | None => {
                 let part = line.slice(start, at).trim();
                 if !part.is_empty() {
@@ -196,7 +198,9 @@ fn sample(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
         return reading(pairs, part);
     }
     let figures = Figures::of(pairs, part)?;
-    let Some(unit) = figures.unit else { return Some(Err(weightless(figures.whole))) };
+    let Some(unit) = figures.unit else {
+        return Some(Err(weightless(figures.whole)));
+    };
     Some(figures.measure().and_then(|m| match m.unit.dimension() {
         Dimension::Mass => Ok(Event::Sample(m)),
         _ => Err(syntax(figures.whole.span().cover(unit.span()), "A sample is weighed: write it in grams.".to_owned(), vec![])),

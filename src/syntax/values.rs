@@ -161,7 +161,9 @@ fn money(text: &str) -> Option<String> {
     match text {
         "€" => return Some("EUR".to_owned()),
         "£" => return Some("GBP".to_owned()),
-        _ if scan::same(text, "euro") || scan::same(text, "euros") => return Some("EUR".to_owned()),
+        _ if scan::same(text, "euro") || scan::same(text, "euros") => {
+            return Some("EUR".to_owned());
+        }
         _ => {}
     }
     let sign = |c: char| matches!(c, '$' | '¢' | '¥' | '\u{20A0}'..='\u{20CF}');

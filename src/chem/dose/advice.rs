@@ -146,7 +146,9 @@ fn by_readings(bench: &Bench, points: &Points, readings: &[Point], agent: &Agent
     let moved = bench.readings.last().is_some_and(|r| r.added_g > 0.0);
     let fit = match Fit::new(readings) {
         Some(fit) => fit,
-        None if readings.len() > 1 && moved => return trial::hardly_moved(bench, points, agent, advice),
+        None if readings.len() > 1 && moved => {
+            return trial::hardly_moved(bench, points, agent, advice);
+        }
         None => return trial::trial(bench, points, agent, advice),
     };
     let toward = (target - last).signum();

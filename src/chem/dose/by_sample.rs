@@ -16,7 +16,9 @@ const LEAST_SHARE: f64 = 0.1;
 
 /// Whether a sample has come to the target.
 pub(super) fn is_done(series: &Series, target: f64) -> bool {
-    let (Some(first), Some(last)) = (series.points.first(), series.points.last()) else { return false };
+    let (Some(first), Some(last)) = (series.points.first(), series.points.last()) else {
+        return false;
+    };
     if target < first.ph { last.ph <= target + SAMPLE_NEAR_PH } else { last.ph >= target - SAMPLE_NEAR_PH }
 }
 

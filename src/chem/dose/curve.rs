@@ -43,7 +43,9 @@ pub(super) fn word(bench: &Bench, samples: &[Series], last: &Point) -> Word {
     if samples.iter().flat_map(|s| &s.points).any(|p| contradicts(p, last)) {
         return Word::Disagrees;
     }
-    let Some(mut curve) = Curve::of(samples) else { return Word::Nothing };
+    let Some(mut curve) = Curve::of(samples) else {
+        return Word::Nothing;
+    };
     if bench.readings.iter().any(|r| r.added_g > 0.0) {
         // What the batch reads off the sample's line is the line's error more than the meter's: its own point goes into it.
         curve.through(last);
@@ -108,7 +110,9 @@ impl Curve {
     pub fn rest(&self, ph: f64) -> f64 {
         let ph = ph - self.shift;
         let next = self.ends.partition_point(|e| e.0 < ph).clamp(1, (self.ends.len() - 1).max(1));
-        let (Some(a), Some(b)) = (self.ends.get(next - 1), self.ends.get(next)) else { return self.ends[0].1 };
+        let (Some(a), Some(b)) = (self.ends.get(next - 1), self.ends.get(next)) else {
+            return self.ends[0].1;
+        };
         a.1 + (b.1 - a.1) * (ph - a.0) / (b.0 - a.0)
     }
 

@@ -25,7 +25,9 @@ const PART_OF_LEAP: f64 = 0.25;
 const STUCK_SHARE: f64 = 0.25;
 
 pub(super) fn next(bench: &Bench, points: &Points, which: usize, mut advice: Advice) -> Result<Advice, Refusal> {
-    let Some((sample, earlier)) = points.samples.split_last() else { return Ok(advice) };
+    let Some((sample, earlier)) = points.samples.split_last() else {
+        return Ok(advice);
+    };
     let (Some(first), Some(last)) = (sample.points.first(), sample.points.last()) else {
         return Err(Refusal::new("measure the pH of the sample before anything goes in"));
     };
@@ -85,7 +87,9 @@ impl Step<'_> {
             return Ok(if self.bench.known.is_some() && least > 0.0 { least } else { blind.max(least) });
         }
         let most = GROWTH * so_far;
-        let Some(fit) = self.fit() else { return Ok(most) };
+        let Some(fit) = self.fit() else {
+            return Ok(most);
+        };
         let aim = self.aim();
         let mol = fit.dose(self.bench, agent, aim).or_else(|_| fit.dose(self.bench, agent, target))?;
         Ok(mol.min(most))

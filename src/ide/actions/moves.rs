@@ -10,11 +10,17 @@ use crate::rules::Edit;
 use crate::syntax::tree::{Heat, SectionKind};
 
 pub fn offer(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
-    let Some(f) = &s.formula else { return Vec::new() };
+    let Some(f) = &s.formula else {
+        return Vec::new();
+    };
     // One row at a time: a selection of many says nothing of where each belongs.
     let mut rows = f.rows.iter().filter(|r| (first_line..=last_line).contains(&r.line));
-    let (Some(row), None) = (rows.next(), rows.next()) else { return Vec::new() };
-    let (Some(here), Some(id)) = (row.phase, row.id()) else { return Vec::new() };
+    let (Some(row), None) = (rows.next(), rows.next()) else {
+        return Vec::new();
+    };
+    let (Some(here), Some(id)) = (row.phase, row.id()) else {
+        return Vec::new();
+    };
     let entry = s.kb.get(id);
     let now = place::kind_of(s, f, here);
     if now.is_none() || place::fit(entry, now) < 2 || entry.phase.is_empty() {

@@ -13,7 +13,9 @@ use rust_decimal::Decimal;
 const DECIMALS: u32 = 4;
 
 pub fn offer(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
-    let Some(f) = &s.formula else { return Vec::new() };
+    let Some(f) = &s.formula else {
+        return Vec::new();
+    };
     let lines = first_line..=last_line;
     let touched = lines.contains(&f.heading_line)
         && matches!(s.line(f.heading_line).map(|l| &l.node), Some(Node::Heading(Heading::Formula { .. })))
@@ -33,7 +35,9 @@ fn measured(f: &Formula) -> Option<Vec<(usize, Measure)>> {
 
 /// All rows by one factor; what rounding leaves goes to the largest.
 fn to_hundred(f: &Formula) -> Option<Action> {
-    let Total::Known(sum) = f.total else { return None };
+    let Total::Known(sum) = f.total else {
+        return None;
+    };
     if f.basis != Basis::Percent || sum == Decimal::ONE_HUNDRED || sum <= Decimal::ZERO {
         return None;
     }
@@ -57,7 +61,9 @@ fn amount(f: &Formula, row: usize, text: String) -> Edit {
 }
 
 fn water_fills(s: &Snapshot, f: &Formula) -> Option<Action> {
-    let Total::Known(sum) = f.total else { return None };
+    let Total::Known(sum) = f.total else {
+        return None;
+    };
     if f.basis != Basis::Percent || f.rows.iter().any(|r| matches!(r.amount.value, Amount::Fill { .. })) {
         return None;
     }
@@ -101,7 +107,9 @@ fn in_grams(f: &Formula) -> Option<Action> {
 
 /// From weights to percent, where each is exact; the batch is kept.
 fn in_percent(f: &Formula) -> Option<Action> {
-    let Total::Known(sum) = f.total else { return None };
+    let Total::Known(sum) = f.total else {
+        return None;
+    };
     if f.basis != Basis::Weight || sum <= Decimal::ZERO {
         return None;
     }

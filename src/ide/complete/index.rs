@@ -64,7 +64,9 @@ fn search_in(file: &Typed, q: &Query, wanted: Option<PhaseKind>, skip: &[u16], o
         for (n, sieve) in sieves.enumerate().filter(|(_, sieve)| q.loosely || q.may_hold(*sieve)) {
             let number = (block * AT_A_TIME + n) as u32;
             let n = file.name(number);
-            let Some(tier) = q.tier(file.key(&n), n.letters, sieve) else { continue };
+            let Some(tier) = q.tier(file.key(&n), n.letters, sieve) else {
+                continue;
+            };
             let score = score(q, tier, &file.material(n.material), &n, wanted);
             let slot = &mut best[usize::from(n.material)];
             if score < slot.0 {
@@ -248,9 +250,13 @@ fn word_begins(name: &str, word: &str) -> bool {
 fn in_order(typed: &str, name: &str) -> bool {
     let n = name.as_bytes();
     let mut wanted = typed.bytes().filter(|b| *b != b' ');
-    let Some(first) = wanted.next() else { return false };
+    let Some(first) = wanted.next() else {
+        return false;
+    };
     // The earliest beginning leaves the most to follow.
-    let Some(start) = (0..n.len()).find(|at| n[*at] == first && (*at == 0 || n[at - 1] == b' ')) else { return false };
+    let Some(start) = (0..n.len()).find(|at| n[*at] == first && (*at == 0 || n[at - 1] == b' ')) else {
+        return false;
+    };
     let mut rest = n[start + 1..].iter();
     wanted.all(|b| rest.any(|c| *c == b))
 }

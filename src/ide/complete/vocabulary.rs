@@ -163,7 +163,9 @@ pub fn field_values(s: &Snapshot, field: &str, list: &mut List) {
         list.out.truncate(super::index::MOST);
         return;
     }
-    let Some(spec) = specs(s.kind).find(|f| f.key == field) else { return };
+    let Some(spec) = specs(s.kind).find(|f| f.key == field) else {
+        return;
+    };
     for v in spec.values {
         let about = s.kb.laws().find(|l| l.market == *v).map_or(String::new(), |l| format!("{}, as of {}", l.title, l.as_of));
         list.add(v, value, &about, v, None);
@@ -381,7 +383,9 @@ pub fn except(list: &mut List) {
 
 /// Formulas that lie in the same folder or in one below it.
 pub fn files(s: &Snapshot, list: &mut List) {
-    let Some(folder) = s.path.parent() else { return };
+    let Some(folder) = s.path.parent() else {
+        return;
+    };
     let own = s.path.file_name();
     let mut found: Vec<String> = Vec::new();
     let mut take = |folder: &std::path::Path, before: &str| {

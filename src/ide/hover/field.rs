@@ -28,7 +28,9 @@ pub(super) fn field(s: &Snapshot, line: u32, field: &Field) -> Option<String> {
 
 /// What the formula makes of the field.
 fn said(s: &Snapshot, key: &str) -> Vec<String> {
-    let Some(f) = &s.formula else { return Vec::new() };
+    let Some(f) = &s.formula else {
+        return Vec::new();
+    };
     let mut out = Vec::new();
     match key {
         "product" | "form" | "use" | "for" => {

@@ -87,7 +87,9 @@ fn history(s: &Snapshot, h: &History) -> Option<String> {
     let highest = h.highest_c?;
     let held = h.minutes.filter(|m| !m.is_zero()).map_or(String::new(), |m| format!(", held for {} min", words::number(m, 1)));
     Some(match h.added_c {
-        Some(added) if added == highest => format!("goes in at {} and gets no warmer{held}", shown(added)),
+        Some(added) if added == highest => {
+            format!("goes in at {} and gets no warmer{held}", shown(added))
+        }
         Some(added) => format!("goes in at {}, gets to {}{held}", shown(added), shown(highest)),
         None => format!("gets to {}{held}", shown(highest)),
     })

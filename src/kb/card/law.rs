@@ -178,7 +178,9 @@ impl Seen {
         held(kb, one, Decimal::ONE, 0, &mut all);
         let mut out = Seen::default();
         for h in &all {
-            let Some(id) = kb.by_id(&h.one.id) else { continue };
+            let Some(id) = kb.by_id(&h.one.id) else {
+                continue;
+            };
             for law in kb.laws_of(markets) {
                 let part = (!h.own).then(|| kb.name(id).to_owned());
                 law.limit.naming(id).for_each(|row| out.limit(kb, law, row, h, part.clone(), sources));
@@ -311,7 +313,9 @@ impl Seen {
 
 /// What one gram counts for, by molar mass; none where it cannot be counted so.
 fn factor(kb: &Kb, one: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
-    let Some(target) = r#as.filter(|t| *t != one.id) else { return Some(Decimal::ONE) };
+    let Some(target) = r#as.filter(|t| *t != one.id) else {
+        return Some(Decimal::ONE);
+    };
     let moles = one.yields.iter().find(|y| y.of == target)?.moles.0;
     let other = kb.substance(target)?.1.molar_mass.as_deref()?.value.0;
     (moles * other).checked_div(one.molar_mass.as_deref()?.value.0)

@@ -166,7 +166,9 @@ impl Card {
         }));
         parts.extend(self.melts_c.map(|m| {
             let span = match m {
-                [Some(l), Some(h)] if l != h => format!("at {}", between(&degrees(l.0), &degrees(h.0))),
+                [Some(l), Some(h)] if l != h => {
+                    format!("at {}", between(&degrees(l.0), &degrees(h.0)))
+                }
                 [Some(l), Some(_)] => format!("at {}", degrees(l.0)),
                 [Some(l), None] => format!("from {}", degrees(l.0)),
                 [None, Some(h)] => format!("by {}", degrees(h.0)),
@@ -189,7 +191,9 @@ impl Card {
     }
 
     fn ph_words(&self) -> Vec<String> {
-        let Some(ph) = &self.ph else { return self.pka_words().into_iter().collect() };
+        let Some(ph) = &self.ph else {
+            return self.pka_words().into_iter().collect();
+        };
         let mut out = Vec::new();
         let why = ph.why.as_ref().map_or(String::new(), |w| format!(": {w}"));
         let told = if ph.works.is_some() {
@@ -219,7 +223,9 @@ impl Card {
     }
 
     fn preservative_words(&self) -> String {
-        let Some(p) = &self.preservative else { return String::new() };
+        let Some(p) = &self.preservative else {
+            return String::new();
+        };
         let mut parts = Vec::new();
         if p.kind == "booster" {
             parts.push("helps another preservative, protects nothing alone".to_owned());

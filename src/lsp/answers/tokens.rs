@@ -47,7 +47,9 @@ fn encode(tokens: &[Token], to: &Converter) -> SemanticTokens {
     for token in tokens {
         let range = to.range(token.place);
         let length = range.end.character.saturating_sub(range.start.character);
-        let Some(kind) = TokenKind::ALL.iter().position(|k| *k == token.kind).filter(|_| length > 0) else { continue };
+        let Some(kind) = TokenKind::ALL.iter().position(|k| *k == token.kind).filter(|_| length > 0) else {
+            continue;
+        };
         let flags = token.modifiers.flags().iter().enumerate().fold(0, |bits, (n, set)| bits | u32::from(*set) << n);
         let at = range.start;
         data.extend([at.line - line, if at.line == line { at.character - start } else { at.character }, length, kind as u32, flags]);

@@ -59,7 +59,9 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
         return bounds(100.0, [-1.0, 14.0], form);
     }
     match one.charge {
-        Some(Charge::Anionic) if is(&["polymer", "thickener"]) => return bounds(72.0, [2.0, 7.5], form),
+        Some(Charge::Anionic) if is(&["polymer", "thickener"]) => {
+            return bounds(72.0, [2.0, 7.5], form);
+        }
         // Of a detergent that is named as the salt of an acid at least half is one.
         Some(Charge::Anionic) if surface_active(one) => {
             return bounds(200.0, [2.0, 7.5], if is_salt(one) { [0.5, 1.0] } else { EITHER });

@@ -167,7 +167,9 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
                     .map(|part| 10.0 * percent * part * 100.0 / water.max(LEAST_WATER_PERCENT));
                 let of = out.of.len();
                 if one.groups.is_empty() {
-                    let Some(unsure) = class::bounds(one, of, strength[1], has_base) else { continue };
+                    let Some(unsure) = class::bounds(one, of, strength[1], has_base) else {
+                        continue;
+                    };
                     out.unsure.push(unsure);
                     out.miss(share.row, kb.name(share.id), Why::NoFigures);
                 } else {
@@ -198,7 +200,9 @@ impl Acidity {
     /// How much of a row `q.s. to pH` without 'about' it takes, in percent of the whole, as weighed in (a 10 % solution counts
     /// as the solution). None for other rows.
     pub fn estimate_percent(&self, row: &Row, kb: &Kb) -> Option<Result<f64, Refusal>> {
-        let Amount::Enough { ph: Some(target), about: None, .. } = row.amount.value else { return None };
+        let Amount::Enough { ph: Some(target), about: None, .. } = row.amount.value else {
+            return None;
+        };
         let Material::Known { id, strength } = row.material else {
             return Some(Err(Refusal::new("what goes in is not known")));
         };

@@ -90,7 +90,9 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
     for row in &record.weighed {
         let grams = match row.actual {
             Actual::Grams(g) => g,
-            Actual::NotYet | Actual::Unreadable => return Err(format!("the weight of {} in its batch is not known", row.name)),
+            Actual::NotYet | Actual::Unreadable => {
+                return Err(format!("the weight of {} in its batch is not known", row.name));
+            }
         };
         let Some(code) = &row.lot else {
             if row.stuff.is_water(kb) {
@@ -103,7 +105,9 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
         let part = of_lot(lot, grams).ok_or_else(|| format!("lot {} in its batch has no price", lot.code))?;
         match &mut sum {
             None => sum = Some(part),
-            Some(s) if s.currency != part.currency => return Err("its materials were bought in different money".to_owned()),
+            Some(s) if s.currency != part.currency => {
+                return Err("its materials were bought in different money".to_owned());
+            }
             Some(s) => s.amount = s.amount.checked_add(part.amount).ok_or("the figures have more digits than can be kept exactly")?,
         }
     }

@@ -133,7 +133,9 @@ impl Shelf {
     fn twice(&mut self) {
         for n in 1..self.lots.len() {
             let lot = &self.lots[n];
-            let Some(first) = self.position(&lot.code).filter(|f| *f < n).map(|f| &self.lots[f]) else { continue };
+            let Some(first) = self.position(&lot.code).filter(|f| *f < n).map(|f| &self.lots[f]) else {
+                continue;
+            };
             let message = format!(
                 "the code {} is used for two lots, here and in {}:{}; what batches weighed is taken off the other one",
                 lot.code,
@@ -150,7 +152,9 @@ impl Shelf {
         for record in &self.records {
             for row in &record.weighed {
                 let Some(code) = &row.lot else { continue };
-                let Some(lot) = self.lots.iter_mut().find(|l| l.code == code.value) else { continue };
+                let Some(lot) = self.lots.iter_mut().find(|l| l.code == code.value) else {
+                    continue;
+                };
                 match row.actual {
                     // A name that does not fit the lot is taken as what was in the pot: the weight has left the lot.
                     Actual::Grams(g) => {
@@ -168,7 +172,9 @@ impl Shelf {
             }
         }
         for lot in &self.lots {
-            let Some(pack) = lot.pack.filter(|p| lot.used_g > p.grams) else { continue };
+            let Some(pack) = lot.pack.filter(|p| lot.used_g > p.grams) else {
+                continue;
+            };
             let message = format!(
                 "the batches weighed {} g of {}, and there were only {} g: is a weight or a lot's code wrong?",
                 lot.used_g.normalize(),

@@ -56,7 +56,9 @@ fn from_method(work: &Work) -> Option<Course> {
 }
 
 fn step(work: &Work, line: u32) -> Step {
-    let Some(at) = work.tree.lines.get(line as usize) else { return Step { words: String::new(), time: None } };
+    let Some(at) = work.tree.lines.get(line as usize) else {
+        return Step { words: String::new(), time: None };
+    };
     let text = &at.line.text;
     let words = text[..at.line.comment.map_or(text.len(), |c| c.start as usize)].trim().to_owned();
     let times: Vec<String> = match &at.line.node {

@@ -88,7 +88,9 @@ pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
 /// Above the threshold at the highest known share; empty where the file does not say whether it stays on.
 pub(super) fn allergens(work: &Work) -> Vec<Brought> {
     let f = work.formula;
-    let Some(stays) = f.product.leave_on() else { return Vec::new() };
+    let Some(stays) = f.product.leave_on() else {
+        return Vec::new();
+    };
     let markets = law::markets(f, work.settings);
     let mut out: Vec<Brought> = Vec::new();
     for law in work.kb.laws_of(markets) {
@@ -96,7 +98,9 @@ pub(super) fn allergens(work: &Work) -> Vec<Brought> {
             law.allergen.naming_any(f.substances()).filter(|a| a.from.as_deref().is_none_or(|day| day <= work.settings.today.as_str()))
         {
             let threshold = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
-            let Some((usual, high)) = brought(work, one).filter(|(_, high)| *high > threshold) else { continue };
+            let Some((usual, high)) = brought(work, one).filter(|(_, high)| *high > threshold) else {
+                continue;
+            };
             match out.iter_mut().find(|b| b.name == one.name) {
                 Some(b) => b.markets.push(law.market.to_string()),
                 None => out.push(Brought {

@@ -78,7 +78,9 @@ pub(super) fn ingredients(a: &Work, b: &Work) -> Vec<Ingredient> {
         let old = before.iter().find(|(other, _)| other == id).map(|(_, s)| s);
         let change = match old {
             None => Change::Added,
-            Some(old) if old.percent == new.percent && old.phases == new.phases && old.purpose == new.purpose => continue,
+            Some(old) if old.percent == new.percent && old.phases == new.phases && old.purpose == new.purpose => {
+                continue;
+            }
             Some(_) => Change::Changed,
         };
         out.push(Ingredient {

@@ -57,7 +57,9 @@ fn of_containers(p: &Packaging, materials: &BTreeMap<String, Decimal>, out: &Cos
     let currency = match (&p.currency, materials.len()) {
         (Some(currency), _) => currency.clone(),
         (None, 1) => materials.keys().next().cloned().unwrap_or_default(),
-        (None, _) => return Err(Hindrance::new("in which money is the packaging? write it as in --packaging \"0.80 EUR\"")),
+        (None, _) => {
+            return Err(Hindrance::new("in which money is the packaging? write it as in --packaging \"0.80 EUR\""));
+        }
     };
     Ok((currency, p.each))
 }

@@ -96,7 +96,9 @@ impl<'a> Taking<'a> {
             let lot = &self.shelf.lots[draw.lot];
             why.push(match &lot.price {
                 Err(NoPrice::Unreadable) => format!("the price of lot {} cannot be read", lot.code),
-                Err(NoPrice::Made(reason)) => format!("what lot {} cost is not known: {reason}", lot.code),
+                Err(NoPrice::Made(reason)) => {
+                    format!("what lot {} cost is not known: {reason}", lot.code)
+                }
                 Err(NoPrice::NotWritten) | Ok(_) => format!("lot {} has no price", lot.code),
             });
         }

@@ -168,7 +168,9 @@ pub fn said(cost: &Cost) -> Vec<(&'static str, Vec<String>)> {
 }
 
 fn keeps(cost: &Cost) -> Vec<String> {
-    let Some(life) = &cost.shelf_life else { return Vec::new() };
+    let Some(life) = &cost.shelf_life else {
+        return Vec::new();
+    };
     let lot = life.limiting.lot.as_ref().map_or(String::new(), |l| format!(", lot {l}"));
     let months = if life.months == 1 { "1 month".to_owned() } else { format!("{} months", life.months) };
     let mut out =

@@ -29,11 +29,15 @@ impl Dose {
         match (self.verdict, self.suggest_first_g, &self.with) {
             ("on-target", ..) => "Nothing to add.".to_owned(),
             ("sample", ..) => match (self.sample_add_g, &self.with) {
-                (Some(add), Some(with)) => format!("Add {add} g of {with} to the sample now. Stir well, then measure it."),
+                (Some(add), Some(with)) => {
+                    format!("Add {add} g of {with} to the sample now. Stir well, then measure it.")
+                }
                 _ => "Add nothing for now.".to_owned(),
             },
             ("discard", ..) => "Add nothing more: throw the batch away.".to_owned(),
-            (_, Some(first), Some(with)) => format!("Add {first} g of {with} now. Stir 5 min, then measure again."),
+            (_, Some(first), Some(with)) => {
+                format!("Add {first} g of {with} now. Stir 5 min, then measure again.")
+            }
             _ => "Add nothing for now.".to_owned(),
         }
     }

@@ -49,7 +49,9 @@ impl Dose {
     /// All readings as they were taken, with whose they are.
     pub(super) fn in_order(&self) -> Vec<(String, &Line)> {
         let mut out = Vec::new();
-        let named = |n: usize| if self.samples.len() > 1 { format!("sample {}", n + 1) } else { "sample".to_owned() };
+        let named = |n: usize| {
+            if self.samples.len() > 1 { format!("sample {}", n + 1) } else { "sample".to_owned() }
+        };
         for row in 0..=self.readings.len() {
             let last = row == self.readings.len();
             for (n, sample) in self.samples.iter().enumerate().filter(|(_, s)| s.after == row || last && s.after > row) {

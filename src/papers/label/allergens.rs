@@ -66,7 +66,9 @@ pub struct Found {
 pub fn find(law: &Law, parts: &Parts, list: &[Listed], kb: &Kb, leave_on: bool, today: &str) -> Found {
     let mut out = Found { now: Vec::new(), later: Vec::new(), sell_through: None, renamed: Vec::new() };
     for one in law.allergen.iter() {
-        let Some(found) = declaration(one, parts, list, kb, leave_on) else { continue };
+        let Some(found) = declaration(one, parts, list, kb, leave_on) else {
+            continue;
+        };
         if let Some(day) = one.from.as_deref().filter(|day| *day > today) {
             out.later.push((day.to_owned(), one.name.to_string()));
             continue;

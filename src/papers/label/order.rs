@@ -58,7 +58,9 @@ pub struct Listed {
 
 pub fn list(law: &Law, parts: &Parts, kb: &Kb) -> Vec<Listed> {
     let free = |p: Decimal| p < law.free_order_percent.0 || law.free_order_inclusive && p == law.free_order_percent.0;
-    let place = |p: Decimal| if free(p) { Place::AnyOrder } else { Place::ByWeight };
+    let place = |p: Decimal| {
+        if free(p) { Place::AnyOrder } else { Place::ByWeight }
+    };
     let mut all: Vec<Listed> = Vec::new();
     for (id, part) in &parts.of {
         let one = kb.get(*id);

@@ -117,7 +117,9 @@ impl Walk<'_> {
     }
 
     fn material(&mut self, id: Id, strength: Option<Strength>, dose: Dose) {
-        let Some(strength) = strength else { return self.pure(id, dose, 0) };
+        let Some(strength) = strength else {
+            return self.pure(id, dose, 0);
+        };
         let (share, carrier) = strength_by_weight(self.kb, id, strength);
         self.pure(id, dose.times(share), 0);
         let rest = Decimal::ONE - share;

@@ -17,7 +17,9 @@ pub(super) struct Frame {
 impl Frame {
     /// `x` and `y` are what the figures run over; an empty run is widened.
     pub(super) fn new(left: f64, right: f64, top: f64, bottom: f64, x: Range<f64>, y: Range<f64>) -> Frame {
-        let sound = |r: Range<f64>| if r.end > r.start { r } else { r.start - 0.5..r.start + 0.5 };
+        let sound = |r: Range<f64>| {
+            if r.end > r.start { r } else { r.start - 0.5..r.start + 0.5 }
+        };
         Frame { left, right, top, bottom, x: sound(x).into(), y: sound(y).into() }
     }
 

@@ -100,7 +100,9 @@ impl Pen<'_> {
             return;
         }
         let (on, off) = match dash {
-            Dash::Whole => return self.area.draw(&PathElement::new(points, style)).expect(MEMORY),
+            Dash::Whole => {
+                return self.area.draw(&PathElement::new(points, style)).expect(MEMORY);
+            }
             Dash::Long => (12, 5),
             Dash::Short => (5, 4),
             Dash::Dots => (2, 4),

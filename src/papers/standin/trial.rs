@@ -39,7 +39,9 @@ pub(super) fn swap(work: &Work, rows: &[usize], other: Id, library: &dyn Library
     for n in rows {
         let row = &work.formula.rows[*n];
         let (from, to) = (row.name.span.start as usize, row.name.span.end as usize);
-        let Some(line) = lines.get_mut(row.line as usize).filter(|l| l.is_char_boundary(from) && l.is_char_boundary(to)) else { continue };
+        let Some(line) = lines.get_mut(row.line as usize).filter(|l| l.is_char_boundary(from) && l.is_char_boundary(to)) else {
+            continue;
+        };
         // A strength stays what it was: 10 % of the other in the same water.
         let strength = match &row.material {
             Material::Known { strength: Some(s), .. } if s.basis == StrengthBasis::ByWeight => format!(" {} %", s.percent.normalize()),

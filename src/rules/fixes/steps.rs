@@ -34,7 +34,9 @@ pub(in crate::rules) fn before(ctx: &Context, line: u32, steps: &[String]) -> Op
 
 /// Cools the batch before this step. A step that names a temperature of its own would heat it again.
 pub(in crate::rules) fn cool_before(ctx: &Context, line: u32, celsius: Decimal) -> Option<Fix> {
-    let Node::Step(step) = &ctx.tree.lines.get(line as usize)?.line.node else { return None };
+    let Node::Step(step) = &ctx.tree.lines.get(line as usize)?.line.node else {
+        return None;
+    };
     if step.clauses.iter().any(|c| c.heat.is_some()) {
         return None;
     }

@@ -20,7 +20,9 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         let (seen, future) = if now.is_empty() { (later, true) } else { (now, false) };
         let certain: Vec<&BanSeen> = seen.iter().copied().filter(|s| s.fit == Fit::Yes).collect();
         let (seen, level) = if certain.is_empty() { (seen, Severity::Warning) } else { (certain, Severity::Error) };
-        let Some(first) = seen.iter().copied().min_by_key(|s| s.ban.check == crate::kb::schema::Check::Recheck) else { continue };
+        let Some(first) = seen.iter().copied().min_by_key(|s| s.ban.check == crate::kb::schema::Check::Recheck) else {
+            continue;
+        };
         let r = &ctx.formula.rows[row];
         let markets = words::sorted(seen.iter().filter(|s| s.ban.check == first.ban.check).map(|s| s.market));
         let doubtful = words::sorted(seen.iter().map(|s| s.market).filter(|m| !markets.contains(m)));
