@@ -1,0 +1,6 @@
+//! What several tests need: the real binary, a language client, a printer, JSON schemas.
+
+pub mod cli;
+pub mod lsp_client;
+pub mod printer;
+pub mod schema;
