@@ -46,7 +46,11 @@ fn main() {
     }
     let packed = kb::pack::pack(&base).expect("the knowledge base can be packed");
     let out = std::env::var("OUT_DIR").expect("cargo sets OUT_DIR");
-    for (name, bytes) in [("kb.index", packed.index), ("kb.body", packed.body), ("kb.typed", packed.typed)] {
+    for (name, bytes) in [
+        ("kb.index", packed.index),
+        ("kb.body", packed.body),
+        ("kb.typed", packed.typed),
+    ] {
         std::fs::write(Path::new(&out).join(name), bytes).expect("OUT_DIR can be written");
     }
 }

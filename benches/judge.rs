@@ -69,7 +69,11 @@ fn findings(tree: &Tree) -> usize {
 #[divan::bench(args = SIZES)]
 fn parse_whole(bencher: divan::Bencher, lines: usize) {
     let text = made(lines);
-    bencher.bench(|| parse(FileKind::Formula, divan::black_box(&text)).lines.len());
+    bencher.bench(|| {
+        parse(FileKind::Formula, divan::black_box(&text))
+            .lines
+            .len()
+    });
 }
 
 /// What a keystroke costs: one line is read again.
@@ -78,17 +82,23 @@ fn parse_one_line(bencher: divan::Bencher, lines: usize) {
     let text = made(lines);
     let tree = parse(FileKind::Formula, &text);
     let at = tree.lines.len() - 1;
-    bencher.with_inputs(|| tree.clone()).bench_local_values(|mut tree| {
-        tree.apply(at - 1..at, "  glycerin  0.5 %\n");
-        tree.lines.len()
-    });
+    bencher
+        .with_inputs(|| tree.clone())
+        .bench_local_values(|mut tree| {
+            tree.apply(at - 1..at, "  glycerin  0.5 %\n");
+            tree.lines.len()
+        });
 }
 
 #[divan::bench(args = SIZES)]
 fn resolve_whole(bencher: divan::Bencher, lines: usize) {
     let tree = parse(FileKind::Formula, &made(lines));
     let (kb, settings) = (Kb::bundled(), Settings::default());
-    bencher.bench(|| resolve(&tree, Path::new("made.formula"), &kb, &settings, &NoFiles).rows.len());
+    bencher.bench(|| {
+        resolve(&tree, Path::new("made.formula"), &kb, &settings, &NoFiles)
+            .rows
+            .len()
+    });
 }
 
 #[divan::bench(args = SIZES)]
@@ -96,7 +106,9 @@ fn rules_whole(bencher: divan::Bencher, lines: usize) {
     let tree = parse(FileKind::Formula, &made(lines));
     let (kb, settings) = (Kb::bundled(), Settings::default());
     let formula = resolve(&tree, Path::new("made.formula"), &kb, &settings, &NoFiles);
-    bencher.with_inputs(|| formula.clone()).bench_local_values(|f| judge(&tree, f, &kb, &settings).findings.len());
+    bencher
+        .with_inputs(|| formula.clone())
+        .bench_local_values(|f| judge(&tree, f, &kb, &settings).findings.len());
 }
 
 #[divan::bench(args = SIZES)]

@@ -4,7 +4,10 @@ use std::process::ExitCode;
 
 fn main() -> ExitCode {
     #[cfg(feature = "lsp")]
-    let server = Some(phasewright::cli::Server { stdio: phasewright::lsp::serve, listen: phasewright::lsp::serve_listen });
+    let server = Some(phasewright::cli::Server {
+        stdio: phasewright::lsp::serve,
+        listen: phasewright::lsp::serve_listen,
+    });
     #[cfg(not(feature = "lsp"))]
     let server = None;
     phasewright::cli::main(server)

@@ -120,7 +120,11 @@ pub fn group_shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, Refusal> {
 
 /// mol per kg of water, from percent of the formula and the percent of water in it. Refused below 5 % of
 /// water: the pH of so little says nothing about the product.
-pub fn mol_per_kg_water(percent: f64, molar_mass_g_mol: f64, water_percent: f64) -> Result<f64, Refusal> {
+pub fn mol_per_kg_water(
+    percent: f64,
+    molar_mass_g_mol: f64,
+    water_percent: f64,
+) -> Result<f64, Refusal> {
     if !(molar_mass_g_mol > 0.0 && molar_mass_g_mol.is_finite()) {
         return Err(Refusal::new("the molar mass is not known"));
     }
@@ -128,7 +132,9 @@ pub fn mol_per_kg_water(percent: f64, molar_mass_g_mol: f64, water_percent: f64)
         return Err(Refusal::new("a percentage lies between 0 and 100"));
     }
     if water_percent < 5.0 {
-        return Err(Refusal::new("there is hardly any water in it: a pH says nothing here"));
+        return Err(Refusal::new(
+            "there is hardly any water in it: a pH says nothing here",
+        ));
     }
     Ok(1000.0 * percent / molar_mass_g_mol / water_percent)
 }
@@ -142,18 +148,37 @@ impl System {
     /// come with one mole: +1 with sodium benzoate, −1 with a hydrochloride, 0 with the free acid or base.
     /// The counter-ions are taken as singly charged. Without pKa it is a strong acid (−1), base (+1) or, at
     /// `strong_charge` 0, nothing.
-    pub fn with(mut self, mol_per_kg: f64, pka: &[f64], protonated_charge: i32, strong_charge: i32) -> Self {
+    pub fn with(
+        mut self,
+        mol_per_kg: f64,
+        pka: &[f64],
+        protonated_charge: i32,
+        strong_charge: i32,
+    ) -> Self {
         self.add(mol_per_kg, pka, protonated_charge, strong_charge);
         self
     }
 
-    pub fn add(&mut self, mol_per_kg: f64, pka: &[f64], protonated_charge: i32, strong_charge: i32) {
+    pub fn add(
+        &mut self,
+        mol_per_kg: f64,
+        pka: &[f64],
+        protonated_charge: i32,
+        strong_charge: i32,
+    ) {
         if !pka.is_empty() || protonated_charge != 0 {
-            self.protolytes.push(Protolyte { mol_per_kg, pka: pka.to_vec(), protonated_charge });
+            self.protolytes.push(Protolyte {
+                mol_per_kg,
+                pka: pka.to_vec(),
+                protonated_charge,
+            });
         }
         if strong_charge != 0 {
             let mol_per_kg = mol_per_kg * f64::from(strong_charge.abs());
-            self.ions.push(Ion { mol_per_kg, charge: strong_charge.signum() });
+            self.ions.push(Ion {
+                mol_per_kg,
+                charge: strong_charge.signum(),
+            });
         }
     }
 
@@ -174,14 +199,24 @@ impl System {
         if activity == Activity::Ideal {
             let ph = self.crossing(0.0, None)?;
             let ionic = self.ionic_strength(ph, 0.0);
-            return Ok(Solution { ph, ionic_strength_mol_kg: ionic, within_davies: ionic <= DAVIES_LIMIT_MOL_KG });
+            return Ok(Solution {
+                ph,
+                ionic_strength_mol_kg: ionic,
+                within_davies: ionic <= DAVIES_LIMIT_MOL_KG,
+            });
         }
         let ionic = self.own_ionic_strength()?;
         if ionic > IONIC_STRENGTH_LIMIT_MOL_KG {
-            return Err(Refusal::new("there is too much salt in the water (more than 3 mol/kg) for the pH to be calculated"));
+            return Err(Refusal::new(
+                "there is too much salt in the water (more than 3 mol/kg) for the pH to be calculated",
+            ));
         }
         let ph = self.crossing(davies_factor(ionic), None)?;
-        Ok(Solution { ph, ionic_strength_mol_kg: ionic, within_davies: ionic <= DAVIES_LIMIT_MOL_KG })
+        Ok(Solution {
+            ph,
+            ionic_strength_mol_kg: ionic,
+            within_davies: ionic <= DAVIES_LIMIT_MOL_KG,
+        })
     }
 
     /// The ionic strength that follows from the activity factors that follow from it.
@@ -201,7 +236,8 @@ impl System {
         // above zero at none and below zero at the most that these solutes can give, so a crossing lies between.
         let gap = |assumed: f64| {
             let factor = davies_factor(assumed);
-            self.crossing(factor, None).map_or(f64::NAN, |ph| self.ionic_strength(ph, factor) - assumed)
+            self.crossing(factor, None)
+                .map_or(f64::NAN, |ph| self.ionic_strength(ph, factor) - assumed)
         };
         root(gap, 0.0, self.most_ionic_strength() + 1.0, 1e-9)
     }
@@ -223,11 +259,19 @@ impl System {
         check_ph(ph)?;
         let base = |x: f64| {
             let mut with = self.clone();
-            with.ions.push(Ion { mol_per_kg: x.abs(), charge: if x < 0.0 { -1 } else { 1 } });
+            with.ions.push(Ion {
+                mol_per_kg: x.abs(),
+                charge: if x < 0.0 { -1 } else { 1 },
+            });
             let factor = with.factor_at(ph, activity);
             with.excess(ph, factor)
         };
-        root(base, -CONCENTRATION_LIMIT_MOL_KG, CONCENTRATION_LIMIT_MOL_KG, 1e-12)
+        root(
+            base,
+            -CONCENTRATION_LIMIT_MOL_KG,
+            CONCENTRATION_LIMIT_MOL_KG,
+            1e-12,
+        )
     }
 
     /// mol/kg of an agent (pKa steps, charge with all protons, charge of its strong ions) to reach a pH.
@@ -315,22 +359,42 @@ impl System {
             }
             check_pka(&p.pka)?;
         }
-        if self.ions.iter().any(|i| !sane(i.mol_per_kg)) { Err(bad_concentration()) } else { Ok(()) }
+        if self.ions.iter().any(|i| !sane(i.mol_per_kg)) {
+            Err(bad_concentration())
+        } else {
+            Ok(())
+        }
     }
 
     /// Sum of charges at a pH, mol/kg. Falls steadily as the pH rises.
     fn excess(&self, ph: f64, factor: f64) -> f64 {
         let water = power(-ph + factor) - power(ph - PKW + factor);
-        let ions: f64 = self.ions.iter().map(|i| i.mol_per_kg * f64::from(i.charge)).sum();
-        let forms: f64 = self.protolytes.iter().map(|p| p.sum(ph, factor, f64::from)).sum();
+        let ions: f64 = self
+            .ions
+            .iter()
+            .map(|i| i.mol_per_kg * f64::from(i.charge))
+            .sum();
+        let forms: f64 = self
+            .protolytes
+            .iter()
+            .map(|p| p.sum(ph, factor, f64::from))
+            .sum();
         water + ions + forms
     }
 
     /// Half the sum of concentration times charge squared.
     fn ionic_strength(&self, ph: f64, factor: f64) -> f64 {
         let water = power(-ph + factor) + power(ph - PKW + factor);
-        let ions: f64 = self.ions.iter().map(|i| i.mol_per_kg * f64::from(i.charge * i.charge)).sum();
-        let forms: f64 = self.protolytes.iter().map(|p| p.sum(ph, factor, |z| f64::from(z * z))).sum();
+        let ions: f64 = self
+            .ions
+            .iter()
+            .map(|i| i.mol_per_kg * f64::from(i.charge * i.charge))
+            .sum();
+        let forms: f64 = self
+            .protolytes
+            .iter()
+            .map(|p| p.sum(ph, factor, |z| f64::from(z * z)))
+            .sum();
         0.5 * (water + ions + forms)
     }
 
@@ -348,7 +412,11 @@ impl System {
 
     /// No ionic strength of these solutes at any pH that they can take is above this.
     fn most_ionic_strength(&self) -> f64 {
-        let ions: f64 = self.ions.iter().map(|i| i.mol_per_kg * f64::from(i.charge * i.charge)).sum();
+        let ions: f64 = self
+            .ions
+            .iter()
+            .map(|i| i.mol_per_kg * f64::from(i.charge * i.charge))
+            .sum();
         let forms = |p: &Protolyte| {
             let last = p.protonated_charge - p.pka.len() as i32;
             let z = p.protonated_charge.abs().max(last.abs());
@@ -363,17 +431,29 @@ impl Protolyte {
     /// Concentration of each form times what `weigh` makes of its charge.
     fn sum(&self, ph: f64, factor: f64, weigh: impl Fn(i32) -> f64) -> f64 {
         let (mut all, mut weighed) = (0.0, 0.0);
-        each_form(&self.pka, self.protonated_charge, ph, factor, |charge, share| {
-            all += share;
-            weighed += share * weigh(charge);
-        });
+        each_form(
+            &self.pka,
+            self.protonated_charge,
+            ph,
+            factor,
+            |charge, share| {
+                all += share;
+                weighed += share * weigh(charge);
+            },
+        );
         self.mol_per_kg * weighed / all
     }
 }
 
 /// Tells the charge and the relative amount of every form, the fully protonated first. Worked out in
 /// logarithms from the most plentiful, so that no power overflows.
-fn each_form(pka: &[f64], protonated_charge: i32, ph: f64, factor: f64, mut tell: impl FnMut(i32, f64)) {
+fn each_form(
+    pka: &[f64],
+    protonated_charge: i32,
+    ph: f64,
+    factor: f64,
+    mut tell: impl FnMut(i32, f64),
+) {
     // −log γ is the factor times the charge squared.
     let log = |lost: usize, sum: f64| {
         let charge = protonated_charge - lost as i32;
@@ -388,7 +468,10 @@ fn each_form(pka: &[f64], protonated_charge: i32, ph: f64, factor: f64, mut tell
     sum = 0.0;
     for (lost, k) in pka.iter().enumerate() {
         sum += ph - k;
-        tell(protonated_charge - lost as i32 - 1, power(log(lost + 1, sum) - top));
+        tell(
+            protonated_charge - lost as i32 - 1,
+            power(log(lost + 1, sum) - top),
+        );
     }
 }
 
@@ -404,15 +487,23 @@ fn power(log: f64) -> f64 {
 }
 
 fn check_ph(ph: f64) -> Result<(), Refusal> {
-    if (0.0..=14.0).contains(&ph) { Ok(()) } else { Err(Refusal::new("a pH lies between 0 and 14")) }
+    if (0.0..=14.0).contains(&ph) {
+        Ok(())
+    } else {
+        Err(Refusal::new("a pH lies between 0 and 14"))
+    }
 }
 
 pub(super) fn check_pka(pka: &[f64]) -> Result<(), Refusal> {
     if pka.iter().any(|k| !(-10.0..=20.0).contains(k)) {
-        return Err(Refusal::new("a pKa below -10 or above 20 is no figure for water"));
+        return Err(Refusal::new(
+            "a pKa below -10 or above 20 is no figure for water",
+        ));
     }
     if pka.windows(2).any(|w| w[0] > w[1]) {
-        return Err(Refusal::new("the pKa steps of an acid must stand in rising order"));
+        return Err(Refusal::new(
+            "the pKa steps of an acid must stand in rising order",
+        ));
     }
     Ok(())
 }

@@ -45,7 +45,9 @@ pub fn total(sources: &[Source]) -> Result<Range, Refusal> {
     for source in sources {
         let Range { low, usual, high } = source.content;
         if low < Decimal::ZERO || low > usual || usual > high || high > Decimal::ONE_HUNDRED {
-            return Err(Refusal::new("contents run from low over usual to high, within 0 and 100 %"));
+            return Err(Refusal::new(
+                "contents run from low over usual to high, within 0 and 100 %",
+            ));
         }
         if source.percent < Decimal::ZERO || source.percent > Decimal::ONE_HUNDRED {
             return Err(Refusal::new("a percentage lies between 0 and 100"));

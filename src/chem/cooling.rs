@@ -49,13 +49,18 @@ pub struct Time {
 /// Fits the curve; `room_celsius` none where it was not measured.
 pub fn fit(readings: &[Reading], room_celsius: Option<f64>) -> Result<Cooling, Refusal> {
     check(readings)?;
-    let coolest = readings.iter().map(|r| r.celsius).fold(f64::INFINITY, f64::min);
+    let coolest = readings
+        .iter()
+        .map(|r| r.celsius)
+        .fold(f64::INFINITY, f64::min);
     let (room, error) = match room_celsius {
         Some(room) if !(-20.0..=60.0).contains(&room) => {
             return Err(Refusal::new("a room has between -20 and 60 °C"));
         }
         Some(room) if room >= coolest - 1.0 => {
-            return Err(Refusal::new("it is as cool as the room already: there is nothing left to fall"));
+            return Err(Refusal::new(
+                "it is as cool as the room already: there is nothing left to fall",
+            ));
         }
         Some(room) => (room, ROOM_C),
         None => fitted_room(readings, coolest)?,
@@ -75,33 +80,50 @@ impl Cooling {
     pub fn at(&self, minutes: f64) -> Result<f64, Refusal> {
         let line = line(&self.readings, self.room_celsius)?;
         let celsius = self.room_celsius + super::exp(line.start - line.rate * minutes);
-        if celsius.is_finite() { Ok(celsius) } else { Err(Refusal::new("that time lies too far away")) }
+        if celsius.is_finite() {
+            Ok(celsius)
+        } else {
+            Err(Refusal::new("that time lies too far away"))
+        }
     }
 
     /// When it has cooled to a temperature.
     pub fn reaches(&self, celsius: f64) -> Result<Time, Refusal> {
         if !celsius.is_finite() || celsius <= self.room_celsius + 0.5 {
-            return Err(Refusal::new("left to itself it does not get cooler than the room"));
+            return Err(Refusal::new(
+                "left to itself it does not get cooler than the room",
+            ));
         }
         let line = line(&self.readings, self.room_celsius)?;
         let minutes = line.time(self.room_celsius, celsius);
         // d(time) by the start is 1/k, by the rate −time/k; start and rate are fitted together.
-        let by_line =
-            (line.start_variance + minutes * minutes * line.rate_variance - 2.0 * minutes * line.covariance) / (line.rate * line.rate);
+        let by_line = (line.start_variance + minutes * minutes * line.rate_variance
+            - 2.0 * minutes * line.covariance)
+            / (line.rate * line.rate);
         let by_room = self.by_room(celsius, minutes);
         let spread = 2.0 * (by_line.max(0.0) + by_room * by_room).sqrt();
         if !minutes.is_finite() || !spread.is_finite() {
             return Err(Refusal::new("the readings are too close together to tell"));
         }
-        Ok(Time { minutes, earliest: minutes - spread, latest: minutes + spread })
+        Ok(Time {
+            minutes,
+            earliest: minutes - spread,
+            latest: minutes + spread,
+        })
     }
 
     /// How many minutes one standard error of the room makes.
     fn by_room(&self, celsius: f64, minutes: f64) -> f64 {
-        let coolest = self.readings.iter().map(|r| r.celsius).fold(f64::INFINITY, f64::min);
+        let coolest = self
+            .readings
+            .iter()
+            .map(|r| r.celsius)
+            .fold(f64::INFINITY, f64::min);
         let off = |step: f64| {
             // A room that warm would never let it get there: the nearest one that does stands in for it.
-            let room = (self.room_celsius + step).min(celsius - 0.25).min(coolest - 0.25);
+            let room = (self.room_celsius + step)
+                .min(celsius - 0.25)
+                .min(coolest - 0.25);
             line(&self.readings, room).map_or(0.0, |l| (l.time(room, celsius) - minutes).abs())
         };
         off(self.room_error).max(off(-self.room_error))
@@ -148,7 +170,11 @@ fn line(readings: &[Reading], room: f64) -> Result<Line, Refusal> {
     let misfit = sum(&|p| p.2 * (p.1 - start - slope * p.0).powi(2));
     // Where the readings scatter more than the thermometer explains, the spread grows with them.
     let freedom = readings.len().saturating_sub(2);
-    let scatter = if freedom > 0 { (misfit / freedom as f64).max(1.0) } else { 1.0 };
+    let scatter = if freedom > 0 {
+        (misfit / freedom as f64).max(1.0)
+    } else {
+        1.0
+    };
     Ok(Line {
         start,
         rate: -slope,
@@ -163,7 +189,9 @@ fn line(readings: &[Reading], room: f64) -> Result<Line, Refusal> {
 /// The room at which the readings lie straightest, and its standard error.
 fn fitted_room(readings: &[Reading], coolest: f64) -> Result<(f64, f64), Refusal> {
     if readings.len() < 3 {
-        return Err(Refusal::new("two readings need the temperature of the room; three do without"));
+        return Err(Refusal::new(
+            "two readings need the temperature of the room; three do without",
+        ));
     }
     let misfit = |room: f64| line(readings, room).map_or(f64::NAN, |l| l.misfit);
     let (low, high) = (coolest - 150.0, coolest - 0.25);
@@ -171,23 +199,36 @@ fn fitted_room(readings: &[Reading], coolest: f64) -> Result<(f64, f64), Refusal
     let step = (0.5 * (high - room)).min(0.5);
     let bend = (misfit(room + step) + misfit(room - step) - 2.0 * misfit(room)) / (step * step);
     let freedom = readings.len().saturating_sub(3);
-    let scatter = if freedom > 0 { (misfit(room) / freedom as f64).max(1.0) } else { 1.0 };
+    let scatter = if freedom > 0 {
+        (misfit(room) / freedom as f64).max(1.0)
+    } else {
+        1.0
+    };
     let error = (2.0 * scatter / bend).sqrt();
     if !error.is_finite() || error > ROOM_LOST_C || !(-20.0..=60.0).contains(&room) {
-        return Err(Refusal::new("the readings do not tell the temperature of the room: measure it, or wait for more"));
+        return Err(Refusal::new(
+            "the readings do not tell the temperature of the room: measure it, or wait for more",
+        ));
     }
     Ok((room, error))
 }
 
 fn check(readings: &[Reading]) -> Result<(), Refusal> {
     if readings.len() < 2 {
-        return Err(Refusal::new("one reading does not tell how fast it cools: take another in a few minutes"));
+        return Err(Refusal::new(
+            "one reading does not tell how fast it cools: take another in a few minutes",
+        ));
     }
-    if readings.iter().any(|r| !(-20.0..=150.0).contains(&r.celsius) || !r.minutes.is_finite()) {
+    if readings
+        .iter()
+        .any(|r| !(-20.0..=150.0).contains(&r.celsius) || !r.minutes.is_finite())
+    {
         return Err(Refusal::new("a reading lies between -20 and 150 °C"));
     }
     if readings.windows(2).any(|w| w[1].minutes <= w[0].minutes) {
-        return Err(Refusal::new("the readings must stand in the order of their times"));
+        return Err(Refusal::new(
+            "the readings must stand in the order of their times",
+        ));
     }
     if readings[readings.len() - 1].celsius >= readings[0].celsius {
         return Err(Refusal::new("the readings do not fall: it is not cooling"));

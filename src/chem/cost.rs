@@ -46,11 +46,19 @@ pub fn take(lots: &[Lot], grams: Decimal, on: Option<Date>) -> Result<Taken, Ref
     }
     let mut order: Vec<usize> = (0..lots.len()).collect();
     order.sort_by_key(|&i| (lots[i].best_before.is_none(), lots[i].best_before));
-    let mut taken = Taken { short_g: grams, ..Taken::default() };
+    let mut taken = Taken {
+        short_g: grams,
+        ..Taken::default()
+    };
     for i in order {
         let lot = &lots[i];
-        if lot.pack_grams <= Decimal::ZERO || lot.price < Decimal::ZERO || lot.grams_left < Decimal::ZERO {
-            return Err(Refusal::new("a lot needs a pack of more than 0 g, a price and what is left of it"));
+        if lot.pack_grams <= Decimal::ZERO
+            || lot.price < Decimal::ZERO
+            || lot.grams_left < Decimal::ZERO
+        {
+            return Err(Refusal::new(
+                "a lot needs a pack of more than 0 g, a price and what is left of it",
+            ));
         }
         if let (Some(best_before), Some(on)) = (lot.best_before, on)
             && best_before < on
@@ -62,8 +70,15 @@ pub fn take(lots: &[Lot], grams: Decimal, on: Option<Date>) -> Result<Taken, Ref
         if part <= Decimal::ZERO {
             continue;
         }
-        let cost = part.checked_mul(lot.price).and_then(|c| c.checked_div(lot.pack_grams)).ok_or_else(too_large)?;
-        taken.draws.push(Draw { lot: i, grams: part, cost });
+        let cost = part
+            .checked_mul(lot.price)
+            .and_then(|c| c.checked_div(lot.pack_grams))
+            .ok_or_else(too_large)?;
+        taken.draws.push(Draw {
+            lot: i,
+            grams: part,
+            cost,
+        });
         taken.cost = taken.cost.checked_add(cost).ok_or_else(too_large)?;
         taken.short_g -= part;
     }
@@ -82,9 +97,16 @@ pub struct Cost {
     pub per_100_g: Decimal,
 }
 
-pub fn batch(materials: Decimal, packaging_each: Decimal, containers: u32, filled_g: Decimal) -> Result<Cost, Refusal> {
+pub fn batch(
+    materials: Decimal,
+    packaging_each: Decimal,
+    containers: u32,
+    filled_g: Decimal,
+) -> Result<Cost, Refusal> {
     if containers == 0 || filled_g <= Decimal::ZERO {
-        return Err(Refusal::new("there is no filled container to share the cost"));
+        return Err(Refusal::new(
+            "there is no filled container to share the cost",
+        ));
     }
     if materials < Decimal::ZERO || packaging_each < Decimal::ZERO {
         return Err(Refusal::new("a cost cannot be less than nothing"));
@@ -92,8 +114,16 @@ pub fn batch(materials: Decimal, packaging_each: Decimal, containers: u32, fille
     let count = Decimal::from(containers);
     let packaging = packaging_each.checked_mul(count).ok_or_else(too_large)?;
     let total = materials.checked_add(packaging).ok_or_else(too_large)?;
-    let per_100_g = materials.checked_mul(Decimal::ONE_HUNDRED).and_then(|m| m.checked_div(filled_g));
-    Ok(Cost { materials, packaging, total, per_container: total / count, per_100_g: per_100_g.ok_or_else(too_large)? })
+    let per_100_g = materials
+        .checked_mul(Decimal::ONE_HUNDRED)
+        .and_then(|m| m.checked_div(filled_g));
+    Ok(Cost {
+        materials,
+        packaging,
+        total,
+        per_container: total / count,
+        per_100_g: per_100_g.ok_or_else(too_large)?,
+    })
 }
 
 fn too_large() -> Refusal {

@@ -41,7 +41,12 @@ impl Date {
             (i64::from(self.year) - 1, i64::from(self.month) + 9)
         };
         // 153 days to every five months from March; 719468 days from 0000-03-01 to 1970-01-01.
-        365 * y + y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400) + (153 * m + 2) / 5 + i64::from(self.day) - 1 - 719_468
+        365 * y + y.div_euclid(4) - y.div_euclid(100)
+            + y.div_euclid(400)
+            + (153 * m + 2) / 5
+            + i64::from(self.day)
+            - 1
+            - 719_468
     }
 
     /// The day so many days after 1970-01-01.
@@ -87,7 +92,10 @@ impl Date {
 
     /// The last day of its month: what "best before 03/2027" means.
     pub fn end_of_month(self) -> Date {
-        Date { day: month_length(self.year, self.month), ..self }
+        Date {
+            day: month_length(self.year, self.month),
+            ..self
+        }
     }
 }
 
@@ -105,7 +113,8 @@ impl FromStr for Date {
 
     /// 2026-03-14.
     fn from_str(text: &str) -> Result<Date, super::Refusal> {
-        let wrong = || super::Refusal::new(format!("\"{text}\" is not a date: write it as 2026-03-14"));
+        let wrong =
+            || super::Refusal::new(format!("\"{text}\" is not a date: write it as 2026-03-14"));
         let parts: Vec<&str> = text.trim().split('-').collect();
         let [year, month, day] = parts[..] else {
             return Err(wrong());
@@ -118,7 +127,9 @@ impl FromStr for Date {
         let (Some(year), Some(month), Some(day)) = read else {
             return Err(wrong());
         };
-        Date::new(year, month, day).ok_or_else(|| super::Refusal::new(format!("\"{}\" is not a day of the calendar", text.trim())))
+        Date::new(year, month, day).ok_or_else(|| {
+            super::Refusal::new(format!("\"{}\" is not a day of the calendar", text.trim()))
+        })
     }
 }
 

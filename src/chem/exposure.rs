@@ -17,12 +17,20 @@ pub const BODY_WEIGHT_KG: f64 = 60.0;
 
 /// mg of product per kg body weight and day, from g a day and the share that stays on (1 leave-on, 0.01
 /// rinse-off).
-pub fn product_mg_per_kg(grams_per_day: f64, retention: f64, body_weight_kg: f64) -> Result<f64, Refusal> {
+pub fn product_mg_per_kg(
+    grams_per_day: f64,
+    retention: f64,
+    body_weight_kg: f64,
+) -> Result<f64, Refusal> {
     if !(0.0..=1000.0).contains(&grams_per_day) {
-        return Err(Refusal::new("the amount used in a day lies between 0 and 1000 g"));
+        return Err(Refusal::new(
+            "the amount used in a day lies between 0 and 1000 g",
+        ));
     }
     if !(0.0..=1.0).contains(&retention) {
-        return Err(Refusal::new("the share that stays on the skin lies between 0 and 1"));
+        return Err(Refusal::new(
+            "the share that stays on the skin lies between 0 and 1",
+        ));
     }
     if !(1.0..=500.0).contains(&body_weight_kg) {
         return Err(Refusal::new("a body weighs between 1 and 500 kg"));
@@ -31,9 +39,15 @@ pub fn product_mg_per_kg(grams_per_day: f64, retention: f64, body_weight_kg: f64
 }
 
 /// Systemic exposure dose, mg per kg body weight and day.
-pub fn systemic_dose(product_mg_per_kg: f64, percent: f64, absorbed_percent: f64) -> Result<f64, Refusal> {
+pub fn systemic_dose(
+    product_mg_per_kg: f64,
+    percent: f64,
+    absorbed_percent: f64,
+) -> Result<f64, Refusal> {
     if !(product_mg_per_kg >= 0.0 && product_mg_per_kg.is_finite()) {
-        return Err(Refusal::new("the amount of product used in a day is not known"));
+        return Err(Refusal::new(
+            "the amount of product used in a day is not known",
+        ));
     }
     let share = |p: f64| (0.0..=100.0).contains(&p);
     if !share(percent) || !share(absorbed_percent) {
@@ -45,14 +59,24 @@ pub fn systemic_dose(product_mg_per_kg: f64, percent: f64, absorbed_percent: f64
 /// Margin of safety, where a point of departure (mg per kg body weight and day) was published.
 pub fn margin(point_of_departure: Option<f64>, systemic_dose: f64) -> Result<f64, Refusal> {
     let Some(pod) = point_of_departure else {
-        return Err(Refusal::new("no published point of departure is known: there is no margin to give"));
+        return Err(Refusal::new(
+            "no published point of departure is known: there is no margin to give",
+        ));
     };
     if !(pod > 0.0 && pod.is_finite()) {
         return Err(Refusal::new("a point of departure is more than nothing"));
     }
     if !(systemic_dose > 0.0 && systemic_dose.is_finite()) {
-        return Err(Refusal::new("nothing is taken up: there is no margin to give"));
+        return Err(Refusal::new(
+            "nothing is taken up: there is no margin to give",
+        ));
     }
     let margin = pod / systemic_dose;
-    if margin.is_finite() { Ok(margin) } else { Err(Refusal::new("nothing is taken up: there is no margin to give")) }
+    if margin.is_finite() {
+        Ok(margin)
+    } else {
+        Err(Refusal::new(
+            "nothing is taken up: there is no margin to give",
+        ))
+    }
 }

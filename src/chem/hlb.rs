@@ -36,7 +36,11 @@ pub fn mean(parts: &[Part]) -> Result<f64, Refusal> {
         weight += part.weight;
         sum += part.weight * part.hlb;
     }
-    if weight > 0.0 && sum.is_finite() { Ok(sum / weight) } else { Err(Refusal::new("nothing here has a known HLB")) }
+    if weight > 0.0 && sum.is_finite() {
+        Ok(sum / weight)
+    } else {
+        Err(Refusal::new("nothing here has a known HLB"))
+    }
 }
 
 /// How two emulsifiers meet a required HLB.
@@ -45,23 +49,39 @@ pub fn pair(first_hlb: f64, second_hlb: f64, required: f64) -> Result<Pair, Refu
     check(second_hlb)?;
     check(required)?;
     if required < first_hlb.min(second_hlb) {
-        return Err(Refusal::new("both emulsifiers stand above the required HLB: one with a lower HLB is needed"));
+        return Err(Refusal::new(
+            "both emulsifiers stand above the required HLB: one with a lower HLB is needed",
+        ));
     }
     if required > first_hlb.max(second_hlb) {
-        return Err(Refusal::new("both emulsifiers stand below the required HLB: one with a higher HLB is needed"));
+        return Err(Refusal::new(
+            "both emulsifiers stand below the required HLB: one with a higher HLB is needed",
+        ));
     }
     if first_hlb == second_hlb {
-        return Ok(Pair { first: 0.5, second: 0.5 });
+        return Ok(Pair {
+            first: 0.5,
+            second: 0.5,
+        });
     }
     let first = (required - second_hlb) / (first_hlb - second_hlb);
-    Ok(Pair { first, second: 1.0 - first })
+    Ok(Pair {
+        first,
+        second: 1.0 - first,
+    })
 }
 
 /// HLB of a polyol ester of a fatty acid: 20 (1 − S/A), S the saponification value of the ester, A the acid
 /// value of its fatty acid.
 pub fn of_ester(saponification_value: f64, acid_value: f64) -> Result<f64, Refusal> {
-    if !(saponification_value >= 0.0 && acid_value > 0.0 && saponification_value <= acid_value && acid_value.is_finite()) {
-        return Err(Refusal::new("the saponification value of an ester is not above the acid value of its fatty acid"));
+    if !(saponification_value >= 0.0
+        && acid_value > 0.0
+        && saponification_value <= acid_value
+        && acid_value.is_finite())
+    {
+        return Err(Refusal::new(
+            "the saponification value of an ester is not above the acid value of its fatty acid",
+        ));
     }
     Ok(20.0 * (1.0 - saponification_value / acid_value))
 }
@@ -70,11 +90,17 @@ pub fn of_ester(saponification_value: f64, acid_value: f64) -> Result<f64, Refus
 pub fn of_ethoxylate(ethylene_oxide_percent: f64, polyol_percent: f64) -> Result<f64, Refusal> {
     let sum = ethylene_oxide_percent + polyol_percent;
     if !(ethylene_oxide_percent >= 0.0 && polyol_percent >= 0.0 && sum <= 100.0) {
-        return Err(Refusal::new("ethylene oxide and polyol are weight percent of the molecule"));
+        return Err(Refusal::new(
+            "ethylene oxide and polyol are weight percent of the molecule",
+        ));
     }
     Ok(sum / 5.0)
 }
 
 fn check(hlb: f64) -> Result<(), Refusal> {
-    if (0.0..=40.0).contains(&hlb) { Ok(()) } else { Err(Refusal::new("an HLB lies between 0 and 40")) }
+    if (0.0..=40.0).contains(&hlb) {
+        Ok(())
+    } else {
+        Err(Refusal::new("an HLB lies between 0 and 40"))
+    }
 }

@@ -35,7 +35,9 @@ pub struct Refusal {
 
 impl Refusal {
     pub fn new(reason: impl Into<Cow<'static, str>>) -> Self {
-        Refusal { reason: reason.into() }
+        Refusal {
+            reason: reason.into(),
+        }
     }
 
     pub fn reason(&self) -> &str {
@@ -80,7 +82,9 @@ pub fn decimal(estimate: f64, places: u32) -> Option<Decimal> {
     if !estimate.is_finite() || estimate.abs() > 1e15 {
         return None;
     }
-    format!("{estimate:.places$}", places = places.min(12) as usize).parse().ok()
+    format!("{estimate:.places$}", places = places.min(12) as usize)
+        .parse()
+        .ok()
 }
 
 #[cfg(test)]
@@ -90,9 +94,15 @@ mod tests {
     #[test]
     fn exact_figures_and_estimates_pass_the_border_both_ways() {
         assert_eq!(float("28.349523125".parse().unwrap()), 28.349_523_125);
-        assert_eq!(float(Decimal::MAX), 79_228_162_514_264_337_593_543_950_335.0);
+        assert_eq!(
+            float(Decimal::MAX),
+            79_228_162_514_264_337_593_543_950_335.0
+        );
         assert_eq!(decimal(0.1 + 0.2, 3), Some("0.300".parse().unwrap()));
-        assert_eq!(decimal(1.0 / 3.0, 40), Some("0.333333333333".parse().unwrap()));
+        assert_eq!(
+            decimal(1.0 / 3.0, 40),
+            Some("0.333333333333".parse().unwrap())
+        );
         assert_eq!(decimal(-2.5, 0), Some("-2".parse().unwrap()));
         for none in [f64::NAN, f64::INFINITY, 1e16, -1e16] {
             assert_eq!(decimal(none, 2), None);

@@ -10,27 +10,46 @@ use super::Refusal;
 use rust_decimal::Decimal;
 
 /// Grams of the reference in one gram of the substance.
-pub fn factor(substance_g_mol: Decimal, reference_g_mol: Decimal, moles: Decimal) -> Result<Decimal, Refusal> {
+pub fn factor(
+    substance_g_mol: Decimal,
+    reference_g_mol: Decimal,
+    moles: Decimal,
+) -> Result<Decimal, Refusal> {
     if substance_g_mol <= Decimal::ZERO || reference_g_mol <= Decimal::ZERO {
         return Err(Refusal::new("the molar mass is not known"));
     }
     if moles <= Decimal::ZERO {
-        return Err(Refusal::new("the substance gives none of what the limit is expressed as"));
+        return Err(Refusal::new(
+            "the substance gives none of what the limit is expressed as",
+        ));
     }
     let moles = moles.checked_mul(reference_g_mol).ok_or_else(too_large)?;
     moles.checked_div(substance_g_mol).ok_or_else(too_large)
 }
 
 /// Percent of a salt, ester or hydrate as percent of the acid (or whatever the limit is expressed as).
-pub fn as_reference(percent: Decimal, substance_g_mol: Decimal, reference_g_mol: Decimal, moles: Decimal) -> Result<Decimal, Refusal> {
+pub fn as_reference(
+    percent: Decimal,
+    substance_g_mol: Decimal,
+    reference_g_mol: Decimal,
+    moles: Decimal,
+) -> Result<Decimal, Refusal> {
     factor(substance_g_mol, reference_g_mol, moles)?;
     // One division, last, so that a round result stays round.
-    let product = percent.checked_mul(reference_g_mol).and_then(|p| p.checked_mul(moles)).ok_or_else(too_large)?;
+    let product = percent
+        .checked_mul(reference_g_mol)
+        .and_then(|p| p.checked_mul(moles))
+        .ok_or_else(too_large)?;
     product.checked_div(substance_g_mol).ok_or_else(too_large)
 }
 
 /// Percent of the salt, ester or hydrate that makes a percent of the acid: the limit as it is weighed.
-pub fn from_reference(percent: Decimal, substance_g_mol: Decimal, reference_g_mol: Decimal, moles: Decimal) -> Result<Decimal, Refusal> {
+pub fn from_reference(
+    percent: Decimal,
+    substance_g_mol: Decimal,
+    reference_g_mol: Decimal,
+    moles: Decimal,
+) -> Result<Decimal, Refusal> {
     factor(substance_g_mol, reference_g_mol, moles)?;
     let product = percent.checked_mul(substance_g_mol).ok_or_else(too_large)?;
     let per = reference_g_mol.checked_mul(moles).ok_or_else(too_large)?;

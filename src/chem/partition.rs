@@ -29,7 +29,9 @@ pub struct Distribution {
 /// R = 1 + k S: `k` per percent of the surfactant, `surfactant_percent` % w/v of the water phase.
 pub fn binding_factor(k: f64, surfactant_percent: f64) -> Result<f64, Refusal> {
     if !(k >= 0.0 && k.is_finite() && (0.0..=100.0).contains(&surfactant_percent)) {
-        return Err(Refusal::new("the binding constant and the percentage of surfactant cannot be less than nothing"));
+        return Err(Refusal::new(
+            "the binding constant and the percentage of surfactant cannot be less than nothing",
+        ));
     }
     Ok(1.0 + k * surfactant_percent)
 }
@@ -46,8 +48,14 @@ pub fn binding_factor_of_all(surfactants: &[(f64, f64)]) -> Result<f64, Refusal>
 /// The coefficient of a mixture of oils: the mean by volume of (volume, K).
 pub fn mean_coefficient(oils: &[(f64, f64)]) -> Result<f64, Refusal> {
     let volume: f64 = oils.iter().map(|(v, _)| v).sum();
-    if oils.iter().any(|&(v, k)| !(v >= 0.0 && k >= 0.0 && k.is_finite())) || !(volume > 0.0 && volume.is_finite()) {
-        return Err(Refusal::new("there is no oil whose partition coefficient is known"));
+    if oils
+        .iter()
+        .any(|&(v, k)| !(v >= 0.0 && k >= 0.0 && k.is_finite()))
+        || !(volume > 0.0 && volume.is_finite())
+    {
+        return Err(Refusal::new(
+            "there is no oil whose partition coefficient is known",
+        ));
     }
     Ok(oils.iter().map(|(v, k)| v * k).sum::<f64>() / volume)
 }
@@ -69,11 +77,21 @@ pub fn distribution(
         Some(most) if most < unlimited => (most.max(0.0), true),
         _ => (unlimited, false),
     };
-    Ok(Distribution { free_percent: free, oil_percent: coefficient * free, bound_percent: (binding - 1.0) * free, saturated })
+    Ok(Distribution {
+        free_percent: free,
+        oil_percent: coefficient * free,
+        bound_percent: (binding - 1.0) * free,
+        saturated,
+    })
 }
 
 /// The whole amount (% w/v of the emulsion) that leaves a wanted amount free in the water.
-pub fn total_for(free_percent: f64, oil_to_water: f64, coefficient: f64, binding: f64) -> Result<f64, Refusal> {
+pub fn total_for(
+    free_percent: f64,
+    oil_to_water: f64,
+    coefficient: f64,
+    binding: f64,
+) -> Result<f64, Refusal> {
     check(oil_to_water, coefficient, binding)?;
     if !(0.0..=100.0).contains(&free_percent) {
         return Err(Refusal::new("a percentage lies between 0 and 100"));
@@ -83,13 +101,17 @@ pub fn total_for(free_percent: f64, oil_to_water: f64, coefficient: f64, binding
 
 fn check(oil_to_water: f64, coefficient: f64, binding: f64) -> Result<(), Refusal> {
     if !(0.0..=100.0).contains(&oil_to_water) {
-        return Err(Refusal::new("the oil is more than 100 times the water: there is no water phase to preserve"));
+        return Err(Refusal::new(
+            "the oil is more than 100 times the water: there is no water phase to preserve",
+        ));
     }
     if !(coefficient >= 0.0 && coefficient.is_finite()) {
         return Err(Refusal::new("the partition coefficient is not known"));
     }
     if !(binding >= 1.0 && binding.is_finite()) {
-        return Err(Refusal::new("binding cannot set preservative free: its factor is 1 or more"));
+        return Err(Refusal::new(
+            "binding cannot set preservative free: its factor is 1 or more",
+        ));
     }
     Ok(())
 }

@@ -9,7 +9,11 @@
 use super::Refusal;
 
 pub fn root(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Result<f64, Refusal> {
-    let (mut a, mut b) = if low <= high { (low, high) } else { (high, low) };
+    let (mut a, mut b) = if low <= high {
+        (low, high)
+    } else {
+        (high, low)
+    };
     let (mut fa, mut fb) = (finite(f(a))?, finite(f(b))?);
     if fa == 0.0 {
         return Ok(a);
@@ -18,10 +22,14 @@ pub fn root(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Resu
         return Ok(b);
     }
     if fa.signum() == fb.signum() {
-        return Err(Refusal::new("the answer lies outside the range that is searched"));
+        return Err(Refusal::new(
+            "the answer lies outside the range that is searched",
+        ));
     }
     // Doubles cannot be told apart below this.
-    let eps = (0.5 * tolerance).max(4.0 * f64::EPSILON * a.abs().max(b.abs())).max(f64::MIN_POSITIVE);
+    let eps = (0.5 * tolerance)
+        .max(4.0 * f64::EPSILON * a.abs().max(b.abs()))
+        .max(f64::MIN_POSITIVE);
     let width = b - a;
     let halvings = libm::log2(width / (2.0 * eps)).ceil().clamp(0.0, 2100.0) as i32;
     let slack = 1;
@@ -34,10 +42,18 @@ pub fn root(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Resu
         let secant = if secant.is_finite() { secant } else { middle };
         let towards = (middle - secant).signum();
         let nudge = 0.2 / width * (b - a) * (b - a);
-        let nudged = if nudge <= (middle - secant).abs() { secant + towards * nudge } else { middle };
+        let nudged = if nudge <= (middle - secant).abs() {
+            secant + towards * nudge
+        } else {
+            middle
+        };
         // How far from the middle the guess may lie and still keep pace with halving.
         let reach = eps * 2f64.powi(halvings + slack - step) - 0.5 * (b - a);
-        let x = if (nudged - middle).abs() <= reach { nudged } else { middle - towards * reach.max(0.0) };
+        let x = if (nudged - middle).abs() <= reach {
+            nudged
+        } else {
+            middle - towards * reach.max(0.0)
+        };
         let x = if x > a && x < b { x } else { middle };
         let fx = finite(f(x))?;
         if fx == 0.0 {
@@ -77,7 +93,13 @@ pub fn lowest(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Re
 }
 
 fn finite(value: f64) -> Result<f64, Refusal> {
-    if value.is_finite() { Ok(value) } else { Err(Refusal::new("the figures lead out of what can be calculated")) }
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        Err(Refusal::new(
+            "the figures lead out of what can be calculated",
+        ))
+    }
 }
 
 #[cfg(test)]
@@ -87,7 +109,9 @@ mod tests {
     #[test]
     fn plain_roots() {
         assert!((root(|x| x * x - 2.0, 0.0, 2.0, 1e-12).unwrap() - 2f64.sqrt()).abs() < 1e-11);
-        assert!((root(|x| x.cos() - x, 0.0, 1.0, 1e-12).unwrap() - 0.739_085_133_215_16).abs() < 1e-11);
+        assert!(
+            (root(|x| x.cos() - x, 0.0, 1.0, 1e-12).unwrap() - 0.739_085_133_215_16).abs() < 1e-11
+        );
         assert_eq!(root(|x| x, 0.0, 1.0, 1e-12), Ok(0.0));
         assert_eq!(root(|x| x - 1.0, 0.0, 1.0, 1e-12), Ok(1.0));
     }

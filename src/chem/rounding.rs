@@ -37,7 +37,10 @@ pub fn column(parts: &[Decimal], batch: Decimal, step: Decimal) -> Result<Column
     }
     let total = to_step(batch, step)?;
     let steps = whole(total / step)?;
-    let grams = apportion(parts, steps)?.into_iter().map(|n| times(n, step)).collect::<Result<_, _>>()?;
+    let grams = apportion(parts, steps)?
+        .into_iter()
+        .map(|n| times(n, step))
+        .collect::<Result<_, _>>()?;
     Ok(Column { grams, total })
 }
 
@@ -53,25 +56,35 @@ pub fn weights(grams: &[Decimal], step: Decimal) -> Result<Column, Refusal> {
 /// One weight over a number of containers, the odd steps going to the first ones.
 pub fn split(total: Decimal, containers: u32, step: Decimal) -> Result<Column, Refusal> {
     if containers > 100_000 {
-        return Err(Refusal::new("more than 100000 containers are not split one by one"));
+        return Err(Refusal::new(
+            "more than 100000 containers are not split one by one",
+        ));
     }
     column(&vec![Decimal::ONE; containers as usize], total, step)
 }
 
 /// A whole number of steps shared out in the proportion of the parts.
 fn apportion(parts: &[Decimal], steps: i128) -> Result<Vec<i128>, Refusal> {
-    let places = parts.iter().map(|p| p.normalize().scale()).max().unwrap_or(0);
+    let places = parts
+        .iter()
+        .map(|p| p.normalize().scale())
+        .max()
+        .unwrap_or(0);
     let mut sizes = Vec::with_capacity(parts.len());
     let mut sum = 0i128;
     for part in parts {
         let part = part.normalize();
-        let size = 10i128.checked_pow(places - part.scale()).and_then(|f| part.mantissa().checked_mul(f));
+        let size = 10i128
+            .checked_pow(places - part.scale())
+            .and_then(|f| part.mantissa().checked_mul(f));
         let size = size.ok_or_else(too_large)?;
         sum = sum.checked_add(size).ok_or_else(too_large)?;
         sizes.push(size);
     }
     if sum == 0 {
-        return Err(Refusal::new("there is nothing to weigh: every part is zero"));
+        return Err(Refusal::new(
+            "there is nothing to weigh: every part is zero",
+        ));
     }
     let mut out = Vec::with_capacity(parts.len());
     let mut losses = Vec::with_capacity(parts.len());
@@ -92,12 +105,19 @@ fn apportion(parts: &[Decimal], steps: i128) -> Result<Vec<i128>, Refusal> {
 
 fn whole(value: Decimal) -> Result<i128, Refusal> {
     let value = value.normalize();
-    if value.scale() == 0 { Ok(value.mantissa()) } else { Err(too_large()) }
+    if value.scale() == 0 {
+        Ok(value.mantissa())
+    } else {
+        Err(too_large())
+    }
 }
 
 fn times(steps: i128, step: Decimal) -> Result<Decimal, Refusal> {
     let steps = Decimal::try_from_i128_with_scale(steps, 0).map_err(|_| too_large())?;
-    Ok(at_scale(steps.checked_mul(step).ok_or_else(too_large)?, step))
+    Ok(at_scale(
+        steps.checked_mul(step).ok_or_else(too_large)?,
+        step,
+    ))
 }
 
 /// Shown with the decimals of the scale: 5.00 g on a 0.01 g scale.
@@ -134,7 +154,12 @@ mod tests {
         // 3 oz = 85.048569375 g (NIST Handbook 44), 85.05 g on the scale. By hand: 70, 20, 9.5 and 0.5 %
         // of 85.05 are 59.535, 17.01, 8.07975, 0.42525 g; cut down 59.53, 17.01, 8.07, 0.42 = 85.03, so two
         // steps are missing; most was lost by row 3 (0.00975), then row 4 (0.00525).
-        let c = column(&[d("70"), d("20"), d("9.5"), d("0.5")], d("85.048569375"), d("0.01")).unwrap();
+        let c = column(
+            &[d("70"), d("20"), d("9.5"), d("0.5")],
+            d("85.048569375"),
+            d("0.01"),
+        )
+        .unwrap();
         assert_eq!(texts(&c), ["59.53", "17.01", "8.08", "0.43"]);
         assert_eq!(c.total, d("85.05"));
     }
@@ -162,7 +187,14 @@ mod tests {
         assert!(column(&[d("-1"), d("2")], d("1"), d("0.1")).is_err());
         assert!(column(&[d("1")], d("-1"), d("0.1")).is_err());
         assert!(column(&[d("1")], d("1"), d("0")).is_err());
-        assert!(column(&[Decimal::MAX, d("0.0000000000000000000000001")], d("1000"), d("0.001")).is_err());
+        assert!(
+            column(
+                &[Decimal::MAX, d("0.0000000000000000000000001")],
+                d("1000"),
+                d("0.001")
+            )
+            .is_err()
+        );
         assert!(split(d("1"), 0, d("0.1")).is_err());
     }
 

@@ -46,5 +46,10 @@ pub fn earliest(made: Date, limits: &[Limit]) -> Result<ShelfLife, Refusal> {
         return Err(Refusal::new("no date is known for anything in it"));
     };
     let past = made.days() - until.days();
-    Ok(ShelfLife { until, limiting, months: made.whole_months_to(until), already_past_days: (past > 0).then_some(past) })
+    Ok(ShelfLife {
+        until,
+        limiting,
+        months: made.whole_months_to(until),
+        already_past_days: (past > 0).then_some(past),
+    })
 }

@@ -130,8 +130,12 @@ impl Unit {
         match self {
             Unit::Percent => Dimension::Share,
             Unit::Part => Dimension::Ratio,
-            Unit::Gram | Unit::Milligram | Unit::Kilogram | Unit::Ounce | Unit::Pound => Dimension::Mass,
-            Unit::Millilitre | Unit::Litre | Unit::FluidOunce | Unit::Teaspoon | Unit::Drop => Dimension::Volume,
+            Unit::Gram | Unit::Milligram | Unit::Kilogram | Unit::Ounce | Unit::Pound => {
+                Dimension::Mass
+            }
+            Unit::Millilitre | Unit::Litre | Unit::FluidOunce | Unit::Teaspoon | Unit::Drop => {
+                Dimension::Volume
+            }
         }
     }
 
@@ -283,7 +287,10 @@ impl Scale {
     /// Reads `°C`, `C`, `º C` (the ordinal sign, a common slip), `℃`, and the same for Fahrenheit.
     pub fn parse(text: &str) -> Option<Scale> {
         let text = text.trim();
-        let letter = text.strip_prefix(['°', 'º', '˚']).unwrap_or(text).trim_start();
+        let letter = text
+            .strip_prefix(['°', 'º', '˚'])
+            .unwrap_or(text)
+            .trim_start();
         match letter {
             "C" | "c" | "℃" => Some(Scale::Celsius),
             "F" | "f" | "℉" => Some(Scale::Fahrenheit),
@@ -325,7 +332,10 @@ impl Temperature {
     fn ninths(self) -> Decimal {
         match self.scale {
             Scale::Celsius => self.degrees.saturating_mul(Decimal::from(9)),
-            Scale::Fahrenheit => self.degrees.saturating_sub(Decimal::from(32)).saturating_mul(Decimal::from(5)),
+            Scale::Fahrenheit => self
+                .degrees
+                .saturating_sub(Decimal::from(32))
+                .saturating_mul(Decimal::from(5)),
         }
     }
 
@@ -378,7 +388,12 @@ impl Ord for Temperature {
 /// To a tenth of a degree at most: no kitchen thermometer shows more.
 impl fmt::Display for Temperature {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}", self.degrees.round_dp(1).normalize(), self.scale.symbol())
+        write!(
+            f,
+            "{} {}",
+            self.degrees.round_dp(1).normalize(),
+            self.scale.symbol()
+        )
     }
 }
 
@@ -393,7 +408,12 @@ mod tests {
     #[test]
     fn spellings_stand_longest_first() {
         for pair in SPELLINGS.windows(2) {
-            assert!(pair[0].0.len() >= pair[1].0.len(), "{} before {}", pair[0].0, pair[1].0);
+            assert!(
+                pair[0].0.len() >= pair[1].0.len(),
+                "{} before {}",
+                pair[0].0,
+                pair[1].0
+            );
         }
     }
 
@@ -414,7 +434,9 @@ mod tests {
 
     #[test]
     fn a_word_that_begins_like_a_unit_is_none() {
-        for word in ["glycerin", "lanolin", "mlx", "partsum", "g2", "ozone", "", " ", "fl", "µg"] {
+        for word in [
+            "glycerin", "lanolin", "mlx", "partsum", "g2", "ozone", "", " ", "fl", "µg",
+        ] {
             assert_eq!(Unit::parse(word), None, "{word}");
             assert_eq!(Unit::prefix(word), None, "{word}");
         }
@@ -425,7 +447,10 @@ mod tests {
     fn each_unit_has_the_factor_of_its_dimension_alone() {
         for unit in Unit::ALL {
             assert_eq!(unit.grams().is_some(), unit.dimension() == Dimension::Mass);
-            assert_eq!(unit.millilitres().is_some(), unit.dimension() == Dimension::Volume);
+            assert_eq!(
+                unit.millilitres().is_some(),
+                unit.dimension() == Dimension::Volume
+            );
         }
     }
 
@@ -433,19 +458,37 @@ mod tests {
     fn factors_hang_together_as_handbook_44_defines_them() {
         let inch3 = d("16.387064");
         let gallon = Decimal::from(231) * inch3;
-        assert_eq!(Unit::FluidOunce.millilitres().unwrap() * Decimal::from(128), gallon);
-        assert_eq!(Unit::Teaspoon.millilitres().unwrap() * Decimal::from(6), Unit::FluidOunce.millilitres().unwrap());
-        assert_eq!(Unit::Ounce.grams().unwrap() * Decimal::from(16), Unit::Pound.grams().unwrap());
+        assert_eq!(
+            Unit::FluidOunce.millilitres().unwrap() * Decimal::from(128),
+            gallon
+        );
+        assert_eq!(
+            Unit::Teaspoon.millilitres().unwrap() * Decimal::from(6),
+            Unit::FluidOunce.millilitres().unwrap()
+        );
+        assert_eq!(
+            Unit::Ounce.grams().unwrap() * Decimal::from(16),
+            Unit::Pound.grams().unwrap()
+        );
     }
 
     #[test]
     fn three_ounces_in_grams() {
-        assert_eq!(Amount::new(d("3"), Unit::Ounce).grams(None), Some(d("85.048569375")));
+        assert_eq!(
+            Amount::new(d("3"), Unit::Ounce).grams(None),
+            Some(d("85.048569375"))
+        );
         assert_eq!(Amount::new(d("3"), Unit::FluidOunce).grams(None), None);
-        assert_eq!(Amount::new(d("10"), Unit::Drop).grams(Some(d("0.9"))), Some(d("0.45")));
+        assert_eq!(
+            Amount::new(d("10"), Unit::Drop).grams(Some(d("0.9"))),
+            Some(d("0.45"))
+        );
         assert_eq!(Amount::new(d("3"), Unit::Percent).grams(Some(d("1"))), None);
         assert_eq!(grams_in(d("453.59237"), Unit::Ounce), Some(d("16")));
-        assert_eq!(millilitres_in(d("29.5735295625"), Unit::Teaspoon), Some(d("6")));
+        assert_eq!(
+            millilitres_in(d("29.5735295625"), Unit::Teaspoon),
+            Some(d("6"))
+        );
         assert_eq!(grams_in(d("1"), Unit::Drop), None);
     }
 
@@ -459,14 +502,26 @@ mod tests {
     #[test]
     fn degrees() {
         // NIST SP 811, B.8: t/°C = (t/°F - 32)/1.8.
-        for (f, c) in [(32, 0), (104, 40), (140, 60), (158, 70), (167, 75), (176, 80), (212, 100), (-40, -40)] {
+        for (f, c) in [
+            (32, 0),
+            (104, 40),
+            (140, 60),
+            (158, 70),
+            (167, 75),
+            (176, 80),
+            (212, 100),
+            (-40, -40),
+        ] {
             assert_eq!(Temperature::fahrenheit(f), Temperature::celsius(c));
             assert_eq!(Temperature::fahrenheit(f).in_celsius(), Decimal::from(c));
             assert_eq!(Temperature::celsius(c).in_fahrenheit(), Decimal::from(f));
         }
         assert!(Temperature::fahrenheit(100) < Temperature::celsius(38));
         assert!(Temperature::fahrenheit(101) > Temperature::celsius(38));
-        assert_eq!(Temperature::fahrenheit(119).to(Scale::Celsius).to_string(), "48.3 °C");
+        assert_eq!(
+            Temperature::fahrenheit(119).to(Scale::Celsius).to_string(),
+            "48.3 °C"
+        );
         assert_eq!(Temperature::celsius(d("71.5")).to_string(), "71.5 °C");
     }
 

@@ -51,7 +51,9 @@ fn norrish(water: f64, solute: f64, k: f64) -> f64 {
 
 pub fn of(water_g: f64, solutes: &[Solute]) -> Result<WaterActivity, Refusal> {
     if !(water_g.is_finite() && water_g > 0.0) {
-        return Err(Refusal::new("there is no water in it: water activity says nothing here"));
+        return Err(Refusal::new(
+            "there is no water in it: water activity says nothing here",
+        ));
     }
     for s in solutes {
         if !(s.grams >= 0.0 && s.grams.is_finite()) {
@@ -67,14 +69,26 @@ pub fn of(water_g: f64, solutes: &[Solute]) -> Result<WaterActivity, Refusal> {
     let dissolved: f64 = solutes.iter().map(|s| s.grams).sum();
     let share = dissolved / (dissolved + water_g);
     // Beyond the limit the answer is for the same solutes thinned down to it: more can only be drier.
-    let (bound, scale) =
-        if share > LIMIT_SHARE { (Bound::AtMost, LIMIT_SHARE / (1.0 - LIMIT_SHARE) * water_g / dissolved) } else { (Bound::About, 1.0) };
+    let (bound, scale) = if share > LIMIT_SHARE {
+        (
+            Bound::AtMost,
+            LIMIT_SHARE / (1.0 - LIMIT_SHARE) * water_g / dissolved,
+        )
+    } else {
+        (Bound::About, 1.0)
+    };
     let water = water_g / WATER_MOLAR_MASS;
     let mut aw = 1.0;
     for s in solutes {
         let moles = s.grams * scale / s.molar_mass_g_mol * f64::from(s.particles.max(1));
         aw *= norrish(water, moles, s.norrish_k.unwrap_or(0.0));
     }
-    let ideal_parts = solutes.iter().any(|s| s.norrish_k.is_none() && s.grams > 0.0);
-    Ok(WaterActivity { aw: aw.clamp(0.0, 1.0), bound, ideal_parts })
+    let ideal_parts = solutes
+        .iter()
+        .any(|s| s.norrish_k.is_none() && s.grams > 0.0);
+    Ok(WaterActivity {
+        aw: aw.clamp(0.0, 1.0),
+        bound,
+        ideal_parts,
+    })
 }

@@ -23,12 +23,19 @@ pub fn readability_share(weight_g: Decimal, step_g: Decimal) -> Result<Decimal, 
 }
 
 /// The smallest batch (grams) in which a row of `percent` is `worst_share` off at most, up to a whole step.
-pub fn smallest_batch(percent: Decimal, step_g: Decimal, worst_share: Decimal) -> Result<Decimal, Refusal> {
+pub fn smallest_batch(
+    percent: Decimal,
+    step_g: Decimal,
+    worst_share: Decimal,
+) -> Result<Decimal, Refusal> {
     let weight = smallest_weight(step_g, worst_share)?;
     if percent <= Decimal::ZERO || percent > Decimal::ONE_HUNDRED {
         return Err(Refusal::new("a percentage lies above 0 and up to 100"));
     }
-    let batch = weight.checked_mul(Decimal::ONE_HUNDRED).and_then(|w| w.checked_div(percent)).ok_or_else(too_large)?;
+    let batch = weight
+        .checked_mul(Decimal::ONE_HUNDRED)
+        .and_then(|w| w.checked_div(percent))
+        .ok_or_else(too_large)?;
     let steps = batch.checked_div(step_g).ok_or_else(too_large)?.ceil();
     steps.checked_mul(step_g).ok_or_else(too_large)
 }
@@ -39,7 +46,9 @@ pub fn smallest_weight(step_g: Decimal, worst_share: Decimal) -> Result<Decimal,
         return Err(no_scale());
     }
     if worst_share <= Decimal::ZERO || worst_share > Decimal::ONE {
-        return Err(Refusal::new("the share that a weight may be off lies above 0 and up to 1"));
+        return Err(Refusal::new(
+            "the share that a weight may be off lies above 0 and up to 1",
+        ));
     }
     step_g.checked_div(worst_share).ok_or_else(too_large)
 }
@@ -59,7 +68,12 @@ pub struct Dilution {
 }
 
 /// The strongest of 10, 1 and 0.1 % that the scale can weigh, within the carrier (water, oil) at hand.
-pub fn dilution(weight_g: Decimal, step_g: Decimal, worst_share: Decimal, carrier_at_hand_g: Decimal) -> Result<Dilution, Refusal> {
+pub fn dilution(
+    weight_g: Decimal,
+    step_g: Decimal,
+    worst_share: Decimal,
+    carrier_at_hand_g: Decimal,
+) -> Result<Dilution, Refusal> {
     let least = smallest_weight(step_g, worst_share)?;
     if weight_g <= Decimal::ZERO {
         return Err(Refusal::new("there is nothing to weigh"));
@@ -80,9 +94,17 @@ pub fn dilution(weight_g: Decimal, step_g: Decimal, worst_share: Decimal, carrie
         let material = steps.checked_mul(step_g).ok_or_else(too_large)?;
         let stock_total_g = material.checked_mul(times).ok_or_else(too_large)?;
         let percent = Decimal::ONE_HUNDRED / times;
-        return Ok(Dilution { percent, weigh_g, carrier_g, stock_material_g: material, stock_total_g });
+        return Ok(Dilution {
+            percent,
+            weigh_g,
+            carrier_g,
+            stock_material_g: material,
+            stock_total_g,
+        });
     }
-    Err(Refusal::new("no dilution makes this weighable within the formula: make a larger batch or use a finer scale"))
+    Err(Refusal::new(
+        "no dilution makes this weighable within the formula: make a larger batch or use a finer scale",
+    ))
 }
 
 /// The pharmacopoeia's minimum weight for a scale at its very best; analytical, not for the bench.

@@ -41,12 +41,16 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
             (before, after)
         }
     };
-    args.print.deliver(&compare(version(&a), version(&b)), out)?;
+    args.print
+        .deliver(&compare(version(&a), version(&b)), out)?;
     Ok(b.0.status())
 }
 
 fn version((opened, revision): &(Opened, Option<String>)) -> Version<'_> {
-    Version { work: opened.work(), revision: revision.as_deref() }
+    Version {
+        work: opened.work(),
+        revision: revision.as_deref(),
+    }
 }
 
 /// A formula as a revision has it, with the revision's own other files; settings and own ingredients are those of the folder now.

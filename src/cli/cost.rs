@@ -31,10 +31,19 @@ pub struct Args {
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let opened = paper::open(&args.make.formula)?;
     let found = shelf::of(&opened.path, &opened.workspace);
-    let wish = Wish { batch_g: args.make.batch, scale_g: args.make.scale, on: args.on, packaging: args.packaging.clone() };
+    let wish = Wish {
+        batch_g: args.make.batch,
+        scale_g: args.make.scale,
+        on: args.on,
+        packaging: args.packaging.clone(),
+    };
     let cost = cost(&opened.work(), &found.shelf, &wish).map_err(|h| opened.hindered(h))?;
     args.print.deliver(&cost, out)?;
-    Ok(if found.unread { Status::Failed } else { opened.status() })
+    Ok(if found.unread {
+        Status::Failed
+    } else {
+        opened.status()
+    })
 }
 
 fn packaging(text: &str) -> Result<Packaging, String> {
@@ -42,12 +51,20 @@ fn packaging(text: &str) -> Result<Packaging, String> {
     if let Ok(each) = text.parse::<Decimal>()
         && each >= Decimal::ZERO
     {
-        return Ok(Packaging { each, currency: None });
+        return Ok(Packaging {
+            each,
+            currency: None,
+        });
     }
-    let price = values::price(&Spanned::new(text.to_owned(), Span::new(0, text.len()))).map_err(|e| e.message.clone())?;
-    Ok(Packaging { each: price.amount, currency: Some(price.currency) })
+    let price = values::price(&Spanned::new(text.to_owned(), Span::new(0, text.len())))
+        .map_err(|e| e.message.clone())?;
+    Ok(Packaging {
+        each: price.amount,
+        currency: Some(price.currency),
+    })
 }
 
 fn day(text: &str) -> Result<Date, String> {
-    text.parse().map_err(|e: crate::chem::Refusal| e.reason().to_owned())
+    text.parse()
+        .map_err(|e: crate::chem::Refusal| e.reason().to_owned())
 }

@@ -62,7 +62,13 @@ impl FromArgMatches for Steps {
 
     fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
         let mut all: Vec<(usize, Step)> = Vec::new();
-        for name in ["reading", "added", "sample", "sample-reading", "sample-added"] {
+        for name in [
+            "reading",
+            "added",
+            "sample",
+            "sample-reading",
+            "sample-added",
+        ] {
             let values = matches.get_many::<Step>(name).unwrap_or_default().cloned();
             all.extend(matches.indices_of(name).unwrap_or_default().zip(values));
         }
@@ -103,8 +109,15 @@ impl clap::Args for Steps {
             .value_name("WHAT")
             .action(clap::ArgAction::Append)
             .value_parser(|text: &str| an_addition(text).map(of_the_sample))
-            .help("What went into the sample since its reading before: \"0.08 g lactic acid 10 %\"");
-        command.arg(reading).arg(added).arg(sample).arg(sample_reading).arg(sample_added)
+            .help(
+                "What went into the sample since its reading before: \"0.08 g lactic acid 10 %\"",
+            );
+        command
+            .arg(reading)
+            .arg(added)
+            .arg(sample)
+            .arg(sample_reading)
+            .arg(sample_added)
     }
 
     fn augment_args_for_update(command: clap::Command) -> clap::Command {
@@ -146,19 +159,44 @@ fn of_the_sample(step: Step) -> Step {
 
 /// "0.60 g lactic acid 10 %", read as the log of a batch reads it.
 fn an_addition(text: &str) -> Result<Step, String> {
-    let how = || format!("write the weight and what it was, such as \"0.60 g lactic acid 10 %\"; \"{text}\" is not that");
+    let how = || {
+        format!(
+            "write the weight and what it was, such as \"0.60 g lactic acid 10 %\"; \"{text}\" is not that"
+        )
+    };
     if text.contains(['\n', '\r', '#']) {
         return Err(how());
     }
     let words = text.trim();
-    let tree = syntax::parse(FileKind::Batch, &format!("log\n  add {}\n", words.strip_prefix("add ").unwrap_or(words)));
+    let tree = syntax::parse(
+        FileKind::Batch,
+        &format!(
+            "log\n  add {}\n",
+            words.strip_prefix("add ").unwrap_or(words)
+        ),
+    );
     let Some(Node::Log(line)) = tree.lines.get(1).map(|l| &l.line.node) else {
         return Err(how());
     };
     match &line.events[..] {
-        [Spanned { value: Event::Add { amount: Some(amount), what, into: None }, .. }] if !what.is_empty() => match bench::grams(*amount) {
-            Some(grams) => Ok(Step::Added { grams, what: what.clone() }),
-            None => Err(format!("\"{text}\" is no weight; what goes in is weighed, such as 0.60 g")),
+        [
+            Spanned {
+                value:
+                    Event::Add {
+                        amount: Some(amount),
+                        what,
+                        into: None,
+                    },
+                ..
+            },
+        ] if !what.is_empty() => match bench::grams(*amount) {
+            Some(grams) => Ok(Step::Added {
+                grams,
+                what: what.clone(),
+            }),
+            None => Err(format!(
+                "\"{text}\" is no weight; what goes in is weighed, such as 0.60 g"
+            )),
         },
         _ => Err(how()),
     }
@@ -166,7 +204,9 @@ fn an_addition(text: &str) -> Result<Step, String> {
 
 fn without_ph(text: &str) -> &str {
     let text = text.trim();
-    text.get(..2).filter(|p| p.eq_ignore_ascii_case("ph")).map_or(text, |_| text[2..].trim())
+    text.get(..2)
+        .filter(|p| p.eq_ignore_ascii_case("ph"))
+        .map_or(text, |_| text[2..].trim())
 }
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
@@ -182,17 +222,31 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let workspace = case.workspace.clone().unwrap_or_else(workspace::here);
     let kb = &workspace.kb;
     let aim = case.formula.as_ref().and_then(ph_aim);
-    let field = case.formula.as_ref().and_then(|f| f.fields.ph.as_ref()).map(|p| p.value);
+    let field = case
+        .formula
+        .as_ref()
+        .and_then(|f| f.fields.ph.as_ref())
+        .map(|p| p.value);
     // What is told stands above the formula; a range around the formula's own aim is what counts as there.
     let target = args.target.or_else(|| match (aim, field) {
         (Some(a), Some((low, high))) if (low..=high).contains(&a.low) => Some((low, high)),
         (Some(a), _) => Some((a.low, a.high)),
         (None, _) => None,
     });
-    let target = target.ok_or_else(|| case.stop("no pH to reach is known; say --target 5.2, or write `pH: 5.0 to 5.5` in the formula"))?;
-    let mass_g = args.mass.or(case.mass_g).ok_or_else(|| case.stop("the weight of the product is not known; say --mass 250g"))?;
-    let with: Vec<Titrant> =
-        args.with.iter().map(|name| titrant(kb, name).map_err(|e| Stop::said(e.words(name)))).collect::<Result<_, _>>()?;
+    let target = target.ok_or_else(|| {
+        case.stop(
+            "no pH to reach is known; say --target 5.2, or write `pH: 5.0 to 5.5` in the formula",
+        )
+    })?;
+    let mass_g = args
+        .mass
+        .or(case.mass_g)
+        .ok_or_else(|| case.stop("the weight of the product is not known; say --mass 250g"))?;
+    let with: Vec<Titrant> = args
+        .with
+        .iter()
+        .map(|name| titrant(kb, name).map_err(|e| Stop::said(e.words(name))))
+        .collect::<Result<_, _>>()?;
     let titration = bench::titration(kb, &case.steps).map_err(|e| case.stop(e))?;
     let ask = Ask {
         kb,
@@ -200,7 +254,9 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         file: case.file.clone(),
         mass_g,
         target,
-        aim: aim.filter(|a| args.target.is_none() && a.exact).map(|a| a.low),
+        aim: aim
+            .filter(|a| args.target.is_none() && a.exact)
+            .map(|a| a.low),
         titration,
         with,
         formula: case.formula.as_ref(),
@@ -224,7 +280,10 @@ struct Case {
 
 impl Case {
     fn told(args: &Args) -> Case {
-        Case { steps: args.steps.0.clone(), ..Case::default() }
+        Case {
+            steps: args.steps.0.clone(),
+            ..Case::default()
+        }
     }
 
     fn open(&mut self, path: &Path) -> Result<(), Stop> {
@@ -242,19 +301,32 @@ impl Case {
         let path = files::tidy(path);
         self.file = files::shown(&path).to_string();
         if files::kind(&path) != Some(Kind::Text(FileKind::Batch)) {
-            return Err(self.stop("this is not a batch record (*.batch); a formula goes behind --formula"));
+            return Err(
+                self.stop("this is not a batch record (*.batch); a formula goes behind --formula")
+            );
         }
         let text = files::read(&path).map_err(|t| Stop::said(t.to_string()))?;
         let tree = syntax::parse(FileKind::Batch, &text);
-        let workspace = self.workspace.insert(Workspaces::default().of(&path)).clone();
+        let workspace = self
+            .workspace
+            .insert(Workspaces::default().of(&path))
+            .clone();
         let log = bench::log(&tree, &workspace.kb);
         if let Some((line, what)) = log.not_by_weight.first() {
-            return Err(Stop::said(format!("{}:{}: how much {what} went in is not by weight; write it in grams", self.file, line + 1)));
+            return Err(Stop::said(format!(
+                "{}:{}: how much {what} went in is not by weight; write it in grams",
+                self.file,
+                line + 1
+            )));
         }
         self.name = log.code.unwrap_or_else(|| "batch".to_owned());
         self.mass_g = log.mass_g;
         // Readings on the command line come after those of the record.
-        self.steps = log.steps.into_iter().chain(std::mem::take(&mut self.steps)).collect();
+        self.steps = log
+            .steps
+            .into_iter()
+            .chain(std::mem::take(&mut self.steps))
+            .collect();
         match (&args.formula, log.formula) {
             (Some(formula), _) => self.open(formula),
             (None, Some(name)) => self.open(&beside(&path, &name)),
@@ -264,6 +336,10 @@ impl Case {
 
     /// What is wrong, with the file where there is one.
     fn stop(&self, what: impl std::fmt::Display) -> Stop {
-        if self.file.is_empty() { Stop::said(what.to_string()) } else { Stop::said(format!("{}: {what}", self.file)) }
+        if self.file.is_empty() {
+            Stop::said(what.to_string())
+        } else {
+            Stop::said(format!("{}: {what}", self.file))
+        }
     }
 }

@@ -46,8 +46,14 @@ struct Row {
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let Some(code) = &args.code else {
         if args.format.is_json() {
-            let rules =
-                rules::all().map(|r| Row { code: r.code, title: r.title, severity: r.loudest.name(), group: r.group.title() }).collect();
+            let rules = rules::all()
+                .map(|r| Row {
+                    code: r.code,
+                    title: r.title,
+                    severity: r.loudest.name(),
+                    group: r.group.title(),
+                })
+                .collect();
             out.json(&Table { version: 1, rules })?;
         } else {
             let text = table(out);
@@ -75,7 +81,11 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
 
 fn unknown(code: &str) -> Stop {
     let near = near(code);
-    let hint = if near.is_empty() { "`phasewright explain` lists all".to_owned() } else { format!("did you mean {}?", near.join(" or ")) };
+    let hint = if near.is_empty() {
+        "`phasewright explain` lists all".to_owned()
+    } else {
+        format!("did you mean {}?", near.join(" or "))
+    };
     Stop::said(format!("no rule has the code \"{code}\"; {hint}"))
 }
 
@@ -86,7 +96,8 @@ fn near(code: &str) -> Vec<&'static str> {
         .filter_map(|r| {
             let distance = strsim::osa_distance(r.code, &wanted);
             let holds = wanted.len() >= 3 && r.code.contains(wanted.as_str());
-            (holds || distance <= wanted.len() / 3 + 1).then_some((if holds { 0 } else { distance }, r.code))
+            (holds || distance <= wanted.len() / 3 + 1)
+                .then_some((if holds { 0 } else { distance }, r.code))
         })
         .collect();
     all.sort();
@@ -107,7 +118,10 @@ fn table(out: &Out) -> String {
             text.push_str(&p.with(style::BOLD, r.group.title()));
             text.push('\n');
         }
-        let level = p.with(style::severity(r.loudest), format!("{:<11}", r.loudest.name()));
+        let level = p.with(
+            style::severity(r.loudest),
+            format!("{:<11}", r.loudest.name()),
+        );
         text.push_str(&format!("  {:<wide$}  {level}  {}\n", r.code, r.title));
     }
     text.push_str(&p.with(style::DIM, "\nThe level is the loudest that a finding may have. `phasewright explain CODE` shows a page.\n"));
@@ -119,10 +133,20 @@ fn terminal(rule: &Rule, out: &Out) -> String {
     let mut text = format!(
         "{}  {}\n",
         p.with(style::DIM, format!("[{}]", rule.code)),
-        p.with(style::severity(rule.loudest), format!("at most {}", rule.loudest.name()))
+        p.with(
+            style::severity(rule.loudest),
+            format!("at most {}", rule.loudest.name())
+        )
     );
     if !rule.yields_to.is_empty() {
-        text.push_str(&p.with(style::DIM, format!("gives way to: {}\n", rule.yields_to.join(", "))));
+        text.push_str(&p.with(
+            style::DIM,
+            format!("gives way to: {}\n", rule.yields_to.join(", ")),
+        ));
     }
-    format!("{}\n{}", text, markdown::terminal(&page::markdown(rule), p, out.width))
+    format!(
+        "{}\n{}",
+        text,
+        markdown::terminal(&page::markdown(rule), p, out.width)
+    )
 }

@@ -52,18 +52,28 @@ pub fn kind(path: &Path) -> Option<Kind> {
 }
 
 fn in_own(path: &Path) -> bool {
-    path.parent().and_then(Path::file_name).is_some_and(|n| n == OWN)
+    path.parent()
+        .and_then(Path::file_name)
+        .is_some_and(|n| n == OWN)
 }
 
 /// All files of these kinds under the paths, each once: the paths in their order, the files of a folder by name.
 /// A file that is named itself has to be of one of the kinds.
-pub fn find(paths: &[PathBuf], wanted: impl Fn(Kind) -> bool, expected: &str) -> (Vec<(PathBuf, Kind)>, Vec<Trouble>) {
+pub fn find(
+    paths: &[PathBuf],
+    wanted: impl Fn(Kind) -> bool,
+    expected: &str,
+) -> (Vec<(PathBuf, Kind)>, Vec<Trouble>) {
     let mut found = Vec::new();
     let mut troubles = Vec::new();
     for path in paths {
         let path = tidy(path);
         match std::fs::metadata(&path) {
-            Err(e) => troubles.push(Trouble { what: unreadable(&e), line: None, path }),
+            Err(e) => troubles.push(Trouble {
+                what: unreadable(&e),
+                line: None,
+                path,
+            }),
             Ok(m) if m.is_dir() => walk(&path, &wanted, &mut found, &mut troubles),
             Ok(_) => match kind(&path).filter(|k| wanted(*k)) {
                 Some(kind) => found.push((path, kind)),
@@ -80,13 +90,24 @@ pub fn find(paths: &[PathBuf], wanted: impl Fn(Kind) -> bool, expected: &str) ->
     (found, troubles)
 }
 
-fn walk(folder: &Path, wanted: &impl Fn(Kind) -> bool, found: &mut Vec<(PathBuf, Kind)>, troubles: &mut Vec<Trouble>) {
-    let hidden = |e: &walkdir::DirEntry| e.depth() > 0 && e.file_name().as_encoded_bytes().starts_with(b".");
-    for entry in walkdir::WalkDir::new(folder).sort_by_file_name().into_iter().filter_entry(|e| !hidden(e)) {
+fn walk(
+    folder: &Path,
+    wanted: &impl Fn(Kind) -> bool,
+    found: &mut Vec<(PathBuf, Kind)>,
+    troubles: &mut Vec<Trouble>,
+) {
+    let hidden =
+        |e: &walkdir::DirEntry| e.depth() > 0 && e.file_name().as_encoded_bytes().starts_with(b".");
+    for entry in walkdir::WalkDir::new(folder)
+        .sort_by_file_name()
+        .into_iter()
+        .filter_entry(|e| !hidden(e))
+    {
         match entry {
             Ok(e) => {
                 let path = tidy(e.path());
-                let is_file = e.file_type().is_file() || e.file_type().is_symlink() && path.is_file();
+                let is_file =
+                    e.file_type().is_file() || e.file_type().is_symlink() && path.is_file();
                 if let Some(kind) = kind(&path).filter(|k| is_file && wanted(*k)) {
                     found.push((path, kind));
                 }
@@ -94,7 +115,11 @@ fn walk(folder: &Path, wanted: &impl Fn(Kind) -> bool, found: &mut Vec<(PathBuf,
             Err(e) => {
                 let path = tidy(e.path().unwrap_or(folder));
                 let what = e.io_error().map_or_else(|| e.to_string(), unreadable);
-                troubles.push(Trouble { path, line: None, what });
+                troubles.push(Trouble {
+                    path,
+                    line: None,
+                    what,
+                });
             }
         }
     }
@@ -102,13 +127,26 @@ fn walk(folder: &Path, wanted: &impl Fn(Kind) -> bool, found: &mut Vec<(PathBuf,
 
 /// The text of a file.
 pub fn read(path: &Path) -> Result<String, Trouble> {
-    let trouble = |line, what| Trouble { path: path.to_owned(), line, what };
+    let trouble = |line, what| Trouble {
+        path: path.to_owned(),
+        line,
+        what,
+    };
     let meta = std::fs::metadata(path).map_err(|e| trouble(None, unreadable(&e)))?;
     if !meta.is_file() {
-        return Err(trouble(None, "this is not a plain file; name a file of text".into()));
+        return Err(trouble(
+            None,
+            "this is not a plain file; name a file of text".into(),
+        ));
     }
     if meta.len() > LARGEST {
-        return Err(trouble(None, format!("{} MB are too much for a formula; is it the right file?", meta.len() / 1_000_000)));
+        return Err(trouble(
+            None,
+            format!(
+                "{} MB are too much for a formula; is it the right file?",
+                meta.len() / 1_000_000
+            ),
+        ));
     }
     let bytes = std::fs::read(path).map_err(|e| trouble(None, unreadable(&e)))?;
     String::from_utf8(bytes).map_err(|e| {
@@ -125,7 +163,10 @@ pub fn not_utf8(bytes: &[u8], at: usize) -> (usize, String) {
     } else {
         "this is not UTF-8 text"
     };
-    (line, format!("{what}; save the file as UTF-8 in your editor"))
+    (
+        line,
+        format!("{what}; save the file as UTF-8 in your editor"),
+    )
 }
 
 pub fn unreadable(e: &io::Error) -> String {
@@ -138,9 +179,22 @@ pub fn unreadable(e: &io::Error) -> String {
 
 /// Relative to the current folder where the path lies in it; without `.` steps.
 pub fn tidy(path: &Path) -> PathBuf {
-    let relative = if path.is_absolute() { here().and_then(|h| path.strip_prefix(h).ok()).unwrap_or(path) } else { path };
-    let out: PathBuf = relative.components().filter(|c| !matches!(c, Component::CurDir)).collect();
-    if out.as_os_str().is_empty() { PathBuf::from(".") } else { out }
+    let relative = if path.is_absolute() {
+        here()
+            .and_then(|h| path.strip_prefix(h).ok())
+            .unwrap_or(path)
+    } else {
+        path
+    };
+    let out: PathBuf = relative
+        .components()
+        .filter(|c| !matches!(c, Component::CurDir))
+        .collect();
+    if out.as_os_str().is_empty() {
+        PathBuf::from(".")
+    } else {
+        out
+    }
 }
 
 /// The current folder, asked for once.
@@ -152,5 +206,9 @@ pub fn here() -> Option<&'static Path> {
 /// A path as it is shown: always with `/`.
 pub fn shown(path: &Path) -> String {
     let text = path.to_string_lossy();
-    if std::path::MAIN_SEPARATOR == '/' { text.into_owned() } else { text.replace(std::path::MAIN_SEPARATOR, "/") }
+    if std::path::MAIN_SEPARATOR == '/' {
+        text.into_owned()
+    } else {
+        text.replace(std::path::MAIN_SEPARATOR, "/")
+    }
 }

@@ -81,8 +81,16 @@ struct Found {
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let Workspace { kb, .. } = &*workspace::here();
-    let role = args.role.as_deref().map(|r| known_role(kb, r)).transpose()?;
-    let words: Vec<String> = args.words.iter().flat_map(|w| key(w).split(' ').map(str::to_owned).collect::<Vec<_>>()).collect();
+    let role = args
+        .role
+        .as_deref()
+        .map(|r| known_role(kb, r))
+        .transpose()?;
+    let words: Vec<String> = args
+        .words
+        .iter()
+        .flat_map(|w| key(w).split(' ').map(str::to_owned).collect::<Vec<_>>())
+        .collect();
     let whole = key(&args.words.join(" "));
     let phase = args.phase.map(Phase::kind);
     let fits: Vec<Id> = kb
@@ -90,7 +98,8 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         .filter(|id| {
             let one = kb.get(*id);
             role.as_ref().is_none_or(|r| one.roles.has(r))
-                && phase.is_none_or(|p| one.phase.contains(&p) || one.phase.contains(&PhaseKind::Any))
+                && phase
+                    .is_none_or(|p| one.phase.contains(&p) || one.phase.contains(&PhaseKind::Any))
         })
         .collect();
     let mut hits = ranked(kb, &fits, &words, &whole, words.len());
@@ -100,16 +109,27 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
             super::out::complain("nothing has all of these words; this has some of them");
         }
     }
-    let mut results: Vec<Found> = hits.iter().filter_map(|id| found(kb, *id, args.market.as_ref())).collect();
+    let mut results: Vec<Found> = hits
+        .iter()
+        .filter_map(|id| found(kb, *id, args.market.as_ref()))
+        .collect();
     let count = results.len();
     if !args.all {
         results.truncate(SHOWN);
     }
     if args.format.is_json() {
-        out.json(&Answer { version: 1, found: count, results })?;
+        out.json(&Answer {
+            version: 1,
+            found: count,
+            results,
+        })?;
     } else if results.is_empty() {
         let near: Vec<String> = kb.nearest(&whole).into_iter().map(|(_, n)| n).collect();
-        let hint = if near.is_empty() { "try fewer words, or a role".to_owned() } else { format!("is it {}?", near.join(", ")) };
+        let hint = if near.is_empty() {
+            "try fewer words, or a role".to_owned()
+        } else {
+            format!("is it {}?", near.join(", "))
+        };
         super::out::complain(format!("nothing is found; {hint}"));
     } else {
         let text = table(&results, count, args.market.as_deref(), out);
@@ -125,9 +145,17 @@ fn known_role(kb: &Kb, written: &str) -> Result<String, Stop> {
     if let Some(role) = roles.iter().find(|r| **r == wanted || **r == one) {
         return Ok(role.to_string());
     }
-    let near = roles.iter().min_by_key(|r| strsim::osa_distance(r, &wanted)).filter(|r| strsim::osa_distance(r, &wanted) <= 3);
-    let hint = near.map_or_else(|| format!("the roles are {}", roles.join(", ")), |r| format!("did you mean \"{r}\"?"));
-    Err(Stop::said(format!("no ingredient has the role \"{written}\"; {hint}")))
+    let near = roles
+        .iter()
+        .min_by_key(|r| strsim::osa_distance(r, &wanted))
+        .filter(|r| strsim::osa_distance(r, &wanted) <= 3);
+    let hint = near.map_or_else(
+        || format!("the roles are {}", roles.join(", ")),
+        |r| format!("did you mean \"{r}\"?"),
+    );
+    Err(Stop::said(format!(
+        "no ingredient has the role \"{written}\"; {hint}"
+    )))
 }
 
 /// What a maker may call a function, and the roles that have it.
@@ -149,15 +177,26 @@ const FUNCTIONS: [(&str, &[&str]); 12] = [
 /// What fits at least so many of the words, best first. Of two that fit as well, the one that more is known of:
 /// it is the likelier to be in a workshop.
 fn ranked(kb: &Kb, ids: &[Id], words: &[String], whole: &str, least: usize) -> Vec<Id> {
-    let known =
-        |one: &Ingredient| one.names.len() + 2 * one.r#use.len() + one.roles.len() + one.pka.len() + usize::from(one.note.is_some());
+    let known = |one: &Ingredient| {
+        one.names.len()
+            + 2 * one.r#use.len()
+            + one.roles.len()
+            + one.pka.len()
+            + usize::from(one.note.is_some())
+    };
     let mut hits: Vec<(usize, u32, usize, Id)> = ids
         .iter()
         .map(|id| (score(kb.get(*id), words, whole), *id))
         .filter(|((fitting, _), _)| *fitting >= least)
         .map(|((fitting, points), id)| (fitting, points, known(kb.get(id)), id))
         .collect();
-    hits.sort_by(|a, b| (b.0, b.1, b.2).cmp(&(a.0, a.1, a.2)).then_with(|| kb.name(a.3).to_lowercase().cmp(&kb.name(b.3).to_lowercase())));
+    hits.sort_by(|a, b| {
+        (b.0, b.1, b.2).cmp(&(a.0, a.1, a.2)).then_with(|| {
+            kb.name(a.3)
+                .to_lowercase()
+                .cmp(&kb.name(b.3).to_lowercase())
+        })
+    });
     hits.into_iter().map(|h| h.3).collect()
 }
 
@@ -179,7 +218,10 @@ fn score(one: &Ingredient, words: &[String], whole: &str) -> (usize, u32) {
     } else if !whole.is_empty() && names.iter().any(|n| n.starts_with(whole)) {
         sum += 60;
     }
-    let found: Vec<u32> = words.iter().filter_map(|word| of_word(one, &names, word)).collect();
+    let found: Vec<u32> = words
+        .iter()
+        .filter_map(|word| of_word(one, &names, word))
+        .collect();
     (found.len(), sum + found.iter().sum::<u32>())
 }
 
@@ -197,14 +239,28 @@ fn of_word(one: &Ingredient, names: &[String], word: &str) -> Option<u32> {
         let first = u32::from(n == 0) * 10;
         take(35 + first, role == word || role == single);
         take(20 + first, role.split('-').any(|w| w == single));
-        let function = FUNCTIONS.iter().any(|(f, roles)| (*f == word || *f == single) && roles.contains(&role.as_str()));
+        let function = FUNCTIONS
+            .iter()
+            .any(|(f, roles)| (*f == word || *f == single) && roles.contains(&role.as_str()));
         take(22 + first, function);
     }
-    take(15, key(&one.family).split(' ').any(|w| w == word || w.strip_suffix('s') == Some(single)));
+    take(
+        15,
+        key(&one.family)
+            .split(' ')
+            .any(|w| w == word || w.strip_suffix('s') == Some(single)),
+    );
     take(30, one.charge.is_some_and(|c| charge_word(c) == word));
     take(12, one.phase.iter().any(|p| phase_word(*p) == word));
     take(25, one.cas.iter().any(|c| key(c) == key(word)));
-    take(5, one.note.as_ref().is_some_and(|n| key(n).split(' ').any(|w| w.trim_matches(|c: char| !c.is_alphanumeric()) == word)));
+    take(
+        5,
+        one.note.as_ref().is_some_and(|n| {
+            key(n)
+                .split(' ')
+                .any(|w| w.trim_matches(|c: char| !c.is_alphanumeric()) == word)
+        }),
+    );
     (best > 0).then_some(best)
 }
 
@@ -247,11 +303,26 @@ fn found(kb: &Kb, id: Id, market: Option<&String>) -> Option<Found> {
 fn table(results: &[Found], count: usize, market: Option<&str>, out: &Out) -> String {
     let p = out.paint;
     let widest = out.width * 2 / 5;
-    let name_wide = results.iter().map(|r| r.name.width()).filter(|w| *w <= widest).max().unwrap_or(0);
+    let name_wide = results
+        .iter()
+        .map(|r| r.name.width())
+        .filter(|w| *w <= widest)
+        .max()
+        .unwrap_or(0);
     let mut text = String::new();
     for r in results {
-        let phases: Vec<&str> = r.phase.iter().map(|p| phase_word(*p)).filter(|p| *p != "any").collect();
-        let mut what = r.roles.iter().map(|r| r.replace('-', " ")).collect::<Vec<_>>().join(", ");
+        let phases: Vec<&str> = r
+            .phase
+            .iter()
+            .map(|p| phase_word(*p))
+            .filter(|p| *p != "any")
+            .collect();
+        let mut what = r
+            .roles
+            .iter()
+            .map(|r| r.replace('-', " "))
+            .collect::<Vec<_>>()
+            .join(", ");
         if !phases.is_empty() {
             what.push_str(&format!("; into {}", phases.join(" or ")));
         }
@@ -275,8 +346,14 @@ fn table(results: &[Found], count: usize, market: Option<&str>, out: &Out) -> St
         }
     }
     if count > results.len() {
-        text.push_str(&p.with(style::DIM, format!("and {} more; --all shows them\n", count - results.len())));
+        text.push_str(&p.with(
+            style::DIM,
+            format!("and {} more; --all shows them\n", count - results.len()),
+        ));
     }
-    text.push_str(&p.with(style::DIM, "`phasewright ingredient NAME` shows all that is known of one\n"));
+    text.push_str(&p.with(
+        style::DIM,
+        "`phasewright ingredient NAME` shows all that is known of one\n",
+    ));
     text
 }

@@ -10,7 +10,9 @@ use std::path::PathBuf;
 
 /// Set files in their usual layout; the meaning never changes
 #[derive(clap::Args)]
-#[command(after_help = "Examples:\n  phasewright format\n  phasewright format --check creams/\n  phasewright format - < draft.formula")]
+#[command(
+    after_help = "Examples:\n  phasewright format\n  phasewright format --check creams/\n  phasewright format - < draft.formula"
+)]
 pub struct Args {
     /// Files and folders; the current folder if none is named; - reads stdin and writes stdout
     #[arg(value_name = "PATH")]
@@ -26,13 +28,23 @@ pub struct Args {
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     if args.paths.iter().any(|p| p.as_os_str() == "-") {
         if args.paths.len() > 1 {
-            return Err(Stop::said("- stands for stdin and cannot be named together with files; name one or the other"));
+            return Err(Stop::said(
+                "- stands for stdin and cannot be named together with files; name one or the other",
+            ));
         }
         return stdin(args.check, out);
     }
     let here = [PathBuf::from(".")];
-    let paths = if args.paths.is_empty() { &here[..] } else { &args.paths };
-    let (found, troubles) = files::find(paths, |k| matches!(k, Kind::Text(_)), "a formula, batch or stock file");
+    let paths = if args.paths.is_empty() {
+        &here[..]
+    } else {
+        &args.paths
+    };
+    let (found, troubles) = files::find(
+        paths,
+        |k| matches!(k, Kind::Text(_)),
+        "a formula, batch or stock file",
+    );
     let mut status = Status::Clean;
     let mut complain = |trouble: Trouble| {
         out::complain(trouble);
@@ -62,7 +74,11 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
             changed += 1;
             out.write(&format!("{}\n", shown(path)))?;
         } else if let Err(e) = whole_file::replace(path, set.as_bytes()) {
-            complain(Trouble { path: path.clone(), line: None, what: whole_file::unwritable(&e) });
+            complain(Trouble {
+                path: path.clone(),
+                line: None,
+                what: whole_file::unwritable(&e),
+            });
         } else {
             changed += 1;
         }
@@ -77,7 +93,14 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
             (true, n) => format!("{n} would change"),
             (false, n) => format!("{n} changed"),
         };
-        out.write(&format!("{}: {said}\n", if changed + same == 1 { "1 file".into() } else { format!("{} files", changed + same) }))?;
+        out.write(&format!(
+            "{}: {said}\n",
+            if changed + same == 1 {
+                "1 file".into()
+            } else {
+                format!("{} files", changed + same)
+            }
+        ))?;
     }
     Ok(status)
 }
@@ -88,14 +111,21 @@ fn formatted(kind: FileKind, text: &str) -> String {
 
 fn stdin(check: bool, out: &mut Out) -> Result<Status, Stop> {
     let mut bytes = Vec::new();
-    std::io::stdin().lock().read_to_end(&mut bytes).map_err(|e| Stop::said(format!("stdin cannot be read: {e}")))?;
+    std::io::stdin()
+        .lock()
+        .read_to_end(&mut bytes)
+        .map_err(|e| Stop::said(format!("stdin cannot be read: {e}")))?;
     let text = String::from_utf8(bytes).map_err(|e| {
         let (line, what) = files::not_utf8(e.as_bytes(), e.utf8_error().valid_up_to());
         Stop::said(format!("stdin:{line}: {what}"))
     })?;
     let set = formatted(kind_of(&text), &text);
     if check {
-        return Ok(if set == text { Status::Clean } else { Status::Found });
+        return Ok(if set == text {
+            Status::Clean
+        } else {
+            Status::Found
+        });
     }
     out.write(&set)?;
     Ok(Status::Clean)
@@ -103,7 +133,10 @@ fn stdin(check: bool, out: &mut Out) -> Result<Status, Stop> {
 
 /// Without a file's name, its first heading tells what it is.
 fn kind_of(text: &str) -> FileKind {
-    let headings = text.trim_start_matches('\u{feff}').lines().filter(|l| !l.starts_with([' ', '\t', '#']));
+    let headings = text
+        .trim_start_matches('\u{feff}')
+        .lines()
+        .filter(|l| !l.starts_with([' ', '\t', '#']));
     let first = headings.filter_map(|l| l.split_whitespace().next()).next();
     match first {
         Some("batch") => FileKind::Batch,

@@ -27,7 +27,11 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let name = args.name.join(" ");
     let Workspace { kb, settings, .. } = &*workspace::here();
     let id = known(kb, &name)?;
-    let markets = if args.market.is_empty() { &settings.markets } else { &args.market };
+    let markets = if args.market.is_empty() {
+        &settings.markets
+    } else {
+        &args.market
+    };
     let card = Card::of(kb, id, markets);
     if args.format.is_json() {
         out.json(&card)?;
@@ -44,12 +48,21 @@ pub fn known(kb: &Kb, name: &str) -> Result<Id, Stop> {
         Lookup::Known { id, .. } => Ok(id),
         Lookup::Ambiguous(ids) => {
             let all: Vec<&str> = ids.iter().map(|id| kb.name(*id)).collect();
-            Err(Stop::said(format!("\"{name}\" is a name of several materials; say which: {}", all.join(", "))))
+            Err(Stop::said(format!(
+                "\"{name}\" is a name of several materials; say which: {}",
+                all.join(", ")
+            )))
         }
         Lookup::Unknown => {
-            let near: Vec<String> = kb.nearest(name).into_iter().map(|(_, n)| format!("\"{n}\"")).collect();
+            let near: Vec<String> = kb
+                .nearest(name)
+                .into_iter()
+                .map(|(_, n)| format!("\"{n}\""))
+                .collect();
             let hint = match near.is_empty() {
-                true => "`phasewright find WORDS` searches; your own go into ingredients/".to_owned(),
+                true => {
+                    "`phasewright find WORDS` searches; your own go into ingredients/".to_owned()
+                }
                 false => format!("did you mean {}?", near.join(" or ")),
             };
             Err(Stop::said(format!("\"{name}\" is not known; {hint}")))
@@ -77,7 +90,11 @@ fn painted(text: &str, paint: Paint) -> String {
             continue;
         }
         match line.char_indices().nth(14).filter(|_| labelled) {
-            Some((at, _)) => out.push_str(&format!("{}{}\n", paint.with(style::CODE, &line[..at]), &line[at..])),
+            Some((at, _)) => out.push_str(&format!(
+                "{}{}\n",
+                paint.with(style::CODE, &line[..at]),
+                &line[at..]
+            )),
             None => out.push_str(&format!("{line}\n")),
         }
     }

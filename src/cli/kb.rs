@@ -70,12 +70,28 @@ fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<St
     };
     faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
     if format.is_json() {
-        let said = |f: &Fault| Said { path: shown(&f.file), line: (f.line > 0).then_some(f.line), message: f.what.clone() };
-        let (ingredients, laws, sources) = (base.ingredients.len(), base.laws.len(), base.sources.len());
-        out.json(&Answer { version: 1, ingredients, laws, sources, faults: faults.iter().map(said).collect() })?;
+        let said = |f: &Fault| Said {
+            path: shown(&f.file),
+            line: (f.line > 0).then_some(f.line),
+            message: f.what.clone(),
+        };
+        let (ingredients, laws, sources) =
+            (base.ingredients.len(), base.laws.len(), base.sources.len());
+        out.json(&Answer {
+            version: 1,
+            ingredients,
+            laws,
+            sources,
+            faults: faults.iter().map(said).collect(),
+        })?;
     } else {
         for f in &faults {
-            out.write(&format!("{}:{}: {}\n", shown(&f.file), f.line.max(1), f.what))?;
+            out.write(&format!(
+                "{}:{}: {}\n",
+                shown(&f.file),
+                f.line.max(1),
+                f.what
+            ))?;
         }
         let verdict = match faults.len() {
             0 => out.paint.with(style::GOOD, "sound"),
@@ -89,7 +105,11 @@ fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<St
             base.sources.len()
         ))?;
     }
-    Ok(if faults.is_empty() { Status::Clean } else { Status::Found })
+    Ok(if faults.is_empty() {
+        Status::Clean
+    } else {
+        Status::Found
+    })
 }
 
 #[derive(Serialize)]
@@ -116,7 +136,8 @@ fn run_report(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<S
 /// A whole base where there are sources; else own ingredients, which lean on the bundled base.
 fn in_folder(folder: &Path) -> Result<(Base, Vec<Fault>), Stop> {
     let folder = files::tidy(folder);
-    std::fs::read_dir(&folder).map_err(|e| Stop::said(format!("{}: {}", shown(&folder), files::unreadable(&e))))?;
+    std::fs::read_dir(&folder)
+        .map_err(|e| Stop::said(format!("{}: {}", shown(&folder), files::unreadable(&e))))?;
     if folder.join("sources").is_dir() {
         let (base, mut faults) = read::read(&folder);
         faults.extend(check(&base));
@@ -128,11 +149,18 @@ fn in_folder(folder: &Path) -> Result<(Base, Vec<Fault>), Stop> {
     for path in super::workspace::tomls(&own) {
         match files::read(&path) {
             Ok(text) => texts.push((path, text)),
-            Err(t) => faults.push(Fault { file: t.path, line: t.line.unwrap_or(0), what: t.what }),
+            Err(t) => faults.push(Fault {
+                file: t.path,
+                line: t.line.unwrap_or(0),
+                what: t.what,
+            }),
         }
     }
     if texts.is_empty() && faults.is_empty() {
-        return Err(Stop::said(format!("{}: no ingredient file here; name a folder that holds some *.toml", shown(&own))));
+        return Err(Stop::said(format!(
+            "{}: no ingredient file here; name a folder that holds some *.toml",
+            shown(&own)
+        )));
     }
     let (kb, found) = Kb::with_own(&texts);
     faults.extend(found);

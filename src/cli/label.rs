@@ -30,7 +30,10 @@ pub struct Args {
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let opened = paper::open_for(&args.formula, &args.market)?;
-    let wish = Wish { batch_code: args.batch_code.clone(), made: args.made };
+    let wish = Wish {
+        batch_code: args.batch_code.clone(),
+        made: args.made,
+    };
     let label = label(&opened.work(), &wish).map_err(|h| opened.hindered(h))?;
     args.print.deliver(&label, out)?;
     Ok(opened.status())

@@ -23,7 +23,12 @@ pub fn run(_: &Args, out: &mut Out) -> Result<Status, Stop> {
 fn sections(of: &clap::Command, path: &str, page: &mut Vec<u8>) -> Result<(), Stop> {
     for sub in of.get_subcommands().filter(|s| !s.is_hide_set()) {
         let path = format!("{path} {}", sub.get_name());
-        page.extend(Roff::new().control("SH", [path.to_uppercase().as_str()]).to_roff().into_bytes());
+        page.extend(
+            Roff::new()
+                .control("SH", [path.to_uppercase().as_str()])
+                .to_roff()
+                .into_bytes(),
+        );
         let man = Man::new(sub.clone());
         let mut inner = Vec::new();
         man.render_synopsis_section(&mut inner).map_err(failed)?;
@@ -34,7 +39,11 @@ fn sections(of: &clap::Command, path: &str, page: &mut Vec<u8>) -> Result<(), St
         if sub.get_after_help().is_some() {
             man.render_extra_section(&mut inner).map_err(failed)?;
         }
-        page.extend(String::from_utf8_lossy(&inner).replace(".SH ", ".SS ").into_bytes());
+        page.extend(
+            String::from_utf8_lossy(&inner)
+                .replace(".SH ", ".SS ")
+                .into_bytes(),
+        );
         sections(sub, &path, page)?;
     }
     Ok(())

@@ -20,7 +20,11 @@ pub fn terminal(page: &str, paint: Paint, width: usize) -> String {
             }
             for line in lines.by_ref().take_while(|l| !l.starts_with("```")) {
                 let marks = line.trim_start().starts_with('^');
-                let shown = if marks { paint.with(style::severity(Severity::Error), line) } else { line.to_owned() };
+                let shown = if marks {
+                    paint.with(style::severity(Severity::Error), line)
+                } else {
+                    line.to_owned()
+                };
                 out.push_str(format!("    {shown}").trim_end());
                 out.push('\n');
             }
@@ -31,10 +35,16 @@ pub fn terminal(page: &str, paint: Paint, width: usize) -> String {
             out.push('\n');
         } else {
             let item = line.strip_prefix("- ");
-            let (first, rest) = if item.is_some() { ("- ", "  ") } else { ("", "") };
+            let (first, rest) = if item.is_some() {
+                ("- ", "  ")
+            } else {
+                ("", "")
+            };
             let mut text = item.unwrap_or(line).to_owned();
             // A paragraph may go on over several lines.
-            while let Some(next) = lines.next_if(|l| !l.trim().is_empty() && !l.starts_with(['#', '-', '`'])) {
+            while let Some(next) =
+                lines.next_if(|l| !l.trim().is_empty() && !l.starts_with(['#', '-', '`']))
+            {
                 text.push(' ');
                 text.push_str(next.trim());
             }
@@ -58,7 +68,11 @@ fn styled(line: &str, paint: Paint, in_code: &mut bool) -> String {
         if n > 0 {
             *in_code = !*in_code;
         }
-        out.push_str(&if *in_code { paint.with(style::CODE, part) } else { part.to_owned() });
+        out.push_str(&if *in_code {
+            paint.with(style::CODE, part)
+        } else {
+            part.to_owned()
+        });
     }
     out
 }
@@ -67,12 +81,16 @@ fn styled(line: &str, paint: Paint, in_code: &mut bool) -> String {
 mod tests {
     use super::*;
 
-    const PAGE: &str = "# Title\n\nOne `code` word.\n\n```formula,bad\nwater 5 %\n      ^^^ five\n```\n";
+    const PAGE: &str =
+        "# Title\n\nOne `code` word.\n\n```formula,bad\nwater 5 %\n      ^^^ five\n```\n";
 
     #[test]
     fn plain_and_painted() {
         let plain = terminal(PAGE, Paint { on: false }, 80);
-        assert_eq!(plain, "Title\n\nOne `code` word.\n\nreported:\n\n    water 5 %\n          ^^^ five\n");
+        assert_eq!(
+            plain,
+            "Title\n\nOne `code` word.\n\nreported:\n\n    water 5 %\n          ^^^ five\n"
+        );
         let painted = terminal(PAGE, Paint { on: true }, 80);
         assert!(painted.contains("\u{1b}[") && !painted.contains('`'));
     }

@@ -111,7 +111,10 @@ impl Format {
 }
 
 pub fn main(server: Option<Server>) -> ExitCode {
-    if let Some(status) = server.filter(|_| serve::is_asked_alone()).map(serve::on_stdio) {
+    if let Some(status) = server
+        .filter(|_| serve::is_asked_alone())
+        .map(serve::on_stdio)
+    {
         return ExitCode::from(status);
     }
     let cli = Cli::parse();
@@ -160,14 +163,20 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
 /// A rule that fails is told among the findings; the hook adds where, in one line. The server has its own way.
 fn one_line_for_a_panic() {
     std::panic::set_hook(Box::new(|info| {
-        let place = info.location().map_or(String::new(), |l| format!("{}:{}: ", l.file(), l.line()));
-        out::complain(format!("{place}a fault of the program, not of the formula; please report it"));
+        let place = info
+            .location()
+            .map_or(String::new(), |l| format!("{}:{}: ", l.file(), l.line()));
+        out::complain(format!(
+            "{place}a fault of the program, not of the formula; please report it"
+        ));
     }));
 }
 
 /// A market, as an option names it.
 fn a_market(word: &str) -> Result<String, String> {
-    market(word).map(str::to_owned).ok_or_else(|| format!("the markets are {}", MARKETS.join(", ")))
+    market(word)
+        .map(str::to_owned)
+        .ok_or_else(|| format!("the markets are {}", MARKETS.join(", ")))
 }
 
 /// The whole command line, for what describes it.

@@ -45,10 +45,19 @@ impl Out {
         };
         let on = choice != ColorChoice::Never;
         // Old Windows consoles have to be told that escapes come; the stream does that.
-        let to: Box<dyn Write> =
-            if on { Box::new(io::BufWriter::new(AutoStream::new(stdout, choice))) } else { Box::new(io::BufWriter::new(stdout)) };
-        let width = terminal_size::terminal_size().map_or(WIDEST, |(w, _)| usize::from(w.0)).clamp(40, WIDEST);
-        Out { to, paint: Paint { on }, width }
+        let to: Box<dyn Write> = if on {
+            Box::new(io::BufWriter::new(AutoStream::new(stdout, choice)))
+        } else {
+            Box::new(io::BufWriter::new(stdout))
+        };
+        let width = terminal_size::terminal_size()
+            .map_or(WIDEST, |(w, _)| usize::from(w.0))
+            .clamp(40, WIDEST);
+        Out {
+            to,
+            paint: Paint { on },
+            width,
+        }
     }
 
     pub fn write(&mut self, text: &str) -> Result<(), Stop> {
@@ -61,7 +70,8 @@ impl Out {
 
     /// A value as JSON, one line break at its end.
     pub fn json(&mut self, value: &impl serde::Serialize) -> Result<(), Stop> {
-        let mut text = serde_json::to_string_pretty(value).map_err(|e| Stop::said(format!("the answer cannot be written as JSON: {e}")))?;
+        let mut text = serde_json::to_string_pretty(value)
+            .map_err(|e| Stop::said(format!("the answer cannot be written as JSON: {e}")))?;
         text.push('\n');
         self.write(&text)
     }
@@ -74,7 +84,9 @@ impl Out {
 fn stop(e: io::Error) -> Stop {
     match e.kind() {
         io::ErrorKind::BrokenPipe => Stop::PipeClosed,
-        _ => Stop::Said(format!("the answer cannot be written: {e}; see that there is room, and that it may be written there")),
+        _ => Stop::Said(format!(
+            "the answer cannot be written: {e}; see that there is room, and that it may be written there"
+        )),
     }
 }
 
@@ -86,7 +98,11 @@ pub struct Paint {
 
 impl Paint {
     pub fn with(self, style: Style, text: impl Display) -> String {
-        if self.on { format!("{style}{text}{style:#}") } else { text.to_string() }
+        if self.on {
+            format!("{style}{text}{style:#}")
+        } else {
+            text.to_string()
+        }
     }
 }
 

@@ -59,7 +59,11 @@ const FILE_WIDTH: usize = 100;
 
 impl Print {
     fn form(&self) -> Form {
-        let ending = self.output.as_ref().and_then(|p| p.extension()).and_then(|e| e.to_str());
+        let ending = self
+            .output
+            .as_ref()
+            .and_then(|p| p.extension())
+            .and_then(|e| e.to_str());
         match (self.json, self.format, ending) {
             (true, ..) => Form::Json,
             (_, Some(form), _) => form,
@@ -72,11 +76,17 @@ impl Print {
 
     /// Writes the paper where it is wanted.
     pub fn deliver(&self, paper: &dyn Paper, out: &mut Out) -> Result<(), Stop> {
-        let width = if self.output.is_some() { FILE_WIDTH } else { out.width };
+        let width = if self.output.is_some() {
+            FILE_WIDTH
+        } else {
+            out.width
+        };
         let text = match self.form() {
             Form::Text => paper.text(width),
             Form::Html => paper.html(),
-            Form::Csv => paper.csv().ok_or_else(|| Stop::said("this paper has no table for CSV; the formats are text, html and json"))?,
+            Form::Csv => paper.csv().ok_or_else(|| {
+                Stop::said("this paper has no table for CSV; the formats are text, html and json")
+            })?,
             Form::Json => paper.json(),
         };
         let Some(path) = &self.output else {
@@ -90,9 +100,13 @@ impl Print {
                 Kind::Ingredient => "an own ingredient",
                 Kind::Settings => "the settings",
             };
-            return Err(Stop::said(format!("{}: a paper is not written over {what}; name another file after -o", shown(path))));
+            return Err(Stop::said(format!(
+                "{}: a paper is not written over {what}; name another file after -o",
+                shown(path)
+            )));
         }
-        whole_file::put(path, text.as_bytes()).map_err(|e| Stop::said(format!("{}: {}", shown(path), whole_file::unwritable(&e))))
+        whole_file::put(path, text.as_bytes())
+            .map_err(|e| Stop::said(format!("{}: {}", shown(path), whole_file::unwritable(&e))))
     }
 }
 
@@ -115,7 +129,11 @@ pub fn open_for(path: &Path, markets: &[String]) -> Result<Opened, Stop> {
     let path = files::tidy(path);
     let text = files::read(&path).map_err(|t| Stop::said(t.to_string()))?;
     if files::kind(&path) != Some(Kind::Text(FileKind::Formula)) {
-        return Err(trouble(&path, None, "this is not a formula file (*.formula); name one"));
+        return Err(trouble(
+            &path,
+            None,
+            "this is not a formula file (*.formula); name one",
+        ));
     }
     judged(path, &text, &Disk, markets)
 }
@@ -123,21 +141,46 @@ pub fn open_for(path: &Path, markets: &[String]) -> Result<Opened, Stop> {
 /// A text in the place of a formula's file, the files that it names taken from `library`.
 pub fn open_text(path: &Path, text: &str, library: &dyn Library) -> Result<Opened, Stop> {
     if files::kind(path) != Some(Kind::Text(FileKind::Formula)) {
-        return Err(trouble(path, None, "this is not a formula file (*.formula); name one"));
+        return Err(trouble(
+            path,
+            None,
+            "this is not a formula file (*.formula); name one",
+        ));
     }
     judged(path.to_owned(), text, library, &[])
 }
 
-fn judged(path: PathBuf, text: &str, library: &dyn Library, markets: &[String]) -> Result<Opened, Stop> {
+fn judged(
+    path: PathBuf,
+    text: &str,
+    library: &dyn Library,
+    markets: &[String],
+) -> Result<Opened, Stop> {
     let workspace = Workspaces::default().of(&path);
     let tree = syntax::parse(FileKind::Formula, text);
     let mut formula = resolve(&tree, &path, &workspace.kb, &workspace.settings, library);
     if !markets.is_empty() {
-        let (line, span) = formula.fields.sold_in.as_ref().map_or((formula.heading_line, Span::default()), |s| (s.line, s.span));
-        formula.fields.sold_in = Some(Said { value: markets.to_vec(), line, span });
+        let (line, span) = formula
+            .fields
+            .sold_in
+            .as_ref()
+            .map_or((formula.heading_line, Span::default()), |s| {
+                (s.line, s.span)
+            });
+        formula.fields.sold_in = Some(Said {
+            value: markets.to_vec(),
+            line,
+            span,
+        });
     }
     let judged = judge(&tree, formula, &workspace.kb, &workspace.settings);
-    Ok(Opened { path, tree, formula: judged.formula, findings: judged.findings, workspace })
+    Ok(Opened {
+        path,
+        tree,
+        formula: judged.formula,
+        findings: judged.findings,
+        workspace,
+    })
 }
 
 impl Opened {
@@ -154,7 +197,11 @@ impl Opened {
 
     /// A paper is made even of a formula with errors; the status tells.
     pub fn status(&self) -> Status {
-        if self.findings.iter().any(|f| f.severity == Severity::Error) { Status::Found } else { Status::Clean }
+        if self.findings.iter().any(|f| f.severity == Severity::Error) {
+            Status::Found
+        } else {
+            Status::Clean
+        }
     }
 
     pub fn hindered(&self, by: Hindrance) -> Stop {
@@ -163,5 +210,12 @@ impl Opened {
 }
 
 fn trouble(path: &Path, line: Option<u32>, what: impl Into<String>) -> Stop {
-    Stop::said(Trouble { path: path.to_owned(), line: line.map(|l| l as usize + 1), what: what.into() }.to_string())
+    Stop::said(
+        Trouble {
+            path: path.to_owned(),
+            line: line.map(|l| l as usize + 1),
+            what: what.into(),
+        }
+        .to_string(),
+    )
 }

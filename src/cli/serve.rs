@@ -33,11 +33,16 @@ pub fn on_stdio(server: Server) -> u8 {
 }
 
 pub fn run(args: &Args, server: Option<Server>) -> Result<u8, Stop> {
-    let server = server.ok_or_else(|| Stop::said("this build has no language server; build it with the feature \"lsp\""))?;
+    let server = server.ok_or_else(|| {
+        Stop::said("this build has no language server; build it with the feature \"lsp\"")
+    })?;
     let Some(address) = &args.listen else {
         return Ok(on_stdio(server));
     };
-    let status = (server.listen)(address)
-        .map_err(|e| Stop::said(format!("{address} cannot be served: {e}; choose another, such as 127.0.0.1:0")))?;
+    let status = (server.listen)(address).map_err(|e| {
+        Stop::said(format!(
+            "{address} cannot be served: {e}; choose another, such as 127.0.0.1:0"
+        ))
+    })?;
     Ok(status.clamp(0, 255) as u8)
 }

@@ -48,18 +48,29 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
 pub fn grams(text: &str) -> Result<Decimal, String> {
     let measure = values::measure(&whole(text)).map_err(|e| e.message.clone())?;
     let grams = Amount::new(measure.value, measure.unit).grams(None);
-    grams.filter(|g| *g > Decimal::ZERO).ok_or_else(|| "write a weight of more than nothing, such as 250 g".to_owned())
+    grams
+        .filter(|g| *g > Decimal::ZERO)
+        .ok_or_else(|| "write a weight of more than nothing, such as 250 g".to_owned())
 }
 
 fn packs(text: &str) -> Result<Packs, String> {
-    values::packs(&whole(text)).map(Packs).map_err(|e| e.message.clone())
+    values::packs(&whole(text))
+        .map(Packs)
+        .map_err(|e| e.message.clone())
 }
 
 /// From the lightest powder to the heaviest paste.
 fn density(text: &str) -> Result<Decimal, String> {
-    let value: Decimal = text.trim().parse().map_err(|_| "write a number such as 0.98".to_owned())?;
+    let value: Decimal = text
+        .trim()
+        .parse()
+        .map_err(|_| "write a number such as 0.98".to_owned())?;
     let sane = Decimal::new(5, 2)..=Decimal::TEN;
-    if sane.contains(&value) { Ok(value) } else { Err("a density lies between 0.05 and 10 g/mL".to_owned()) }
+    if sane.contains(&value) {
+        Ok(value)
+    } else {
+        Err("a density lies between 0.05 and 10 g/mL".to_owned())
+    }
 }
 
 fn whole(text: &str) -> Spanned<String> {

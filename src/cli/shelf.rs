@@ -33,16 +33,30 @@ pub fn of(formula: &Path, workspace: &Workspace) -> Found {
             }
         }
     }
-    let all: Vec<File> = read.iter().map(|(path, tree)| File { path, tree }).collect();
-    Found { shelf: Shelf::read(&all, &workspace.kb), unread }
+    let all: Vec<File> = read
+        .iter()
+        .map(|(path, tree)| File { path, tree })
+        .collect();
+    Found {
+        shelf: Shelf::read(&all, &workspace.kb),
+        unread,
+    }
 }
 
 /// The stock and batch files of a folder, by name.
 fn listed(folder: &Path) -> Vec<(PathBuf, FileKind)> {
-    let entries = std::fs::read_dir(whole(folder)).into_iter().flatten().flatten();
+    let entries = std::fs::read_dir(whole(folder))
+        .into_iter()
+        .flatten()
+        .flatten();
     let mut all: Vec<(PathBuf, FileKind)> = entries
         .map(|e| files::tidy(&folder.join(e.file_name())))
-        .filter(|p| p.is_file() && !p.file_name().is_some_and(|n| n.as_encoded_bytes().starts_with(b".")))
+        .filter(|p| {
+            p.is_file()
+                && !p
+                    .file_name()
+                    .is_some_and(|n| n.as_encoded_bytes().starts_with(b"."))
+        })
         .filter_map(|p| match files::kind(&p)? {
             Kind::Text(kind @ (FileKind::Stock | FileKind::Batch)) => Some((p, kind)),
             _ => None,
@@ -54,5 +68,9 @@ fn listed(folder: &Path) -> Vec<(PathBuf, FileKind)> {
 
 /// The current folder has no name of its own.
 fn whole(folder: &Path) -> &Path {
-    if folder.as_os_str().is_empty() { Path::new(".") } else { folder }
+    if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    }
 }

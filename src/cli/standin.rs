@@ -24,7 +24,8 @@ pub struct Args {
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let opened = paper::open(&args.formula)?;
-    let found = standins(&opened.work(), &args.name.join(" "), &Disk).map_err(|h| opened.hindered(h))?;
+    let found =
+        standins(&opened.work(), &args.name.join(" "), &Disk).map_err(|h| opened.hindered(h))?;
     args.print.deliver(&found, out)?;
     Ok(Status::Clean)
 }

@@ -25,7 +25,10 @@ pub fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
 }
 
 fn write(path: &Path, bytes: &[u8], permissions: Option<std::fs::Permissions>) -> io::Result<()> {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).map_or_else(|| PathBuf::from("."), Path::to_owned);
+    let folder = path
+        .parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .map_or_else(|| PathBuf::from("."), Path::to_owned);
     let mut new = builder(permissions.is_none()).tempfile_in(folder)?;
     new.write_all(bytes)?;
     if let Some(permissions) = permissions {
@@ -49,7 +52,9 @@ fn builder(is_new: bool) -> tempfile::Builder<'static, 'static> {
 
 pub fn unwritable(e: &io::Error) -> String {
     match e.kind() {
-        io::ErrorKind::PermissionDenied => "it may not be written; change its permissions or those of its folder".into(),
+        io::ErrorKind::PermissionDenied => {
+            "it may not be written; change its permissions or those of its folder".into()
+        }
         io::ErrorKind::NotFound => "its folder does not exist; make it first".into(),
         io::ErrorKind::IsADirectory => "this is a folder; name a file".into(),
         _ => format!("it cannot be written: {e}; what was there is as it was"),

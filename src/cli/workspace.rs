@@ -47,7 +47,11 @@ impl Workspaces {
             return known.clone();
         }
         let root = root(folder);
-        let workspace = self.by_root.entry(root.clone()).or_insert_with(|| Arc::new(load(&root))).clone();
+        let workspace = self
+            .by_root
+            .entry(root.clone())
+            .or_insert_with(|| Arc::new(load(&root)))
+            .clone();
         self.by_folder.insert(folder.to_owned(), workspace.clone());
         workspace
     }
@@ -66,28 +70,45 @@ pub fn here() -> Arc<Workspace> {
 /// The nearest `phasewright.toml` upward, and the own ingredients beside it. Without one: the nearest `ingredients` folder upward,
 /// no higher than the current folder where the file lies in it.
 fn root(folder: &Path) -> Root {
-    let folder = if folder.file_name().is_some_and(|n| n == OWN) { folder.parent().unwrap_or(Path::new("")) } else { folder };
+    let folder = if folder.file_name().is_some_and(|n| n == OWN) {
+        folder.parent().unwrap_or(Path::new(""))
+    } else {
+        folder
+    };
     let above = upward(folder);
     let ingredients_of = |f: &Path| Some(f.join(OWN)).filter(|i| i.is_dir());
     if let Some(f) = above.iter().find(|f| f.join(SETTINGS).is_file()) {
-        return Root { settings: Some(files::tidy(&f.join(SETTINGS))), ingredients: ingredients_of(f) };
+        return Root {
+            settings: Some(files::tidy(&f.join(SETTINGS))),
+            ingredients: ingredients_of(f),
+        };
     }
     let here = files::here();
     let mut ingredients = None;
     for f in &above {
         ingredients = ingredients_of(f);
-        let top = if f.is_absolute() { here.is_some_and(|h| h == f) } else { f.as_os_str().is_empty() };
-        if ingredients.is_some() || top || f.is_absolute() && here.is_none_or(|h| !f.starts_with(h)) {
+        let top = if f.is_absolute() {
+            here.is_some_and(|h| h == f)
+        } else {
+            f.as_os_str().is_empty()
+        };
+        if ingredients.is_some() || top || f.is_absolute() && here.is_none_or(|h| !f.starts_with(h))
+        {
             break;
         }
     }
-    Root { settings: None, ingredients: ingredients.map(|i| files::tidy(&i)) }
+    Root {
+        settings: None,
+        ingredients: ingredients.map(|i| files::tidy(&i)),
+    }
 }
 
 /// A folder and all above it; inside the current folder by their short names, so that paths are shown as the maker knows them.
 fn upward(folder: &Path) -> Vec<PathBuf> {
     let mut out: Vec<PathBuf> = Vec::new();
-    let has_parents = folder.components().any(|c| c == std::path::Component::ParentDir);
+    let has_parents = folder
+        .components()
+        .any(|c| c == std::path::Component::ParentDir);
     if folder.is_relative() && !has_parents {
         out.extend(folder.ancestors().map(Path::to_owned));
         if let Some(here) = files::here() {
@@ -112,7 +133,11 @@ fn load(root: &Root) -> Workspace {
             settings = read;
             findings = judge_settings(&faults);
         }
-        own.push(OwnFile { path: path.clone(), text, findings });
+        own.push(OwnFile {
+            path: path.clone(),
+            text,
+            findings,
+        });
     }
     let mut texts = Vec::new();
     for path in root.ingredients.iter().flat_map(|f| tomls(f)) {
@@ -120,16 +145,33 @@ fn load(root: &Root) -> Workspace {
         if let Ok(text) = &text {
             texts.push((path.clone(), text.clone()));
         }
-        own.push(OwnFile { path, text, findings: Vec::new() });
+        own.push(OwnFile {
+            path,
+            text,
+            findings: Vec::new(),
+        });
     }
     let (kb, faults) = Kb::with_own(&texts);
     for file in &mut own {
         let Ok(text) = &file.text else { continue };
-        let mine: Vec<_> = faults.iter().filter(|f| f.file == file.path).cloned().collect();
+        let mine: Vec<_> = faults
+            .iter()
+            .filter(|f| f.file == file.path)
+            .cloned()
+            .collect();
         file.findings.extend(judge_ingredients(text, &mine));
     }
-    let folder = root.settings.as_ref().and_then(|s| s.parent()).map(Path::to_owned);
-    Workspace { root: folder, settings, kb, own }
+    let folder = root
+        .settings
+        .as_ref()
+        .and_then(|s| s.parent())
+        .map(Path::to_owned);
+    Workspace {
+        root: folder,
+        settings,
+        kb,
+        own,
+    }
 }
 
 /// The TOML files of a folder, by name.

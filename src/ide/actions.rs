@@ -29,23 +29,41 @@ pub struct Action {
 
 impl Action {
     fn rewrite(title: impl Into<String>, edits: Vec<Edit>) -> Action {
-        Action { title: title.into(), kind: ActionKind::Rewrite, preferred: false, code: None, edits }
+        Action {
+            title: title.into(),
+            kind: ActionKind::Rewrite,
+            preferred: false,
+            code: None,
+            edits,
+        }
     }
 }
 
 /// What can be done about some lines, both ends included.
 pub fn actions(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
     let lines = first_line..=last_line;
-    let here: Vec<&Finding> = s.findings.iter().filter(|f| lines.contains(&f.place.line)).collect();
+    let here: Vec<&Finding> = s
+        .findings
+        .iter()
+        .filter(|f| lines.contains(&f.place.line))
+        .collect();
     let mut out = Vec::new();
     for f in &here {
-        out.extend(f.fixes.iter().enumerate().map(|(n, fix)| mend(s, f, fix, n == 0)));
+        out.extend(
+            f.fixes
+                .iter()
+                .enumerate()
+                .map(|(n, fix)| mend(s, f, fix, n == 0)),
+        );
     }
     out.extend(fix_all(s));
     let mut rewrites = rewrites::offer(s, first_line, last_line);
     rewrites.extend(moves::offer(s, first_line, last_line));
     // What a finding's fix does already is not offered twice.
-    rewrites.retain(|r| !out.iter().any(|a: &Action| a.title == r.title || a.edits == r.edits));
+    rewrites.retain(|r| {
+        !out.iter()
+            .any(|a: &Action| a.title == r.title || a.edits == r.edits)
+    });
     out.extend(rewrites);
     out.extend(here.iter().filter_map(|f| exceptions::write_down(s, f)));
     let mut seen: Vec<(String, Vec<Edit>)> = Vec::new();
@@ -67,19 +85,33 @@ pub(crate) fn settled(s: &Snapshot, e: &Edit) -> Edit {
     }
     let last = count - 1;
     let end = s.text(last).len() as u32;
-    Edit { start: (last, end), end: (last, end), text: format!("\n{}", e.text.trim_end_matches('\n')) }
+    Edit {
+        start: (last, end),
+        end: (last, end),
+        text: format!("\n{}", e.text.trim_end_matches('\n')),
+    }
 }
 
 fn mend(s: &Snapshot, f: &Finding, fix: &Fix, first: bool) -> Action {
     let edits = fix.edits.iter().map(|e| settled(s, e)).collect();
-    Action { title: fix.title.clone(), kind: ActionKind::QuickFix, preferred: first, code: Some(f.code), edits }
+    Action {
+        title: fix.title.clone(),
+        kind: ActionKind::QuickFix,
+        preferred: first,
+        code: Some(f.code),
+        edits,
+    }
 }
 
 /// Every fix of the file that changes nothing the maker meant, one for each finding, none touching another's place.
 pub fn fix_all(s: &Snapshot) -> Option<Action> {
     let mut edits: Vec<Edit> = Vec::new();
     let mut mended = 0;
-    for fix in s.findings.iter().filter_map(|f| f.fixes.iter().find(|x| x.safe)) {
+    for fix in s
+        .findings
+        .iter()
+        .filter_map(|f| f.fixes.iter().find(|x| x.safe))
+    {
         let free = fix.edits.iter().all(|e| edits.iter().all(|o| apart(e, o)));
         if free {
             edits.extend(fix.edits.iter().map(|e| settled(s, e)));
@@ -87,7 +119,10 @@ pub fn fix_all(s: &Snapshot) -> Option<Action> {
         }
     }
     (mended > 0).then(|| Action {
-        title: format!("Mend what is safe to mend in the whole file ({})", count(mended, "place")),
+        title: format!(
+            "Mend what is safe to mend in the whole file ({})",
+            count(mended, "place")
+        ),
         kind: ActionKind::FixAll,
         preferred: false,
         code: None,
@@ -96,5 +131,7 @@ pub fn fix_all(s: &Snapshot) -> Option<Action> {
 }
 
 fn apart(a: &Edit, b: &Edit) -> bool {
-    a.end < b.start || b.end < a.start || (a.end == b.start || b.end == a.start) && a.start != b.start
+    a.end < b.start
+        || b.end < a.start
+        || (a.end == b.start || b.end == a.start) && a.start != b.start
 }

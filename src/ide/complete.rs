@@ -58,15 +58,25 @@ pub fn complete(s: &Snapshot, line: u32, byte: u32) -> Vec<Completion> {
         Slot::Edge { span, typed } => {
             let mut out = list(span, &typed, &|l| vocabulary::keywords(s, l));
             let headings = out.len();
-            out.extend(ingredients::offer(s, line, &typed, place(span), Around::Edge));
+            out.extend(ingredients::offer(
+                s,
+                line,
+                &typed,
+                place(span),
+                Around::Edge,
+            ));
             for (n, c) in out.iter_mut().enumerate().skip(headings) {
                 c.sort = format!("{n:04}");
             }
             out
         }
-        Slot::Name { span, typed, open } => {
-            ingredients::offer(s, line, &typed, place(span), if open { Around::Open } else { Around::Name })
-        }
+        Slot::Name { span, typed, open } => ingredients::offer(
+            s,
+            line,
+            &typed,
+            place(span),
+            if open { Around::Open } else { Around::Name },
+        ),
         Slot::Amount { span, typed, name } => {
             // Units are filtered by themselves, behind the number.
             list(span, &typed, &|l| vocabulary::amounts(s, &name, &typed, l))
@@ -74,12 +84,26 @@ pub fn complete(s: &Snapshot, line: u32, byte: u32) -> Vec<Completion> {
         Slot::Purpose { span, typed } => list(span, &typed, &|l| vocabulary::purposes(s, l)),
         Slot::File { span, typed } => list(span, &typed, &|l| vocabulary::files(s, l)),
         Slot::FieldKey { span, typed } => list(span, &typed, &|l| vocabulary::field_keys(s, l)),
-        Slot::FieldValue { span, typed, key } => list(span, &typed, &|l| vocabulary::field_values(s, &key, l)),
+        Slot::FieldValue { span, typed, key } => {
+            list(span, &typed, &|l| vocabulary::field_values(s, &key, l))
+        }
         Slot::Verb { span, typed } => list(span, &typed, &|l| vocabulary::verbs(s, l)),
-        Slot::Object { span, typed, after } => list(span, &typed, &|l| vocabulary::objects(s, &after, l)),
+        Slot::Object { span, typed, after } => {
+            list(span, &typed, &|l| vocabulary::objects(s, &after, l))
+        }
         Slot::Label { span, typed } => list(span, &typed, &|l| vocabulary::new_label(s, l)),
-        Slot::PhaseTail { span, typed, into: true, .. } => list(span, &typed, &|l| vocabulary::labels(s, Some(line), l)),
-        Slot::PhaseTail { span, typed, premix, into: false } => list(span, &typed, &|l| vocabulary::phase_tail(s, premix, l)),
+        Slot::PhaseTail {
+            span,
+            typed,
+            into: true,
+            ..
+        } => list(span, &typed, &|l| vocabulary::labels(s, Some(line), l)),
+        Slot::PhaseTail {
+            span,
+            typed,
+            premix,
+            into: false,
+        } => list(span, &typed, &|l| vocabulary::phase_tail(s, premix, l)),
         Slot::Code { span, typed } => list(span, &typed, &|l| vocabulary::codes(s, l)),
         Slot::Except { span, typed } => list(span, &typed, &vocabulary::except),
         Slot::Lot { span, typed } => list(span, &typed, &|l| vocabulary::lots(s, l)),

@@ -23,8 +23,14 @@ pub fn definition(s: &Snapshot, line: u32, byte: u32) -> Option<Definition> {
     }
     if let Some(label) = label_at(s, line, byte) {
         let f = s.formula.as_ref()?;
-        let phase = f.phases.iter().find(|p| p.label.eq_ignore_ascii_case(&label))?;
-        return Some(Definition::Here(Place { line: *phase.lines.first()?, span: phase.label_span }));
+        let phase = f
+            .phases
+            .iter()
+            .find(|p| p.label.eq_ignore_ascii_case(&label))?;
+        return Some(Definition::Here(Place {
+            line: *phase.lines.first()?,
+            span: phase.label_span,
+        }));
     }
     let f = s.formula.as_ref()?;
     let row = &f.rows[s.row_on(line)?];
@@ -38,34 +44,61 @@ pub fn definition(s: &Snapshot, line: u32, byte: u32) -> Option<Definition> {
 /// Every place in the file that means the same as what is under the cursor: a phase label, or a material.
 pub fn highlights(s: &Snapshot, line: u32, byte: u32) -> Vec<Place> {
     if let Some(label) = label_at(s, line, byte) {
-        return labels(s).into_iter().filter(|(_, l)| l.eq_ignore_ascii_case(&label)).map(|(p, _)| p).collect();
+        return labels(s)
+            .into_iter()
+            .filter(|(_, l)| l.eq_ignore_ascii_case(&label))
+            .map(|(p, _)| p)
+            .collect();
     }
     let Some(f) = &s.formula else {
         return Vec::new();
     };
-    let Some(row) = s.row_on(line).map(|n| &f.rows[n]).filter(|r| r.name.span.contains(byte as usize)) else {
+    let Some(row) = s
+        .row_on(line)
+        .map(|n| &f.rows[n])
+        .filter(|r| r.name.span.contains(byte as usize))
+    else {
         return Vec::new();
     };
     let same = |r: &&crate::model::Row| match row.id() {
         Some(id) => r.id() == Some(id),
         None => r.name.value == row.name.value,
     };
-    f.rows.iter().filter(same).map(|r| Place { line: r.line, span: r.name.span }).collect()
+    f.rows
+        .iter()
+        .filter(same)
+        .map(|r| Place {
+            line: r.line,
+            span: r.name.span,
+        })
+        .collect()
 }
 
 /// The phase whose label is under the cursor, and where that label stands.
 pub(super) fn phase_at(s: &Snapshot, line: u32, byte: u32) -> Option<(Span, usize)> {
-    let (place, label) = labels_on(s, line).into_iter().find(|(p, _)| p.span.contains(byte as usize))?;
-    let phase = s.formula.as_ref()?.phases.iter().position(|p| p.label.eq_ignore_ascii_case(&label))?;
+    let (place, label) = labels_on(s, line)
+        .into_iter()
+        .find(|(p, _)| p.span.contains(byte as usize))?;
+    let phase = s
+        .formula
+        .as_ref()?
+        .phases
+        .iter()
+        .position(|p| p.label.eq_ignore_ascii_case(&label))?;
     Some((place.span, phase))
 }
 
 fn label_at(s: &Snapshot, line: u32, byte: u32) -> Option<String> {
-    labels_on(s, line).into_iter().find(|(p, _)| p.span.contains(byte as usize)).map(|(_, l)| l)
+    labels_on(s, line)
+        .into_iter()
+        .find(|(p, _)| p.span.contains(byte as usize))
+        .map(|(_, l)| l)
 }
 
 fn labels(s: &Snapshot) -> Vec<(Place, String)> {
-    (0..s.tree.lines.len() as u32).flat_map(|n| labels_on(s, n)).collect()
+    (0..s.tree.lines.len() as u32)
+        .flat_map(|n| labels_on(s, n))
+        .collect()
 }
 
 /// The phase labels that stand on a line: in its heading, or in a step.
@@ -73,10 +106,16 @@ fn labels_on(s: &Snapshot, line: u32) -> Vec<(Place, String)> {
     let Some(f) = &s.formula else {
         return Vec::new();
     };
-    let known = |word: &str| f.phases.iter().any(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(word));
+    let known = |word: &str| {
+        f.phases
+            .iter()
+            .any(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(word))
+    };
     let mut found: Vec<&Spanned<SmolStr>> = Vec::new();
     match s.line(line).map(|l| &l.node) {
-        Some(Node::Heading(Heading::Phase(h) | Heading::Premix(h))) => found.extend(h.label.iter().chain(&h.into)),
+        Some(Node::Heading(Heading::Phase(h) | Heading::Premix(h))) => {
+            found.extend(h.label.iter().chain(&h.into))
+        }
         Some(Node::Step(step)) => {
             for c in &step.clauses {
                 found.extend(c.objects.iter().chain(&c.into).chain(&c.with));
@@ -91,7 +130,18 @@ fn labels_on(s: &Snapshot, line: u32) -> Vec<(Place, String)> {
             let at = w.value.rfind(' ').map_or(0, |p| p + 1);
             let label = &w.value[at..];
             let start = w.span.start + at as u32;
-            known(label).then(|| (Place { line, span: Span { start, end: start + label.len() as u32 } }, label.to_owned()))
+            known(label).then(|| {
+                (
+                    Place {
+                        line,
+                        span: Span {
+                            start,
+                            end: start + label.len() as u32,
+                        },
+                    },
+                    label.to_owned(),
+                )
+            })
         })
         .collect()
 }

@@ -30,7 +30,9 @@ pub fn measure_words(m: Measure) -> String {
 
 /// The share of some rows in the whole; none where one of them is not known.
 pub fn percent_sum(f: &Formula, rows: &[usize]) -> Option<Decimal> {
-    rows.iter().try_fold(Decimal::ZERO, |sum, r| sum.checked_add(f.rows.get(*r)?.percent?))
+    rows.iter().try_fold(Decimal::ZERO, |sum, r| {
+        sum.checked_add(f.rows.get(*r)?.percent?)
+    })
 }
 
 /// The rows of a phase and of the premixes that go into it.

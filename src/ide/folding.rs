@@ -26,7 +26,11 @@ pub fn folds(s: &Snapshot) -> Vec<Fold> {
         // Blank lines before the next heading stay visible.
         let last_line = last_written(s, section.first, section.end);
         if last_line > first_line {
-            out.push(Fold { first_line, last_line, kind: FoldKind::Section });
+            out.push(Fold {
+                first_line,
+                last_line,
+                kind: FoldKind::Section,
+            });
         }
     }
     out.extend(comments(s));
@@ -36,7 +40,10 @@ pub fn folds(s: &Snapshot) -> Vec<Fold> {
 
 /// The last line of a run that holds anything.
 pub(super) fn last_written(s: &Snapshot, first: u32, end: u32) -> u32 {
-    (first..end).rev().find(|n| !matches!(s.line(*n).map(|l| &l.node), Some(Node::Blank) | None)).unwrap_or(first)
+    (first..end)
+        .rev()
+        .find(|n| !matches!(s.line(*n).map(|l| &l.node), Some(Node::Blank) | None))
+        .unwrap_or(first)
 }
 
 fn comments(s: &Snapshot) -> Vec<Fold> {
@@ -48,7 +55,11 @@ fn comments(s: &Snapshot) -> Vec<Fold> {
             (None, true) => run = Some(n),
             (Some(first), false) => {
                 if n - first > 1 {
-                    out.push(Fold { first_line: first, last_line: n - 1, kind: FoldKind::Comment });
+                    out.push(Fold {
+                        first_line: first,
+                        last_line: n - 1,
+                        kind: FoldKind::Comment,
+                    });
                 }
                 run = None;
             }

@@ -24,9 +24,19 @@ pub fn hints(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Hint> {
     let weights = figures::weights(s, f);
     let wanted = first_line..=last_line;
     let mut out: Vec<Hint> = Vec::new();
-    for (n, row) in f.rows.iter().enumerate().filter(|(_, r)| wanted.contains(&r.line)) {
+    for (n, row) in f
+        .rows
+        .iter()
+        .enumerate()
+        .filter(|(_, r)| wanted.contains(&r.line))
+    {
         if let Some((text, tooltip)) = of_row(f, &weights, n) {
-            out.push(Hint { line: row.line, byte: row.amount.span.end, text, tooltip });
+            out.push(Hint {
+                line: row.line,
+                byte: row.amount.span.end,
+                text,
+                tooltip,
+            });
         }
     }
     for (n, phase) in f.phases.iter().enumerate() {
@@ -34,7 +44,12 @@ pub fn hints(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Hint> {
             continue;
         };
         if let Some((text, tooltip)) = of_phase(f, &weights, n) {
-            out.push(Hint { line, byte: heading_end(s, line), text, tooltip });
+            out.push(Hint {
+                line,
+                byte: heading_end(s, line),
+                text,
+                tooltip,
+            });
         }
     }
     out.sort_by_key(|h| (h.line, h.byte));
@@ -44,7 +59,10 @@ pub fn hints(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Hint> {
 /// Behind the heading, before its comment.
 fn heading_end(s: &Snapshot, line: u32) -> u32 {
     let text = s.text(line);
-    let end = s.line(line).and_then(|l| l.comment).map_or(text.len(), |c| c.start as usize);
+    let end = s
+        .line(line)
+        .and_then(|l| l.comment)
+        .map_or(text.len(), |c| c.start as usize);
     text[..end].trim_end().len() as u32
 }
 
@@ -54,25 +72,44 @@ fn of_row(f: &Formula, w: &Weights, n: usize) -> Option<(String, String)> {
     let grams = w.rows[n].filter(|g| !g.is_zero());
     let written_by_weight = f.basis == Basis::Weight && f.fields.batch.is_none();
     let parts: Vec<String> = match row.amount.value {
-        Amount::Measured(_) if written_by_weight || f.basis == Basis::Parts => {
-            [Some(words::percent(rounded(percent))), grams.filter(|_| !written_by_weight).map(figures::grams_words)]
-                .into_iter()
-                .flatten()
-                .collect()
-        }
+        Amount::Measured(_) if written_by_weight || f.basis == Basis::Parts => [
+            Some(words::percent(rounded(percent))),
+            grams
+                .filter(|_| !written_by_weight)
+                .map(figures::grams_words),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
         Amount::Measured(_) => grams.map(figures::grams_words).into_iter().collect(),
-        Amount::Fill { .. } | Amount::Enough { .. } => {
-            [Some(words::percent(rounded(percent))), grams.map(figures::grams_words)].into_iter().flatten().collect()
-        }
+        Amount::Fill { .. } | Amount::Enough { .. } => [
+            Some(words::percent(rounded(percent))),
+            grams.map(figures::grams_words),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
         Amount::Missing | Amount::Unreadable => Vec::new(),
     };
     if parts.is_empty() {
         return None;
     }
-    let sign = if matches!(row.amount.value, Amount::Fill { .. }) { "= " } else { "" };
-    let about = if row.estimated || matches!(row.amount.value, Amount::Enough { .. }) { "about " } else { "" };
+    let sign = if matches!(row.amount.value, Amount::Fill { .. }) {
+        "= "
+    } else {
+        ""
+    };
+    let about = if row.estimated || matches!(row.amount.value, Amount::Enough { .. }) {
+        "about "
+    } else {
+        ""
+    };
     let tooltip = match w.batch_g {
-        Some(batch) => format!("For a batch of {}, on a scale that reads {}", figures::grams_words(batch), figures::grams_words(w.scale_g)),
+        Some(batch) => format!(
+            "For a batch of {}, on a scale that reads {}",
+            figures::grams_words(batch),
+            figures::grams_words(w.scale_g)
+        ),
         None => "Share of the whole by weight".to_owned(),
     };
     Some((format!("{sign}{about}{}", parts.join(", ")), tooltip))
@@ -85,12 +122,23 @@ fn of_phase(f: &Formula, w: &Weights, n: usize) -> Option<(String, String)> {
     }
     let percent = figures::percent_sum(f, rows)?;
     let grams = w.sum(rows).map(figures::grams_words);
-    let text = [Some(words::percent(rounded(percent))), grams].into_iter().flatten().collect::<Vec<_>>().join(", ");
-    Some((text, format!("All rows of phase {} together", f.phases[n].label)))
+    let text = [Some(words::percent(rounded(percent))), grams]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(", ");
+    Some((
+        text,
+        format!("All rows of phase {} together", f.phases[n].label),
+    ))
 }
 
 /// Shares of weights seldom end; two decimals say enough beside the text.
 fn rounded(percent: Decimal) -> Decimal {
     let short = percent.round_dp(2);
-    if short.is_zero() || percent.normalize().scale() <= 4 { percent } else { short }
+    if short.is_zero() || percent.normalize().scale() <= 4 {
+        percent
+    } else {
+        short
+    }
 }

@@ -26,10 +26,18 @@ pub fn hover(s: &Snapshot, line: u32, byte: u32) -> Option<Hover> {
     }
     let (span, markdown) = match &l.node {
         Node::Row(r) if r.name.span.contains(at) => (r.name.span, material::row(s, line)?),
-        Node::Row(r) if r.amount.span.contains(at) && r.amount.span.end > r.amount.span.start => (r.amount.span, amount::row(s, line)?),
+        Node::Row(r) if r.amount.span.contains(at) && r.amount.span.end > r.amount.span.start => {
+            (r.amount.span, amount::row(s, line)?)
+        }
         Node::Row(r) => {
             let p = r.purpose.as_ref().filter(|p| p.span.contains(at))?;
-            (p.span, format!("Counted by the law as **{}**, whatever else it can do.", p.value))
+            (
+                p.span,
+                format!(
+                    "Counted by the law as **{}**, whatever else it can do.",
+                    p.value
+                ),
+            )
         }
         Node::Field(f) => (f.key.span.cover(f.value.span), field::field(s, line, f)?),
         Node::Heading(h) => (s.whole_line(line).span, heading::heading(s, line, at, h)?),
@@ -37,7 +45,9 @@ pub fn hover(s: &Snapshot, line: u32, byte: u32) -> Option<Hover> {
             Some((span, phase)) => (span, heading::phase(s, phase)?),
             None => step::step(s, line, at, step)?,
         },
-        Node::Weighed(w) if w.name.span.contains(at) && !w.file => (w.name.span, material::named(s, &w.name.value)?),
+        Node::Weighed(w) if w.name.span.contains(at) && !w.file => {
+            (w.name.span, material::named(s, &w.name.value)?)
+        }
         _ => return None,
     };
     whole(s, line, at, span, markdown)
@@ -46,12 +56,19 @@ pub fn hover(s: &Snapshot, line: u32, byte: u32) -> Option<Hover> {
 /// Nothing is shown beside the text.
 fn whole(s: &Snapshot, line: u32, at: usize, span: Span, markdown: String) -> Option<Hover> {
     let inside = s.whole_line(line).span.contains(at);
-    (inside && !markdown.is_empty()).then_some(Hover { place: Place { line, span }, markdown })
+    (inside && !markdown.is_empty()).then_some(Hover {
+        place: Place { line, span },
+        markdown,
+    })
 }
 
 /// On the code of an exception: what the rule is about.
 fn exception(s: &Snapshot, line: u32, at: usize) -> Option<Hover> {
-    let e = s.line(line)?.exception.as_ref().filter(|e| e.code.span.contains(at))?;
+    let e = s
+        .line(line)?
+        .exception
+        .as_ref()
+        .filter(|e| e.code.span.contains(at))?;
     let markdown = match by_code(&e.code.value) {
         Some(rule) => format!(
             "**{}** ({})\n\nThis exception keeps it quiet on this line. On what the law forbids it lowers it to a warning.",
@@ -59,13 +76,23 @@ fn exception(s: &Snapshot, line: u32, at: usize) -> Option<Hover> {
         ),
         None => format!("No rule has the code **{}**.", e.code.value),
     };
-    Some(Hover { place: Place { line, span: e.code.span }, markdown })
+    Some(Hover {
+        place: Place {
+            line,
+            span: e.code.span,
+        },
+        markdown,
+    })
 }
 
 /// Where a lot or batch names its material.
 fn of_heading(s: &Snapshot, h: &Heading, at: usize) -> Option<String> {
     match h {
-        Heading::Lot { of: Some(of), of_file: false, .. } if of.span.contains(at) => material::named(s, &of.value),
+        Heading::Lot {
+            of: Some(of),
+            of_file: false,
+            ..
+        } if of.span.contains(at) => material::named(s, &of.value),
         _ => None,
     }
 }

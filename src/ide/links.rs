@@ -20,19 +20,34 @@ pub fn links(s: &Snapshot) -> Vec<Link> {
         let named: Option<(&str, Span)> = match &at.line.node {
             Node::Row(r) if r.file => Some((&r.name.value, r.name.span)),
             Node::Weighed(w) if w.file => Some((&w.name.value, w.name.span)),
-            Node::Heading(Heading::Batch { formula: Some(f), .. }) => Some((&f.value, f.span)),
-            Node::Heading(Heading::Lot { of: Some(f), of_file: true, .. }) => Some((&f.value, f.span)),
+            Node::Heading(Heading::Batch {
+                formula: Some(f), ..
+            }) => Some((&f.value, f.span)),
+            Node::Heading(Heading::Lot {
+                of: Some(f),
+                of_file: true,
+                ..
+            }) => Some((&f.value, f.span)),
             _ => None,
         };
         let Some((name, span)) = named.filter(|(name, _)| !name.trim().is_empty()) else {
             continue;
         };
-        out.push(Link { place: Place { line: n as u32, span }, path: beside(&s.path, name), tooltip: format!("Open {name}") });
+        out.push(Link {
+            place: Place {
+                line: n as u32,
+                span,
+            },
+            path: beside(&s.path, name),
+            tooltip: format!("Open {name}"),
+        });
     }
     out
 }
 
 /// The link under the cursor.
 pub fn link_at(s: &Snapshot, line: u32, byte: u32) -> Option<Link> {
-    links(s).into_iter().find(|l| l.place.line == line && l.place.span.contains(byte as usize))
+    links(s)
+        .into_iter()
+        .find(|l| l.place.line == line && l.place.span.contains(byte as usize))
 }

@@ -26,7 +26,10 @@ pub fn kind_of(s: &Snapshot, f: &Formula, phase: usize) -> Option<PhaseKind> {
     if p.premix {
         return None;
     }
-    if p.heat.as_ref().is_some_and(|h| matches!(h.value, Heat::Below(_))) {
+    if p.heat
+        .as_ref()
+        .is_some_and(|h| matches!(h.value, Heat::Below(_)))
+    {
         return Some(PhaseKind::CoolDown);
     }
     if p.dry {
@@ -59,7 +62,11 @@ fn by_content(s: &Snapshot, f: &Formula, phase: usize) -> Option<PhaseKind> {
 /// How well a material fits a kind of phase: 0 best, 1 well, 2 not named there.
 pub fn fit(one: &Ingredient, wanted: Option<PhaseKind>) -> u8 {
     let Some(wanted) = wanted else { return 0 };
-    match one.phase.iter().position(|p| *p == wanted || *p == PhaseKind::Any) {
+    match one
+        .phase
+        .iter()
+        .position(|p| *p == wanted || *p == PhaseKind::Any)
+    {
         Some(0) => 0,
         Some(_) => 1,
         None if wanted == PhaseKind::CoolDown && one.add_below_c.is_some() => 1,

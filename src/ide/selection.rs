@@ -17,13 +17,23 @@ pub fn selection(s: &Snapshot, line: u32, byte: u32) -> Vec<Region> {
     let text = s.text(line);
     let mut out: Vec<Region> = Vec::new();
     let mut push = |r: Region| {
-        if r.start < r.end && out.last().is_none_or(|last: &Region| r.start <= last.start && r.end >= last.end && r != *last) {
+        if r.start < r.end
+            && out.last().is_none_or(|last: &Region| {
+                r.start <= last.start && r.end >= last.end && r != *last
+            })
+        {
             out.push(r);
         }
     };
-    let here = |span: Span| Region { start: (line, span.start), end: (line, span.end) };
+    let here = |span: Span| Region {
+        start: (line, span.start),
+        end: (line, span.end),
+    };
     push(here(word(text, at)));
-    let mut spans: Vec<Span> = parts(s, line).into_iter().filter(|p| p.contains(at)).collect();
+    let mut spans: Vec<Span> = parts(s, line)
+        .into_iter()
+        .filter(|p| p.contains(at))
+        .collect();
     spans.sort_by_key(|p| p.end - p.start);
     for span in spans {
         push(here(span));
@@ -31,12 +41,23 @@ pub fn selection(s: &Snapshot, line: u32, byte: u32) -> Vec<Region> {
     push(here(s.whole_line(line).span));
     push(here(Span::new(0, text.len())));
     let last_byte = |n: u32| s.text(n).len() as u32;
-    if let Some(section) = s.tree.sections.iter().find(|x| (x.first..x.end).contains(&line)) {
+    if let Some(section) = s
+        .tree
+        .sections
+        .iter()
+        .find(|x| (x.first..x.end).contains(&line))
+    {
         let last = super::folding::last_written(s, section.first, section.end).max(line);
-        push(Region { start: (section.first, 0), end: (last, last_byte(last)) });
+        push(Region {
+            start: (section.first, 0),
+            end: (last, last_byte(last)),
+        });
     }
     let last = (s.tree.lines.len() as u32).saturating_sub(1);
-    push(Region { start: (0, 0), end: (last, last_byte(last)) });
+    push(Region {
+        start: (0, 0),
+        end: (last, last_byte(last)),
+    });
     out
 }
 
@@ -46,8 +67,16 @@ fn word(text: &str, at: usize) -> Span {
         at -= 1;
     }
     let inside = |c: char| c.is_alphanumeric() || matches!(c, '-' | '.');
-    let start = text[..at].char_indices().rev().take_while(|(_, c)| inside(*c)).last().map_or(at, |(n, _)| n);
-    let end = text[at..].char_indices().find(|(_, c)| !inside(*c)).map_or(text.len(), |(n, _)| at + n);
+    let start = text[..at]
+        .char_indices()
+        .rev()
+        .take_while(|(_, c)| inside(*c))
+        .last()
+        .map_or(at, |(n, _)| n);
+    let end = text[at..]
+        .char_indices()
+        .find(|(_, c)| !inside(*c))
+        .map_or(text.len(), |(n, _)| at + n);
     Span::new(start, end)
 }
 

@@ -21,19 +21,40 @@ pub struct Snapshot {
 
 impl Snapshot {
     /// Resolves and judges the file.
-    pub fn new(path: &Path, kind: FileKind, tree: Tree, kb: &Kb, settings: &Settings, library: &dyn Library) -> Snapshot {
+    pub fn new(
+        path: &Path,
+        kind: FileKind,
+        tree: Tree,
+        kb: &Kb,
+        settings: &Settings,
+        library: &dyn Library,
+    ) -> Snapshot {
         let formula = resolve(&tree, path, kb, settings, library);
         let judged = judge(&tree, formula, kb, settings);
         let (formula, findings) = match kind {
             FileKind::Formula => (Some(judged.formula), judged.findings),
             // Of records and shelves only the writing is judged.
-            FileKind::Batch | FileKind::Stock => (None, judged.findings.into_iter().filter(of_writing).collect()),
+            FileKind::Batch | FileKind::Stock => (
+                None,
+                judged.findings.into_iter().filter(of_writing).collect(),
+            ),
         };
-        Snapshot { path: path.to_owned(), kind, tree, formula, findings, kb: kb.clone(), settings: settings.clone() }
+        Snapshot {
+            path: path.to_owned(),
+            kind,
+            tree,
+            formula,
+            findings,
+            kb: kb.clone(),
+            settings: settings.clone(),
+        }
     }
 
     pub fn line(&self, line: u32) -> Option<&Line> {
-        self.tree.lines.get(line as usize).map(|at| at.line.as_ref())
+        self.tree
+            .lines
+            .get(line as usize)
+            .map(|at| at.line.as_ref())
     }
 
     pub fn text(&self, line: u32) -> &str {
@@ -42,15 +63,27 @@ impl Snapshot {
 
     /// The section that a line typed here would stand in: that of the line above, unknown sections passed over.
     pub fn section_before(&self, line: u32) -> SectionKind {
-        let above = self.tree.lines.iter().take(line as usize).rev().map(|at| at.line.section);
-        above.into_iter().find(|s| *s != SectionKind::Unknown).unwrap_or(SectionKind::Top)
+        let above = self
+            .tree
+            .lines
+            .iter()
+            .take(line as usize)
+            .rev()
+            .map(|at| at.line.section);
+        above
+            .into_iter()
+            .find(|s| *s != SectionKind::Unknown)
+            .unwrap_or(SectionKind::Top)
     }
 
     /// A line without the blanks around it.
     pub fn whole_line(&self, line: u32) -> Place {
         let text = self.text(line);
         let start = text.len() - text.trim_start().len();
-        Place { line, span: Span::new(start, text.trim_end().len().max(start)) }
+        Place {
+            line,
+            span: Span::new(start, text.trim_end().len().max(start)),
+        }
     }
 
     /// Temperatures in the unit that the file uses.
@@ -60,26 +93,43 @@ impl Snapshot {
 
     /// The markets whose law is shown: `sold in`, else those of the settings.
     pub fn markets(&self) -> &[String] {
-        self.formula.as_ref().map_or(&self.settings.markets, |f| crate::model::law::markets(f, &self.settings))
+        self.formula.as_ref().map_or(&self.settings.markets, |f| {
+            crate::model::law::markets(f, &self.settings)
+        })
     }
 
     /// The row of the formula that stands on a line; rows stand in the order of their lines.
     pub fn row_on(&self, line: u32) -> Option<usize> {
-        self.formula.as_ref()?.rows.binary_search_by_key(&line, |r| r.line).ok()
+        self.formula
+            .as_ref()?
+            .rows
+            .binary_search_by_key(&line, |r| r.line)
+            .ok()
     }
 
     /// The phase whose heading stands on a line.
     pub fn phase_on(&self, line: u32) -> Option<usize> {
-        self.formula.as_ref()?.phases.iter().position(|p| p.lines.contains(&line))
+        self.formula
+            .as_ref()?
+            .phases
+            .iter()
+            .position(|p| p.lines.contains(&line))
     }
 
     /// The phase that a line stands in.
     pub fn phase_around(&self, line: u32) -> Option<usize> {
         let f = self.formula.as_ref()?;
-        if !matches!(self.section_before(line + 1), SectionKind::Phase | SectionKind::Premix) {
+        if !matches!(
+            self.section_before(line + 1),
+            SectionKind::Phase | SectionKind::Premix
+        ) {
             return None;
         }
-        let headings = f.phases.iter().enumerate().flat_map(|(n, p)| p.lines.iter().map(move |l| (*l, n)));
+        let headings = f
+            .phases
+            .iter()
+            .enumerate()
+            .flat_map(|(n, p)| p.lines.iter().map(move |l| (*l, n)));
         headings.filter(|(l, _)| *l <= line).max().map(|(_, n)| n)
     }
 }

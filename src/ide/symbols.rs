@@ -41,11 +41,17 @@ pub struct Symbol {
 
 pub fn symbols(s: &Snapshot) -> Vec<Symbol> {
     let weights = s.formula.as_ref().map(|f| figures::weights(s, f));
-    s.tree.sections.iter().filter_map(|section| of_section(s, section, weights.as_ref())).collect()
+    s.tree
+        .sections
+        .iter()
+        .filter_map(|section| of_section(s, section, weights.as_ref()))
+        .collect()
 }
 
 fn of_section(s: &Snapshot, section: &Section, weights: Option<&Weights>) -> Option<Symbol> {
-    let children: Vec<Symbol> = (section.first..section.end).filter_map(|n| of_line(s, n, weights)).collect();
+    let children: Vec<Symbol> = (section.first..section.end)
+        .filter_map(|n| of_line(s, n, weights))
+        .collect();
     let head = section.heading.unwrap_or(section.first);
     let line = s.line(head)?;
     // Lines before the first heading, blank or commented, are no section.
@@ -54,7 +60,11 @@ fn of_section(s: &Snapshot, section: &Section, weights: Option<&Weights>) -> Opt
     }
     let (name, detail, span) = match &line.node {
         Node::Heading(h) => heading(s, h, head),
-        _ => (String::from("before the first heading"), String::new(), s.whole_line(head).span),
+        _ => (
+            String::from("before the first heading"),
+            String::new(),
+            s.whole_line(head).span,
+        ),
     };
     Some(Symbol {
         name,
@@ -62,7 +72,14 @@ fn of_section(s: &Snapshot, section: &Section, weights: Option<&Weights>) -> Opt
         kind: kind(section.kind),
         first_line: section.first,
         end_line: last_written(s, section.first, section.end),
-        select: Place { line: section.first, span: if head == section.first { span } else { s.whole_line(section.first).span } },
+        select: Place {
+            line: section.first,
+            span: if head == section.first {
+                span
+            } else {
+                s.whole_line(section.first).span
+            },
+        },
         children,
     })
 }
@@ -76,7 +93,14 @@ fn heading(s: &Snapshot, h: &Heading, line: u32) -> (String, String, Span) {
     match h {
         Heading::Formula { name } => {
             let (name, span) = named("formula", name);
-            (name, s.formula.as_ref().map(figures::total_words).unwrap_or_default(), span)
+            (
+                name,
+                s.formula
+                    .as_ref()
+                    .map(figures::total_words)
+                    .unwrap_or_default(),
+                span,
+            )
         }
         Heading::Phase(p) => phase(s, "phase", p, line, whole),
         Heading::Premix(p) => phase(s, "premix", p, line, whole),
@@ -86,18 +110,33 @@ fn heading(s: &Snapshot, h: &Heading, line: u32) -> (String, String, Span) {
         }
         Heading::Lot { code, of, .. } => {
             let (name, span) = named("lot", code);
-            (format!("lot {name}"), of.as_ref().map_or(String::new(), |o| format!("of {}", o.value)), span)
+            (
+                format!("lot {name}"),
+                of.as_ref()
+                    .map_or(String::new(), |o| format!("of {}", o.value)),
+                span,
+            )
         }
         Heading::Method => ("method".into(), String::new(), whole),
         Heading::Notes => ("notes".into(), String::new(), whole),
         Heading::Weighed => ("weighed".into(), String::new(), whole),
         Heading::Log => ("log".into(), String::new(), whole),
         Heading::Observations => ("observations".into(), String::new(), whole),
-        Heading::Broken => (s.text(line).trim().to_owned(), "heading not known".into(), whole),
+        Heading::Broken => (
+            s.text(line).trim().to_owned(),
+            "heading not known".into(),
+            whole,
+        ),
     }
 }
 
-fn phase(s: &Snapshot, word: &str, p: &PhaseHeading, line: u32, whole: Span) -> (String, String, Span) {
+fn phase(
+    s: &Snapshot,
+    word: &str,
+    p: &PhaseHeading,
+    line: u32,
+    whole: Span,
+) -> (String, String, Span) {
     let mut name = word.to_owned();
     if let Some(label) = &p.label {
         name.push_str(&format!(" {}", label.value));
@@ -105,8 +144,16 @@ fn phase(s: &Snapshot, word: &str, p: &PhaseHeading, line: u32, whole: Span) -> 
     if let Some(n) = &p.name {
         name.push_str(&format!(" \"{}\"", n.value));
     }
-    let share = s.formula.as_ref().zip(s.phase_on(line)).and_then(|(f, n)| figures::percent_sum(f, &f.phases[n].rows));
-    (name, share.map_or(String::new(), words::percent), p.label.as_ref().map_or(whole, |l| l.span))
+    let share = s
+        .formula
+        .as_ref()
+        .zip(s.phase_on(line))
+        .and_then(|(f, n)| figures::percent_sum(f, &f.phases[n].rows));
+    (
+        name,
+        share.map_or(String::new(), words::percent),
+        p.label.as_ref().map_or(whole, |l| l.span),
+    )
 }
 
 fn of_line(s: &Snapshot, line: u32, weights: Option<&Weights>) -> Option<Symbol> {
@@ -124,15 +171,37 @@ fn of_line(s: &Snapshot, line: u32, weights: Option<&Weights>) -> Option<Symbol>
     match node {
         Node::Row(r) => {
             let row = s.row_on(line);
-            let percent = row.and_then(|n| s.formula.as_ref()?.rows[n].percent).map(words::percent);
-            let grams = row.and_then(|n| *weights?.rows.get(n)?).map(figures::grams_words);
-            let detail = [percent, grams].into_iter().flatten().collect::<Vec<_>>().join(", ");
-            Some(one(r.name.value.to_string(), detail, SymbolKind::Row, r.name.span))
+            let percent = row
+                .and_then(|n| s.formula.as_ref()?.rows[n].percent)
+                .map(words::percent);
+            let grams = row
+                .and_then(|n| *weights?.rows.get(n)?)
+                .map(figures::grams_words);
+            let detail = [percent, grams]
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>()
+                .join(", ");
+            Some(one(
+                r.name.value.to_string(),
+                detail,
+                SymbolKind::Row,
+                r.name.span,
+            ))
         }
-        Node::Step(_) => Some(one(s.text(line)[whole.span.range()].to_owned(), String::new(), SymbolKind::Step, whole.span)),
-        Node::Weighed(w) => {
-            Some(one(w.name.value.clone(), w.actual.map_or("not weighed yet".into(), figures::measure_words), SymbolKind::Row, w.name.span))
-        }
+        Node::Step(_) => Some(one(
+            s.text(line)[whole.span.range()].to_owned(),
+            String::new(),
+            SymbolKind::Step,
+            whole.span,
+        )),
+        Node::Weighed(w) => Some(one(
+            w.name.value.clone(),
+            w.actual
+                .map_or("not weighed yet".into(), figures::measure_words),
+            SymbolKind::Row,
+            w.name.span,
+        )),
         _ => None,
     }
 }

@@ -98,7 +98,11 @@ pub fn tokens(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Token> {
         for (span, kind, modifiers) in found {
             if span.start >= upto && span.end > span.start {
                 upto = span.end;
-                out.push(Token { place: Place { line: n, span }, kind, modifiers });
+                out.push(Token {
+                    place: Place { line: n, span },
+                    kind,
+                    modifiers,
+                });
             }
         }
     }
@@ -106,7 +110,12 @@ pub fn tokens(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Token> {
 }
 
 fn banned_rows(s: &Snapshot) -> Vec<usize> {
-    s.formula.as_ref().map_or_else(Vec::new, |f| law::bans(f, &s.kb, s.markets()).iter().map(|b| b.member.row).collect())
+    s.formula.as_ref().map_or_else(Vec::new, |f| {
+        law::bans(f, &s.kb, s.markets())
+            .iter()
+            .map(|b| b.member.row)
+            .collect()
+    })
 }
 
 type Found = Vec<(Span, TokenKind, Modifiers)>;
@@ -120,21 +129,41 @@ fn of_line(s: &Snapshot, n: u32, line: &Line, banned: &[usize], out: &mut Found)
             out.push((f.value.span, TokenKind::Value, plain));
         }
         Node::Row(r) => {
-            let kind = if r.file { TokenKind::File } else { TokenKind::Ingredient };
+            let kind = if r.file {
+                TokenKind::File
+            } else {
+                TokenKind::Ingredient
+            };
             out.push((r.name.span, kind, modifiers(s, n, banned)));
             match r.amount.value {
                 Amount::Measured(m) => measure(&m, out),
                 _ => out.push((r.amount.span, TokenKind::Amount, plain)),
             }
-            out.extend(r.purpose.as_ref().map(|p| (p.span, TokenKind::Value, plain)));
+            out.extend(
+                r.purpose
+                    .as_ref()
+                    .map(|p| (p.span, TokenKind::Value, plain)),
+            );
         }
         Node::Step(step) => {
             for c in &step.clauses {
                 out.extend(c.verb.as_ref().map(|v| (v.span, TokenKind::Step, plain)));
-                let phases = c.objects.iter().chain(&c.into).filter(|o| is_phase(s, &o.value));
+                let phases = c
+                    .objects
+                    .iter()
+                    .chain(&c.into)
+                    .filter(|o| is_phase(s, &o.value));
                 out.extend(phases.map(|o| (o.span, TokenKind::Phase, plain)));
-                out.extend(c.heat.as_ref().map(|h| (h.span, TokenKind::Temperature, plain)));
-                out.extend(c.minutes.as_ref().map(|m| (m.span, TokenKind::Amount, plain)));
+                out.extend(
+                    c.heat
+                        .as_ref()
+                        .map(|h| (h.span, TokenKind::Temperature, plain)),
+                );
+                out.extend(
+                    c.minutes
+                        .as_ref()
+                        .map(|m| (m.span, TokenKind::Amount, plain)),
+                );
                 out.extend(c.ph.as_ref().map(|p| (p.span, TokenKind::Amount, plain)));
                 if let Some(m) = &c.amount {
                     measure(m, out);
@@ -142,7 +171,15 @@ fn of_line(s: &Snapshot, n: u32, line: &Line, banned: &[usize], out: &mut Found)
             }
         }
         Node::Weighed(w) => {
-            out.push((w.name.span, if w.file { TokenKind::File } else { TokenKind::Ingredient }, plain));
+            out.push((
+                w.name.span,
+                if w.file {
+                    TokenKind::File
+                } else {
+                    TokenKind::Ingredient
+                },
+                plain,
+            ));
             out.push((w.actual_span, TokenKind::Amount, plain));
             if let Some(m) = &w.planned {
                 measure(m, out);
@@ -150,7 +187,9 @@ fn of_line(s: &Snapshot, n: u32, line: &Line, banned: &[usize], out: &mut Found)
             out.extend(w.lot.as_ref().map(|l| (l.span, TokenKind::Lot, plain)));
         }
         Node::Log(l) => out.extend(l.time.as_ref().map(|t| (t.span, TokenKind::Amount, plain))),
-        Node::Observation(o) => out.extend(o.time.as_ref().map(|t| (t.span, TokenKind::Amount, plain))),
+        Node::Observation(o) => {
+            out.extend(o.time.as_ref().map(|t| (t.span, TokenKind::Amount, plain)))
+        }
         Node::Blank | Node::Comment | Node::Note | Node::Broken | Node::Kept => {}
     }
 }
@@ -166,24 +205,48 @@ fn heading(line: &Line, h: &Heading, out: &mut Found) {
         return;
     }
     let start = line.text.len() - line.text.trim_start().len();
-    let word = line.text[start..].split(|c: char| !c.is_alphabetic()).next().unwrap_or("").len();
+    let word = line.text[start..]
+        .split(|c: char| !c.is_alphabetic())
+        .next()
+        .unwrap_or("")
+        .len();
     out.push((Span::new(start, start + word), TokenKind::Keyword, plain));
     match h {
-        Heading::Formula { name } => out.extend(name.as_ref().map(|n| (n.span, TokenKind::Value, plain))),
+        Heading::Formula { name } => {
+            out.extend(name.as_ref().map(|n| (n.span, TokenKind::Value, plain)))
+        }
         Heading::Phase(p) | Heading::Premix(p) => {
             out.extend(p.label.as_ref().map(|l| (l.span, TokenKind::Phase, plain)));
             out.extend(p.name.as_ref().map(|n| (n.span, TokenKind::Value, plain)));
-            out.extend(p.heat.as_ref().map(|h| (h.span, TokenKind::Temperature, plain)));
+            out.extend(
+                p.heat
+                    .as_ref()
+                    .map(|h| (h.span, TokenKind::Temperature, plain)),
+            );
             out.extend(p.into.as_ref().map(|l| (l.span, TokenKind::Phase, plain)));
         }
-        Heading::Batch { code, formula, version } => {
+        Heading::Batch {
+            code,
+            formula,
+            version,
+        } => {
             out.extend(code.as_ref().map(|c| (c.span, TokenKind::Lot, plain)));
             out.extend(formula.as_ref().map(|f| (f.span, TokenKind::File, plain)));
             out.extend(version.as_ref().map(|v| (v.span, TokenKind::Amount, plain)));
         }
         Heading::Lot { code, of, of_file } => {
             out.extend(code.as_ref().map(|c| (c.span, TokenKind::Lot, plain)));
-            out.extend(of.as_ref().map(|o| (o.span, if *of_file { TokenKind::File } else { TokenKind::Ingredient }, plain)));
+            out.extend(of.as_ref().map(|o| {
+                (
+                    o.span,
+                    if *of_file {
+                        TokenKind::File
+                    } else {
+                        TokenKind::Ingredient
+                    },
+                    plain,
+                )
+            }));
         }
         _ => {}
     }
@@ -204,5 +267,9 @@ fn modifiers(s: &Snapshot, line: u32, banned: &[usize]) -> Modifiers {
 /// Whether a step's word names a phase of the formula.
 pub(super) fn is_phase(s: &Snapshot, word: &str) -> bool {
     let label = word.trim().strip_prefix("phase ").unwrap_or(word.trim());
-    s.formula.as_ref().is_some_and(|f| f.phases.iter().any(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(label)))
+    s.formula.as_ref().is_some_and(|f| {
+        f.phases
+            .iter()
+            .any(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(label))
+    })
 }

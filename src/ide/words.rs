@@ -18,5 +18,9 @@ pub fn text(written: &str) -> String {
 
 /// "1 row", "3 rows".
 pub fn count(n: usize, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+    if n == 1 {
+        format!("1 {one}")
+    } else {
+        format!("{n} {one}s")
+    }
 }

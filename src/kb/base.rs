@@ -30,14 +30,20 @@ pub struct Kept<T> {
 
 impl<T: Clone> Kept<T> {
     pub const fn empty() -> Kept<T> {
-        Kept { of: OnceLock::new() }
+        Kept {
+            of: OnceLock::new(),
+        }
     }
 
     pub fn get(&self, kb: &Kb, id: Id, make: impl FnOnce(&Ingredient) -> T) -> Cow<'_, T> {
         let one = kb.get(id);
-        let all = self.of.get_or_init(|| BUNDLE.entries.iter().map(|_| OnceLock::new()).collect());
+        let all = self
+            .of
+            .get_or_init(|| BUNDLE.entries.iter().map(|_| OnceLock::new()).collect());
         match all.get(usize::from(id.0)) {
-            Some(kept) if kb.own_file(id).is_none() => Cow::Borrowed(kept.get_or_init(|| make(one))),
+            Some(kept) if kb.own_file(id).is_none() => {
+                Cow::Borrowed(kept.get_or_init(|| make(one)))
+            }
             _ => Cow::Owned(make(one)),
         }
     }
@@ -135,13 +141,28 @@ impl Kb {
     pub fn decode_afresh(rest_too: bool) -> usize {
         let (index, registers) = read_index();
         fn all<T: Deserialize<'static>>(pieces: &Pieces) -> usize {
-            (0..pieces.len()).map(|n| read_piece::<T>(pieces.get(n))).collect::<Vec<_>>().len()
+            (0..pieces.len())
+                .map(|n| read_piece::<T>(pieces.get(n)))
+                .collect::<Vec<_>>()
+                .len()
         }
         let found = || {
-            let laws: Vec<LawHead> = index.rest.laws.iter().map(|(_, piece)| read_piece(*piece)).collect();
+            let laws: Vec<LawHead> = index
+                .rest
+                .laws
+                .iter()
+                .map(|(_, piece)| read_piece(*piece))
+                .collect();
             let pairs: Vec<Pair> = read_piece(index.rest.pairs);
-            let (sources, products) = (all::<Source>(&registers.sources.pieces), all::<Product>(&registers.products.pieces));
-            laws.len() + pairs.len() + sources + products + all::<Threshold>(&registers.thresholds.pieces)
+            let (sources, products) = (
+                all::<Source>(&registers.sources.pieces),
+                all::<Product>(&registers.products.pieces),
+            );
+            laws.len()
+                + pairs.len()
+                + sources
+                + products
+                + all::<Threshold>(&registers.thresholds.pieces)
         };
         index.entries() + if rest_too { found() } else { 0 }
     }
@@ -175,7 +196,14 @@ impl Kb {
                 },
                 |id| id.0,
             );
-            for name in one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.ci).chain([&one.id]) {
+            for name in one
+                .names
+                .iter()
+                .chain(&one.inci)
+                .chain(&one.inci_us)
+                .chain(&one.ci)
+                .chain([&one.id])
+            {
                 own.names.insert(key(name), n);
             }
             for name in &one.loose_names {
@@ -190,7 +218,11 @@ impl Kb {
 
     /// The entry that own text describes: the bundled one of its id, if any, with the keys of the text over it.
     fn overlay(&self, file: &Path, text: &str) -> Result<Ingredient, Fault> {
-        let stem = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let stem = file
+            .file_stem()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
         let Some(id) = self.by_id(&stem) else {
             return read::ingredient(file, text, "own");
         };
@@ -228,28 +260,46 @@ impl Kb {
     }
 
     fn with(own: Own) -> Kb {
-        Kb { has_own: !own.entries.is_empty(), own: Arc::new(own), bundled: &BUNDLE.entries }
+        Kb {
+            has_own: !own.entries.is_empty(),
+            own: Arc::new(own),
+            bundled: &BUNDLE.entries,
+        }
     }
 
     #[inline(always)]
     fn entry(&self, id: Id) -> &Entry {
-        let own = if self.has_own { self.own.entries.get(&id.0) } else { None };
+        let own = if self.has_own {
+            self.own.entries.get(&id.0)
+        } else {
+            None
+        };
         own.unwrap_or_else(|| {
             let n = usize::from(id.0);
-            self.bundled[n].get().map_or_else(|| BUNDLE.entry(n), Box::as_ref)
+            self.bundled[n]
+                .get()
+                .map_or_else(|| BUNDLE.entry(n), Box::as_ref)
         })
     }
 
     /// The entry for a passing look: it does not stay in memory. For walks over many, of which most are never asked for again.
     pub fn glance(&self, id: Id) -> Cow<'_, Ingredient> {
-        let kept = self.own.entries.get(&id.0).or_else(|| BUNDLE.entries[usize::from(id.0)].get().map(Box::as_ref));
-        kept.map_or_else(|| Cow::Owned(BUNDLE.decode(usize::from(id.0))), |e| Cow::Borrowed(&e.one))
+        let kept = self
+            .own
+            .entries
+            .get(&id.0)
+            .or_else(|| BUNDLE.entries[usize::from(id.0)].get().map(Box::as_ref));
+        kept.map_or_else(
+            || Cow::Owned(BUNDLE.decode(usize::from(id.0))),
+            |e| Cow::Borrowed(&e.one),
+        )
     }
 
     /// All names of the bundled entries, for completion.
     pub fn typed() -> &'static Typed<'static> {
         static TYPED: LazyLock<Typed<'static>> = LazyLock::new(|| {
-            let packed: Typed = postcard::from_bytes(TYPED_BYTES).expect("the build packed these names");
+            let packed: Typed =
+                postcard::from_bytes(TYPED_BYTES).expect("the build packed these names");
             packed.beside(BUNDLE.index.names.keys.whole())
         });
         &TYPED
@@ -257,7 +307,8 @@ impl Kb {
 
     /// Those of the maker's own, new or laid over bundled ones, filed anew: they are few.
     pub fn typed_own(&self) -> Option<Typed<'static>> {
-        let mut own: Vec<(u16, &Ingredient)> = self.own.entries.iter().map(|(n, e)| (*n, &e.one)).collect();
+        let mut own: Vec<(u16, &Ingredient)> =
+            self.own.entries.iter().map(|(n, e)| (*n, &e.one)).collect();
         own.sort_unstable_by_key(|(n, _)| *n);
         self.has_own.then(|| Typed::of(own.into_iter(), &|_| None))
     }
@@ -274,7 +325,13 @@ impl Kb {
 
     pub fn ids(&self) -> impl Iterator<Item = Id> + '_ {
         let bundled = BUNDLE.entries.len() as u16;
-        let mut added: Vec<u16> = self.own.entries.keys().copied().filter(|n| *n >= bundled).collect();
+        let mut added: Vec<u16> = self
+            .own
+            .entries
+            .keys()
+            .copied()
+            .filter(|n| *n >= bundled)
+            .collect();
         added.sort_unstable();
         (0..bundled).chain(added).map(Id)
     }
@@ -296,21 +353,34 @@ impl Kb {
         (0..BUNDLE.laws.len()).map(|n| BUNDLE.law(n))
     }
     /// The laws of some markets; those of others are not even decoded.
-    pub fn laws_of<'m>(&self, markets: &'m [String]) -> impl Iterator<Item = &'static Law> + use<'m> {
+    pub fn laws_of<'m>(
+        &self,
+        markets: &'m [String],
+    ) -> impl Iterator<Item = &'static Law> + use<'m> {
         let all = BUNDLE.index.rest.laws.iter().enumerate();
-        all.filter(|(_, (market, _))| markets.iter().any(|m| m == market)).map(|(n, _)| BUNDLE.law(n))
+        all.filter(|(_, (market, _))| markets.iter().any(|m| m == market))
+            .map(|(n, _)| BUNDLE.law(n))
     }
     pub fn pairs(&self) -> &'static [Pair] {
-        BUNDLE.rest.pairs.get_or_init(|| read_piece(BUNDLE.index.rest.pairs))
+        BUNDLE
+            .rest
+            .pairs
+            .get_or_init(|| read_piece(BUNDLE.index.rest.pairs))
     }
     pub fn products(&self) -> impl Iterator<Item = &'static Product> {
         BUNDLE.products.iter()
     }
     pub fn scope_words(&self) -> &'static [SmolStr] {
-        BUNDLE.rest.scope_words.get_or_init(|| read_piece(BUNDLE.index.rest.scope_words))
+        BUNDLE
+            .rest
+            .scope_words
+            .get_or_init(|| read_piece(BUNDLE.index.rest.scope_words))
     }
     pub fn vocabulary(&self) -> &'static Vocabulary {
-        BUNDLE.rest.vocabulary.get_or_init(|| read_piece(BUNDLE.index.rest.vocabulary))
+        BUNDLE
+            .rest
+            .vocabulary
+            .get_or_init(|| read_piece(BUNDLE.index.rest.vocabulary))
     }
 
     pub fn source(&self, id: &str) -> Option<&'static Source> {
@@ -319,7 +389,10 @@ impl Kb {
 
     /// A number that a rule compares with. The thresholds file is part of the build, so an unknown id is a fault of the program.
     pub fn threshold(&self, id: &str) -> &'static Threshold {
-        BUNDLE.thresholds.find(id).unwrap_or_else(|| panic!("kb/thresholds.toml has no \"{id}\""))
+        BUNDLE
+            .thresholds
+            .find(id)
+            .unwrap_or_else(|| panic!("kb/thresholds.toml has no \"{id}\""))
     }
 
     /// The product kind of this name.
@@ -339,20 +412,34 @@ impl Kb {
             return found;
         }
         if let Some((name, strength)) = split_strength(&k)
-            && let Some(Lookup::Known { id, .. }) = self.exact(&name).or_else(|| self.loosely(&name))
+            && let Some(Lookup::Known { id, .. }) =
+                self.exact(&name).or_else(|| self.loosely(&name))
         {
-            let basis = strength.1.unwrap_or_else(|| match self.get(id).strength.as_deref() {
-                Some("w/v") => StrengthBasis::WeightInVolume,
-                Some("v/v") => StrengthBasis::ByVolume,
-                _ => StrengthBasis::ByWeight,
-            });
-            return Lookup::Known { id, strength: Some(Strength { percent: strength.0, basis }) };
+            let basis = strength
+                .1
+                .unwrap_or_else(|| match self.get(id).strength.as_deref() {
+                    Some("w/v") => StrengthBasis::WeightInVolume,
+                    Some("v/v") => StrengthBasis::ByVolume,
+                    _ => StrengthBasis::ByWeight,
+                });
+            return Lookup::Known {
+                id,
+                strength: Some(Strength {
+                    percent: strength.0,
+                    basis,
+                }),
+            };
         }
         self.loosely(&k).unwrap_or(Lookup::Unknown)
     }
 
     fn exact(&self, k: &str) -> Option<Lookup> {
-        let known = |n| Some(Lookup::Known { id: Id(n), strength: None });
+        let known = |n| {
+            Some(Lookup::Known {
+                id: Id(n),
+                strength: None,
+            })
+        };
         if let Some(n) = self.own.names.get(k) {
             return known(*n);
         }
@@ -365,7 +452,14 @@ impl Kb {
         {
             return known(n);
         }
-        let mut loose: BTreeSet<u16> = self.own.loose.get(k).into_iter().flatten().copied().collect();
+        let mut loose: BTreeSet<u16> = self
+            .own
+            .loose
+            .get(k)
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect();
         loose.extend(BUNDLE.index.loose.find(k));
         match loose.len() {
             0 => None,
@@ -384,7 +478,11 @@ impl Kb {
             && let Some((inside, behind)) = after.split_once(')')
         {
             let without = format!("{before}{behind}");
-            if let Some(found) = self.exact(without.trim()).or_else(|| self.loosely(without.trim())).or_else(|| self.exact(inside.trim())) {
+            if let Some(found) = self
+                .exact(without.trim())
+                .or_else(|| self.loosely(without.trim()))
+                .or_else(|| self.exact(inside.trim()))
+            {
                 return Some(found);
             }
         }
@@ -396,7 +494,11 @@ impl Kb {
         }
         let qualifiers = &BUNDLE.index.qualifiers;
         let words: Vec<&str> = k.split([' ', ',']).filter(|w| !w.is_empty()).collect();
-        let kept: Vec<&str> = words.iter().copied().filter(|w| qualifiers.binary_search_by(|q| q.as_str().cmp(w)).is_err()).collect();
+        let kept: Vec<&str> = words
+            .iter()
+            .copied()
+            .filter(|w| qualifiers.binary_search_by(|q| q.as_str().cmp(w)).is_err())
+            .collect();
         if kept.len() < words.len() && !kept.is_empty() {
             let kept = kept.join(" ");
             if let Some(found) = self.exact(&kept) {
@@ -408,7 +510,9 @@ impl Kb {
 
     /// The nearest names to one that is not known, best first, at most three.
     pub fn nearest(&self, written: &str) -> Vec<(Id, String)> {
-        self.own.near.or_find(written, || self.find_nearest(written))
+        self.own
+            .near
+            .or_find(written, || self.find_nearest(written))
     }
 
     fn find_nearest(&self, written: &str) -> Vec<(Id, String)> {
@@ -417,10 +521,22 @@ impl Kb {
         let allowed = (k.chars().count() / 3).clamp(1, 4);
         let pattern = Pattern::of(&k);
         let names = &BUNDLE.index.names;
-        let own = self.own.names.iter().map(|(name, n)| (name.as_str(), *n)).filter(|(name, _)| may_be_near(letters(name), set, allowed));
-        let bundled = BUNDLE.index.lengths.candidates(length, set, allowed).map(|at| (names.keys.get(at), names.entries.get(at)));
-        let mut best: Vec<(usize, &str, u16)> =
-            own.chain(bundled).map(|(name, n)| (pattern.distance(name), name, n)).filter(|(d, _, _)| *d <= allowed).collect();
+        let own = self
+            .own
+            .names
+            .iter()
+            .map(|(name, n)| (name.as_str(), *n))
+            .filter(|(name, _)| may_be_near(letters(name), set, allowed));
+        let bundled = BUNDLE
+            .index
+            .lengths
+            .candidates(length, set, allowed)
+            .map(|at| (names.keys.get(at), names.entries.get(at)));
+        let mut best: Vec<(usize, &str, u16)> = own
+            .chain(bundled)
+            .map(|(name, n)| (pattern.distance(name), name, n))
+            .filter(|(d, _, _)| *d <= allowed)
+            .collect();
         best.sort_unstable();
         // Where one is a single slip away, what is further off only distracts.
         if let Some((least, _, _)) = best.first().copied() {
@@ -428,14 +544,19 @@ impl Kb {
         }
         let mut seen = HashSet::new();
         best.retain(|(_, _, n)| seen.insert(*n));
-        best.into_iter().take(3).map(|(_, name, n)| (Id(n), self.written_name(Id(n), name))).collect()
+        best.into_iter()
+            .take(3)
+            .map(|(_, name, n)| (Id(n), self.written_name(Id(n), name)))
+            .collect()
     }
 
     /// A name as it is written in the base, from its key.
     fn written_name(&self, id: Id, k: &str) -> String {
         let one = self.get(id);
         let written = one.names.iter().chain(&one.inci).find(|n| key(n) == k);
-        written.map_or_else(|| self.name(id), SmolStr::as_str).to_owned()
+        written
+            .map_or_else(|| self.name(id), SmolStr::as_str)
+            .to_owned()
     }
 
     /// The name to show: the one that the id stands for, else the first everyday name, else the INCI name.
@@ -447,7 +568,11 @@ impl Kb {
     pub fn typed_names(&self) -> impl Iterator<Item = (&str, Id)> + '_ {
         self.ids().flat_map(|id| {
             let one = self.get(id);
-            one.names.iter().chain(&one.inci).chain(&one.inci_us).map(move |n| (n.as_str(), id))
+            one.names
+                .iter()
+                .chain(&one.inci)
+                .chain(&one.inci_us)
+                .map(move |n| (n.as_str(), id))
         })
     }
 }
@@ -463,7 +588,9 @@ fn split_strength(k: &str) -> Option<(String, (Decimal, Option<StrengthBasis>))>
     let after = k[at + 1..].trim();
     let number_at = before
         .rfind(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
-        .map_or(0, |p| p + before[p..].chars().next().map_or(1, char::len_utf8));
+        .map_or(0, |p| {
+            p + before[p..].chars().next().map_or(1, char::len_utf8)
+        });
     let percent: Decimal = before[number_at..].replace(',', ".").parse().ok()?;
     if percent.is_zero() || percent > Decimal::ONE_HUNDRED {
         return None;
@@ -503,14 +630,23 @@ mod tests {
     fn known(name: &str) -> (String, Option<Decimal>) {
         let kb = Kb::bundled();
         match kb.lookup(name) {
-            Lookup::Known { id, strength } => (kb.get(id).id.to_string(), strength.map(|s| s.percent)),
+            Lookup::Known { id, strength } => {
+                (kb.get(id).id.to_string(), strength.map(|s| s.percent))
+            }
             other => panic!("{name}: {other:?}"),
         }
     }
 
     #[test]
     fn by_name_inci_number_and_id() {
-        for name in ["sodium benzoate", "Sodium Benzoate", "SODIUM-BENZOATE", "532-32-1", "benzoate of soda", "organic sodium benzoate"] {
+        for name in [
+            "sodium benzoate",
+            "Sodium Benzoate",
+            "SODIUM-BENZOATE",
+            "532-32-1",
+            "benzoate of soda",
+            "organic sodium benzoate",
+        ] {
             assert_eq!(known(name), ("sodium-benzoate".into(), None), "{name}");
         }
     }
@@ -534,7 +670,14 @@ mod tests {
     fn a_name_met_before_means_what_it_meant() {
         let kb = Kb::bundled();
         let names: Vec<String> = kb.typed_names().map(|(n, _)| n.to_owned()).collect();
-        let more = (0..MOST_MET).map(|n| format!("{} {}.{} %", names[n % names.len()], n % 90 + 1, n / names.len()));
+        let more = (0..MOST_MET).map(|n| {
+            format!(
+                "{} {}.{} %",
+                names[n % names.len()],
+                n % 90 + 1,
+                n / names.len()
+            )
+        });
         let all: Vec<String> = names.iter().cloned().chain(more).collect();
         for _ in 0..2 {
             for name in &all {
@@ -561,8 +704,13 @@ mod tests {
         ];
         let (kb, faults) = Kb::with_own(&files);
         assert_eq!(faults.len(), 1, "{faults:?}");
-        assert_eq!((faults[0].file.as_path(), faults[0].line), (files[2].0.as_path(), 3));
-        let Lookup::Known { id, .. } = kb.lookup("Meadow blend") else { panic!("the own name is known") };
+        assert_eq!(
+            (faults[0].file.as_path(), faults[0].line),
+            (files[2].0.as_path(), 3)
+        );
+        let Lookup::Known { id, .. } = kb.lookup("Meadow blend") else {
+            panic!("the own name is known")
+        };
         assert_eq!(kb.get(id).composition.len(), 2);
         let (_, benzoate) = kb.substance("sodium-benzoate").expect("still there");
         assert_eq!(benzoate.note.as_deref(), Some("ours"));

@@ -20,7 +20,10 @@ pub struct Entry {
 
 impl Entry {
     pub fn new(one: Ingredient) -> Entry {
-        Entry { one, shown: OnceLock::new() }
+        Entry {
+            one,
+            shown: OnceLock::new(),
+        }
     }
 
     /// The name to show; most entries are never called by it.
@@ -50,7 +53,10 @@ pub struct Registered<T> {
 
 impl<T: Deserialize<'static>> Registered<T> {
     fn new(register: Register<'static>) -> Registered<T> {
-        Registered { kept: Decoded::new(register.pieces.len()), register }
+        Registered {
+            kept: Decoded::new(register.pieces.len()),
+            register,
+        }
     }
 
     pub fn find(&self, key: &str) -> Option<&T> {
@@ -87,7 +93,8 @@ pub fn read_index() -> (Index<'static>, Registers<'static>) {
 }
 
 pub fn read_piece<T: Deserialize<'static>>((start, end): Piece) -> T {
-    postcard::from_bytes(&BODY_BYTES[start as usize..end as usize]).expect("the build packed this piece")
+    postcard::from_bytes(&BODY_BYTES[start as usize..end as usize])
+        .expect("the build packed this piece")
 }
 
 pub static BUNDLE: LazyLock<Bundle> = LazyLock::new(|| {

@@ -224,11 +224,22 @@ impl Card {
         if let Some(first) = one.pka.first() {
             basis.insert("pka", sources.take(&first.source, first.at.as_deref()));
         }
-        let r#use = one.r#use.iter().map(|u| use_level(u, &mut sources)).collect();
+        let r#use = one
+            .r#use
+            .iter()
+            .map(|u| use_level(u, &mut sources))
+            .collect();
         let ph = ph(&one.ph, &mut sources, &mut basis);
         let solubility = solubility(one, &mut sources);
-        let preservative = one.preservative.as_ref().map(|p| preservative(p, &mut sources, &mut basis));
-        let constituents = one.constituents.iter().map(|c| constituent(kb, c, &mut sources)).collect();
+        let preservative = one
+            .preservative
+            .as_ref()
+            .map(|p| preservative(p, &mut sources, &mut basis));
+        let constituents = one
+            .constituents
+            .iter()
+            .map(|c| constituent(kb, c, &mut sources))
+            .collect();
         let seen = law::Seen::of(kb, one, markets, &mut sources);
         Card {
             version: 1,
@@ -268,7 +279,11 @@ impl Card {
             constituents,
             law: kb
                 .laws_of(markets)
-                .map(|l| CardLaw { market: l.market.clone(), title: l.title.clone(), as_of: l.as_of.clone() })
+                .map(|l| CardLaw {
+                    market: l.market.clone(),
+                    title: l.title.clone(),
+                    as_of: l.as_of.clone(),
+                })
                 .collect(),
             limits: seen.limits,
             limits_for_others: 0,
@@ -279,7 +294,11 @@ impl Card {
             warnings: seen.warnings,
             medicines: seen.medicines,
             cautions: one.cautions.clone(),
-            standin: one.standin.iter().filter_map(|s| Some(kb.name(kb.by_id(s)?).to_owned())).collect(),
+            standin: one
+                .standin
+                .iter()
+                .filter_map(|s| Some(kb.name(kb.by_id(s)?).to_owned()))
+                .collect(),
             note: one.note.clone(),
             basis,
             sources: sources.list(kb),
@@ -294,7 +313,10 @@ impl Card {
 
     /// The kind of a source that the card names.
     pub fn kind_of(&self, source: &str) -> &'static str {
-        self.sources.iter().find(|s| s.id == source).map_or("memory", |s| s.kind)
+        self.sources
+            .iter()
+            .find(|s| s.id == source)
+            .map_or("memory", |s| s.kind)
     }
 }
 
@@ -307,10 +329,14 @@ struct Sources {
 impl Sources {
     /// Notes that a figure rests on a source, and hands back its id.
     fn take(&mut self, source: &str, at: Option<&str>) -> SmolStr {
-        let n = self.seen.iter().position(|(id, _)| id == source).unwrap_or_else(|| {
-            self.seen.push((source.into(), Vec::new()));
-            self.seen.len() - 1
-        });
+        let n = self
+            .seen
+            .iter()
+            .position(|(id, _)| id == source)
+            .unwrap_or_else(|| {
+                self.seen.push((source.into(), Vec::new()));
+                self.seen.len() - 1
+            });
         let places = &mut self.seen[n].1;
         if let Some(at) = at.filter(|at| !places.iter().any(|p| p == at)) {
             places.push(at.into());
@@ -350,7 +376,11 @@ fn use_level(u: &UseLevel, sources: &mut Sources) -> CardUse {
     }
 }
 
-fn ph(ph: &Ph, sources: &mut Sources, basis: &mut BTreeMap<&'static str, SmolStr>) -> Option<CardPh> {
+fn ph(
+    ph: &Ph,
+    sources: &mut Sources,
+    basis: &mut BTreeMap<&'static str, SmolStr>,
+) -> Option<CardPh> {
     let mut out = CardPh::default();
     let mut take = |key: &'static str, r: &Option<Box<Range>>| {
         r.as_ref().map(|r| {
@@ -361,7 +391,11 @@ fn ph(ph: &Ph, sources: &mut Sources, basis: &mut BTreeMap<&'static str, SmolStr
     out.gives = take("ph.gives", &ph.gives);
     out.bears = take("ph.bears", &ph.bears);
     out.works = take("ph.works", &ph.works);
-    let told = ph.works.as_ref().or(ph.bears.as_ref()).or(ph.gives.as_ref())?;
+    let told = ph
+        .works
+        .as_ref()
+        .or(ph.bears.as_ref())
+        .or(ph.gives.as_ref())?;
     out.why = told.why.clone();
     out.source.clone_from(&told.source);
     Some(out)
@@ -379,7 +413,11 @@ fn solubility(one: &Ingredient, sources: &mut Sources) -> Vec<CardSolubility> {
         .collect()
 }
 
-fn preservative(p: &Preservative, sources: &mut Sources, basis: &mut BTreeMap<&'static str, SmolStr>) -> CardPreservative {
+fn preservative(
+    p: &Preservative,
+    sources: &mut Sources,
+    basis: &mut BTreeMap<&'static str, SmolStr>,
+) -> CardPreservative {
     let reach = |n: u8| ["none", "weak", "fair", "strong"][usize::from(n.min(3))];
     let spectrum = p.spectrum.as_ref().map(|s| {
         basis.insert("spectrum", sources.take(&s.source, s.at.as_deref()));
@@ -395,17 +433,40 @@ fn preservative(p: &Preservative, sources: &mut Sources, basis: &mut BTreeMap<&'
         PreservativeKind::Window => "window",
         PreservativeKind::Booster => "booster",
     };
-    CardPreservative { kind, spectrum, needs: p.needs.clone() }
+    CardPreservative {
+        kind,
+        spectrum,
+        needs: p.needs.clone(),
+    }
 }
 
 fn part(kb: &Kb, p: &Part) -> CardPart {
-    let inci = kb.substance(&p.of).map_or(p.of.as_str(), |(id, one)| one.inci.as_deref().unwrap_or_else(|| kb.name(id))).to_owned();
-    CardPart { id: p.of.clone(), inci, percent: p.percent.to_string() }
+    let inci = kb
+        .substance(&p.of)
+        .map_or(p.of.as_str(), |(id, one)| {
+            one.inci.as_deref().unwrap_or_else(|| kb.name(id))
+        })
+        .to_owned();
+    CardPart {
+        id: p.of.clone(),
+        inci,
+        percent: p.percent.to_string(),
+    }
 }
 
 fn constituent(kb: &Kb, c: &Constituent, sources: &mut Sources) -> CardConstituent {
-    let name = kb.by_id(&c.of).map_or(c.of.as_str(), |id| kb.name(id)).to_owned();
-    CardConstituent { id: c.of.clone(), name, low: c.low, usual: c.usual, high: c.high, source: sources.take(&c.source, c.at.as_deref()) }
+    let name = kb
+        .by_id(&c.of)
+        .map_or(c.of.as_str(), |id| kb.name(id))
+        .to_owned();
+    CardConstituent {
+        id: c.of.clone(),
+        name,
+        low: c.low,
+        usual: c.usual,
+        high: c.high,
+        source: sources.take(&c.source, c.at.as_deref()),
+    }
 }
 
 fn phase_key(p: PhaseKind) -> &'static str {

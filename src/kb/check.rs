@@ -68,12 +68,21 @@ impl<'a> Checker<'a> {
 
     /// Blames the line of the file named `file` (by its end) that holds `needle`.
     fn blame(&mut self, file: &str, needle: &str, what: String) {
-        let found = self.base.files.iter().rev().find(|(p, _)| p.ends_with(file));
+        let found = self
+            .base
+            .files
+            .iter()
+            .rev()
+            .find(|(p, _)| p.ends_with(file));
         let (path, line) = match found {
             Some((p, text)) => (p.clone(), line_of(text, needle)),
             None => (PathBuf::from(file), 0),
         };
-        self.out.push(Fault { file: path, line, what });
+        self.out.push(Fault {
+            file: path,
+            line,
+            what,
+        });
     }
 
     fn source(&mut self, file: &str, id: &str) {
@@ -88,14 +97,22 @@ impl<'a> Checker<'a> {
 
     fn known(&mut self, file: &str, id: &str) {
         if !self.ids.contains(id) {
-            self.blame(file, &format!("\"{id}\""), format!("no ingredient has the id \"{id}\""));
+            self.blame(
+                file,
+                &format!("\"{id}\""),
+                format!("no ingredient has the id \"{id}\""),
+            );
         }
     }
 
     fn words(&mut self, file: &str, words: &[SmolStr]) {
         for w in words.iter().flat_map(|w| w.split('|')) {
             if !self.scope.contains(w) && !self.base.products.iter().any(|p| p.name == w) {
-                self.blame(file, &format!("\"{w}"), format!("\"{w}\" is neither a scope word nor a product of products.toml"));
+                self.blame(
+                    file,
+                    &format!("\"{w}"),
+                    format!("\"{w}\" is neither a scope word nor a product of products.toml"),
+                );
             }
         }
     }
@@ -105,13 +122,12 @@ impl<'a> Checker<'a> {
         for s in &self.base.sources {
             if !seen.insert(&s.id) {
                 let needle = format!("id = \"{}\"", s.id);
-                let file = self
-                    .base
-                    .files
-                    .iter()
-                    .rev()
-                    .find(|(p, text)| p.parent().is_some_and(|d| d.ends_with("sources")) && text.contains(&needle));
-                let name = file.map(|(p, _)| p.display().to_string()).unwrap_or_default();
+                let file = self.base.files.iter().rev().find(|(p, text)| {
+                    p.parent().is_some_and(|d| d.ends_with("sources")) && text.contains(&needle)
+                });
+                let name = file
+                    .map(|(p, _)| p.display().to_string())
+                    .unwrap_or_default();
                 self.blame(&name, &needle, format!("source \"{}\" stands twice", s.id));
             }
         }
@@ -121,47 +137,90 @@ impl<'a> Checker<'a> {
         let file = format!("{}.toml", i.id);
         let f = file.as_str();
         if i.names.is_empty() && i.inci.is_none() {
-            self.blame(f, "id", "neither a name nor an INCI name; give it one".into());
+            self.blame(
+                f,
+                "id",
+                "neither a name nor an INCI name; give it one".into(),
+            );
         }
-        for name in i.names.iter().chain(&i.loose_names).chain(&i.inci).chain(&i.inci_us) {
+        for name in i
+            .names
+            .iter()
+            .chain(&i.loose_names)
+            .chain(&i.inci)
+            .chain(&i.inci_us)
+        {
             if looks_like_a_trade_name(name) {
-                let what = format!("\"{name}\" looks like a trade name; write the INCI, pharmacopoeia or everyday name");
+                let what = format!(
+                    "\"{name}\" looks like a trade name; write the INCI, pharmacopoeia or everyday name"
+                );
                 self.blame(f, &format!("\"{name}\""), what);
             }
         }
         for cas in &i.cas {
             if !cas_valid(cas) {
-                self.blame(f, cas, format!("CAS number {cas} has a wrong check digit or shape"));
+                self.blame(
+                    f,
+                    cas,
+                    format!("CAS number {cas} has a wrong check digit or shape"),
+                );
             }
         }
         for ec in &i.ec {
             if !ec_valid(ec) {
-                self.blame(f, ec, format!("EC number {ec} has a wrong check digit or shape"));
+                self.blame(
+                    f,
+                    ec,
+                    format!("EC number {ec} has a wrong check digit or shape"),
+                );
             }
         }
         for r in i.roles.iter() {
             if !self.base.vocabulary.roles.iter().any(|known| known == r) {
-                self.blame(f, &format!("\"{r}\""), format!("role \"{r}\" is not in vocabulary.toml"));
+                self.blame(
+                    f,
+                    &format!("\"{r}\""),
+                    format!("role \"{r}\" is not in vocabulary.toml"),
+                );
             }
         }
         for w in &i.cautions {
             if !self.base.vocabulary.cautions.contains(w) {
-                self.blame(f, &format!("\"{w}\""), format!("caution \"{w}\" is not in vocabulary.toml"));
+                self.blame(
+                    f,
+                    &format!("\"{w}\""),
+                    format!("caution \"{w}\" is not in vocabulary.toml"),
+                );
             }
         }
         if !i.composition.is_empty() {
             let sum: Decimal = i.composition.iter().map(|p| p.percent.0).sum();
             if sum != Decimal::ONE_HUNDRED {
-                self.blame(f, "composition", format!("the parts of the composition sum to {} %, not to 100 %", sum.normalize()));
+                self.blame(
+                    f,
+                    "composition",
+                    format!(
+                        "the parts of the composition sum to {} %, not to 100 %",
+                        sum.normalize()
+                    ),
+                );
             }
         }
         for p in &i.composition {
             self.known(f, &p.of);
             if p.percent.0 <= Decimal::ZERO {
-                self.blame(f, &format!("\"{}\"", p.of), format!("the part \"{}\" has no share above 0 %", p.of));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", p.of),
+                    format!("the part \"{}\" has no share above 0 %", p.of),
+                );
             }
             if p.of == i.id {
-                self.blame(f, "composition", format!("\"{}\" is a part of itself", i.id));
+                self.blame(
+                    f,
+                    "composition",
+                    format!("\"{}\" is a part of itself", i.id),
+                );
             }
         }
         for c in &i.constituents {
@@ -172,28 +231,59 @@ impl<'a> Checker<'a> {
                 self.blame(f, &c.of, format!("constituent \"{}\" has no share", c.of));
             }
             if !ends.is_sorted() {
-                self.blame(f, &c.of, format!("constituent \"{}\": low, usual and high are out of order", c.of));
+                self.blame(
+                    f,
+                    &c.of,
+                    format!(
+                        "constituent \"{}\": low, usual and high are out of order",
+                        c.of
+                    ),
+                );
             }
-            if ends.iter().any(|n| n.0.is_sign_negative() || n.0 > Decimal::ONE_HUNDRED) {
-                self.blame(f, &c.of, format!("constituent \"{}\": a share lies outside 0 to 100 %", c.of));
+            if ends
+                .iter()
+                .any(|n| n.0.is_sign_negative() || n.0 > Decimal::ONE_HUNDRED)
+            {
+                self.blame(
+                    f,
+                    &c.of,
+                    format!("constituent \"{}\": a share lies outside 0 to 100 %", c.of),
+                );
             }
         }
-        for id in i.standin.iter().chain(&i.carrier).chain(i.yields.iter().map(|y| &y.of)) {
+        for id in i
+            .standin
+            .iter()
+            .chain(&i.carrier)
+            .chain(i.yields.iter().map(|y| &y.of))
+        {
             self.known(f, id);
         }
         for y in &i.yields {
             if y.moles.0 <= Decimal::ZERO {
-                self.blame(f, "yields", format!("counted as \"{}\" by no moles at all", y.of));
+                self.blame(
+                    f,
+                    "yields",
+                    format!("counted as \"{}\" by no moles at all", y.of),
+                );
             }
             let other = self.base.ingredients.iter().find(|o| o.id == y.of);
             if i.molar_mass.is_none() || other.is_some_and(|o| o.molar_mass.is_none()) {
-                self.blame(f, "yields", format!("to be counted as \"{}\" both need a molar_mass", y.of));
+                self.blame(
+                    f,
+                    "yields",
+                    format!("to be counted as \"{}\" both need a molar_mass", y.of),
+                );
             }
         }
         if let Some(s) = &i.strength
             && !["w/w", "w/v", "v/v"].contains(&s.as_str())
         {
-            self.blame(f, "strength", format!("strength \"{s}\" is none of w/w, w/v, v/v"));
+            self.blame(
+                f,
+                "strength",
+                format!("strength \"{s}\" is none of w/w, w/v, v/v"),
+            );
         }
         for s in &i.solubility {
             self.source(f, &s.source);
@@ -222,19 +312,35 @@ impl<'a> Checker<'a> {
         if let Some(m) = &i.molar_mass
             && m.value.0 <= Decimal::ZERO
         {
-            self.blame(f, "molar_mass", format!("a molar mass of {} is not believable", m.value));
+            self.blame(
+                f,
+                "molar_mass",
+                format!("a molar mass of {} is not believable", m.value),
+            );
         }
-        if let Some(k) = i.pka.iter().find(|k| !(-5.0..=20.0).contains(&k.value.f64())) {
+        if let Some(k) = i
+            .pka
+            .iter()
+            .find(|k| !(-5.0..=20.0).contains(&k.value.f64()))
+        {
             self.blame(f, "pka", format!("a pKa of {} is not believable", k.value));
         }
         if let Some(a) = &i.acid_base
             && i.molar_mass.is_none()
             && (a.protonated_charge != 0 || a.strong_charge != 0 || !i.pka.is_empty())
         {
-            self.blame(f, "acid_base", "an acid, base or salt needs its molar_mass to be counted".into());
+            self.blame(
+                f,
+                "acid_base",
+                "an acid, base or salt needs its molar_mass to be counted".into(),
+            );
         }
         if i.acid_base.is_some() && !i.groups.is_empty() {
-            self.blame(f, "[[groups]]", "groups are for what has no acid_base: keep one of the two".into());
+            self.blame(
+                f,
+                "[[groups]]",
+                "groups are for what has no acid_base: keep one of the two".into(),
+            );
         }
         for g in &i.groups {
             self.groups(f, g);
@@ -242,7 +348,14 @@ impl<'a> Checker<'a> {
         if let (Some(a), Some(b)) = (&i.add_below_c, &i.bears_c)
             && a.value > b.value
         {
-            self.blame(f, "add_below_c", format!("to be added below {} °C, yet it bears no more than {} °C", a.value, b.value));
+            self.blame(
+                f,
+                "add_below_c",
+                format!(
+                    "to be added below {} °C, yet it bears no more than {} °C",
+                    a.value, b.value
+                ),
+            );
         }
         if let Some(b) = &i.bears_c {
             self.source(f, &b.source);
@@ -255,10 +368,17 @@ impl<'a> Checker<'a> {
         ] {
             self.range(f, what, r.as_deref());
         }
-        for (what, r) in [("ph.gives", &i.ph.gives), ("ph.bears", &i.ph.bears), ("ph.works", &i.ph.works)] {
+        for (what, r) in [
+            ("ph.gives", &i.ph.gives),
+            ("ph.bears", &i.ph.bears),
+            ("ph.works", &i.ph.works),
+        ] {
             self.range(f, what, r.as_deref());
             if let Some(r) = r
-                && [r.low, r.high].into_iter().flatten().any(|n| n.0 > 14.into() || n.0.is_sign_negative())
+                && [r.low, r.high]
+                    .into_iter()
+                    .flatten()
+                    .any(|n| n.0 > 14.into() || n.0.is_sign_negative())
             {
                 self.blame(f, what, format!("{what} lies outside 0 to 14"));
             }
@@ -270,10 +390,16 @@ impl<'a> Checker<'a> {
             }
             match (u.low, u.high) {
                 (None, None) => self.blame(f, "use", "a use level without a figure".into()),
-                (Some(l), Some(h)) if l > h => self.blame(f, "use", format!("use level: low {l} is above high {h}")),
+                (Some(l), Some(h)) if l > h => {
+                    self.blame(f, "use", format!("use level: low {l} is above high {h}"))
+                }
                 _ => {}
             }
-            if [u.low, u.high].into_iter().flatten().any(|n| n.0.is_sign_negative() || n.0 > Decimal::ONE_HUNDRED) {
+            if [u.low, u.high]
+                .into_iter()
+                .flatten()
+                .any(|n| n.0.is_sign_negative() || n.0 > Decimal::ONE_HUNDRED)
+            {
                 self.blame(f, "use", "a use level lies outside 0 to 100 %".into());
             }
         }
@@ -283,18 +409,33 @@ impl<'a> Checker<'a> {
         if let Some(d) = &i.density_g_ml
             && !(0.3..5.0).contains(&d.value.f64())
         {
-            self.blame(f, "density_g_ml", format!("a density of {} g/mL is not believable", d.value));
+            self.blame(
+                f,
+                "density_g_ml",
+                format!("a density of {} g/mL is not believable", d.value),
+            );
         }
     }
 
     fn preservative(&mut self, f: &str, i: &Ingredient, p: &Preservative) {
         if p.kind == PreservativeKind::WeakAcid && i.pka.is_empty() {
-            self.blame(f, "weak-acid", "a preservative that works by its active form needs a pka".into());
+            self.blame(
+                f,
+                "weak-acid",
+                "a preservative that works by its active form needs a pka".into(),
+            );
         }
         if let Some(s) = &p.spectrum {
             self.source(f, &s.source);
-            if [s.gram_positive, s.gram_negative, s.yeast, s.mould].iter().any(|n| *n > 3) {
-                self.blame(f, "spectrum", "spectrum runs from 0 (none) to 3 (strong)".into());
+            if [s.gram_positive, s.gram_negative, s.yeast, s.mould]
+                .iter()
+                .any(|n| *n > 3)
+            {
+                self.blame(
+                    f,
+                    "spectrum",
+                    "spectrum runs from 0 (none) to 3 (strong)".into(),
+                );
             }
         }
         for e in &p.effective {
@@ -322,20 +463,28 @@ impl<'a> Checker<'a> {
         self.source(f, &r.source);
         match (r.low, r.high) {
             (None, None) => self.blame(f, what, format!("{what} has neither low nor high")),
-            (Some(l), Some(h)) if l > h => self.blame(f, what, format!("{what}: low {l} is above high {h}")),
+            (Some(l), Some(h)) if l > h => {
+                self.blame(f, what, format!("{what}: low {l} is above high {h}"))
+            }
             _ => {}
         }
     }
 
     /// Both ends of each range are there and can be true: no gram holds more than 50 mmol of groups (acrylic acid has 14, magnesia 50).
     fn groups(&mut self, f: &str, g: &Groups) {
-        for (what, r, low, high) in
-            [("mmol_g", &g.mmol_g, 0.0, 50.0), ("pka", &g.pka, -5.0, 14.0), ("neutralised", &g.neutralised, 0.0, 1.0)]
-        {
+        for (what, r, low, high) in [
+            ("mmol_g", &g.mmol_g, 0.0, 50.0),
+            ("pka", &g.pka, -5.0, 14.0),
+            ("neutralised", &g.neutralised, 0.0, 1.0),
+        ] {
             self.range(f, what, Some(r));
             match (r.low, r.high) {
                 (Some(l), Some(h)) if l.f64() < low || h.f64() > high => {
-                    self.blame(f, what, format!("{what} of a group lies outside {low} to {high}"));
+                    self.blame(
+                        f,
+                        what,
+                        format!("{what} of a group lies outside {low} to {high}"),
+                    );
                 }
                 (Some(_), Some(_)) => {}
                 _ => self.blame(f, what, format!("{what} of a group needs low and high")),
@@ -369,7 +518,9 @@ impl<'a> Checker<'a> {
         for i in &self.base.ingredients {
             for n in &i.loose_names {
                 if let Some(first) = owner.get(&key(n)) {
-                    let what = format!("the loose name \"{n}\" is the own name of {first}; a name is either owned or loose");
+                    let what = format!(
+                        "the loose name \"{n}\" is the own name of {first}; a name is either owned or loose"
+                    );
                     self.blame(&format!("{}.toml", i.id), &format!("\"{n}\""), what);
                 }
             }
@@ -377,7 +528,11 @@ impl<'a> Checker<'a> {
         let mut seen = HashSet::new();
         for i in &self.base.ingredients {
             if !seen.insert(&i.id) {
-                self.blame(&format!("{}.toml", i.id), "id", format!("the id \"{}\" stands twice", i.id));
+                self.blame(
+                    &format!("{}.toml", i.id),
+                    "id",
+                    format!("the id \"{}\" stands twice", i.id),
+                );
             }
         }
     }
@@ -386,26 +541,52 @@ impl<'a> Checker<'a> {
         let file = format!("law/{}.toml", law.market);
         let f = file.as_str();
         if !self.base.vocabulary.markets.contains(&law.market) {
-            self.blame(f, "market", format!("market \"{}\" is not in vocabulary.toml", law.market));
+            self.blame(
+                f,
+                "market",
+                format!("market \"{}\" is not in vocabulary.toml", law.market),
+            );
         }
         let mut ids = HashSet::new();
-        let heads = law.limit.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
-            law.ban.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
-                law.allergen.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
-                    law.colour.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
-                        law.warning.iter().map(|x| (&x.id, &x.substances, &x.source)).chain(
-                            law.medicine
-                                .iter()
-                                .map(|x| (&x.id, &x.substances, &x.source))
-                                .chain(law.duty.iter().map(|x| (&x.id, &x.substances, &x.source))),
-                        ),
+        let heads = law
+            .limit
+            .iter()
+            .map(|x| (&x.id, &x.substances, &x.source))
+            .chain(
+                law.ban
+                    .iter()
+                    .map(|x| (&x.id, &x.substances, &x.source))
+                    .chain(
+                        law.allergen
+                            .iter()
+                            .map(|x| (&x.id, &x.substances, &x.source))
+                            .chain(
+                                law.colour
+                                    .iter()
+                                    .map(|x| (&x.id, &x.substances, &x.source))
+                                    .chain(
+                                        law.warning
+                                            .iter()
+                                            .map(|x| (&x.id, &x.substances, &x.source))
+                                            .chain(
+                                                law.medicine
+                                                    .iter()
+                                                    .map(|x| (&x.id, &x.substances, &x.source))
+                                                    .chain(law.duty.iter().map(|x| {
+                                                        (&x.id, &x.substances, &x.source)
+                                                    })),
+                                            ),
+                                    ),
+                            ),
                     ),
-                ),
-            ),
-        );
+            );
         for (id, substances, source) in heads {
             if !ids.insert(id) {
-                self.blame(f, &format!("\"{id}\""), format!("the row \"{id}\" stands twice"));
+                self.blame(
+                    f,
+                    &format!("\"{id}\""),
+                    format!("the row \"{id}\" stands twice"),
+                );
             }
             self.source(f, source);
             for s in substances {
@@ -413,18 +594,41 @@ impl<'a> Checker<'a> {
             }
         }
         self.day(f, &law.as_of);
-        let days = (law.limit.iter().flat_map(|x| x.from.iter().chain(&x.sell_through)))
-            .chain(law.ban.iter().flat_map(|x| x.from.iter().chain(&x.sell_through)))
-            .chain(law.allergen.iter().flat_map(|x| x.from.iter().chain(&x.sell_through)))
-            .chain(law.warning.iter().flat_map(|x| x.from.iter().chain(&x.sell_through)))
-            .chain(law.duty.iter().flat_map(|x| &x.from));
+        let days = (law
+            .limit
+            .iter()
+            .flat_map(|x| x.from.iter().chain(&x.sell_through)))
+        .chain(
+            law.ban
+                .iter()
+                .flat_map(|x| x.from.iter().chain(&x.sell_through)),
+        )
+        .chain(
+            law.allergen
+                .iter()
+                .flat_map(|x| x.from.iter().chain(&x.sell_through)),
+        )
+        .chain(
+            law.warning
+                .iter()
+                .flat_map(|x| x.from.iter().chain(&x.sell_through)),
+        )
+        .chain(law.duty.iter().flat_map(|x| &x.from));
         for day in days {
             self.day(f, day);
         }
         let spans = (law.limit.iter().map(|x| (&x.id, &x.from, &x.sell_through)))
             .chain(law.ban.iter().map(|x| (&x.id, &x.from, &x.sell_through)))
-            .chain(law.allergen.iter().map(|x| (&x.id, &x.from, &x.sell_through)))
-            .chain(law.warning.iter().map(|x| (&x.id, &x.from, &x.sell_through)));
+            .chain(
+                law.allergen
+                    .iter()
+                    .map(|x| (&x.id, &x.from, &x.sell_through)),
+            )
+            .chain(
+                law.warning
+                    .iter()
+                    .map(|x| (&x.id, &x.from, &x.sell_through)),
+            );
         for (id, from, last) in spans {
             if let (Some(from), Some(last)) = (from, last)
                 && last < from
@@ -438,13 +642,26 @@ impl<'a> Checker<'a> {
         }
         let shares = (law.limit.iter().map(|x| (&x.id, x.max_percent)))
             .chain(law.ban.iter().map(|x| (&x.id, x.trace_percent)))
-            .chain(law.allergen.iter().flat_map(|x| [(&x.id, Some(x.leave_on_percent)), (&x.id, Some(x.rinse_off_percent))]))
+            .chain(law.allergen.iter().flat_map(|x| {
+                [
+                    (&x.id, Some(x.leave_on_percent)),
+                    (&x.id, Some(x.rinse_off_percent)),
+                ]
+            }))
             .chain(law.colour.iter().map(|x| (&x.id, x.max_percent)))
             .chain(law.warning.iter().map(|x| (&x.id, x.above_percent)))
-            .chain(law.medicine.iter().flat_map(|x| [(&x.id, x.low_percent), (&x.id, x.high_percent)]));
+            .chain(
+                law.medicine
+                    .iter()
+                    .flat_map(|x| [(&x.id, x.low_percent), (&x.id, x.high_percent)]),
+            );
         for (id, share) in shares {
             if share.is_some_and(|n| n.0.is_sign_negative() || n.0 > Decimal::ONE_HUNDRED) {
-                self.blame(f, &format!("\"{id}\""), format!("the row \"{id}\": a share lies outside 0 to 100 %"));
+                self.blame(
+                    f,
+                    &format!("\"{id}\""),
+                    format!("the row \"{id}\": a share lies outside 0 to 100 %"),
+                );
             }
         }
         for d in &law.duty {
@@ -452,7 +669,12 @@ impl<'a> Checker<'a> {
                 self.blame(
                     f,
                     &format!("\"{}\"", d.id),
-                    format!("duty \"{}\": the kind \"{}\" is none of {}", d.id, d.kind, DUTY_KINDS.join(", ")),
+                    format!(
+                        "duty \"{}\": the kind \"{}\" is none of {}",
+                        d.id,
+                        d.kind,
+                        DUTY_KINDS.join(", ")
+                    ),
                 );
             }
         }
@@ -461,18 +683,38 @@ impl<'a> Checker<'a> {
             self.words(f, &x.not_scope);
             self.purpose(f, &x.purpose);
             if x.substances.is_empty() {
-                self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\" names no substance", x.id));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", x.id),
+                    format!("the limit \"{}\" names no substance", x.id),
+                );
             }
-            if [x.ph_min, x.ph_max].into_iter().flatten().any(|n| n.0.is_sign_negative() || n.0 > 14.into()) {
-                self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\": its pH lies outside 0 to 14", x.id));
+            if [x.ph_min, x.ph_max]
+                .into_iter()
+                .flatten()
+                .any(|n| n.0.is_sign_negative() || n.0 > 14.into())
+            {
+                self.blame(
+                    f,
+                    &format!("\"{}\"", x.id),
+                    format!("the limit \"{}\": its pH lies outside 0 to 14", x.id),
+                );
             }
             if let (Some(l), Some(h)) = (x.ph_min, x.ph_max)
                 && l > h
             {
-                self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\": pH {l} to {h} is inside out", x.id));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", x.id),
+                    format!("the limit \"{}\": pH {l} to {h} is inside out", x.id),
+                );
             }
             if x.max_percent.is_none() && x.ph_min.is_none() && x.ph_max.is_none() {
-                self.blame(f, &format!("\"{}\"", x.id), format!("the limit \"{}\" limits nothing: no share and no pH", x.id));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", x.id),
+                    format!("the limit \"{}\" limits nothing: no share and no pH", x.id),
+                );
             }
             if let Some(r#as) = &x.r#as {
                 self.known(f, r#as);
@@ -486,7 +728,11 @@ impl<'a> Checker<'a> {
             self.words(f, &x.only_scope);
             self.purpose(f, &x.purpose);
             if x.substances.is_empty() {
-                self.blame(f, &format!("\"{}\"", x.id), format!("the ban \"{}\" names no substance", x.id));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", x.id),
+                    format!("the ban \"{}\" names no substance", x.id),
+                );
             }
         }
         for x in &law.warning {
@@ -503,15 +749,30 @@ impl<'a> Checker<'a> {
             if let (Some(l), Some(h)) = (x.low_percent, x.high_percent)
                 && l > h
             {
-                self.blame(f, &format!("\"{}\"", x.id), format!("the medicine \"{}\": low {l} is above high {h}", x.id));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", x.id),
+                    format!("the medicine \"{}\": low {l} is above high {h}", x.id),
+                );
             }
             if x.substances.is_empty() && x.claims.is_empty() {
-                self.blame(f, &format!("\"{}\"", x.id), format!("the medicine \"{}\" names neither substance nor claim", x.id));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", x.id),
+                    format!(
+                        "the medicine \"{}\" names neither substance nor claim",
+                        x.id
+                    ),
+                );
             }
         }
         for x in &law.colour {
             if x.eye.is_none() && x.lip.is_none() && x.external.is_none() {
-                self.blame(f, &format!("\"{}\"", x.id), format!("the colour \"{}\" states no area", x.id));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", x.id),
+                    format!("the colour \"{}\" states no area", x.id),
+                );
             }
         }
     }
@@ -520,7 +781,11 @@ impl<'a> Checker<'a> {
         if let Some(p) = purpose
             && !self.base.vocabulary.purposes.iter().any(|known| known == p)
         {
-            self.blame(f, &format!("\"{p}\""), format!("purpose \"{p}\" is not in vocabulary.toml"));
+            self.blame(
+                f,
+                &format!("\"{p}\""),
+                format!("purpose \"{p}\" is not in vocabulary.toml"),
+            );
         }
     }
 
@@ -538,8 +803,10 @@ impl<'a> Checker<'a> {
         }
         let one = self.base.ingredients.iter().find(|i| i.id == substance);
         if one.is_some_and(|i| !i.yields.iter().any(|y| y.of == r#as)) {
-            let what =
-                format!("the row \"{limit}\" counts \"{substance}\" as \"{as}\", but {substance}.toml has no yields for it", r#as = r#as);
+            let what = format!(
+                "the row \"{limit}\" counts \"{substance}\" as \"{as}\", but {substance}.toml has no yields for it",
+                r#as = r#as
+            );
             self.blame(f, &format!("\"{limit}\""), what);
         }
     }
@@ -549,7 +816,11 @@ impl<'a> Checker<'a> {
             Some(("role", r)) if self.base.vocabulary.roles.iter().any(|x| x == r) => {}
             Some(("charge", "anionic" | "cationic" | "nonionic" | "amphoteric")) => {}
             Some(("family", fam)) if self.base.ingredients.iter().any(|i| i.family == fam) => {}
-            Some(_) => self.blame(f, side, format!("\"{side}\": no such role, charge or family")),
+            Some(_) => self.blame(
+                f,
+                side,
+                format!("\"{side}\": no such role, charge or family"),
+            ),
             None => self.known(f, side),
         }
     }
@@ -560,10 +831,18 @@ impl<'a> Checker<'a> {
         for p in &self.base.pairs {
             self.source(f, &p.source);
             if !seen.insert(&p.id) {
-                self.blame(f, &format!("\"{}\"", p.id), format!("the pair \"{}\" stands twice", p.id));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", p.id),
+                    format!("the pair \"{}\" stands twice", p.id),
+                );
             }
             if p.a.is_empty() || p.b.is_empty() {
-                self.blame(f, &format!("\"{}\"", p.id), format!("the pair \"{}\" has an empty side", p.id));
+                self.blame(
+                    f,
+                    &format!("\"{}\"", p.id),
+                    format!("the pair \"{}\" has an empty side", p.id),
+                );
             }
             for side in p.a.iter().chain(&p.b).chain(&p.except) {
                 self.side(f, side);
@@ -577,7 +856,11 @@ impl<'a> Checker<'a> {
         for p in &self.base.products {
             for n in std::iter::once(&p.name).chain(&p.names) {
                 if !seen.insert(key(n)) {
-                    self.blame(f, &format!("\"{n}\""), format!("the product \"{n}\" stands twice"));
+                    self.blame(
+                        f,
+                        &format!("\"{n}\""),
+                        format!("the product \"{n}\" stands twice"),
+                    );
                 }
             }
             self.words(f, &p.scope);
@@ -593,7 +876,11 @@ impl<'a> Checker<'a> {
         for t in &self.base.thresholds {
             self.source("thresholds.toml", &t.source);
             if !seen.insert(&t.id) {
-                self.blame("thresholds.toml", &format!("\"{}\"", t.id), format!("the threshold \"{}\" stands twice", t.id));
+                self.blame(
+                    "thresholds.toml",
+                    &format!("\"{}\"", t.id),
+                    format!("the threshold \"{}\" stands twice", t.id),
+                );
             }
         }
     }
@@ -616,34 +903,64 @@ pub fn idle_sources(base: &Base) -> Vec<Fault> {
     let is_source = |p: &PathBuf| p.parent().is_some_and(|d| d.ends_with("sources"));
     let used = |id: &str| {
         let quoted = format!("\"{id}\"");
-        base.files.iter().any(|(p, text)| !is_source(p) && text.contains(&quoted))
+        base.files
+            .iter()
+            .any(|(p, text)| !is_source(p) && text.contains(&quoted))
     };
     let mut out = Vec::new();
     for s in base.sources.iter().filter(|s| !used(&s.id)) {
         let needle = format!("id = \"{}\"", s.id);
-        let file = base.files.iter().find(|(p, text)| is_source(p) && text.contains(&needle));
-        let (file, line) = file.map_or((PathBuf::from("sources"), 0), |(p, text)| (p.clone(), line_of(text, &needle)));
-        out.push(Fault { file, line, what: format!("no figure names the source \"{}\"", s.id) });
+        let file = base
+            .files
+            .iter()
+            .find(|(p, text)| is_source(p) && text.contains(&needle));
+        let (file, line) = file.map_or((PathBuf::from("sources"), 0), |(p, text)| {
+            (p.clone(), line_of(text, &needle))
+        });
+        out.push(Fault {
+            file,
+            line,
+            what: format!("no figure names the source \"{}\"", s.id),
+        });
     }
     out
 }
 
 /// A mark of registration, or a capital inside a word as in made-up names. Formulas ("NaOH") and units are too short to be meant.
 fn looks_like_a_trade_name(name: &str) -> bool {
-    let marked = name.contains(['®', '™', '©']) || ["(r)", "(tm)"].iter().any(|m| name.to_lowercase().ends_with(m));
+    let marked = name.contains(['®', '™', '©'])
+        || ["(r)", "(tm)"]
+            .iter()
+            .any(|m| name.to_lowercase().ends_with(m));
     let made_up = |word: &str| {
         let letters: Vec<char> = word.chars().collect();
         letters.len() > 6
             && letters.iter().all(|c| c.is_alphabetic())
-            && letters.windows(3).any(|w| w[0].is_lowercase() && w[1].is_uppercase() && w[2].is_lowercase())
+            && letters
+                .windows(3)
+                .any(|w| w[0].is_lowercase() && w[1].is_uppercase() && w[2].is_lowercase())
     };
-    marked || name.split(|c: char| c.is_whitespace() || "-/(),".contains(c)).any(made_up)
+    marked
+        || name
+            .split(|c: char| c.is_whitespace() || "-/(),".contains(c))
+            .any(made_up)
 }
 
 /// A day of the calendar, written YYYY-MM-DD.
 fn is_day(day: &str) -> bool {
-    let shaped = day.len() == 10 && day.bytes().enumerate().all(|(n, b)| if n == 4 || n == 7 { b == b'-' } else { b.is_ascii_digit() });
-    let number = |range: std::ops::Range<usize>| day.get(range).and_then(|t| t.parse::<u32>().ok()).unwrap_or(0);
+    let shaped = day.len() == 10
+        && day.bytes().enumerate().all(|(n, b)| {
+            if n == 4 || n == 7 {
+                b == b'-'
+            } else {
+                b.is_ascii_digit()
+            }
+        });
+    let number = |range: std::ops::Range<usize>| {
+        day.get(range)
+            .and_then(|t| t.parse::<u32>().ok())
+            .unwrap_or(0)
+    };
     if !shaped {
         return false;
     }
@@ -663,18 +980,34 @@ fn is_day(day: &str) -> bool {
 pub fn cas_valid(cas: &str) -> bool {
     let parts: Vec<&str> = cas.split('-').collect();
     let [a, b, c] = parts[..] else { return false };
-    if !(2..=7).contains(&a.len()) || b.len() != 2 || c.len() != 1 || !cas.bytes().all(|x| x == b'-' || x.is_ascii_digit()) {
+    if !(2..=7).contains(&a.len())
+        || b.len() != 2
+        || c.len() != 1
+        || !cas.bytes().all(|x| x == b'-' || x.is_ascii_digit())
+    {
         return false;
     }
-    let sum: u32 = a.bytes().chain(b.bytes()).rev().enumerate().map(|(n, d)| (n as u32 + 1) * u32::from(d - b'0')).sum();
+    let sum: u32 = a
+        .bytes()
+        .chain(b.bytes())
+        .rev()
+        .enumerate()
+        .map(|(n, d)| (n as u32 + 1) * u32::from(d - b'0'))
+        .sum();
     sum % 10 == u32::from(c.as_bytes()[0] - b'0')
 }
 
 /// EC numbers: six digits weighted 1 to 6, modulo 11, is the seventh (a remainder of 10 is never issued).
 pub fn ec_valid(ec: &str) -> bool {
-    let digits: Vec<u32> = ec.bytes().filter(|b| *b != b'-').map(|b| u32::from(b.wrapping_sub(b'0'))).collect();
+    let digits: Vec<u32> = ec
+        .bytes()
+        .filter(|b| *b != b'-')
+        .map(|b| u32::from(b.wrapping_sub(b'0')))
+        .collect();
     let shape: Vec<usize> = ec.split('-').map(str::len).collect();
-    shape == [3, 3, 1] && digits.iter().all(|d| *d < 10) && digits[..6].iter().zip(1..).map(|(d, w)| d * w).sum::<u32>() % 11 == digits[6]
+    shape == [3, 3, 1]
+        && digits.iter().all(|d| *d < 10)
+        && digits[..6].iter().zip(1..).map(|(d, w)| d * w).sum::<u32>() % 11 == digits[6]
 }
 
 #[cfg(test)]

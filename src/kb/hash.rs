@@ -32,7 +32,10 @@ impl Hasher for Fnv {
             _ if rest.is_empty() => {}
             // What is left over, with bytes before it that were taken already: one step instead of one for each byte.
             Some(last) => self.take(u64::from_le_bytes(*last)),
-            None => self.take(rest.iter().fold(rest.len() as u64, |all, byte| all << 8 | u64::from(*byte))),
+            None => self.take(
+                rest.iter()
+                    .fold(rest.len() as u64, |all, byte| all << 8 | u64::from(*byte)),
+            ),
         }
     }
 

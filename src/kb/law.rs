@@ -31,7 +31,10 @@ pub struct Law {
 /// Names the law; its rows would be decoded to be shown.
 impl fmt::Debug for Law {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Law").field("market", &self.market).field("as_of", &self.as_of).finish_non_exhaustive()
+        f.debug_struct("Law")
+            .field("market", &self.market)
+            .field("as_of", &self.as_of)
+            .finish_non_exhaustive()
     }
 }
 
@@ -91,7 +94,10 @@ pub struct Table<T> {
 
 impl<T: LawRow> Table<T> {
     fn of(rows: Rows<'static>) -> Table<T> {
-        Table { kept: Decoded::new(rows.pieces.len()), rows }
+        Table {
+            kept: Decoded::new(rows.pieces.len()),
+            rows,
+        }
     }
 
     pub fn is_empty(&self) -> bool {
@@ -146,10 +152,22 @@ mod tests {
         }
         for id in kb.ids() {
             let found: Vec<*const T> = table.naming(id).map(std::ptr::from_ref).collect();
-            assert_eq!(found, named.get(kb.get(id).id.as_str()).cloned().unwrap_or_default(), "{}", kb.get(id).id);
+            assert_eq!(
+                found,
+                named
+                    .get(kb.get(id).id.as_str())
+                    .cloned()
+                    .unwrap_or_default(),
+                "{}",
+                kb.get(id).id
+            );
         }
         let general: Vec<*const T> = table.general().map(std::ptr::from_ref).collect();
-        let unnamed: Vec<*const T> = table.iter().filter(|row| substances(row).is_empty()).map(std::ptr::from_ref).collect();
+        let unnamed: Vec<*const T> = table
+            .iter()
+            .filter(|row| substances(row).is_empty())
+            .map(std::ptr::from_ref)
+            .collect();
         assert_eq!(general, unnamed);
         named.len() + general.len()
     }
@@ -183,8 +201,15 @@ mod tests {
     #[test]
     fn rows_of_several_substances_come_once() {
         let kb = Kb::bundled();
-        let law = kb.laws().find(|l| l.market == "EU").expect("the EU has a law");
-        let parabens = || ["methylparaben", "ethylparaben"].into_iter().filter_map(|s| kb.by_id(s));
+        let law = kb
+            .laws()
+            .find(|l| l.market == "EU")
+            .expect("the EU has a law");
+        let parabens = || {
+            ["methylparaben", "ethylparaben"]
+                .into_iter()
+                .filter_map(|s| kb.by_id(s))
+        };
         let each: usize = parabens().map(|id| law.limit.naming(id).count()).sum();
         let once = law.limit.naming_any(parabens()).count();
         assert!(once > 0 && once < each, "{once} of {each}");

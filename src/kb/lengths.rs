@@ -19,28 +19,43 @@ impl ByLength<'_> {
     /// # Panics
     /// With 65,536 names and more.
     pub fn of(names: &Texts) -> ByLength<'static> {
-        let mut rows: Vec<(usize, usize, u32)> = names.iter().enumerate().map(|(n, name)| (name.len(), n, letters(name))).collect();
+        let mut rows: Vec<(usize, usize, u32)> = names
+            .iter()
+            .enumerate()
+            .map(|(n, name)| (name.len(), n, letters(name)))
+            .collect();
         rows.sort_unstable();
         let narrow = |n: usize| u16::try_from(n).expect("fewer than 65,536 names");
         let longest = rows.last().map_or(0, |(length, ..)| *length);
         ByLength {
-            shorter: U16s::of((0..=longest + 1).map(|length| narrow(rows.partition_point(|(l, ..)| *l < length)))),
+            shorter: U16s::of(
+                (0..=longest + 1).map(|length| narrow(rows.partition_point(|(l, ..)| *l < length))),
+            ),
             letters: U32s::of(rows.iter().map(|(.., set)| *set)),
             names: U16s::of(rows.iter().map(|(_, n, _)| narrow(*n))),
         }
     }
 
     /// Numbers of the names that may lie within `allowed` of one with this length and these letters.
-    pub fn candidates(&self, length: usize, set: u32, allowed: usize) -> impl Iterator<Item = usize> + '_ {
-        let shorter = |length: usize| usize::from(self.shorter.get(length.min(self.shorter.len() - 1)));
+    pub fn candidates(
+        &self,
+        length: usize,
+        set: u32,
+        allowed: usize,
+    ) -> impl Iterator<Item = usize> + '_ {
+        let shorter =
+            |length: usize| usize::from(self.shorter.get(length.min(self.shorter.len() - 1)));
         let rows = shorter(length.saturating_sub(allowed))..shorter(length + allowed + 1);
-        rows.filter(move |row| may_be_near(set, self.letters.get(*row), allowed)).map(|row| usize::from(self.names.get(row)))
+        rows.filter(move |row| may_be_near(set, self.letters.get(*row), allowed))
+            .map(|row| usize::from(self.names.get(row)))
     }
 }
 
 /// Which letters occur, as bits.
 pub fn letters(s: &str) -> u32 {
-    s.bytes().filter(u8::is_ascii_alphanumeric).fold(0, |m, b| m | 1 << (b % 31))
+    s.bytes()
+        .filter(u8::is_ascii_alphanumeric)
+        .fold(0, |m, b| m | 1 << (b % 31))
 }
 
 /// One slip of the pen brings in at most one letter and loses at most one.
@@ -56,7 +71,12 @@ mod tests {
     /// The cheap look at letters never throws out a name that is near.
     #[test]
     fn letters_leave_all_near_names_in() {
-        for (a, b) in [("sodium benzoate", "sodum benzoate"), ("xanthan gum", "xanthum gum"), ("retinol", "retinal"), ("peg 8", "peg 6")] {
+        for (a, b) in [
+            ("sodium benzoate", "sodum benzoate"),
+            ("xanthan gum", "xanthum gum"),
+            ("retinol", "retinal"),
+            ("peg 8", "peg 6"),
+        ] {
             let distance = strsim::osa_distance(a, b);
             assert!(may_be_near(letters(a), letters(b), distance), "{a} / {b}");
         }
@@ -66,15 +86,41 @@ mod tests {
     /// None that lies near is passed over, whatever its length.
     #[test]
     fn candidates_are_all_that_may_be_near() {
-        let words = ["", "a", "zinc", "water", "sodium benzoate", "sodium benzoat", "potassium sorbate", "xanthan gum", "guar gum"];
-        let table = Table::of((0..).zip(words).map(|(n, word)| (word.to_owned(), n)).collect());
+        let words = [
+            "",
+            "a",
+            "zinc",
+            "water",
+            "sodium benzoate",
+            "sodium benzoat",
+            "potassium sorbate",
+            "xanthan gum",
+            "guar gum",
+        ];
+        let table = Table::of(
+            (0..)
+                .zip(words)
+                .map(|(n, word)| (word.to_owned(), n))
+                .collect(),
+        );
         let filed = ByLength::of(&table.keys);
-        for asked in ["", "b", "zink", "sodum benzoate", "a name that is much longer than any of them"] {
+        for asked in [
+            "",
+            "b",
+            "zink",
+            "sodum benzoate",
+            "a name that is much longer than any of them",
+        ] {
             for allowed in 0..4 {
-                let mut found: Vec<&str> = filed.candidates(asked.len(), letters(asked), allowed).map(|n| table.keys.get(n)).collect();
+                let mut found: Vec<&str> = filed
+                    .candidates(asked.len(), letters(asked), allowed)
+                    .map(|n| table.keys.get(n))
+                    .collect();
                 found.sort_unstable();
-                let may_be =
-                    |word: &&str| word.len().abs_diff(asked.len()) <= allowed && may_be_near(letters(word), letters(asked), allowed);
+                let may_be = |word: &&str| {
+                    word.len().abs_diff(asked.len()) <= allowed
+                        && may_be_near(letters(word), letters(asked), allowed)
+                };
                 let expected: Vec<&str> = table.keys.iter().filter(may_be).collect();
                 assert_eq!(found, expected, "{asked}, {allowed}");
             }

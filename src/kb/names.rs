@@ -79,7 +79,10 @@ struct Spelling {
 }
 
 const fn spelling(text: &'static str) -> Spelling {
-    Spelling { text, letters: letters(text) }
+    Spelling {
+        text,
+        letters: letters(text),
+    }
 }
 
 /// A bit for each Latin letter that is in a text.
@@ -98,15 +101,35 @@ const fn letters(text: &str) -> u32 {
 /// The name to show: the one that the id stands for, else the first everyday name, else the INCI name.
 pub fn shown(one: &Ingredient) -> String {
     let k = key(&one.id);
-    let own = || one.names.iter().find(|n| key(n) == k).map(SmolStr::to_string);
-    let inci = || one.inci.as_ref().filter(|n| key(n) == k).map(|n| running_text(n));
-    own().or_else(inci).unwrap_or_else(|| one.names.first().or(one.inci.as_ref()).unwrap_or(&one.id).to_string())
+    let own = || {
+        one.names
+            .iter()
+            .find(|n| key(n) == k)
+            .map(SmolStr::to_string)
+    };
+    let inci = || {
+        one.inci
+            .as_ref()
+            .filter(|n| key(n) == k)
+            .map(|n| running_text(n))
+    };
+    own().or_else(inci).unwrap_or_else(|| {
+        one.names
+            .first()
+            .or(one.inci.as_ref())
+            .unwrap_or(&one.id)
+            .to_string()
+    })
 }
 
 /// An INCI name inside a sentence: capitals only where they are more than the first letter of a word ("PEG-40 hydrogenated castor oil").
 fn running_text(inci: &str) -> String {
     let lowered = |w: &str| {
-        if w.chars().skip(1).all(char::is_lowercase) { w.to_lowercase() } else { w.to_owned() }
+        if w.chars().skip(1).all(char::is_lowercase) {
+            w.to_lowercase()
+        } else {
+            w.to_owned()
+        }
     };
     inci.split(' ').map(lowered).collect::<Vec<_>>().join(" ")
 }
@@ -117,9 +140,18 @@ mod tests {
 
     #[test]
     fn spellings_of_one_name_meet() {
-        assert_eq!(key("Sodium Laureth Sulphate"), key("sodium laureth sulfate"));
-        assert_eq!(key("benzyl alcohol (and) dehydroacetic acid"), key("Benzyl Alcohol & Dehydroacetic Acid"));
-        assert_eq!(key("Caprylic/Capric Triglyceride"), key("caprylic capric triglyceride"));
+        assert_eq!(
+            key("Sodium Laureth Sulphate"),
+            key("sodium laureth sulfate")
+        );
+        assert_eq!(
+            key("benzyl alcohol (and) dehydroacetic acid"),
+            key("Benzyl Alcohol & Dehydroacetic Acid")
+        );
+        assert_eq!(
+            key("Caprylic/Capric Triglyceride"),
+            key("caprylic capric triglyceride")
+        );
         assert_eq!(key("shea-butter"), key("  Shea   butter "));
         assert_ne!(key("polysorbate 20"), key("polysorbate 80"));
     }

@@ -41,7 +41,8 @@ impl Serialize for Number {
             return s.serialize_f64(self.f64());
         }
         let n = self.0.normalize();
-        let mantissa = i64::try_from(n.mantissa()).map_err(|_| S::Error::custom("more digits than a figure of the base has"))?;
+        let mantissa = i64::try_from(n.mantissa())
+            .map_err(|_| S::Error::custom("more digits than a figure of the base has"))?;
         (mantissa, n.scale()).serialize(s)
     }
 }
@@ -52,7 +53,9 @@ impl<'de> Deserialize<'de> for Number {
             d.deserialize_any(Written)
         } else {
             let (mantissa, scale) = <(i64, u32)>::deserialize(d)?;
-            Decimal::try_new(mantissa, scale).map(Number).map_err(D::Error::custom)
+            Decimal::try_new(mantissa, scale)
+                .map(Number)
+                .map_err(D::Error::custom)
         }
     }
 }
@@ -72,6 +75,8 @@ impl Visitor<'_> for Written {
     }
     /// The shortest text that reads back as this float is what the author wrote.
     fn visit_f64<E: Error>(self, v: f64) -> Result<Number, E> {
-        Decimal::from_str(&format!("{v}")).map(Number).map_err(|_| E::custom("not a number that can be kept exactly"))
+        Decimal::from_str(&format!("{v}"))
+            .map(Number)
+            .map_err(|_| E::custom("not a number that can be kept exactly"))
     }
 }

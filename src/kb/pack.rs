@@ -71,7 +71,14 @@ impl Pieces<'_> {
     }
 
     pub fn get(&self, n: usize) -> Piece {
-        (if n == 0 { self.start } else { self.ends.get(n - 1) }, self.ends.get(n))
+        (
+            if n == 0 {
+                self.start
+            } else {
+                self.ends.get(n - 1)
+            },
+            self.ends.get(n),
+        )
     }
 }
 
@@ -156,8 +163,14 @@ impl Rows<'_> {
     /// The rows that name an entry, in their order.
     pub fn naming(&self, entry: u16) -> impl Iterator<Item = usize> + '_ {
         let end = self.named.len();
-        let first = if self.any.has(entry) { self.named.partition_point(|n| n < entry) } else { end };
-        (first..end).take_while(move |at| self.named.get(*at) == entry).map(|at| usize::from(self.by.get(at)))
+        let first = if self.any.has(entry) {
+            self.named.partition_point(|n| n < entry)
+        } else {
+            end
+        };
+        (first..end)
+            .take_while(move |at| self.named.get(*at) == entry)
+            .map(|at| usize::from(self.by.get(at)))
     }
 
     pub fn general(&self) -> impl Iterator<Item = usize> + '_ {
@@ -187,24 +200,45 @@ impl Body {
     /// Appends things of one kind, one by one.
     fn pieces<T: Serialize>(&mut self, all: &[T]) -> Result<Pieces<'static>, postcard::Error> {
         let start = self.end()?;
-        let ends = all.iter().map(|one| Ok(self.append(one)?.1)).collect::<Result<Vec<_>, postcard::Error>>()?;
-        Ok(Pieces { start, ends: U32s::of(ends) })
+        let ends = all
+            .iter()
+            .map(|one| Ok(self.append(one)?.1))
+            .collect::<Result<Vec<_>, postcard::Error>>()?;
+        Ok(Pieces {
+            start,
+            ends: U32s::of(ends),
+        })
     }
 
-    fn register<T: Serialize>(&mut self, all: &[T], keys: impl Fn(&T) -> Vec<String>) -> Result<Register<'static>, postcard::Error> {
+    fn register<T: Serialize>(
+        &mut self,
+        all: &[T],
+        keys: impl Fn(&T) -> Vec<String>,
+    ) -> Result<Register<'static>, postcard::Error> {
         let mut rows = Vec::new();
         for (n, one) in all.iter().enumerate() {
             let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
             rows.extend(keys(one).into_iter().map(|k| (k, n)));
         }
-        Ok(Register { keys: Table::of(rows), pieces: self.pieces(all)? })
+        Ok(Register {
+            keys: Table::of(rows),
+            pieces: self.pieces(all)?,
+        })
     }
 
-    fn rows<T: Serialize>(&mut self, all: &[T], substances: impl Fn(&T) -> &[SmolStr]) -> Result<Rows<'static>, postcard::Error> {
+    fn rows<T: Serialize>(
+        &mut self,
+        all: &[T],
+        substances: impl Fn(&T) -> &[SmolStr],
+    ) -> Result<Rows<'static>, postcard::Error> {
         let (mut by, mut general) = (Vec::new(), Vec::new());
         for (n, row) in all.iter().enumerate() {
             let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
-            by.extend(substances(row).iter().filter_map(|s| Some((*self.numbers.get(s.as_str())?, n))));
+            by.extend(
+                substances(row)
+                    .iter()
+                    .filter_map(|s| Some((*self.numbers.get(s.as_str())?, n))),
+            );
             general.extend(substances(row).is_empty().then_some(n));
         }
         by.sort_unstable();
@@ -248,15 +282,26 @@ pub struct Packed {
 
 /// Where the common ones stand, and behind them what they are made of.
 fn common(base: &Base) -> HashMap<&str, usize> {
-    let by_id: HashMap<&str, _> = base.ingredients.iter().map(|one| (one.id.as_str(), one)).collect();
+    let by_id: HashMap<&str, _> = base
+        .ingredients
+        .iter()
+        .map(|one| (one.id.as_str(), one))
+        .collect();
     let mut order: Vec<&str> = base.common.iter().map(SmolStr::as_str).collect();
     let mut places: HashMap<&str, usize> = (0..).zip(&order).map(|(at, id)| (*id, at)).collect();
     let mut next = 0;
     while let Some(one) = order.get(next).map(|id| by_id.get(id)) {
         next += 1;
         let Some(one) = one else { continue };
-        let parts = one.composition.iter().map(|p| &p.of).chain(one.constituents.iter().map(|c| &c.of));
-        for part in parts.chain(&one.carrier).chain(one.yields.iter().map(|y| &y.of)) {
+        let parts = one
+            .composition
+            .iter()
+            .map(|p| &p.of)
+            .chain(one.constituents.iter().map(|c| &c.of));
+        for part in parts
+            .chain(&one.carrier)
+            .chain(one.yields.iter().map(|y| &y.of))
+        {
             if !places.contains_key(part.as_str()) {
                 places.insert(part, order.len());
                 order.push(part);
@@ -274,15 +319,34 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
         let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
         packed.push((packed.len(), postcard::to_allocvec(i)?));
         ids.push((i.id.to_string(), n));
-        names.extend(i.names.iter().chain(&i.inci).chain(&i.inci_us).chain(&i.ci).chain([&i.id]).map(|name| (key(name), n)));
+        names.extend(
+            i.names
+                .iter()
+                .chain(&i.inci)
+                .chain(&i.inci_us)
+                .chain(&i.ci)
+                .chain([&i.id])
+                .map(|name| (key(name), n)),
+        );
         loose.extend(i.loose_names.iter().map(|name| (key(name), n)));
         cas.extend(i.cas.iter().map(|c| (c.to_string(), n)));
     }
-    let mut body = Body { bytes: Vec::new(), numbers: ids.iter().cloned().collect() };
+    let mut body = Body {
+        bytes: Vec::new(),
+        numbers: ids.iter().cloned().collect(),
+    };
     // What is used most lies side by side, so that few pages of the program hold what most formulas ask for; of the rest, that of which much
     // is known.
     let common = common(base);
-    packed.sort_by_key(|(n, bytes)| (common.get(base.ingredients[*n].id.as_str()).map_or(usize::MAX, |at| *at), Reverse(bytes.len()), *n));
+    packed.sort_by_key(|(n, bytes)| {
+        (
+            common
+                .get(base.ingredients[*n].id.as_str())
+                .map_or(usize::MAX, |at| *at),
+            Reverse(bytes.len()),
+            *n,
+        )
+    });
     let mut pieces = vec![Piece::default(); packed.len()];
     for (n, bytes) in packed {
         let start = body.end()?;
@@ -290,7 +354,11 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
         pieces[n] = (start, body.end()?);
     }
     let rest = Rest {
-        laws: base.laws.iter().map(|l| body.law(l)).collect::<Result<_, _>>()?,
+        laws: base
+            .laws
+            .iter()
+            .map(|l| body.law(l))
+            .collect::<Result<_, _>>()?,
         pairs: body.append(&base.pairs)?,
         scope_words: body.append(&base.scope_words)?,
         vocabulary: body.append(&base.vocabulary)?,
@@ -312,8 +380,17 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
     };
     let registers = Registers {
         sources: body.register(&base.sources, |s| vec![s.id.to_string()])?,
-        products: body.register(&base.products, |p| std::iter::once(&p.name).chain(&p.names).map(|n| key(n)).collect())?,
+        products: body.register(&base.products, |p| {
+            std::iter::once(&p.name)
+                .chain(&p.names)
+                .map(|n| key(n))
+                .collect()
+        })?,
         thresholds: body.register(&base.thresholds, |t| vec![t.id.to_string()])?,
     };
-    Ok(Packed { index: postcard::to_allocvec(&(index, registers))?, body: body.bytes, typed: postcard::to_allocvec(&typed)? })
+    Ok(Packed {
+        index: postcard::to_allocvec(&(index, registers))?,
+        body: body.bytes,
+        typed: postcard::to_allocvec(&typed)?,
+    })
 }

@@ -50,7 +50,10 @@ numbers!(
 impl U16s<'_> {
     /// How many come before the first that is not `below`; they are in order.
     pub fn partition_point(&self, below: impl Fn(u16) -> bool) -> usize {
-        self.0.as_chunks().0.partition_point(|bytes| below(u16::from_le_bytes(*bytes)))
+        self.0
+            .as_chunks()
+            .0
+            .partition_point(|bytes| below(u16::from_le_bytes(*bytes)))
     }
 }
 
@@ -70,7 +73,9 @@ impl Bits<'_> {
 
     pub fn has(&self, n: u16) -> bool {
         let n = usize::from(n);
-        self.0.get(n / 8).is_some_and(|byte| byte >> (n % 8) & 1 == 1)
+        self.0
+            .get(n / 8)
+            .is_some_and(|byte| byte >> (n % 8) & 1 == 1)
     }
 }
 
@@ -90,7 +95,10 @@ impl Texts<'_> {
             text.push_str(one);
             ends.push(text.len() as u32);
         }
-        Texts { text: text.into(), ends: U32s::of(ends) }
+        Texts {
+            text: text.into(),
+            ends: U32s::of(ends),
+        }
     }
 
     pub fn len(&self) -> usize {
@@ -102,7 +110,11 @@ impl Texts<'_> {
     }
 
     fn range(&self, n: usize) -> Range<usize> {
-        let start = if n == 0 { 0 } else { self.ends.get(n - 1) as usize };
+        let start = if n == 0 {
+            0
+        } else {
+            self.ends.get(n - 1) as usize
+        };
         start..self.ends.get(n) as usize
     }
 
@@ -149,7 +161,11 @@ impl Table<'_> {
         rows.sort();
         rows.dedup();
         let mut slots = vec![0; (rows.len() * 2).next_power_of_two()];
-        for (n, (k, _)) in rows.iter().enumerate().filter(|(n, (k, _))| *n == 0 || rows[n - 1].0 != *k) {
+        for (n, (k, _)) in rows
+            .iter()
+            .enumerate()
+            .filter(|(n, (k, _))| *n == 0 || rows[n - 1].0 != *k)
+        {
             let mut at = slot_of(k, slots.len());
             while slots[at] != 0 {
                 at = (at + 1) % slots.len();
@@ -171,8 +187,12 @@ impl Table<'_> {
     /// The entries of a key.
     pub fn find(&self, k: &str) -> impl Iterator<Item = u16> + '_ {
         let first = self.first(k);
-        let same = move |n: &usize| first.is_some_and(|first| *n == first || self.keys.get(*n) == self.keys.get(first));
-        (first.unwrap_or(0)..self.keys.len()).take_while(same).map(|n| self.entries.get(n))
+        let same = move |n: &usize| {
+            first.is_some_and(|first| *n == first || self.keys.get(*n) == self.keys.get(first))
+        };
+        (first.unwrap_or(0)..self.keys.len())
+            .take_while(same)
+            .map(|n| self.entries.get(n))
     }
 
     fn first(&self, k: &str) -> Option<usize> {
@@ -206,7 +226,10 @@ mod tests {
     #[test]
     fn a_set_holds_what_was_put_in_and_nothing_else() {
         let set = Bits::of([0, 7, 8, 300]);
-        assert_eq!((0..2000).filter(|n| set.has(*n)).collect::<Vec<_>>(), [0, 7, 8, 300]);
+        assert_eq!(
+            (0..2000).filter(|n| set.has(*n)).collect::<Vec<_>>(),
+            [0, 7, 8, 300]
+        );
         assert!(!Bits::of([]).has(0));
     }
 

@@ -34,7 +34,13 @@ pub struct Fault {
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}:{}: {}", self.file.display(), self.line.max(1), self.what)
+        write!(
+            f,
+            "{}:{}: {}",
+            self.file.display(),
+            self.line.max(1),
+            self.what
+        )
     }
 }
 
@@ -47,7 +53,11 @@ pub fn read(folder: &Path) -> (Base, Vec<Fault>) {
             read_ingredient(&family, "own", &mut base, &mut faults);
             continue;
         }
-        let name = family.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let name = family
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
         for file in sorted(&family) {
             read_ingredient(&file, &name, &mut base, &mut faults);
         }
@@ -90,7 +100,10 @@ pub fn ingredient(file: &Path, text: &str, family: &str) -> Result<Ingredient, F
         return Err(Fault {
             file: file.to_owned(),
             line: line_of(text, "id"),
-            what: format!("id \"{}\" is not the file's name; call the file {}.toml", one.id, one.id),
+            what: format!(
+                "id \"{}\" is not the file's name; call the file {}.toml",
+                one.id, one.id
+            ),
         });
     }
     Ok(one)
@@ -108,16 +121,31 @@ fn read_ingredient(file: &Path, family: &str, base: &mut Base, faults: &mut Vec<
             }
             base.files.push((file.to_owned(), text));
         }
-        Err(e) => faults.push(Fault { file: file.to_owned(), line: 0, what: e.to_string() }),
+        Err(e) => faults.push(Fault {
+            file: file.to_owned(),
+            line: 0,
+            what: e.to_string(),
+        }),
     }
 }
 
-fn optional<T: DeserializeOwned>(folder: &Path, name: &str, base: &mut Base, faults: &mut Vec<Fault>) -> Option<T> {
+fn optional<T: DeserializeOwned>(
+    folder: &Path,
+    name: &str,
+    base: &mut Base,
+    faults: &mut Vec<Fault>,
+) -> Option<T> {
     let file = folder.join(name);
-    file.exists().then(|| read_file(&file, base, faults)).flatten()
+    file.exists()
+        .then(|| read_file(&file, base, faults))
+        .flatten()
 }
 
-fn read_file<T: DeserializeOwned>(file: &Path, base: &mut Base, faults: &mut Vec<Fault>) -> Option<T> {
+fn read_file<T: DeserializeOwned>(
+    file: &Path,
+    base: &mut Base,
+    faults: &mut Vec<Fault>,
+) -> Option<T> {
     match std::fs::read_to_string(file) {
         Ok(text) => {
             let parsed = parse(file, &text);
@@ -125,7 +153,11 @@ fn read_file<T: DeserializeOwned>(file: &Path, base: &mut Base, faults: &mut Vec
             parsed.map_err(|f| faults.push(f)).ok()
         }
         Err(e) => {
-            faults.push(Fault { file: file.to_owned(), line: 0, what: e.to_string() });
+            faults.push(Fault {
+                file: file.to_owned(),
+                line: 0,
+                what: e.to_string(),
+            });
             None
         }
     }
@@ -134,18 +166,27 @@ fn read_file<T: DeserializeOwned>(file: &Path, base: &mut Base, faults: &mut Vec
 fn parse<T: DeserializeOwned>(file: &Path, text: &str) -> Result<T, Fault> {
     toml::from_str(text).map_err(|e| Fault {
         file: file.to_owned(),
-        line: e.span().map_or(0, |s| 1 + text[..s.start.min(text.len())].matches('\n').count()),
+        line: e.span().map_or(0, |s| {
+            1 + text[..s.start.min(text.len())].matches('\n').count()
+        }),
         what: e.message().replace('\n', " "),
     })
 }
 
 fn sorted(folder: &Path) -> Vec<PathBuf> {
-    let mut all: Vec<_> = std::fs::read_dir(folder).into_iter().flatten().flatten().map(|e| e.path()).collect();
+    let mut all: Vec<_> = std::fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .map(|e| e.path())
+        .collect();
     all.sort();
     all
 }
 
 /// The line (from 1) of the first line that holds `needle`; 0 where none does.
 pub fn line_of(text: &str, needle: &str) -> usize {
-    text.lines().position(|l| l.contains(needle)).map_or(0, |n| n + 1)
+    text.lines()
+        .position(|l| l.contains(needle))
+        .map_or(0, |n| n + 1)
 }

@@ -36,7 +36,11 @@ impl Kinds {
 }
 
 fn percent(part: usize, whole: usize) -> f64 {
-    if whole == 0 { 0.0 } else { 100.0 * part as f64 / whole as f64 }
+    if whole == 0 {
+        0.0
+    } else {
+        100.0 * part as f64 / whole as f64
+    }
 }
 
 /// One field: how many ingredients (or rows) have it, and where its figures come from.
@@ -89,7 +93,11 @@ pub fn figures(i: &Ingredient) -> Vec<(&'static str, &str)> {
         ("shelf_life_months", &i.shelf_life_months),
         ("phototoxic_max_percent", &i.phototoxic_max_percent),
     ];
-    out.extend(single.into_iter().filter_map(|(name, f)| f.as_ref().map(|f| (name, f.source.as_str()))));
+    out.extend(
+        single
+            .into_iter()
+            .filter_map(|(name, f)| f.as_ref().map(|f| (name, f.source.as_str()))),
+    );
     let ranges = [
         ("melts_c", &i.melts_c),
         ("iodine_value", &i.iodine_value),
@@ -99,18 +107,51 @@ pub fn figures(i: &Ingredient) -> Vec<(&'static str, &str)> {
         ("ph.bears", &i.ph.bears),
         ("ph.works", &i.ph.works),
     ];
-    out.extend(ranges.into_iter().filter_map(|(name, r)| r.as_ref().map(|r| (name, r.source.as_str()))));
+    out.extend(
+        ranges
+            .into_iter()
+            .filter_map(|(name, r)| r.as_ref().map(|r| (name, r.source.as_str()))),
+    );
     out.extend(i.bears_c.iter().map(|b| ("bears_c", b.source.as_str())));
     out.extend(i.pka.iter().map(|f| ("pka", f.source.as_str())));
-    out.extend(i.groups.iter().flat_map(|g| [&g.mmol_g, &g.pka, &g.neutralised]).map(|r| ("groups", r.source.as_str())));
-    out.extend(i.solubility.iter().map(|s| ("solubility", s.source.as_str())));
-    out.extend(i.constituents.iter().map(|c| ("constituents", c.source.as_str())));
+    out.extend(
+        i.groups
+            .iter()
+            .flat_map(|g| [&g.mmol_g, &g.pka, &g.neutralised])
+            .map(|r| ("groups", r.source.as_str())),
+    );
+    out.extend(
+        i.solubility
+            .iter()
+            .map(|s| ("solubility", s.source.as_str())),
+    );
+    out.extend(
+        i.constituents
+            .iter()
+            .map(|c| ("constituents", c.source.as_str())),
+    );
     out.extend(i.r#use.iter().map(|u| ("use", u.source.as_str())));
     if let Some(p) = &i.preservative {
-        out.extend(p.spectrum.iter().map(|s| ("preservative.spectrum", s.source.as_str())));
-        out.extend(p.effective.iter().map(|e| ("preservative.effective", e.source.as_str())));
-        out.extend(p.partition.iter().map(|k| ("preservative.partition", k.source.as_str())));
-        out.extend(p.binding.iter().map(|b| ("preservative.binding", b.source.as_str())));
+        out.extend(
+            p.spectrum
+                .iter()
+                .map(|s| ("preservative.spectrum", s.source.as_str())),
+        );
+        out.extend(
+            p.effective
+                .iter()
+                .map(|e| ("preservative.effective", e.source.as_str())),
+        );
+        out.extend(
+            p.partition
+                .iter()
+                .map(|k| ("preservative.partition", k.source.as_str())),
+        );
+        out.extend(
+            p.binding
+                .iter()
+                .map(|b| ("preservative.binding", b.source.as_str())),
+        );
     }
     out
 }
@@ -120,10 +161,22 @@ fn law_rows(law: &LawFile) -> Vec<(&'static str, &str)> {
     let mut out: Vec<(&'static str, &str)> = Vec::new();
     out.extend(law.limit.iter().map(|r| ("law.limit", r.source.as_str())));
     out.extend(law.ban.iter().map(|r| ("law.ban", r.source.as_str())));
-    out.extend(law.allergen.iter().map(|r| ("law.allergen", r.source.as_str())));
+    out.extend(
+        law.allergen
+            .iter()
+            .map(|r| ("law.allergen", r.source.as_str())),
+    );
     out.extend(law.colour.iter().map(|r| ("law.colour", r.source.as_str())));
-    out.extend(law.warning.iter().map(|r| ("law.warning", r.source.as_str())));
-    out.extend(law.medicine.iter().map(|r| ("law.medicine", r.source.as_str())));
+    out.extend(
+        law.warning
+            .iter()
+            .map(|r| ("law.warning", r.source.as_str())),
+    );
+    out.extend(
+        law.medicine
+            .iter()
+            .map(|r| ("law.medicine", r.source.as_str())),
+    );
     out.extend(law.duty.iter().map(|r| ("law.duty", r.source.as_str())));
     out
 }
@@ -133,8 +186,13 @@ fn preserves(i: &Ingredient) -> bool {
 }
 
 pub fn report(base: &Base) -> Report {
-    let kind: HashMap<&str, SourceKind> = base.sources.iter().map(|s| (s.id.as_str(), s.kind)).collect();
-    let (mut all, mut law, mut preservatives) = (Kinds::default(), Kinds::default(), Kinds::default());
+    let kind: HashMap<&str, SourceKind> = base
+        .sources
+        .iter()
+        .map(|s| (s.id.as_str(), s.kind))
+        .collect();
+    let (mut all, mut law, mut preservatives) =
+        (Kinds::default(), Kinds::default(), Kinds::default());
     let mut fields: BTreeMap<&'static str, (usize, Kinds)> = BTreeMap::new();
     let mut families: BTreeMap<&str, usize> = BTreeMap::new();
 
@@ -170,23 +228,60 @@ pub fn report(base: &Base) -> Report {
         count(vec![("pairs", &p.source)], None);
     }
     for p in &base.products {
-        count(p.exposure.iter().map(|e| ("products.exposure", e.source.as_str())).collect(), None);
-        count(p.usual_ph.iter().map(|r| ("products.usual_ph", r.source.as_str())).collect(), None);
+        count(
+            p.exposure
+                .iter()
+                .map(|e| ("products.exposure", e.source.as_str()))
+                .collect(),
+            None,
+        );
+        count(
+            p.usual_ph
+                .iter()
+                .map(|r| ("products.usual_ph", r.source.as_str()))
+                .collect(),
+            None,
+        );
     }
     for t in &base.thresholds {
         count(vec![("thresholds", &t.source)], None);
     }
 
-    let mut fields: Vec<Field> = fields.into_iter().map(|(name, (entries, kinds))| Field { name, entries, kinds }).collect();
-    fields.sort_by(|a, b| b.kinds.total().cmp(&a.kinds.total()).then(a.name.cmp(b.name)));
-    let mut families: Vec<(String, usize)> = families.into_iter().map(|(f, n)| (f.to_owned(), n)).collect();
+    let mut fields: Vec<Field> = fields
+        .into_iter()
+        .map(|(name, (entries, kinds))| Field {
+            name,
+            entries,
+            kinds,
+        })
+        .collect();
+    fields.sort_by(|a, b| {
+        b.kinds
+            .total()
+            .cmp(&a.kinds.total())
+            .then(a.name.cmp(b.name))
+    });
+    let mut families: Vec<(String, usize)> = families
+        .into_iter()
+        .map(|(f, n)| (f.to_owned(), n))
+        .collect();
     families.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
     Report {
         ingredients: base.ingredients.len(),
-        names: base.ingredients.iter().map(|i| i.names.len() + usize::from(i.inci.is_some()) + usize::from(i.inci_us.is_some())).sum(),
+        names: base
+            .ingredients
+            .iter()
+            .map(|i| {
+                i.names.len() + usize::from(i.inci.is_some()) + usize::from(i.inci_us.is_some())
+            })
+            .sum(),
         families,
         fields,
-        laws: base.laws.iter().map(|l| (l.market.to_string(), l.as_of.to_string(), law_rows(l).len())).collect(),
+        laws: base
+            .laws
+            .iter()
+            .map(|l| (l.market.to_string(), l.as_of.to_string(), law_rows(l).len()))
+            .collect(),
         products: base.products.len(),
         pairs: base.pairs.len(),
         sources: base.sources.len(),
@@ -198,7 +293,11 @@ pub fn report(base: &Base) -> Report {
 }
 
 /// A gap that is looked for: what, of which materials, and whether one lacks it.
-type Sought = (&'static str, fn(&Ingredient) -> bool, fn(&Ingredient) -> bool);
+type Sought = (
+    &'static str,
+    fn(&Ingredient) -> bool,
+    fn(&Ingredient) -> bool,
+);
 
 fn first_role(i: &Ingredient, role: &str) -> bool {
     i.roles.chiefly(role)
@@ -210,7 +309,17 @@ fn in_family(i: &Ingredient, families: &[&str]) -> bool {
 
 /// Materials that a maker puts into a formula, unlike elements, constituents and what is banned.
 fn used(i: &Ingredient) -> bool {
-    !in_family(i, &["banned", "elements", "medicine", "hair-dyes", "hair-waving", "colourants"]) && !first_role(i, "constituent")
+    !in_family(
+        i,
+        &[
+            "banned",
+            "elements",
+            "medicine",
+            "hair-dyes",
+            "hair-waving",
+            "colourants",
+        ],
+    ) && !first_role(i, "constituent")
 }
 
 /// One substance, not a blend or an extract.
@@ -222,7 +331,11 @@ const SOUGHT: &[Sought] = &[
     (
         "preservatives without a lowest effective level",
         |i| first_role(i, "preservative") && used(i) && i.composition.is_empty(),
-        |i| i.preservative.as_ref().is_none_or(|p| p.effective.is_empty()),
+        |i| {
+            i.preservative
+                .as_ref()
+                .is_none_or(|p| p.effective.is_empty())
+        },
     ),
     (
         "preservatives without a spectrum",
@@ -236,12 +349,31 @@ const SOUGHT: &[Sought] = &[
     ),
     (
         "preservatives without oil-water partition",
-        |i| first_role(i, "preservative") && matches!(i.dissolves, Some(Dissolves::Both | Dissolves::Oil)),
-        |i| i.preservative.as_ref().is_none_or(|p| p.partition.is_empty()),
+        |i| {
+            first_role(i, "preservative")
+                && matches!(i.dissolves, Some(Dissolves::Both | Dissolves::Oil))
+        },
+        |i| {
+            i.preservative
+                .as_ref()
+                .is_none_or(|p| p.partition.is_empty())
+        },
     ),
-    ("nonionic emulsifiers without HLB", |i| first_role(i, "emulsifier") && i.charge == Some(Charge::Nonionic), |i| i.hlb.is_none()),
-    ("emulsifiers without charge", |i| first_role(i, "emulsifier"), |i| i.charge.is_none()),
-    ("emulsifiers without o/w or w/o", |i| first_role(i, "emulsifier"), |i| i.emulsion.is_none()),
+    (
+        "nonionic emulsifiers without HLB",
+        |i| first_role(i, "emulsifier") && i.charge == Some(Charge::Nonionic),
+        |i| i.hlb.is_none(),
+    ),
+    (
+        "emulsifiers without charge",
+        |i| first_role(i, "emulsifier"),
+        |i| i.charge.is_none(),
+    ),
+    (
+        "emulsifiers without o/w or w/o",
+        |i| first_role(i, "emulsifier"),
+        |i| i.emulsion.is_none(),
+    ),
     (
         "oils, esters and hydrocarbons without required HLB",
         |i| in_family(i, &["oils", "esters", "hydrocarbons"]),
@@ -252,14 +384,36 @@ const SOUGHT: &[Sought] = &[
         |i| in_family(i, &["waxes", "butters", "fatty-alcohols", "fatty-acids"]),
         |i| i.melts_c.is_none(),
     ),
-    ("oils and butters without iodine value", |i| in_family(i, &["oils", "butters"]), |i| i.iodine_value.is_none()),
-    ("oils and butters without saponification value", |i| in_family(i, &["oils", "butters"]), |i| i.saponification_value.is_none()),
-    ("oils and solvents without density", |i| in_family(i, &["oils", "esters", "solvents", "hydrocarbons"]), |i| i.density_g_ml.is_none()),
-    ("ingredients without use level", used, |i| i.r#use.is_empty()),
+    (
+        "oils and butters without iodine value",
+        |i| in_family(i, &["oils", "butters"]),
+        |i| i.iodine_value.is_none(),
+    ),
+    (
+        "oils and butters without saponification value",
+        |i| in_family(i, &["oils", "butters"]),
+        |i| i.saponification_value.is_none(),
+    ),
+    (
+        "oils and solvents without density",
+        |i| in_family(i, &["oils", "esters", "solvents", "hydrocarbons"]),
+        |i| i.density_g_ml.is_none(),
+    ),
+    ("ingredients without use level", used, |i| {
+        i.r#use.is_empty()
+    }),
     ("ingredients without a phase", used, |i| i.phase.is_empty()),
-    ("ingredients without what they dissolve in", used, |i| i.dissolves.is_none()),
-    ("ingredients without a role", |_| true, |i| i.roles.is_empty()),
-    ("substances without CAS number", substance, |i| i.cas.is_empty()),
+    ("ingredients without what they dissolve in", used, |i| {
+        i.dissolves.is_none()
+    }),
+    (
+        "ingredients without a role",
+        |_| true,
+        |i| i.roles.is_empty(),
+    ),
+    ("substances without CAS number", substance, |i| {
+        i.cas.is_empty()
+    }),
     (
         "cool-down materials without the temperature to add them below",
         |i| i.phase.first() == Some(&PhaseKind::CoolDown),
@@ -275,16 +429,36 @@ const SOUGHT: &[Sought] = &[
         |i| in_family(i, &["acids-bases"]) && i.composition.is_empty(),
         |i| i.molar_mass.is_none(),
     ),
-    ("surfactants without charge", |i| first_role(i, "surfactant"), |i| i.charge.is_none()),
-    ("surfactants without active share", |i| first_role(i, "surfactant"), |i| i.active_percent.is_none()),
-    ("gums and polymers without charge", |i| used(i) && (first_role(i, "gum") || first_role(i, "polymer")), |i| i.charge.is_none()),
+    (
+        "surfactants without charge",
+        |i| first_role(i, "surfactant"),
+        |i| i.charge.is_none(),
+    ),
+    (
+        "surfactants without active share",
+        |i| first_role(i, "surfactant"),
+        |i| i.active_percent.is_none(),
+    ),
+    (
+        "gums and polymers without charge",
+        |i| used(i) && (first_role(i, "gum") || first_role(i, "polymer")),
+        |i| i.charge.is_none(),
+    ),
     (
         "gums and polymers without the pH that they bear",
         |i| used(i) && (first_role(i, "gum") || first_role(i, "polymer")),
         |i| i.ph.bears.is_none(),
     ),
-    ("essential oils without constituents", |i| first_role(i, "essential-oil"), |i| i.constituents.is_empty()),
-    ("ingredients without an everyday name", |_| true, |i| i.names.is_empty()),
+    (
+        "essential oils without constituents",
+        |i| first_role(i, "essential-oil"),
+        |i| i.constituents.is_empty(),
+    ),
+    (
+        "ingredients without an everyday name",
+        |_| true,
+        |i| i.names.is_empty(),
+    ),
 ];
 
 fn gaps(base: &Base) -> Vec<Gap> {
@@ -292,11 +466,23 @@ fn gaps(base: &Base) -> Vec<Gap> {
         .iter()
         .filter_map(|(what, of, lacks)| {
             let meant: Vec<&Ingredient> = base.ingredients.iter().filter(|i| of(i)).collect();
-            let missing: Vec<String> = meant.iter().filter(|i| lacks(i)).map(|i| i.id.to_string()).collect();
-            (!missing.is_empty()).then_some(Gap { what, missing, of: meant.len() })
+            let missing: Vec<String> = meant
+                .iter()
+                .filter(|i| lacks(i))
+                .map(|i| i.id.to_string())
+                .collect();
+            (!missing.is_empty()).then_some(Gap {
+                what,
+                missing,
+                of: meant.len(),
+            })
         })
         .collect();
-    out.sort_by(|a, b| (b.missing.len() * a.of).cmp(&(a.missing.len() * b.of)).then(a.what.cmp(b.what)));
+    out.sort_by(|a, b| {
+        (b.missing.len() * a.of)
+            .cmp(&(a.missing.len() * b.of))
+            .then(a.what.cmp(b.what))
+    });
     out
 }
 
@@ -314,20 +500,36 @@ impl fmt::Display for Report {
         for (family, n) in &self.families {
             writeln!(f, "  {n:>5}  {family}")?;
         }
-        writeln!(f, "\nBy field{:21}have   figures    law  published  practice  memory", "")?;
+        writeln!(
+            f,
+            "\nBy field{:21}have   figures    law  published  practice  memory",
+            ""
+        )?;
         for one in &self.fields {
             write!(f, "  {:26} {:>5} ", one.name, one.entries)?;
             kinds(f, &one.kinds)?;
         }
-        writeln!(f, "\nShare of each kind of source{:5}figures    law  published  practice  memory", "")?;
-        for (name, k) in [("all figures", &self.all), ("law", &self.law), ("preservatives", &self.preservatives)] {
+        writeln!(
+            f,
+            "\nShare of each kind of source{:5}figures    law  published  practice  memory",
+            ""
+        )?;
+        for (name, k) in [
+            ("all figures", &self.all),
+            ("law", &self.law),
+            ("preservatives", &self.preservatives),
+        ] {
             write!(f, "  {name:32} ")?;
             kinds(f, k)?;
         }
         writeln!(f, "\nGaps, worst first")?;
         for g in &self.gaps {
             let named: Vec<&str> = g.missing.iter().take(5).map(String::as_str).collect();
-            let more = if g.missing.len() > named.len() { ", ..." } else { "" };
+            let more = if g.missing.len() > named.len() {
+                ", ..."
+            } else {
+                ""
+            };
             writeln!(
                 f,
                 "  {:>3.0} %  {} of {} {}: {}{more}",

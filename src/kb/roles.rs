@@ -26,7 +26,10 @@ impl Sieve {
             return Sieve(1);
         }
         // Length, ends and middle part all the roles of the vocabulary well; the factors spread them over the 64 places.
-        let mixed = bytes.len() * 12 + bytes[0] as usize * 40 + bytes[bytes.len() / 2] as usize * 13 + bytes[bytes.len() - 1] as usize * 5;
+        let mixed = bytes.len() * 12
+            + bytes[0] as usize * 40
+            + bytes[bytes.len() / 2] as usize * 13
+            + bytes[bytes.len() - 1] as usize * 5;
         Sieve(1 << (mixed % 64))
     }
 
@@ -49,7 +52,10 @@ pub const fn any_of(roles: &'static [&'static str]) -> AnyOf {
         sieve |= Sieve::of(roles[n]).0;
         n += 1;
     }
-    AnyOf { roles, sieve: Sieve(sieve) }
+    AnyOf {
+        roles,
+        sieve: Sieve(sieve),
+    }
 }
 
 impl Roles {
@@ -85,7 +91,11 @@ impl From<Vec<SmolStr>> for Roles {
     fn from(names: Vec<SmolStr>) -> Roles {
         let sieve = Sieve(names.iter().fold(0, |all, r| all | Sieve::of(r).0));
         let chief = names.first().map_or(Sieve::default(), |r| Sieve::of(r));
-        Roles { names, sieve, chief }
+        Roles {
+            names,
+            sieve,
+            chief,
+        }
     }
 }
 
@@ -119,7 +129,11 @@ mod tests {
         for role in all {
             let one = Roles::from(vec!["water".into(), role.as_str().into()]);
             for other in all {
-                assert_eq!(one.has(other), other == role || other == "water", "{role}, {other}");
+                assert_eq!(
+                    one.has(other),
+                    other == role || other == "water",
+                    "{role}, {other}"
+                );
                 assert_eq!(one.chiefly(other), other == "water", "{role}, {other}");
             }
         }

@@ -643,7 +643,16 @@ pub struct Duty {
     pub at: Option<SmolStr>,
 }
 
-pub const DUTY_KINDS: [&str; 8] = ["responsible", "assessment", "notification", "label", "records", "testing", "reporting", "material"];
+pub const DUTY_KINDS: [&str; 8] = [
+    "responsible",
+    "assessment",
+    "notification",
+    "label",
+    "records",
+    "testing",
+    "reporting",
+    "material",
+];
 
 /// One market's law.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]

@@ -124,7 +124,10 @@ impl Bytes<'_> {
     }
     #[inline]
     fn words(&mut self) -> Words {
-        Words { start: self.u32(), len: self.u16() }
+        Words {
+            start: self.u32(),
+            len: self.u16(),
+        }
     }
 }
 
@@ -143,12 +146,32 @@ impl Record for Name {
         to.extend(self.material.to_le_bytes());
         to.extend(self.letters.to_le_bytes());
         self.written.write(to);
-        to.extend([self.order, u8::from(self.loose) | u8::from(self.shared) << 1]);
+        to.extend([
+            self.order,
+            u8::from(self.loose) | u8::from(self.shared) << 1,
+        ]);
     }
     #[inline]
     fn read(b: &mut Bytes) -> Name {
-        let (start, len, material, letters, written, order, flags) = (b.u32(), b.u16(), b.u16(), b.u32(), b.words(), b.u8(), b.u8());
-        Name { start, len, material, letters, written, order, loose: flags & 1 != 0, shared: flags & 2 != 0 }
+        let (start, len, material, letters, written, order, flags) = (
+            b.u32(),
+            b.u16(),
+            b.u16(),
+            b.u32(),
+            b.words(),
+            b.u8(),
+            b.u8(),
+        );
+        Name {
+            start,
+            len,
+            material,
+            letters,
+            written,
+            order,
+            loose: flags & 1 != 0,
+            shared: flags & 2 != 0,
+        }
     }
 }
 
@@ -156,7 +179,14 @@ impl Record for Material {
     const SIZE: usize = 38;
     fn write(&self, to: &mut Vec<u8>) {
         to.extend(self.entry.to_le_bytes());
-        to.extend([self.first_phase, self.phases, u8::from(self.cool), self.names, u8::from(self.odd), u8::from(self.water)]);
+        to.extend([
+            self.first_phase,
+            self.phases,
+            u8::from(self.cool),
+            self.names,
+            u8::from(self.odd),
+            u8::from(self.water),
+        ]);
         for words in [self.id, self.shown, self.inci, self.role] {
             words.write(to);
         }
@@ -190,7 +220,11 @@ impl Record for Use {
         }
     }
     fn read(b: &mut Bytes) -> Use {
-        Use { product: b.words(), low: b.words(), high: b.words() }
+        Use {
+            product: b.words(),
+            low: b.words(),
+            high: b.words(),
+        }
     }
 }
 
@@ -209,11 +243,18 @@ impl<'a> Typed<'a> {
 impl Typed<'_> {
     /// Files entries with their numbers. Elements and constituents are there for the law's sake and are left out, as is what has no name.
     /// `index` tells where it holds a key.
-    pub fn of<'e>(entries: impl Iterator<Item = (u16, &'e Ingredient)>, index: &dyn Fn(&str) -> Option<u32>) -> Typed<'static> {
+    pub fn of<'e>(
+        entries: impl Iterator<Item = (u16, &'e Ingredient)>,
+        index: &dyn Fn(&str) -> Option<u32>,
+    ) -> Typed<'static> {
         let mut out = Filing::default();
         for (n, one) in entries {
             let unnamed = one.names.is_empty() && one.inci.is_none();
-            if !unnamed && !one.roles.chiefly_any(const { &any_of(&["element", "constituent"]) }) {
+            if !unnamed
+                && !one
+                    .roles
+                    .chiefly_any(const { &any_of(&["element", "constituent"]) })
+            {
                 out.add(n, one, index);
             }
         }
@@ -231,7 +272,8 @@ impl Typed<'_> {
     /// The [`neighbours`] of every name, in the order of the entries, some at a time: so many are looked at in one go.
     pub fn sieves(&self) -> impl Iterator<Item = impl Iterator<Item = u64> + Clone> {
         let all = self.sieves.as_chunks::<8>().0;
-        all.chunks(AT_A_TIME).map(|some| some.iter().map(|eight| u64::from_le_bytes(*eight)))
+        all.chunks(AT_A_TIME)
+            .map(|some| some.iter().map(|eight| u64::from_le_bytes(*eight)))
     }
     #[inline]
     pub fn name(&self, n: u32) -> Name {
@@ -286,8 +328,16 @@ impl Filing {
     fn add(&mut self, entry: u16, one: &Ingredient, index: &dyn Fn(&str) -> Option<u32>) {
         let role = one.roles.first().map_or("", SmolStr::as_str);
         let material = (self.materials.len() / Material::SIZE) as u16;
-        let sure = one.names.iter().chain(&one.inci).chain(&one.inci_us).map(|n| (n, false));
-        for (order, (name, loose)) in sure.chain(one.loose_names.iter().map(|n| (n, true))).enumerate() {
+        let sure = one
+            .names
+            .iter()
+            .chain(&one.inci)
+            .chain(&one.inci_us)
+            .map(|n| (n, false));
+        for (order, (name, loose)) in sure
+            .chain(one.loose_names.iter().map(|n| (n, true)))
+            .enumerate()
+        {
             let k = key(name);
             let written = self.keep(name);
             let shared = index(&k);
@@ -310,7 +360,11 @@ impl Filing {
         let first_use = (self.uses.len() / Use::SIZE) as u32;
         for u in one.r#use.iter().filter(|u| u.of == Base::Formula) {
             let figure = |n: Option<Number>| n.map_or_else(String::new, |n| n.to_string());
-            let one = Use { product: self.keep(&u.product), low: self.keep(&figure(u.low)), high: self.keep(&figure(u.high)) };
+            let one = Use {
+                product: self.keep(&u.product),
+                low: self.keep(&figure(u.low)),
+                high: self.keep(&figure(u.high)),
+            };
             one.write(&mut self.uses);
         }
         let m = Material {
@@ -319,13 +373,17 @@ impl Filing {
             phases: one.phase.iter().fold(0, |all, p| all | phase_bit(*p)),
             cool: one.add_below_c.is_some(),
             names: one.names.len().min(15) as u8,
-            odd: one.family == "banned" || matches!(role, "toxic" | "medicine" | "hormone" | "antibiotic"),
+            odd: one.family == "banned"
+                || matches!(role, "toxic" | "medicine" | "hormone" | "antibiotic"),
             water: one.roles.has_any(const { &any_of(&["water", "hydrosol"]) }),
             id: self.keep(&one.id),
             shown: self.keep(&names::shown(one)),
             inci: self.keep(one.inci.as_deref().unwrap_or("")),
             role: self.keep(role),
-            uses: (first_use, ((self.uses.len() / Use::SIZE) as u32 - first_use) as u16),
+            uses: (
+                first_use,
+                ((self.uses.len() / Use::SIZE) as u32 - first_use) as u16,
+            ),
         };
         m.write(&mut self.materials);
     }
@@ -335,7 +393,10 @@ impl Filing {
         if let Some(kept) = self.kept.get(text) {
             return *kept;
         }
-        let words = Words { start: self.words.len() as u32, len: text.len() as u16 };
+        let words = Words {
+            start: self.words.len() as u32,
+            len: text.len() as u16,
+        };
         self.words.push_str(text);
         self.kept.insert(text.to_owned(), words);
         words
@@ -357,7 +418,9 @@ pub fn letters(k: &str) -> u32 {
 /// Which letters stand side by side in a word, as bits. A name that holds the words typed has all of theirs.
 pub fn neighbours(k: &str) -> u64 {
     let pairs = k.as_bytes().windows(2).filter(|pair| !pair.contains(&b' '));
-    pairs.fold(0, |m, pair| m | 1 << ((u32::from(pair[0]) * 31 + u32::from(pair[1])) % 64))
+    pairs.fold(0, |m, pair| {
+        m | 1 << ((u32::from(pair[0]) * 31 + u32::from(pair[1])) % 64)
+    })
 }
 
 #[cfg(test)]
@@ -373,24 +436,66 @@ mod tests {
         for n in 0..file.material_count() {
             let m = file.material(n as u16);
             let one = kb.get(kb.numbered(m.entry));
-            assert_eq!((file.text(m.id), file.text(m.shown)), (one.id.as_str(), kb.name(kb.numbered(m.entry))));
-            assert_eq!(file.text(m.role), one.roles.first().map_or("", SmolStr::as_str), "{}", one.id);
-            assert_eq!(file.uses(&m).count(), one.r#use.iter().filter(|u| u.of == Base::Formula).count(), "{}", one.id);
-            for phase in [PhaseKind::Water, PhaseKind::Oil, PhaseKind::CoolDown, PhaseKind::Surfactant, PhaseKind::Powder] {
+            assert_eq!(
+                (file.text(m.id), file.text(m.shown)),
+                (one.id.as_str(), kb.name(kb.numbered(m.entry)))
+            );
+            assert_eq!(
+                file.text(m.role),
+                one.roles.first().map_or("", SmolStr::as_str),
+                "{}",
+                one.id
+            );
+            assert_eq!(
+                file.uses(&m).count(),
+                one.r#use.iter().filter(|u| u.of == Base::Formula).count(),
+                "{}",
+                one.id
+            );
+            for phase in [
+                PhaseKind::Water,
+                PhaseKind::Oil,
+                PhaseKind::CoolDown,
+                PhaseKind::Surfactant,
+                PhaseKind::Powder,
+            ] {
                 let fits = |p: &PhaseKind| *p == phase || *p == PhaseKind::Any;
                 assert_eq!(m.goes_into(phase), one.phase.iter().any(fits), "{}", one.id);
-                assert_eq!(m.goes_first_into(phase), one.phase.first().is_some_and(fits), "{}", one.id);
+                assert_eq!(
+                    m.goes_first_into(phase),
+                    one.phase.first().is_some_and(fits),
+                    "{}",
+                    one.id
+                );
             }
-            found += one.names.len() + one.inci.iter().chain(&one.inci_us).count() + one.loose_names.len();
+            found += one.names.len()
+                + one.inci.iter().chain(&one.inci_us).count()
+                + one.loose_names.len();
         }
         for (n, sieve) in file.sieves().flatten().enumerate() {
             let name = file.name(n as u32);
             let one = kb.get(kb.numbered(file.material(name.material).entry));
             let written = file.text(name.written);
-            assert!(one.names.iter().chain(&one.inci).chain(&one.inci_us).chain(&one.loose_names).any(|w| w == written), "{written}");
-            assert_eq!(one.loose_names.iter().any(|w| w == written), name.loose, "{written}");
+            assert!(
+                one.names
+                    .iter()
+                    .chain(&one.inci)
+                    .chain(&one.inci_us)
+                    .chain(&one.loose_names)
+                    .any(|w| w == written),
+                "{written}"
+            );
+            assert_eq!(
+                one.loose_names.iter().any(|w| w == written),
+                name.loose,
+                "{written}"
+            );
             assert_eq!(file.key(&name), key(written));
-            assert_eq!((name.letters, sieve), (letters(&key(written)), neighbours(&key(written))), "{written}");
+            assert_eq!(
+                (name.letters, sieve),
+                (letters(&key(written)), neighbours(&key(written))),
+                "{written}"
+            );
         }
         assert_eq!(file.sieves().flatten().count(), found);
     }

@@ -54,10 +54,16 @@ async fn speak(client: Client, outgoing: Outgoing, mut heard: mpsc::UnboundedRec
         }
         for (n, say) in all.into_iter().enumerate() {
             match say {
-                Say::Publish(p) if last.get(&p.uri) == Some(&n) => outgoing.notify("textDocument/publishDiagnostics", &p).await,
+                Say::Publish(p) if last.get(&p.uri) == Some(&n) => {
+                    outgoing.notify("textDocument/publishDiagnostics", &p).await
+                }
                 Say::Publish(_) => {}
-                Say::Watch => ask(&client, |c| async move { c.register_capability(vec![watchers()]).await }),
-                Say::RefreshDiagnostics => ask(&client, |c| async move { c.workspace_diagnostic_refresh().await }),
+                Say::Watch => ask(&client, |c| async move {
+                    c.register_capability(vec![watchers()]).await
+                }),
+                Say::RefreshDiagnostics => ask(&client, |c| async move {
+                    c.workspace_diagnostic_refresh().await
+                }),
                 Say::Tell(words) => client.show_message(MessageType::Info, words).await,
                 Say::Show(uri) => ask(&client, |c| show(c, uri)),
                 Say::RefreshHints => ask(&client, |c| async move { c.inlay_hint_refresh().await }),
@@ -67,12 +73,21 @@ async fn speak(client: Client, outgoing: Outgoing, mut heard: mpsc::UnboundedRec
 }
 
 async fn show(client: Client, uri: String) -> tower_lsp::jsonrpc::Result<()> {
-    let uri = Uri::parse(&uri).map_err(|_| tower_lsp::jsonrpc::Error::invalid_params("no address"))?;
-    let shown = ShowDocumentParams { uri, external: Some(true), take_focus: None, selection: None };
+    let uri =
+        Uri::parse(&uri).map_err(|_| tower_lsp::jsonrpc::Error::invalid_params("no address"))?;
+    let shown = ShowDocumentParams {
+        uri,
+        external: Some(true),
+        take_focus: None,
+        selection: None,
+    };
     client.show_document(shown).await.map(|_| ())
 }
 
-fn ask<F: Future<Output = tower_lsp::jsonrpc::Result<()>> + Send + 'static>(client: &Client, request: impl FnOnce(Client) -> F) {
+fn ask<F: Future<Output = tower_lsp::jsonrpc::Result<()>> + Send + 'static>(
+    client: &Client,
+    request: impl FnOnce(Client) -> F,
+) {
     let request = request(client.clone());
     tokio::spawn(async move {
         if let Err(e) = request.await {
@@ -82,7 +97,12 @@ fn ask<F: Future<Output = tower_lsp::jsonrpc::Result<()>> + Send + 'static>(clie
 }
 
 fn watchers() -> Registration {
-    let globs = ["**/phasewright.toml", "**/ingredients/*.toml", "**/ingredients", "**/*.formula"];
+    let globs = [
+        "**/phasewright.toml",
+        "**/ingredients/*.toml",
+        "**/ingredients",
+        "**/*.formula",
+    ];
     let watchers: Vec<Value> = globs.iter().map(|g| json!({ "globPattern": g })).collect();
     Registration {
         id: "phasewright-files".to_owned(),

@@ -66,15 +66,26 @@ impl Job {
             return Arc::new(self.work());
         }
         let worked = tokio::task::spawn_blocking(move || self.work()).await;
-        Arc::new(worked.unwrap_or(View { text, version, body: Body::Failed }))
+        Arc::new(worked.unwrap_or(View {
+            text,
+            version,
+            body: Body::Failed,
+        }))
     }
 
     fn work(self) -> View {
         let body = catch_unwind(AssertUnwindSafe(|| self.body())).unwrap_or_else(|_| {
-            eprintln!("phasewright: {}: the judgement failed; this is a fault of the program", self.path.display());
+            eprintln!(
+                "phasewright: {}: the judgement failed; this is a fault of the program",
+                self.path.display()
+            );
             Body::Failed
         });
-        View { text: self.text, version: self.version, body }
+        View {
+            text: self.text,
+            version: self.version,
+            body,
+        }
     }
 
     fn body(&self) -> Body {
@@ -83,7 +94,14 @@ impl Job {
             Kind::Text(kind) => {
                 let tree = Tree::clone(&self.tree);
                 let project = &self.project;
-                Body::Judged(Box::new((self.judge)(&self.path, kind, tree, &project.kb, &project.settings, &*self.library)))
+                Body::Judged(Box::new((self.judge)(
+                    &self.path,
+                    kind,
+                    tree,
+                    &project.kb,
+                    &project.settings,
+                    &*self.library,
+                )))
             }
             Kind::Settings => {
                 let (_, faults) = settings::parse(&self.text.to_string(), &workspace::codes());
@@ -98,8 +116,12 @@ impl Job {
     fn ingredient(&self) -> Vec<Finding> {
         let text = self.text.to_string();
         let folder = self.path.parent().unwrap_or(Path::new(""));
-        let others = workspace::tomls(folder).into_iter().filter(|p| *p != self.path);
-        let mut all: Vec<(PathBuf, String)> = others.filter_map(|p| workspace::read(&p).map(|t| (p, t))).collect();
+        let others = workspace::tomls(folder)
+            .into_iter()
+            .filter(|p| *p != self.path);
+        let mut all: Vec<(PathBuf, String)> = others
+            .filter_map(|p| workspace::read(&p).map(|t| (p, t)))
+            .collect();
         all.push((self.path.clone(), text.clone()));
         all.sort();
         let (_, faults) = Kb::with_own(&all);
@@ -109,11 +131,27 @@ impl Job {
 }
 
 /// What the client is told about a view. `uri_of` gives the URI of another file.
-pub fn diagnostics(view: &View, own_uri: &str, session: &Session, uri_of: &dyn Fn(&Path) -> Option<String>) -> Vec<Diagnostic> {
-    let to = Converter { text: &view.text, encoding: session.encoding, tree: view.snapshot().map(|s| &s.tree) };
+pub fn diagnostics(
+    view: &View,
+    own_uri: &str,
+    session: &Session,
+    uri_of: &dyn Fn(&Path) -> Option<String>,
+) -> Vec<Diagnostic> {
+    let to = Converter {
+        text: &view.text,
+        encoding: session.encoding,
+        tree: view.snapshot().map(|s| &s.tree),
+    };
     let mut out: Vec<Diagnostic> = match &view.body {
-        Body::Judged(s) => s.findings.iter().map(|f| diagnostic(f, &to, own_uri, session, uri_of)).collect(),
-        Body::Findings(findings) => findings.iter().map(|f| diagnostic(f, &to, own_uri, session, uri_of)).collect(),
+        Body::Judged(s) => s
+            .findings
+            .iter()
+            .map(|f| diagnostic(f, &to, own_uri, session, uri_of))
+            .collect(),
+        Body::Findings(findings) => findings
+            .iter()
+            .map(|f| diagnostic(f, &to, own_uri, session, uri_of))
+            .collect(),
         Body::TooLarge => {
             let megabytes = |n: usize| n.div_ceil(1_000_000);
             let message = format!(
@@ -126,7 +164,8 @@ pub fn diagnostics(view: &View, own_uri: &str, session: &Session, uri_of: &dyn F
         Body::Failed => vec![plain(
             to.lines(0, 0),
             Severity::Warning,
-            "the check failed and says nothing; this is a fault of the program, not of the formula".to_owned(),
+            "the check failed and says nothing; this is a fault of the program, not of the formula"
+                .to_owned(),
         )],
         Body::Other => Vec::new(),
     };
@@ -140,17 +179,32 @@ pub fn diagnostics(view: &View, own_uri: &str, session: &Session, uri_of: &dyn F
 
 /// Editors that leave hints out of their list of problems get one line that counts them.
 fn hidden_hints(s: &Snapshot, to: &Converter) -> Option<Diagnostic> {
-    let mut codes: Vec<&str> = s.findings.iter().filter(|f| f.severity == Severity::Hint).map(|f| f.code).collect();
+    let mut codes: Vec<&str> = s
+        .findings
+        .iter()
+        .filter(|f| f.severity == Severity::Hint)
+        .map(|f| f.code)
+        .collect();
     let count = codes.len();
     codes.sort_unstable();
     codes.dedup();
     let message = match count {
         0 => return None,
-        1 => format!("1 hint in the text that this list does not show: {}", codes.join(", ")),
-        _ => format!("{count} hints in the text that this list does not show: {}", codes.join(", ")),
+        1 => format!(
+            "1 hint in the text that this list does not show: {}",
+            codes.join(", ")
+        ),
+        _ => format!(
+            "{count} hints in the text that this list does not show: {}",
+            codes.join(", ")
+        ),
     };
     let line = s.formula.as_ref().map_or(0, |f| f.heading_line);
-    Some(plain(to.range(s.whole_line(line)), Severity::Information, message))
+    Some(plain(
+        to.range(s.whole_line(line)),
+        Severity::Information,
+        message,
+    ))
 }
 
 fn plain(range: Range, severity: Severity, message: String) -> Diagnostic {
@@ -176,32 +230,58 @@ fn level(severity: Severity) -> u8 {
     }
 }
 
-fn diagnostic(f: &Finding, to: &Converter, own_uri: &str, session: &Session, uri_of: &dyn Fn(&Path) -> Option<String>) -> Diagnostic {
-    let related = f.related.iter().filter(|_| session.related).filter_map(|r| {
-        let (uri, range) = match &r.path {
-            None => (own_uri.to_owned(), to.range(r.place)),
-            // The other file's text is not at hand: its line is right in every encoding.
-            Some(path) => {
-                let at = super::protocol::Position { line: r.place.line, character: 0 };
-                (uri_of(path)?, Range { start: at, end: at })
-            }
-        };
-        Some(Related { location: Location { uri, range }, message: r.message.clone() })
-    });
+fn diagnostic(
+    f: &Finding,
+    to: &Converter,
+    own_uri: &str,
+    session: &Session,
+    uri_of: &dyn Fn(&Path) -> Option<String>,
+) -> Diagnostic {
+    let related = f
+        .related
+        .iter()
+        .filter(|_| session.related)
+        .filter_map(|r| {
+            let (uri, range) = match &r.path {
+                None => (own_uri.to_owned(), to.range(r.place)),
+                // The other file's text is not at hand: its line is right in every encoding.
+                Some(path) => {
+                    let at = super::protocol::Position {
+                        line: r.place.line,
+                        character: 0,
+                    };
+                    (uri_of(path)?, Range { start: at, end: at })
+                }
+            };
+            Some(Related {
+                location: Location { uri, range },
+                message: r.message.clone(),
+            })
+        });
     Diagnostic {
         range: to.range(f.place),
         severity: level(f.severity),
         code: Some(f.code.into()),
         source: SOURCE.into(),
         message: message(f),
-        tags: if session.tags && f.unnecessary { vec![1] } else { Vec::new() },
+        tags: if session.tags && f.unnecessary {
+            vec![1]
+        } else {
+            Vec::new()
+        },
         related_information: related.collect(),
     }
 }
 
 /// The sentence, then what it rests on.
 fn message(f: &Finding) -> String {
-    let basis = f.basis.as_ref().map_or(["", ""], |basis| ["\n", &basis.source]);
-    let excepted = f.excepted.as_ref().map_or(["", ""], |reason| ["\nexcepted: ", reason]);
+    let basis = f
+        .basis
+        .as_ref()
+        .map_or(["", ""], |basis| ["\n", &basis.source]);
+    let excepted = f
+        .excepted
+        .as_ref()
+        .map_or(["", ""], |reason| ["\nexcepted: ", reason]);
     [&f.message, basis[0], basis[1], excepted[0], excepted[1]].concat()
 }

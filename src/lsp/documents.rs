@@ -57,13 +57,20 @@ impl Open {
     }
 
     /// Takes the edits in their order. Gives what was known of the text before.
-    pub fn change(&mut self, version: Option<i32>, changes: &[TextChange], encoding: Encoding) -> Arc<OnceCell<Arc<View>>> {
+    pub fn change(
+        &mut self,
+        version: Option<i32>,
+        changes: &[TextChange],
+        encoding: Encoding,
+    ) -> Arc<OnceCell<Arc<View>>> {
         for change in changes {
             let readable = self.readable();
             match change.range {
                 Some(range) => {
-                    let (start, end) =
-                        (Position::new(range.start.line, range.start.character), Position::new(range.end.line, range.end.character));
+                    let (start, end) = (
+                        Position::new(range.start.line, range.start.character),
+                        Position::new(range.end.line, range.end.character),
+                    );
                     let touched = self.text.edit_between(start, end, encoding, &change.text);
                     if readable && self.readable() {
                         let lines = self.text.lines(touched.new);
@@ -89,7 +96,10 @@ impl Open {
 
     /// Takes other files as ingredients, so that a change in those matters here.
     pub fn takes_files(&self) -> bool {
-        self.tree.lines.iter().any(|at| matches!(&at.line.node, Node::Row(r) if r.file))
+        self.tree
+            .lines
+            .iter()
+            .any(|at| matches!(&at.line.node, Node::Row(r) if r.file))
     }
 
     fn readable(&self) -> bool {

@@ -38,7 +38,11 @@ impl Life {
     }
 
     pub fn hello(&self) -> Value {
-        self.hello.lock().unwrap_or_else(PoisonError::into_inner).take().unwrap_or(Value::Null)
+        self.hello
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .take()
+            .unwrap_or(Value::Null)
     }
 
     /// Sets what `initialize` is answered: as it is to be written, for the shapes of the library are many and large and say no more.
@@ -55,14 +59,22 @@ impl Life {
     /// Waits; true when the end has come.
     pub fn over_within(&self, time: Duration) -> bool {
         let over = self.over.lock().unwrap_or_else(PoisonError::into_inner);
-        let (over, _) = self.over_changed.wait_timeout_while(over, time, |over| !*over).unwrap_or_else(PoisonError::into_inner);
+        let (over, _) = self
+            .over_changed
+            .wait_timeout_while(over, time, |over| !*over)
+            .unwrap_or_else(PoisonError::into_inner);
         *over
     }
 
     fn answered_initialize(&self, ok: bool) {
         self.initialized.fetch_or(ok, Ordering::SeqCst);
         self.initializing.store(false, Ordering::SeqCst);
-        if let Some(waker) = self.held_back.lock().unwrap_or_else(PoisonError::into_inner).take() {
+        if let Some(waker) = self
+            .held_back
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .take()
+        {
             waker.wake();
         }
     }
@@ -76,7 +88,11 @@ pub struct Guard<S> {
 
 impl<S> Guard<S> {
     pub(super) fn new(inner: S, life: Arc<Life>, outgoing: Outgoing) -> Self {
-        Guard { inner, life, outgoing }
+        Guard {
+            inner,
+            life,
+            outgoing,
+        }
     }
 }
 
@@ -93,7 +109,11 @@ where
 
     fn poll_ready(&mut self, cx: &mut Context<'_>) -> Poll<Result<(), ExitedError>> {
         if self.life.initializing.load(Ordering::SeqCst) {
-            *self.life.held_back.lock().unwrap_or_else(PoisonError::into_inner) = Some(cx.waker().clone());
+            *self
+                .life
+                .held_back
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner) = Some(cx.waker().clone());
             if self.life.initializing.load(Ordering::SeqCst) {
                 return Poll::Pending;
             }
@@ -117,21 +137,35 @@ where
                 Ok(id.clone().map(|id| Response::from_error(id, Error::internal_error())))
             });
             if initialize {
-                let ok = answer.as_ref().is_ok_and(|a| a.as_ref().is_some_and(Response::is_ok));
+                let ok = answer
+                    .as_ref()
+                    .is_ok_and(|a| a.as_ref().is_some_and(Response::is_ok));
                 life.answered_initialize(ok);
-                let welcome = life.welcome.lock().unwrap_or_else(PoisonError::into_inner).take();
+                let welcome = life
+                    .welcome
+                    .lock()
+                    .unwrap_or_else(PoisonError::into_inner)
+                    .take();
                 if let (true, Some(id), Some(welcome)) = (ok, &id, welcome) {
                     return Ok(Some(Response::from_ok(id.clone(), welcome)));
                 }
             }
             let answer = answer?;
-            let ready = answer.as_ref().and_then(Response::result).and_then(Value::as_u64).and_then(|number| life.answers.take(number));
+            let ready = answer
+                .as_ref()
+                .and_then(Response::result)
+                .and_then(Value::as_u64)
+                .and_then(|number| life.answers.take(number));
             if let (Some(id), Some(text)) = (&id, ready) {
                 outgoing.answer(id, &text).await;
                 return Ok(None);
             }
             Ok(match (answer, id) {
-                (Some(response), Some(id)) if response.error().is_some_and(|e| e.code == ErrorCode::MethodNotFound) => {
+                (Some(response), Some(id))
+                    if response
+                        .error()
+                        .is_some_and(|e| e.code == ErrorCode::MethodNotFound) =>
+                {
                     Some(Response::from_ok(id, Value::Null))
                 }
                 (None, Some(id)) => Some(Response::from_ok(id, Value::Null)),
@@ -148,7 +182,11 @@ impl<S> Guard<S> {
             "initialize" if !self.life.initialized.load(Ordering::SeqCst) => {
                 self.life.initializing.store(true, Ordering::SeqCst);
                 let (_, id, params) = request.into_parts();
-                *self.life.hello.lock().unwrap_or_else(PoisonError::into_inner) = params;
+                *self
+                    .life
+                    .hello
+                    .lock()
+                    .unwrap_or_else(PoisonError::into_inner) = params;
                 bare("initialize", id, Some(json!({ "capabilities": {} })))
             }
             "initialized" => bare("initialized", None, Some(json!({}))),
@@ -168,7 +206,11 @@ impl<S> Guard<S> {
     }
 }
 
-fn bare(method: &'static str, id: Option<tower_lsp::jsonrpc::Id>, params: Option<Value>) -> Request {
+fn bare(
+    method: &'static str,
+    id: Option<tower_lsp::jsonrpc::Id>,
+    params: Option<Value>,
+) -> Request {
     let mut request = Request::build(method);
     if let Some(id) = id {
         request = request.id(id);
@@ -215,23 +257,36 @@ mod tests {
             let id = request.id().cloned();
             Box::pin(async move {
                 assert!(!later, "planted");
-                let unknown: Ready<_> = ready(id.map(|id| Response::from_error(id, Error::method_not_found())));
+                let unknown: Ready<_> =
+                    ready(id.map(|id| Response::from_error(id, Error::method_not_found())));
                 Ok(unknown.await)
             })
         }
     }
 
     fn ask(method: &'static str, id: Option<i64>) -> Option<Response> {
-        let mut guard = Guard::new(Faulty, Arc::default(), Outgoing::to(std::io::sink(), no_room).0);
-        let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
-        runtime.block_on(guard.call(bare(method, id.map(Into::into), None))).expect("not ended")
+        let mut guard = Guard::new(
+            Faulty,
+            Arc::default(),
+            Outgoing::to(std::io::sink(), no_room).0,
+        );
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .build()
+            .expect("a runtime");
+        runtime
+            .block_on(guard.call(bare(method, id.map(Into::into), None)))
+            .expect("not ended")
     }
 
     #[test]
     fn a_panic_costs_one_answer() {
         for method in ["at once", "later"] {
             let answer = ask(method, Some(7)).expect("a request is answered");
-            assert_eq!(answer.error().map(|e| e.code), Some(ErrorCode::InternalError), "{method}");
+            assert_eq!(
+                answer.error().map(|e| e.code),
+                Some(ErrorCode::InternalError),
+                "{method}"
+            );
             assert_eq!(ask(method, None), None, "{method} as a notification");
         }
     }

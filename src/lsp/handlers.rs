@@ -24,34 +24,46 @@ pub struct Server {
 }
 
 /// The service with its methods; call it inside the runtime.
-pub(super) fn service(options: Options, life: Arc<Life>, outgoing: Outgoing) -> (LspService<Server>, ClientSocket) {
-    LspService::build_with_lifecycle_methods(|client| Server { shared: Shared::new(options, life, Mouth::new(client, outgoing)) })
-        .custom_method("textDocument/didOpen", Server::did_open)
-        .custom_method("textDocument/didChange", Server::did_change)
-        .custom_method("textDocument/didSave", Server::did_save)
-        .custom_method("textDocument/didClose", Server::did_close)
-        .custom_method("workspace/didChangeWatchedFiles", Server::files_changed)
-        .custom_method("workspace/didChangeWorkspaceFolders", Server::folders_changed)
-        .custom_method("textDocument/diagnostic", Server::diagnostic)
-        .custom_method("textDocument/hover", answers::hover::hover)
-        .custom_method("textDocument/completion", answers::completion::completion)
-        .custom_method("completionItem/resolve", answers::completion::resolve)
-        .custom_method("textDocument/codeAction", answers::actions::actions)
-        .custom_method("textDocument/documentSymbol", answers::symbols::symbols)
-        .custom_method("textDocument/inlayHint", answers::hints::hints)
-        .custom_method("textDocument/foldingRange", answers::folding::folds)
-        .custom_method("textDocument/selectionRange", answers::selection::selection)
-        .custom_method("textDocument/documentLink", answers::links::links)
-        .custom_method("textDocument/codeLens", answers::lens::lenses)
-        .custom_method("textDocument/definition", answers::definition::definition)
-        .custom_method("textDocument/documentHighlight", answers::definition::highlights)
-        .custom_method("textDocument/semanticTokens/full", answers::tokens::full)
-        .custom_method("textDocument/semanticTokens/range", answers::tokens::range)
-        .custom_method("workspace/executeCommand", answers::commands::execute)
-        .custom_method("textDocument/formatting", answers::format::document)
-        .custom_method("textDocument/rangeFormatting", answers::format::range)
-        .custom_method("textDocument/onTypeFormatting", answers::format::on_type)
-        .finish()
+pub(super) fn service(
+    options: Options,
+    life: Arc<Life>,
+    outgoing: Outgoing,
+) -> (LspService<Server>, ClientSocket) {
+    LspService::build_with_lifecycle_methods(|client| Server {
+        shared: Shared::new(options, life, Mouth::new(client, outgoing)),
+    })
+    .custom_method("textDocument/didOpen", Server::did_open)
+    .custom_method("textDocument/didChange", Server::did_change)
+    .custom_method("textDocument/didSave", Server::did_save)
+    .custom_method("textDocument/didClose", Server::did_close)
+    .custom_method("workspace/didChangeWatchedFiles", Server::files_changed)
+    .custom_method(
+        "workspace/didChangeWorkspaceFolders",
+        Server::folders_changed,
+    )
+    .custom_method("textDocument/diagnostic", Server::diagnostic)
+    .custom_method("textDocument/hover", answers::hover::hover)
+    .custom_method("textDocument/completion", answers::completion::completion)
+    .custom_method("completionItem/resolve", answers::completion::resolve)
+    .custom_method("textDocument/codeAction", answers::actions::actions)
+    .custom_method("textDocument/documentSymbol", answers::symbols::symbols)
+    .custom_method("textDocument/inlayHint", answers::hints::hints)
+    .custom_method("textDocument/foldingRange", answers::folding::folds)
+    .custom_method("textDocument/selectionRange", answers::selection::selection)
+    .custom_method("textDocument/documentLink", answers::links::links)
+    .custom_method("textDocument/codeLens", answers::lens::lenses)
+    .custom_method("textDocument/definition", answers::definition::definition)
+    .custom_method(
+        "textDocument/documentHighlight",
+        answers::definition::highlights,
+    )
+    .custom_method("textDocument/semanticTokens/full", answers::tokens::full)
+    .custom_method("textDocument/semanticTokens/range", answers::tokens::range)
+    .custom_method("workspace/executeCommand", answers::commands::execute)
+    .custom_method("textDocument/formatting", answers::format::document)
+    .custom_method("textDocument/rangeFormatting", answers::format::range)
+    .custom_method("textDocument/onTypeFormatting", answers::format::on_type)
+    .finish()
 }
 
 impl LanguageServer for Server {
@@ -60,8 +72,7 @@ impl LanguageServer for Server {
         if let Some(editor) = session.editor.filter(|_| self.shared.options.own_process) {
             life::follow(editor);
         }
-        let answer =
-            json!({ "capabilities": capabilities(session), "serverInfo": { "name": "phasewright", "version": env!("CARGO_PKG_VERSION") } });
+        let answer = json!({ "capabilities": capabilities(session), "serverInfo": { "name": "phasewright", "version": env!("CARGO_PKG_VERSION") } });
         self.shared.life.welcome(answer);
         if self.shared.options.own_process {
             tokio::spawn(async { life::warm() });
@@ -130,7 +141,11 @@ impl Server {
             let Some(open) = state.documents.get_mut(&key(&uri)) else {
                 return;
             };
-            let before = open.change(p.text_document.version, &p.content_changes, self.shared.session().encoding);
+            let before = open.change(
+                p.text_document.version,
+                &p.content_changes,
+                self.shared.session().encoding,
+            );
             state.outdated.push(before);
         }
         self.shared.dirty_users(&uri);
@@ -143,10 +158,18 @@ impl Server {
     }
 
     async fn did_close(&self, p: About) {
-        let closed = self.shared.lock().documents.remove(&key(&p.text_document.uri));
+        let closed = self
+            .shared
+            .lock()
+            .documents
+            .remove(&key(&p.text_document.uri));
         let Some(open) = closed else { return };
         if open.told.pushed.is_some_and(|d| !d.is_empty()) {
-            self.shared.mouth.say(Say::Publish(Publish { uri: open.uri, version: None, diagnostics: Vec::new() }));
+            self.shared.mouth.say(Say::Publish(Publish {
+                uri: open.uri,
+                version: None,
+                diagnostics: Vec::new(),
+            }));
         }
         self.shared.dirty_users(&p.text_document.uri);
     }
@@ -162,8 +185,16 @@ impl Server {
         {
             let mut state = self.shared.lock();
             let gone: Vec<_> = p.event.removed.iter().map(|f| key(&f.uri)).collect();
-            state.projects.tops.retain(|t| !gone.iter().any(|g| **g == *t.to_string_lossy()));
-            state.projects.tops.extend(p.event.added.iter().filter_map(|f| super::convert::path_of(&f.uri)));
+            state
+                .projects
+                .tops
+                .retain(|t| !gone.iter().any(|g| **g == *t.to_string_lossy()));
+            state.projects.tops.extend(
+                p.event
+                    .added
+                    .iter()
+                    .filter_map(|f| super::convert::path_of(&f.uri)),
+            );
         }
         self.shared.reload();
     }
@@ -177,7 +208,11 @@ impl Server {
             };
             open.told.pulls = true;
             let pushed = open.told.pushed.take().is_some_and(|d| !d.is_empty());
-            pushed.then(|| Publish { uri: open.uri.clone(), version: Some(open.version), diagnostics: Vec::new() })
+            pushed.then(|| Publish {
+                uri: open.uri.clone(),
+                version: Some(open.version),
+                diagnostics: Vec::new(),
+            })
         };
         if let Some(empty) = withdrawn {
             self.shared.mouth.say(Say::Publish(empty));
@@ -191,8 +226,15 @@ impl Server {
             };
             open.told.answered = Some((number, items.clone()));
             let result_id = number.to_string();
-            if known.as_ref() == Some(&result_id) { Report::Unchanged { result_id } } else { Report::Full { result_id, items } }
+            if known.as_ref() == Some(&result_id) {
+                Report::Unchanged { result_id }
+            } else {
+                Report::Full { result_id, items }
+            }
         });
-        report.await.map(|report| self.shared.life.answers.write(&report)).transpose()
+        report
+            .await
+            .map(|report| self.shared.life.answers.write(&report))
+            .transpose()
     }
 }

@@ -39,14 +39,26 @@ fn given<'de, T: Deserialize<'de>, D: Deserializer<'de>>(from: D) -> Result<Opti
 
 /// Reads the body of a message; what is none is told of on stderr.
 pub(super) fn message(body: &[u8]) -> Option<Message> {
-    let read = serde_json::from_slice::<Asked>(body).ok().filter(|asked| asked.jsonrpc == "2.0").and_then(|asked| match asked.method {
-        Some(method) => {
-            let request = Request::build(method);
-            let request = asked.params.into_iter().fold(request, |r, params| r.params(params));
-            Some(Message::Request(asked.id.into_iter().fold(request, |r, id| r.id(id)).finish()))
-        }
-        None => serde_json::from_slice(body).ok().map(Message::Response),
-    });
+    let read = serde_json::from_slice::<Asked>(body)
+        .ok()
+        .filter(|asked| asked.jsonrpc == "2.0")
+        .and_then(|asked| match asked.method {
+            Some(method) => {
+                let request = Request::build(method);
+                let request = asked
+                    .params
+                    .into_iter()
+                    .fold(request, |r, params| r.params(params));
+                Some(Message::Request(
+                    asked
+                        .id
+                        .into_iter()
+                        .fold(request, |r, id| r.id(id))
+                        .finish(),
+                ))
+            }
+            None => serde_json::from_slice(body).ok().map(Message::Response),
+        });
     if read.is_none() {
         eprintln!("phasewright: a message that is not JSON-RPC was passed over");
     }
@@ -62,7 +74,11 @@ pub(super) enum From {
 
 impl From {
     pub(super) fn stdin() -> From {
-        if cfg!(target_os = "linux") { From::Stdin } else { From::Reader(Box::new(io::stdin())) }
+        if cfg!(target_os = "linux") {
+            From::Stdin
+        } else {
+            From::Reader(Box::new(io::stdin()))
+        }
     }
 
     pub(super) fn reader(input: impl Read + Send + 'static) -> From {
@@ -135,7 +151,12 @@ fn read_message(input: &mut impl BufRead) -> io::Result<Option<Message>> {
     let mut line = Vec::new();
     loop {
         line.clear();
-        if input.by_ref().take(64 * 1024).read_until(b'\n', &mut line)? == 0 {
+        if input
+            .by_ref()
+            .take(64 * 1024)
+            .read_until(b'\n', &mut line)?
+            == 0
+        {
             return Err(io::ErrorKind::UnexpectedEof.into());
         }
         let text = String::from_utf8_lossy(&line);
@@ -147,7 +168,9 @@ fn read_message(input: &mut impl BufRead) -> io::Result<Option<Message>> {
             continue;
         }
         match text.split_once(':') {
-            Some((name, value)) if name.trim().eq_ignore_ascii_case("content-length") => length = value.trim().parse::<usize>().ok(),
+            Some((name, value)) if name.trim().eq_ignore_ascii_case("content-length") => {
+                length = value.trim().parse::<usize>().ok()
+            }
             Some(_) => {}
             None => eprintln!("phasewright: a line of the input is no header and was passed over"),
         }
@@ -176,27 +199,43 @@ mod tests {
 
     #[test]
     fn requests_and_notifications_keep_what_is_given() {
-        for (id, params) in [(Some(json!(7)), Some(json!({ "a": [1] }))), (Some(json!("x")), None), (None, Some(Value::Null))] {
+        for (id, params) in [
+            (Some(json!(7)), Some(json!({ "a": [1] }))),
+            (Some(json!("x")), None),
+            (None, Some(Value::Null)),
+        ] {
             let mut sent = json!({ "jsonrpc": "2.0", "method": "m" });
-            sent.as_object_mut()
-                .expect("an object")
-                .extend([("id", &id), ("params", &params)].into_iter().filter_map(|(key, value)| Some((key.to_owned(), value.clone()?))));
-            let Some(Message::Request(got)) = read(&sent) else { panic!("{sent} is a request") };
+            sent.as_object_mut().expect("an object").extend(
+                [("id", &id), ("params", &params)]
+                    .into_iter()
+                    .filter_map(|(key, value)| Some((key.to_owned(), value.clone()?))),
+            );
+            let Some(Message::Request(got)) = read(&sent) else {
+                panic!("{sent} is a request")
+            };
             assert_eq!(serde_json::to_value(&got).expect("written"), sent);
         }
     }
 
     #[test]
     fn answers_of_the_client_are_told_from_requests() {
-        assert!(matches!(read(&json!({ "jsonrpc": "2.0", "id": 1, "result": null })), Some(Message::Response(_))));
-        let refused = json!({ "jsonrpc": "2.0", "id": 1, "error": { "code": -32601, "message": "no" } });
+        assert!(matches!(
+            read(&json!({ "jsonrpc": "2.0", "id": 1, "result": null })),
+            Some(Message::Response(_))
+        ));
+        let refused =
+            json!({ "jsonrpc": "2.0", "id": 1, "error": { "code": -32601, "message": "no" } });
         assert!(matches!(read(&refused), Some(Message::Response(r)) if r.is_error()));
     }
 
     #[test]
     fn what_is_no_message_is_passed_over() {
-        for none in [json!({ "method": "m" }), json!({ "jsonrpc": "1.0", "method": "m" }), json!({ "jsonrpc": "2.0", "id": 1 }), json!([])]
-        {
+        for none in [
+            json!({ "method": "m" }),
+            json!({ "jsonrpc": "1.0", "method": "m" }),
+            json!({ "jsonrpc": "2.0", "id": 1 }),
+            json!([]),
+        ] {
             assert_eq!(read(&none), None, "{none}");
         }
         assert_eq!(message(b"{"), None);

@@ -22,7 +22,13 @@ const GRACE: Duration = Duration::from_secs(3);
 pub fn serve() -> i32 {
     let life = Arc::new(Life::default());
     end_with(life.clone());
-    serve_with(From::stdin(), io::stdout(), room_in_stdout, as_process(), life)
+    serve_with(
+        From::stdin(),
+        io::stdout(),
+        room_in_stdout,
+        as_process(),
+        life,
+    )
 }
 
 /// The same for one client on a loopback socket, as `127.0.0.1:PORT`. Port 0 takes a free one; which, is said on stderr.
@@ -30,14 +36,23 @@ pub fn serve_listen(address: &str) -> io::Result<i32> {
     let listener = TcpListener::bind(address)?;
     let local = listener.local_addr()?;
     if !local.ip().is_loopback() {
-        return Err(io::Error::new(io::ErrorKind::InvalidInput, "only a loopback address is served; use 127.0.0.1:PORT"));
+        return Err(io::Error::new(
+            io::ErrorKind::InvalidInput,
+            "only a loopback address is served; use 127.0.0.1:PORT",
+        ));
     }
     eprintln!("phasewright: listening on {local}");
     let (stream, _) = listener.accept()?;
     stream.set_nodelay(true)?;
     let life = Arc::new(Life::default());
     end_with(life.clone());
-    Ok(serve_with(From::reader(stream.try_clone()?), stream, no_room, as_process(), life))
+    Ok(serve_with(
+        From::reader(stream.try_clone()?),
+        stream,
+        no_room,
+        as_process(),
+        life,
+    ))
 }
 
 /// What makers commonly have on the shelf (practice, no source), a method, and a few things to find.
@@ -108,17 +123,29 @@ const ROOM: usize = 64 * 1024;
 pub fn warm() {
     let tree = parse(FileKind::Formula, WARM);
     let warmed = std::panic::catch_unwind(|| {
-        Snapshot::new(Path::new("x.formula"), FileKind::Formula, tree, &Kb::bundled(), &Settings::default(), &NoFiles)
+        Snapshot::new(
+            Path::new("x.formula"),
+            FileKind::Formula,
+            tree,
+            &Kb::bundled(),
+            &Settings::default(),
+            &NoFiles,
+        )
     });
     if warmed.is_err() {
-        eprintln!("phasewright: the first judgement failed; this is a fault of the program, the server goes on");
+        eprintln!(
+            "phasewright: the first judgement failed; this is a fault of the program, the server goes on"
+        );
     }
     // What a longer text will take beyond that is fetched from the system now, and not while its maker waits.
     drop(std::hint::black_box(vec![1u8; ROOM]));
 }
 
 fn as_process() -> Options {
-    Options { own_process: true, ..Options::default() }
+    Options {
+        own_process: true,
+        ..Options::default()
+    }
 }
 
 /// Once the end has come, the process ends, whatever still runs.
@@ -148,13 +175,18 @@ pub fn follow(editor: u32) {
 #[cfg(target_os = "linux")]
 fn is_alive(process: u32) -> bool {
     // The state stands behind the name in brackets; a dead process that nobody has asked after is a zombie.
-    std::fs::read_to_string(format!("/proc/{process}/stat"))
-        .is_ok_and(|stat| stat.rsplit_once(')').is_some_and(|(_, rest)| !matches!(rest.trim_start().chars().next(), Some('Z' | 'X'))))
+    std::fs::read_to_string(format!("/proc/{process}/stat")).is_ok_and(|stat| {
+        stat.rsplit_once(')')
+            .is_some_and(|(_, rest)| !matches!(rest.trim_start().chars().next(), Some('Z' | 'X')))
+    })
 }
 
 #[cfg(all(unix, not(target_os = "linux")))]
 fn is_alive(process: u32) -> bool {
-    let asked = std::process::Command::new("kill").args(["-0", &process.to_string()]).stderr(std::process::Stdio::null()).status();
+    let asked = std::process::Command::new("kill")
+        .args(["-0", &process.to_string()])
+        .stderr(std::process::Stdio::null())
+        .status();
     asked.is_ok_and(|s| s.success())
 }
 
@@ -180,7 +212,13 @@ mod tests {
         );
         let codes: Vec<&str> = snapshot.findings.iter().map(|f| f.code).collect();
         assert!(codes.contains(&"above-legal-limit"), "{codes:?}");
-        for unread in ["syntax", "unknown-ingredient", "ambiguous-name", "unknown-phase", "internal"] {
+        for unread in [
+            "syntax",
+            "unknown-ingredient",
+            "ambiguous-name",
+            "unknown-phase",
+            "internal",
+        ] {
             assert!(!codes.contains(&unread), "{codes:?}");
         }
     }

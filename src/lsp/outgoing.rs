@@ -29,7 +29,14 @@ pub(super) fn room_in_stdout(bytes: &[u8]) -> usize {
     let stdout = io::stdout();
     let has_room = || {
         let mut asked = [PollFd::new(&stdout, PollFlags::OUT)];
-        poll(&mut asked, Some(&Timespec { tv_sec: 0, tv_nsec: 0 })) == Ok(1) && asked[0].revents() == PollFlags::OUT
+        poll(
+            &mut asked,
+            Some(&Timespec {
+                tv_sec: 0,
+                tv_nsec: 0,
+            }),
+        ) == Ok(1)
+            && asked[0].revents() == PollFlags::OUT
     };
     let mut done = 0;
     while done < bytes.len() && has_room() {
@@ -91,7 +98,10 @@ impl Queue {
             if waiting.closed || waiting.broken {
                 return None;
             }
-            waiting = self.more.wait(waiting).unwrap_or_else(PoisonError::into_inner);
+            waiting = self
+                .more
+                .wait(waiting)
+                .unwrap_or_else(PoisonError::into_inner);
         }
     }
 
@@ -105,7 +115,10 @@ impl Queue {
 
 fn write_all(queue: &Queue, mut output: impl Write) {
     while let Some(chunk) = queue.take() {
-        let ok = output.write_all(&chunk).and_then(|()| output.flush()).is_ok();
+        let ok = output
+            .write_all(&chunk)
+            .and_then(|()| output.flush())
+            .is_ok();
         queue.written(chunk.len(), ok);
         if !ok {
             return;
@@ -122,7 +135,10 @@ pub(super) struct Outgoing {
 
 impl Outgoing {
     /// Starts the thread that writes; it ends some time after [`Outgoing::close`].
-    pub(super) fn to(output: impl Write + Send + 'static, at_once: AtOnce) -> (Outgoing, JoinHandle<()>) {
+    pub(super) fn to(
+        output: impl Write + Send + 'static,
+        at_once: AtOnce,
+    ) -> (Outgoing, JoinHandle<()>) {
         let queue = Arc::new(Queue::default());
         let writer = std::thread::spawn({
             let queue = queue.clone();
@@ -139,7 +155,14 @@ impl Outgoing {
     /// Takes the answer to a request, its result written already.
     pub(super) async fn answer(&self, id: &Id, result: &[u8]) {
         if let Ok(id) = serde_json::to_vec(id) {
-            self.take(&[b"{\"jsonrpc\":\"2.0\",\"result\":", result, b",\"id\":", &id, b"}"]).await;
+            self.take(&[
+                b"{\"jsonrpc\":\"2.0\",\"result\":",
+                result,
+                b",\"id\":",
+                &id,
+                b"}",
+            ])
+            .await;
         }
     }
 
@@ -151,7 +174,12 @@ impl Outgoing {
             method: &'static str,
             params: &'a P,
         }
-        self.send(&Notification { jsonrpc: "2.0", method, params }).await;
+        self.send(&Notification {
+            jsonrpc: "2.0",
+            method,
+            params,
+        })
+        .await;
     }
 
     /// Takes a message.
@@ -164,7 +192,11 @@ impl Outgoing {
 
     /// Waits while too much waits already. What nobody reads any more is dropped.
     async fn take(&self, body: &[&[u8]]) {
-        let mut message = format!("Content-Length: {}\r\n\r\n", body.iter().map(|part| part.len()).sum::<usize>()).into_bytes();
+        let mut message = format!(
+            "Content-Length: {}\r\n\r\n",
+            body.iter().map(|part| part.len()).sum::<usize>()
+        )
+        .into_bytes();
         body.iter().for_each(|part| message.extend(*part));
         poll_fn(|cx| {
             let mut waiting = self.queue.lock();
@@ -173,7 +205,11 @@ impl Outgoing {
                 return Poll::Pending;
             }
             if !waiting.broken {
-                let written = if waiting.bytes == 0 { (self.at_once)(&message) } else { 0 };
+                let written = if waiting.bytes == 0 {
+                    (self.at_once)(&message)
+                } else {
+                    0
+                };
                 waiting.add(&message[written..], &self.queue.more);
             }
             Poll::Ready(())
@@ -210,20 +246,30 @@ mod tests {
     fn nothing_is_lost_while_nobody_reads() {
         let (mut client, server) = UnixStream::pair().expect("a pair of sockets");
         let (outgoing, writer) = Outgoing::to(server, no_room);
-        let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .build()
+            .expect("a runtime");
         let long = |c: char| c.to_string().repeat(MOST_WAITING / 2 - 100);
         let texts = ['a', 'b', 'c', 'd'].map(long);
         for text in &texts[..3] {
             runtime.block_on(outgoing.send(text));
         }
         let mut last = pin!(outgoing.send(&texts[3]));
-        assert!(last.as_mut().poll(&mut Context::from_waker(Waker::noop())).is_pending());
+        assert!(
+            last.as_mut()
+                .poll(&mut Context::from_waker(Waker::noop()))
+                .is_pending()
+        );
         let lengths = texts.each_ref().map(|text| text.len() + 2);
         let reader = std::thread::spawn(move || read_bodies(&mut client, &lengths));
         runtime.block_on(last);
         outgoing.close();
         let read = reader.join().expect("all is read");
-        assert!(read.iter().zip(&texts).all(|(body, text)| *body == format!("\"{text}\"").as_bytes()));
+        assert!(
+            read.iter()
+                .zip(&texts)
+                .all(|(body, text)| *body == format!("\"{text}\"").as_bytes())
+        );
         writer.join().expect("the writer ends");
     }
 
@@ -233,7 +279,9 @@ mod tests {
         let (client, server) = UnixStream::pair().expect("a pair of sockets");
         drop(client);
         let (outgoing, writer) = Outgoing::to(server, no_room);
-        let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .build()
+            .expect("a runtime");
         for _ in 0..4 {
             runtime.block_on(outgoing.send(&"x".repeat(MOST_WAITING)));
         }
@@ -244,8 +292,13 @@ mod tests {
     fn an_answer_is_framed_as_the_protocol_wants() {
         let (mut client, server) = UnixStream::pair().expect("a pair of sockets");
         let (outgoing, _) = Outgoing::to(server, no_room);
-        let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
-        let expected = [r#"{"jsonrpc":"2.0","result":[1],"id":"x"}"#, r#"{"jsonrpc":"2.0","method":"m","params":null}"#];
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .build()
+            .expect("a runtime");
+        let expected = [
+            r#"{"jsonrpc":"2.0","result":[1],"id":"x"}"#,
+            r#"{"jsonrpc":"2.0","method":"m","params":null}"#,
+        ];
         runtime.block_on(async {
             outgoing.answer(&Id::String("x".to_owned()), b"[1]").await;
             outgoing.notify("m", &()).await;

@@ -177,7 +177,10 @@ pub struct Publish {
 #[serde(tag = "kind", rename_all = "camelCase")]
 pub enum Report {
     #[serde(rename_all = "camelCase")]
-    Full { result_id: String, items: Arc<Vec<Diagnostic>> },
+    Full {
+        result_id: String,
+        items: Arc<Vec<Diagnostic>>,
+    },
     #[serde(rename_all = "camelCase")]
     Unchanged { result_id: String },
 }

@@ -27,7 +27,9 @@ impl Answers {
     /// None: what stands for it is another's.
     pub fn take(&self, ready: u64) -> Option<Vec<u8>> {
         let mut last = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        (last.0 == ready).then(|| std::mem::take(&mut last.1)).filter(|text| !text.is_empty())
+        (last.0 == ready)
+            .then(|| std::mem::take(&mut last.1))
+            .filter(|text| !text.is_empty())
     }
 }
 

@@ -34,7 +34,11 @@ impl Session {
     pub fn of(hello: &Value) -> Session {
         let caps = |path: &str| hello.pointer(&format!("/capabilities/{path}"));
         let yes = |path: &str| caps(path).and_then(Value::as_bool).unwrap_or(false);
-        let holds = |path: &str, word: &str| caps(path).and_then(Value::as_array).is_some_and(|a| a.iter().any(|v| v == word));
+        let holds = |path: &str, word: &str| {
+            caps(path)
+                .and_then(Value::as_array)
+                .is_some_and(|a| a.iter().any(|v| v == word))
+        };
         let offered = caps("general/positionEncodings").and_then(Value::as_array);
         let mut folders: Vec<PathBuf> = hello
             .pointer("/workspaceFolders")
@@ -44,31 +48,68 @@ impl Session {
             .filter_map(|f| super::convert::path_of(f.get("uri")?.as_str()?))
             .collect();
         if folders.is_empty() {
-            folders.extend(hello.get("rootUri").and_then(Value::as_str).and_then(super::convert::path_of));
+            folders.extend(
+                hello
+                    .get("rootUri")
+                    .and_then(Value::as_str)
+                    .and_then(super::convert::path_of),
+            );
         }
         if folders.is_empty() {
-            folders.extend(hello.get("rootPath").and_then(Value::as_str).map(PathBuf::from));
+            folders.extend(
+                hello
+                    .get("rootPath")
+                    .and_then(Value::as_str)
+                    .map(PathBuf::from),
+            );
         }
-        let name = hello.pointer("/clientInfo/name").and_then(Value::as_str).unwrap_or_default().to_ascii_lowercase();
-        let wished = hello.pointer("/initializationOptions/hiddenHints").and_then(Value::as_bool);
+        let name = hello
+            .pointer("/clientInfo/name")
+            .and_then(Value::as_str)
+            .unwrap_or_default()
+            .to_ascii_lowercase();
+        let wished = hello
+            .pointer("/initializationOptions/hiddenHints")
+            .and_then(Value::as_bool);
         Session {
-            encoding: offered.into_iter().flatten().find_map(encoding).unwrap_or_default(),
+            encoding: offered
+                .into_iter()
+                .flatten()
+                .find_map(encoding)
+                .unwrap_or_default(),
             hover_markdown: holds("textDocument/hover/contentFormat", "markdown"),
-            card_markdown: holds("textDocument/completion/completionItem/documentationFormat", "markdown"),
+            card_markdown: holds(
+                "textDocument/completion/completionItem/documentationFormat",
+                "markdown",
+            ),
             snippets: yes("textDocument/completion/completionItem/snippetSupport"),
-            shared_range: holds("textDocument/completion/completionList/itemDefaults", "editRange"),
-            lazy_cards: holds("textDocument/completion/completionItem/resolveSupport/properties", "documentation"),
+            shared_range: holds(
+                "textDocument/completion/completionList/itemDefaults",
+                "editRange",
+            ),
+            lazy_cards: holds(
+                "textDocument/completion/completionItem/resolveSupport/properties",
+                "documentation",
+            ),
             document_changes: yes("workspace/workspaceEdit/documentChanges"),
             related: yes("textDocument/publishDiagnostics/relatedInformation"),
-            tags: caps("textDocument/publishDiagnostics/tagSupport").is_some_and(|t| !t.is_null() && *t != Value::Bool(false)),
+            tags: caps("textDocument/publishDiagnostics/tagSupport")
+                .is_some_and(|t| !t.is_null() && *t != Value::Bool(false)),
             nested_symbols: yes("textDocument/documentSymbol/hierarchicalDocumentSymbolSupport"),
             watch: yes("workspace/didChangeWatchedFiles/dynamicRegistration"),
             may_pull: caps("textDocument/diagnostic").is_some_and(Value::is_object),
             refresh_diagnostics: yes("workspace/diagnostics/refreshSupport"),
             refresh_hints: yes("workspace/inlayHint/refreshSupport"),
             shows_documents: yes("window/showDocument/support"),
-            hides_hints: wished.unwrap_or(["visual studio code", "vscod", "code-server", "code - oss"].iter().any(|n| name.starts_with(n))),
-            editor: hello.get("processId").and_then(Value::as_u64).and_then(|n| u32::try_from(n).ok()),
+            hides_hints: wished.unwrap_or(
+                ["visual studio code", "vscod", "code-server", "code - oss"]
+                    .iter()
+                    .any(|n| name.starts_with(n)),
+            ),
+            editor: hello
+                .get("processId")
+                .and_then(Value::as_u64)
+                .and_then(|n| u32::try_from(n).ok()),
             folders,
         }
     }
@@ -107,20 +148,32 @@ mod tests {
         ] {
             let s = Session::of(&hello);
             assert_eq!(s.encoding, Encoding::Utf16);
-            assert!(!s.snippets && !s.watch && !s.may_pull && s.folders.is_empty() && s.editor.is_none());
+            assert!(
+                !s.snippets
+                    && !s.watch
+                    && !s.may_pull
+                    && s.folders.is_empty()
+                    && s.editor.is_none()
+            );
         }
     }
 
     #[test]
     fn the_clients_first_encoding_is_taken() {
-        let s = Session::of(&json!({ "capabilities": { "general": { "positionEncodings": ["utf-32", "utf-8"] } } }));
+        let s = Session::of(
+            &json!({ "capabilities": { "general": { "positionEncodings": ["utf-32", "utf-8"] } } }),
+        );
         assert_eq!(s.encoding, Encoding::Utf32);
     }
 
     #[test]
     fn hints_are_counted_where_the_editor_hides_them() {
-        assert!(Session::of(&json!({ "clientInfo": { "name": "Visual Studio Code" } })).hides_hints);
+        assert!(
+            Session::of(&json!({ "clientInfo": { "name": "Visual Studio Code" } })).hides_hints
+        );
         assert!(!Session::of(&json!({ "clientInfo": { "name": "Neovim" } })).hides_hints);
-        assert!(Session::of(&json!({ "initializationOptions": { "hiddenHints": true } })).hides_hints);
+        assert!(
+            Session::of(&json!({ "initializationOptions": { "hiddenHints": true } })).hides_hints
+        );
     }
 }

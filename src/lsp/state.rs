@@ -31,7 +31,10 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Options { judge: Snapshot::new, own_process: false }
+        Options {
+            judge: Snapshot::new,
+            own_process: false,
+        }
     }
 }
 
@@ -74,7 +77,14 @@ pub fn key(uri: &str) -> Arc<str> {
 
 impl Shared {
     pub fn new(options: Options, life: Arc<Life>, mouth: Mouth) -> Arc<Shared> {
-        let shared = Arc::new(Shared { options, life, mouth, session: OnceLock::new(), state: Mutex::default(), wake: Notify::new() });
+        let shared = Arc::new(Shared {
+            options,
+            life,
+            mouth,
+            session: OnceLock::new(),
+            state: Mutex::default(),
+            wake: Notify::new(),
+        });
         tokio::spawn(shared.clone().keep_checking());
         shared
     }
@@ -86,7 +96,9 @@ impl Shared {
 
     pub fn session(&self) -> &Session {
         static NOTHING_AGREED: OnceLock<Session> = OnceLock::new();
-        self.session.get().unwrap_or_else(|| NOTHING_AGREED.get_or_init(Session::default))
+        self.session
+            .get()
+            .unwrap_or_else(|| NOTHING_AGREED.get_or_init(Session::default))
     }
 
     pub fn lock(&self) -> MutexGuard<'_, State> {
@@ -123,9 +135,17 @@ impl Shared {
     }
 
     /// The diagnostics of the newest text, handed to `then` while the text cannot move on.
-    pub async fn settled<T>(self: &Arc<Self>, uri: &str, then: impl Fn(&mut Open, Vec<Diagnostic>) -> T) -> Option<T> {
+    pub async fn settled<T>(
+        self: &Arc<Self>,
+        uri: &str,
+        then: impl Fn(&mut Open, Vec<Diagnostic>) -> T,
+    ) -> Option<T> {
         loop {
-            let (cell, own) = self.lock().documents.get(&key(uri)).map(|o| (o.view.clone(), o.uri.clone()))?;
+            let (cell, own) = self
+                .lock()
+                .documents
+                .get(&key(uri))
+                .map(|o| (o.view.clone(), o.uri.clone()))?;
             let view = self.view(uri).await?;
             let found = diagnose::diagnostics(&view, &own, self.session(), &|p| self.uri_of(p));
             let mut state = self.lock();
@@ -140,7 +160,11 @@ impl Shared {
     /// The URI of a file, spelled as the client spells it where it is open.
     pub fn uri_of(&self, path: &Path) -> Option<String> {
         let state = self.lock();
-        state.documents.get(&*path.to_string_lossy()).map(|o| o.uri.clone()).or_else(|| convert::uri_of(path))
+        state
+            .documents
+            .get(&*path.to_string_lossy())
+            .map(|o| o.uri.clone())
+            .or_else(|| convert::uri_of(path))
     }
 
     /// To be checked when all that has arrived is taken in.
@@ -154,7 +178,11 @@ impl Shared {
         let own = key(uri);
         let mut state = self.lock();
         let state = &mut *state;
-        for (key, open) in state.documents.iter_mut().filter(|(k, o)| **k != own && o.takes_files()) {
+        for (key, open) in state
+            .documents
+            .iter_mut()
+            .filter(|(k, o)| **k != own && o.takes_files())
+        {
             state.outdated.push(open.forget());
             state.dirty.insert(key.clone());
         }
@@ -204,18 +232,28 @@ impl Shared {
     }
 
     async fn check(self: &Arc<Self>, document: &str) {
-        let Some((uri, pulls)) = self.lock().documents.get(document).map(|o| (o.uri.clone(), o.told.pulls)) else {
+        let Some((uri, pulls)) = self
+            .lock()
+            .documents
+            .get(document)
+            .map(|o| (o.uri.clone(), o.told.pulls))
+        else {
             return;
         };
         if pulls {
             return self.ahead(&uri).await;
         }
-        self.settled(&uri, |open, found| self.push(open, found)).await;
+        self.settled(&uri, |open, found| self.push(open, found))
+            .await;
     }
 
     /// Judges a text that will be asked about in a moment. A long one waits until it is asked about: it may change again before that.
     pub async fn ahead(self: &Arc<Self>, uri: &str) {
-        let short = self.lock().documents.get(&key(uri)).is_some_and(|o| o.text.len() <= diagnose::LONG);
+        let short = self
+            .lock()
+            .documents
+            .get(&key(uri))
+            .is_some_and(|o| o.text.len() <= diagnose::LONG);
         if short {
             self.view(uri).await;
         }
@@ -227,7 +265,11 @@ impl Shared {
             return;
         }
         open.told.pushed = Some(found.clone());
-        self.mouth.say(Say::Publish(Publish { uri: open.uri.clone(), version: Some(open.version), diagnostics: found }));
+        self.mouth.say(Say::Publish(Publish {
+            uri: open.uri.clone(),
+            version: Some(open.version),
+            diagnostics: found,
+        }));
     }
 
     /// What is wrong in settings and ingredients that are not open themselves.
@@ -240,12 +282,21 @@ impl Shared {
                 if state.documents.contains_key(&*path.to_string_lossy()) {
                     continue;
                 }
-                let view = View { text: Document::new(text), version: 0, body: diagnose::Body::Findings(findings.clone()) };
-                now.insert(path.clone(), diagnose::diagnostics(&view, "", session, &convert::uri_of));
+                let view = View {
+                    text: Document::new(text),
+                    version: 0,
+                    body: diagnose::Body::Findings(findings.clone()),
+                };
+                now.insert(
+                    path.clone(),
+                    diagnose::diagnostics(&view, "", session, &convert::uri_of),
+                );
             }
         }
         let before = std::mem::take(&mut state.said_of_files);
-        for path in before.keys().filter(|p| !now.contains_key(*p) && !state.documents.contains_key(&*p.to_string_lossy())) {
+        for path in before.keys().filter(|p| {
+            !now.contains_key(*p) && !state.documents.contains_key(&*p.to_string_lossy())
+        }) {
             self.publish_file(path, Vec::new());
         }
         for (path, found) in now.iter().filter(|(p, f)| before.get(*p) != Some(f)) {
@@ -256,14 +307,20 @@ impl Shared {
 
     fn publish_file(&self, path: &Path, diagnostics: Vec<Diagnostic>) {
         if let Some(uri) = convert::uri_of(path) {
-            self.mouth.say(Say::Publish(Publish { uri, version: None, diagnostics }));
+            self.mouth.say(Say::Publish(Publish {
+                uri,
+                version: None,
+                diagnostics,
+            }));
         }
     }
 
     pub fn open(&self, uri: String, language: &str, version: i32, text: &str) {
         let path = kinds::path(&uri, &self.session().folders);
         let kind = kinds::kind(language, &path);
-        self.lock().documents.insert(key(&uri), Open::new(uri, path, kind, version, text));
+        self.lock()
+            .documents
+            .insert(key(&uri), Open::new(uri, path, kind, version, text));
     }
 }
 

@@ -27,7 +27,12 @@ impl Stdin {
         // What it is to be replaced by is not safe by type, and needs a descriptor that stays open: standard input does.
         #[expect(deprecated)]
         let input = AsyncFd::with_interest(io::stdin(), Interest::READABLE)?;
-        Ok(Stdin { input, frames: Frames::default(), ended: false, life })
+        Ok(Stdin {
+            input,
+            frames: Frames::default(),
+            ended: false,
+            life,
+        })
     }
 
     /// The next sound message; none at the end.
@@ -74,7 +79,13 @@ impl Stdin {
 /// Something can be read, or the end is reached.
 fn has_something(stdin: &io::Stdin) -> bool {
     let mut asked = [PollFd::new(stdin, PollFlags::IN)];
-    poll(&mut asked, Some(&Timespec { tv_sec: 0, tv_nsec: 0 })) == Ok(1)
+    poll(
+        &mut asked,
+        Some(&Timespec {
+            tv_sec: 0,
+            tv_nsec: 0,
+        }),
+    ) == Ok(1)
 }
 
 /// Bytes that have come, cut into messages.
@@ -88,7 +99,10 @@ struct Frames {
 impl Frames {
     fn take_in(&mut self, from: &io::Stdin) -> io::Result<usize> {
         self.bytes.reserve(PIECE);
-        Ok(rustix::io::read(from, rustix::buffer::spare_capacity(&mut self.bytes))?)
+        Ok(rustix::io::read(
+            from,
+            rustix::buffer::spare_capacity(&mut self.bytes),
+        )?)
     }
 
     /// The next sound message that is there whole.
@@ -145,15 +159,24 @@ fn head(bytes: &[u8]) -> Head {
     let (mut at, mut length) = (0, None);
     loop {
         let Some(end) = bytes[at..].iter().position(|b| *b == b'\n') else {
-            return if bytes.len() - at > LONGEST_LINE { Head::NoHeader(bytes.len()) } else { Head::Unfinished };
+            return if bytes.len() - at > LONGEST_LINE {
+                Head::NoHeader(bytes.len())
+            } else {
+                Head::Unfinished
+            };
         };
         let line = String::from_utf8_lossy(&bytes[at..at + end]);
         at += end + 1;
         match line.trim().split_once(':') {
             None if line.trim().is_empty() && length.is_some() => {
-                return Head::Of { header: at, body: length.unwrap_or(0) };
+                return Head::Of {
+                    header: at,
+                    body: length.unwrap_or(0),
+                };
             }
-            Some((name, value)) if name.trim().eq_ignore_ascii_case("content-length") => length = Some(value.trim().parse().unwrap_or(0)),
+            Some((name, value)) if name.trim().eq_ignore_ascii_case("content-length") => {
+                length = Some(value.trim().parse().unwrap_or(0))
+            }
             _ => {}
         }
     }
@@ -184,7 +207,11 @@ mod tests {
                 frames.bytes.extend(piece.as_bytes());
                 got.extend(std::iter::from_fn(|| frames.next()));
             }
-            assert_eq!(got, [hover(), hover()].map(|m| m.expect("a message")), "cut at {cut}");
+            assert_eq!(
+                got,
+                [hover(), hover()].map(|m| m.expect("a message")),
+                "cut at {cut}"
+            );
         }
     }
 
@@ -197,7 +224,9 @@ mod tests {
         frames.bytes.extend(vec![b'x'; LONGEST_LINE + 1]);
         assert_eq!(frames.next(), None);
         assert!(frames.bytes.is_empty());
-        frames.bytes.extend(format!("Content-Length: {}\r\n\r\n", LARGEST_MESSAGE + 3).as_bytes());
+        frames
+            .bytes
+            .extend(format!("Content-Length: {}\r\n\r\n", LARGEST_MESSAGE + 3).as_bytes());
         assert_eq!((frames.next(), frames.skip), (None, LARGEST_MESSAGE + 3));
         frames.skip = 3;
         frames.bytes.extend(b"xyz");

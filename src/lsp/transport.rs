@@ -19,12 +19,33 @@ use tower_service::Service;
 const MOST_WAITING: usize = 64;
 
 /// Speaks with one client until it leaves. Gives the exit status: 0 after `shutdown`, else 1.
-pub fn serve_on(input: impl Read + Send + 'static, output: impl Write + Send + 'static, options: Options) -> i32 {
-    serve_with(From::reader(input), output, no_room, options, Arc::new(Life::default()))
+pub fn serve_on(
+    input: impl Read + Send + 'static,
+    output: impl Write + Send + 'static,
+    options: Options,
+) -> i32 {
+    serve_with(
+        From::reader(input),
+        output,
+        no_room,
+        options,
+        Arc::new(Life::default()),
+    )
 }
 
-pub(super) fn serve_with(input: From, output: impl Write + Send + 'static, at_once: AtOnce, options: Options, life: Arc<Life>) -> i32 {
-    let runtime = match tokio::runtime::Builder::new_current_thread().enable_io().enable_time().max_blocking_threads(4).build() {
+pub(super) fn serve_with(
+    input: From,
+    output: impl Write + Send + 'static,
+    at_once: AtOnce,
+    options: Options,
+    life: Arc<Life>,
+) -> i32 {
+    let runtime = match tokio::runtime::Builder::new_current_thread()
+        .enable_io()
+        .enable_time()
+        .max_blocking_threads(4)
+        .build()
+    {
         Ok(runtime) => runtime,
         Err(e) => {
             eprintln!("phasewright: the server cannot start: {e}");
@@ -35,7 +56,13 @@ pub(super) fn serve_with(input: From, output: impl Write + Send + 'static, at_on
     runtime.block_on(async {
         let (service, socket) = handlers::service(options, life.clone(), outgoing.clone());
         let messages = Messages::of(input, &life);
-        converse(Guard::new(service, life.clone(), outgoing.clone()), socket, messages, &outgoing).await;
+        converse(
+            Guard::new(service, life.clone(), outgoing.clone()),
+            socket,
+            messages,
+            &outgoing,
+        )
+        .await;
     });
     life.ending();
     outgoing.close();
@@ -48,7 +75,12 @@ pub(super) fn serve_with(input: From, output: impl Write + Send + 'static, at_on
 }
 
 /// Hands each message to the service as it comes, and answers on, until the input ends or `exit` is said.
-async fn converse(mut service: Guard<LspService<handlers::Server>>, socket: ClientSocket, mut messages: Messages, outgoing: &Outgoing) {
+async fn converse(
+    mut service: Guard<LspService<handlers::Server>>,
+    socket: ClientSocket,
+    mut messages: Messages,
+    outgoing: &Outgoing,
+) {
     let (mut asked, mut answers) = socket.split();
     let asking = tokio::spawn({
         let outgoing = outgoing.clone();

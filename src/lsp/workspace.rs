@@ -43,8 +43,16 @@ impl Projects {
     pub fn of(&mut self, document: &Path) -> Arc<Project> {
         let folder = document.parent().unwrap_or(Path::new("")).to_owned();
         let tops = &self.tops;
-        let root = self.roots.entry(folder).or_insert_with_key(|f| root(f, tops)).clone();
-        self.loaded.entry(root).or_insert_with_key(|r| (stamp(r), Arc::new(load(r)))).1.clone()
+        let root = self
+            .roots
+            .entry(folder)
+            .or_insert_with_key(|f| root(f, tops))
+            .clone();
+        self.loaded
+            .entry(root)
+            .or_insert_with_key(|r| (stamp(r), Arc::new(load(r))))
+            .1
+            .clone()
     }
 
     /// Looks at the disk again; true if anything is new.
@@ -71,14 +79,29 @@ impl Projects {
 
 /// The nearest settings upward and the ingredients beside them; without settings the nearest ingredients, inside the workspace.
 fn root(folder: &Path, tops: &[PathBuf]) -> Root {
-    let folder = if folder.file_name().is_some_and(|n| n == OWN) { folder.parent().unwrap_or(Path::new("")) } else { folder };
+    let folder = if folder.file_name().is_some_and(|n| n == OWN) {
+        folder.parent().unwrap_or(Path::new(""))
+    } else {
+        folder
+    };
     let own = |f: &Path| Some(f.join(OWN)).filter(|i| i.is_dir());
     if let Some(found) = folder.ancestors().find(|f| f.join(SETTINGS).is_file()) {
-        return Root { settings: Some(found.join(SETTINGS)), ingredients: own(found) };
+        return Root {
+            settings: Some(found.join(SETTINGS)),
+            ingredients: own(found),
+        };
     }
-    let top = tops.iter().filter(|t| folder.starts_with(t)).min_by_key(|t| t.components().count());
-    let within = folder.ancestors().take_while(|f| top.map_or(*f == folder, |t| f.starts_with(t)));
-    Root { settings: None, ingredients: within.into_iter().find_map(own) }
+    let top = tops
+        .iter()
+        .filter(|t| folder.starts_with(t))
+        .min_by_key(|t| t.components().count());
+    let within = folder
+        .ancestors()
+        .take_while(|f| top.map_or(*f == folder, |t| f.starts_with(t)));
+    Root {
+        settings: None,
+        ingredients: within.into_iter().find_map(own),
+    }
 }
 
 fn files(root: &Root) -> Vec<PathBuf> {
@@ -96,8 +119,11 @@ pub fn tomls(folder: &Path) -> Vec<PathBuf> {
             return Vec::new();
         }
     };
-    let mut all: Vec<PathBuf> =
-        entries.flatten().map(|e| e.path()).filter(|p| p.extension().is_some_and(|e| e == "toml") && p.is_file()).collect();
+    let mut all: Vec<PathBuf> = entries
+        .flatten()
+        .map(|e| e.path())
+        .filter(|p| p.extension().is_some_and(|e| e == "toml") && p.is_file())
+        .collect();
     all.sort();
     all
 }
@@ -124,11 +150,17 @@ fn load(root: &Root) -> Project {
         let (settings, faults) = settings::parse(&text, &codes());
         project.settings = settings;
         if !faults.is_empty() {
-            project.faulty.push((path.clone(), text, judge_settings(&faults)));
+            project
+                .faulty
+                .push((path.clone(), text, judge_settings(&faults)));
         }
     }
-    let own: Vec<(PathBuf, String)> =
-        root.ingredients.iter().flat_map(|f| tomls(f)).filter_map(|p| read(&p).map(|text| (p, text))).collect();
+    let own: Vec<(PathBuf, String)> = root
+        .ingredients
+        .iter()
+        .flat_map(|f| tomls(f))
+        .filter_map(|p| read(&p).map(|text| (p, text)))
+        .collect();
     let (kb, faults) = Kb::with_own(&own);
     project.kb = kb;
     for (path, text) in own {
@@ -143,12 +175,20 @@ fn load(root: &Root) -> Project {
 
 /// The text of a file; where it cannot be read the reason goes to the log, and the file counts as not there.
 pub fn read(path: &Path) -> Option<String> {
-    let text = std::fs::metadata(path)
-        .and_then(|m| if m.len() > LARGEST { Err(std::io::Error::other("it is too large")) } else { std::fs::read(path) });
+    let text = std::fs::metadata(path).and_then(|m| {
+        if m.len() > LARGEST {
+            Err(std::io::Error::other("it is too large"))
+        } else {
+            std::fs::read(path)
+        }
+    });
     match text.map(String::from_utf8) {
         Ok(Ok(text)) => Some(text),
         Ok(Err(_)) => {
-            eprintln!("phasewright: {}: this is not UTF-8 text; save the file as UTF-8 in your editor", path.display());
+            eprintln!(
+                "phasewright: {}: this is not UTF-8 text; save the file as UTF-8 in your editor",
+                path.display()
+            );
             None
         }
         Err(e) => {

@@ -42,20 +42,34 @@ impl NoTitrant {
     pub fn words(&self, written: &str) -> String {
         match self {
             NoTitrant::Unknown(near) if near.is_empty() => {
-                format!("\"{written}\" is not known; write an acid or base with its strength, such as lactic acid 10 %")
+                format!(
+                    "\"{written}\" is not known; write an acid or base with its strength, such as lactic acid 10 %"
+                )
             }
             NoTitrant::Unknown(near) => {
                 let near: Vec<String> = near.iter().map(|n| format!("\"{n}\"")).collect();
-                format!("\"{written}\" is not known; did you mean {}?", near.join(" or "))
+                format!(
+                    "\"{written}\" is not known; did you mean {}?",
+                    near.join(" or ")
+                )
             }
-            NoTitrant::Several(all) => format!("\"{written}\" is a name of several materials; say which: {}", all.join(", ")),
+            NoTitrant::Several(all) => format!(
+                "\"{written}\" is a name of several materials; say which: {}",
+                all.join(", ")
+            ),
             NoTitrant::Neutral(name) => {
-                format!("{name} is neither an acid nor a base; name one with its strength, such as lactic acid 10 %")
+                format!(
+                    "{name} is neither an acid nor a base; name one with its strength, such as lactic acid 10 %"
+                )
             }
             NoTitrant::NoFigures(name) => {
-                format!("the strength of {name} as an acid or base is not known; use one that is, such as lactic acid 10 %")
+                format!(
+                    "the strength of {name} as an acid or base is not known; use one that is, such as lactic acid 10 %"
+                )
             }
-            NoTitrant::ByVolume => format!("the strength of \"{written}\" is not by weight; write it in percent by weight"),
+            NoTitrant::ByVolume => format!(
+                "the strength of \"{written}\" is not by weight; write it in percent by weight"
+            ),
         }
     }
 }
@@ -65,7 +79,9 @@ pub fn titrant(kb: &Kb, written: &str) -> Result<Titrant, NoTitrant> {
     let (id, strength) = match kb.lookup(written) {
         Lookup::Known { id, strength } => (id, strength),
         Lookup::Ambiguous(ids) => {
-            return Err(NoTitrant::Several(ids.iter().map(|id| kb.name(*id).to_owned()).collect()));
+            return Err(NoTitrant::Several(
+                ids.iter().map(|id| kb.name(*id).to_owned()).collect(),
+            ));
         }
         Lookup::Unknown => return Err(NoTitrant::Unknown(near(kb, written))),
     };
@@ -92,16 +108,26 @@ pub fn titrant(kb: &Kb, written: &str) -> Result<Titrant, NoTitrant> {
         id,
         agent,
         caustic: one.cautions.iter().any(|c| c == "caustic"),
-        taken_as_pure: strength.is_none() && one.sold_as_percent.iter().any(|p| p.decimal() < Decimal::ONE_HUNDRED),
+        taken_as_pure: strength.is_none()
+            && one
+                .sold_as_percent
+                .iter()
+                .any(|p| p.decimal() < Decimal::ONE_HUNDRED),
     })
 }
 
 /// Near names; of a name with a strength the nearest to what stands before the number.
 fn near(kb: &Kb, written: &str) -> Vec<String> {
-    let digits = written.find(|c: char| c.is_ascii_digit()).filter(|at| *at > 0).unwrap_or(written.len());
+    let digits = written
+        .find(|c: char| c.is_ascii_digit())
+        .filter(|at| *at > 0)
+        .unwrap_or(written.len());
     let (name, strength) = written.split_at(digits);
     let found = kb.nearest(name.trim());
-    found.into_iter().map(|(_, n)| format!("{n} {strength}").trim().to_owned()).collect()
+    found
+        .into_iter()
+        .map(|(_, n)| format!("{n} {strength}").trim().to_owned())
+        .collect()
 }
 
 /// What happened, in its order.
@@ -148,7 +174,11 @@ pub struct Sampled {
 impl Sampled {
     /// As the fit takes it, from readings that number the agents in its way.
     pub fn with<'a>(&self, readings: &'a [Reading]) -> Sample<'a> {
-        Sample { mass_g: float(self.mass_g), after: self.after, readings }
+        Sample {
+            mass_g: float(self.mass_g),
+            after: self.after,
+            readings,
+        }
     }
 }
 
@@ -180,10 +210,18 @@ pub fn titration(kb: &Kb, steps: &[Step]) -> Result<Titration, String> {
             }
             Step::Sample { grams } => {
                 if let Some((n, _)) = batch.0 {
-                    return Err(format!("the pH after the {} is missing; read it before a sample is taken", out.titrants[n].name));
+                    return Err(format!(
+                        "the pH after the {} is missing; read it before a sample is taken",
+                        out.titrants[n].name
+                    ));
                 }
                 sample.done(&out, "the pH of the sample")?;
-                out.samples.push(Sampled { mass_g: *grams, after: out.readings.len(), readings: Vec::new(), written: Vec::new() });
+                out.samples.push(Sampled {
+                    mass_g: *grams,
+                    after: out.readings.len(),
+                    readings: Vec::new(),
+                    written: Vec::new(),
+                });
             }
             Step::SampleAdded { grams, what } => {
                 let n = out.place(titrant(kb, what).map_err(|e| e.words(what))?);
@@ -212,12 +250,21 @@ pub fn titration(kb: &Kb, steps: &[Step]) -> Result<Titration, String> {
 struct Waiting(Option<(usize, Decimal)>);
 
 impl Waiting {
-    fn add(&mut self, so_far: &Titration, n: usize, grams: Decimal, what: &str) -> Result<(), String> {
+    fn add(
+        &mut self,
+        so_far: &Titration,
+        n: usize,
+        grams: Decimal,
+        what: &str,
+    ) -> Result<(), String> {
         self.0 = match self.0 {
             None => Some((n, grams)),
             Some((m, sum)) if m == n => Some((n, sum + grams)),
             Some((m, _)) => {
-                return Err(format!("between {} and {what} no pH was read; read it after each acid or base", so_far.titrants[m].name));
+                return Err(format!(
+                    "between {} and {what} no pH was read; read it after each acid or base",
+                    so_far.titrants[m].name
+                ));
             }
         };
         Ok(())
@@ -225,13 +272,26 @@ impl Waiting {
 
     fn read(&mut self, ph: Decimal) -> (Reading, Written) {
         let added = self.0.take().filter(|(_, grams)| !grams.is_zero());
-        let reading = Reading { ph: float(ph), added_g: added.map_or(0.0, |(_, g)| float(g)), agent: added.map_or(0, |(n, _)| n) };
-        (reading, Written { ph, added: added.map(|(n, g)| (g, n)) })
+        let reading = Reading {
+            ph: float(ph),
+            added_g: added.map_or(0.0, |(_, g)| float(g)),
+            agent: added.map_or(0, |(n, _)| n),
+        };
+        (
+            reading,
+            Written {
+                ph,
+                added: added.map(|(n, g)| (g, n)),
+            },
+        )
     }
 
     fn done(&self, so_far: &Titration, which: &str) -> Result<(), String> {
         match self.0 {
-            Some((n, _)) => Err(format!("{which} after the {} is missing; stir, read it and write it down", so_far.titrants[n].name)),
+            Some((n, _)) => Err(format!(
+                "{which} after the {} is missing; stir, read it and write it down",
+                so_far.titrants[n].name
+            )),
             None => Ok(()),
         }
     }
@@ -274,10 +334,20 @@ pub fn log(tree: &Tree, kb: &Kb) -> Log {
     for (n, at) in tree.lines.iter().enumerate() {
         match &at.line.node {
             Node::Heading(Heading::Batch { code, formula, .. }) => {
-                out.code = out.code.take().or_else(|| code.as_ref().map(|c| c.value.clone()));
-                out.formula = out.formula.take().or_else(|| formula.as_ref().map(|f| f.value.clone()));
+                out.code = out
+                    .code
+                    .take()
+                    .or_else(|| code.as_ref().map(|c| c.value.clone()));
+                out.formula = out
+                    .formula
+                    .take()
+                    .or_else(|| formula.as_ref().map(|f| f.value.clone()));
             }
-            Node::Field(Field { key, read: FieldValue::Measure(m), .. }) if key.value == "target" => target = grams(*m),
+            Node::Field(Field {
+                key,
+                read: FieldValue::Measure(m),
+                ..
+            }) if key.value == "target" => target = grams(*m),
             Node::Weighed(row) => {
                 any = true;
                 match row.actual.and_then(grams) {
@@ -288,12 +358,34 @@ pub fn log(tree: &Tree, kb: &Kb) -> Log {
             Node::Log(line) => {
                 for event in &line.events {
                     match &event.value {
-                        Event::Ph { value, sample: false, .. } => out.steps.push(Step::Read(*value)),
-                        Event::Ph { value, sample: true, .. } => out.steps.push(Step::SampleRead(*value)),
-                        Event::Sample(weight) => out.steps.extend(grams(*weight).map(|grams| Step::Sample { grams })),
-                        Event::Add { amount: Some(amount), what, .. } if titrant(kb, what).is_ok() => match grams(*amount) {
-                            Some(grams) if event.value.is_of_sample() => out.steps.push(Step::SampleAdded { grams, what: what.clone() }),
-                            Some(grams) => out.steps.push(Step::Added { grams, what: what.clone() }),
+                        Event::Ph {
+                            value,
+                            sample: false,
+                            ..
+                        } => out.steps.push(Step::Read(*value)),
+                        Event::Ph {
+                            value,
+                            sample: true,
+                            ..
+                        } => out.steps.push(Step::SampleRead(*value)),
+                        Event::Sample(weight) => out
+                            .steps
+                            .extend(grams(*weight).map(|grams| Step::Sample { grams })),
+                        Event::Add {
+                            amount: Some(amount),
+                            what,
+                            ..
+                        } if titrant(kb, what).is_ok() => match grams(*amount) {
+                            Some(grams) if event.value.is_of_sample() => {
+                                out.steps.push(Step::SampleAdded {
+                                    grams,
+                                    what: what.clone(),
+                                })
+                            }
+                            Some(grams) => out.steps.push(Step::Added {
+                                grams,
+                                what: what.clone(),
+                            }),
                             None => out.not_by_weight.push((n as u32, what.clone())),
                         },
                         _ => {}
@@ -303,7 +395,11 @@ pub fn log(tree: &Tree, kb: &Kb) -> Log {
             _ => {}
         }
     }
-    out.mass_g = if any && all_weighed && !sum.is_zero() { Some(sum) } else { target };
+    out.mass_g = if any && all_weighed && !sum.is_zero() {
+        Some(sum)
+    } else {
+        target
+    };
     out
 }
 

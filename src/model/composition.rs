@@ -35,7 +35,12 @@ pub fn shares(kb: &Kb, row_number: usize, row: &Row, out: &mut Vec<Share>) -> bo
         return false;
     };
     let most = row.most.unwrap_or(percent).max(percent);
-    let mut walk = Walk { kb, row: row_number, out, complete: true };
+    let mut walk = Walk {
+        kb,
+        row: row_number,
+        out,
+        complete: true,
+    };
     match &row.material {
         Material::Known { id, strength } => walk.material(*id, *strength, percent, most, 0),
         Material::Nested(inner) => walk.nested(inner, percent, most),
@@ -52,7 +57,14 @@ struct Walk<'a> {
 }
 
 impl Walk<'_> {
-    fn material(&mut self, id: Id, strength: Option<Strength>, usual: Decimal, high: Decimal, depth: u8) {
+    fn material(
+        &mut self,
+        id: Id,
+        strength: Option<Strength>,
+        usual: Decimal,
+        high: Decimal,
+        depth: u8,
+    ) {
         let Some(strength) = strength else {
             return self.pure(id, usual, high, depth);
         };
@@ -68,14 +80,28 @@ impl Walk<'_> {
 
     fn pure(&mut self, id: Id, usual: Decimal, high: Decimal, depth: u8) {
         let one = self.kb.get(id);
-        let what = if one.composition.is_empty() { ShareOf::Substance } else { ShareOf::Blend };
-        self.out.push(Share { id, row: self.row, usual, high, what });
+        let what = if one.composition.is_empty() {
+            ShareOf::Substance
+        } else {
+            ShareOf::Blend
+        };
+        self.out.push(Share {
+            id,
+            row: self.row,
+            usual,
+            high,
+            what,
+        });
         for c in &one.constituents {
             let Some(cid) = self.kb.by_id(&c.of) else {
                 continue;
             };
-            let high_share = c.high.or(c.usual).or(c.low).map_or(Decimal::ZERO, |n| n.0) / Decimal::ONE_HUNDRED;
-            let usual_share = c.usual.map(|n| n.0).or_else(|| c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO));
+            let high_share =
+                c.high.or(c.usual).or(c.low).map_or(Decimal::ZERO, |n| n.0) / Decimal::ONE_HUNDRED;
+            let usual_share = c
+                .usual
+                .map(|n| n.0)
+                .or_else(|| c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO));
             let usual_share = usual_share.map_or(high_share, |n| n / Decimal::ONE_HUNDRED);
             self.out.push(Share {
                 id: cid,
@@ -102,7 +128,13 @@ impl Walk<'_> {
         self.complete &= !inner.has_unknown;
         for s in &inner.shares {
             let part = s.usual / Decimal::ONE_HUNDRED;
-            self.out.push(Share { id: s.id, row: self.row, usual: usual * part, high: high * s.high / Decimal::ONE_HUNDRED, what: s.what });
+            self.out.push(Share {
+                id: s.id,
+                row: self.row,
+                usual: usual * part,
+                high: high * s.high / Decimal::ONE_HUNDRED,
+                what: s.what,
+            });
         }
     }
 }
@@ -126,14 +158,19 @@ pub fn row_density(kb: &Kb, material: &Material) -> Option<Decimal> {
 pub fn strength_by_weight(kb: &Kb, id: Id, strength: Strength) -> (Decimal, Option<Id>) {
     let one = kb.get(id);
     let carrier = carrier(kb, one);
-    (by_weight(one, carrier.map(|c| kb.get(c)), strength), carrier)
+    (
+        by_weight(one, carrier.map(|c| kb.get(c)), strength),
+        carrier,
+    )
 }
 
 /// What a strength is made up with: the entry's carrier, else water for what dissolves in water.
 fn carrier(kb: &Kb, one: &Ingredient) -> Option<Id> {
     match &one.carrier {
         Some(c) => kb.by_id(c),
-        None if matches!(one.dissolves, Some(Dissolves::Water | Dissolves::Both)) => kb.by_id("water"),
+        None if matches!(one.dissolves, Some(Dissolves::Water | Dissolves::Both)) => {
+            kb.by_id("water")
+        }
         None => None,
     }
 }
@@ -142,20 +179,32 @@ fn carrier(kb: &Kb, one: &Ingredient) -> Option<Id> {
 /// this reads up to 2 percentage points high); weight in volume through the density of the carrier.
 fn by_weight(one: &Ingredient, carrier: Option<&Ingredient>, strength: Strength) -> Decimal {
     let share = strength.percent / Decimal::ONE_HUNDRED;
-    let density = |i: &Ingredient| i.density_g_ml.as_deref().map_or(Decimal::ONE, |d| d.value.0);
+    let density = |i: &Ingredient| {
+        i.density_g_ml
+            .as_deref()
+            .map_or(Decimal::ONE, |d| d.value.0)
+    };
     let of_carrier = carrier.map_or(Decimal::ONE, density);
     match strength.basis {
         StrengthBasis::ByWeight => share,
         StrengthBasis::ByVolume => {
             let active = share * density(one);
             let rest = (Decimal::ONE - share) * of_carrier;
-            if (active + rest).is_zero() { share } else { active / (active + rest) }
+            if (active + rest).is_zero() {
+                share
+            } else {
+                active / (active + rest)
+            }
         }
         // `share` grams in each mL, filled up with the carrier around the active's own volume.
         StrengthBasis::WeightInVolume => {
             let own_volume = share / density(one).max(Decimal::new(1, 1));
             let rest = (Decimal::ONE - own_volume).max(Decimal::ZERO) * of_carrier;
-            if (share + rest).is_zero() { share } else { share / (share + rest) }
+            if (share + rest).is_zero() {
+                share
+            } else {
+                share / (share + rest)
+            }
         }
     }
 }

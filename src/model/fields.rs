@@ -22,8 +22,19 @@ pub struct FieldSpec {
     pub example: &'static str,
 }
 
-pub const TYPES: [&str; 11] =
-    ["oil-in-water", "water-in-oil", "anhydrous", "gel", "solution", "surfactant", "powder", "bar", "two-phase", "suspension", "soap"];
+pub const TYPES: [&str; 11] = [
+    "oil-in-water",
+    "water-in-oil",
+    "anhydrous",
+    "gel",
+    "solution",
+    "surfactant",
+    "powder",
+    "bar",
+    "two-phase",
+    "suspension",
+    "soap",
+];
 pub const FORMS: [&str; 15] = [
     "cream",
     "lotion",
@@ -41,14 +52,22 @@ pub const FORMS: [&str; 15] = [
     "foam",
     "paste",
 ];
-pub const USES: [&str; 11] = ["face", "body", "hand", "lip", "eye", "scalp", "hair", "underarm", "nail", "intimate", "mouth"];
+pub const USES: [&str; 11] = [
+    "face", "body", "hand", "lip", "eye", "scalp", "hair", "underarm", "nail", "intimate", "mouth",
+];
 pub const FOR: [&str; 3] = ["adults", "under 3", "professional"];
 
 use SectionKind::{Batch, Formula as F, Lot};
 use smol_str::SmolStr;
 
 pub const FIELDS: [FieldSpec; 22] = [
-    FieldSpec { key: "version", section: F, values: &[], help: "A number of your own, raised when the formula changes.", example: "4" },
+    FieldSpec {
+        key: "version",
+        section: F,
+        values: &[],
+        help: "A number of your own, raised when the formula changes.",
+        example: "4",
+    },
     FieldSpec {
         key: "product",
         section: F,
@@ -56,7 +75,13 @@ pub const FIELDS: [FieldSpec; 22] = [
         help: "The kind of product, and whether it stays on. Law and usual levels depend on it.",
         example: "hand cream, leave-on",
     },
-    FieldSpec { key: "type", section: F, values: &TYPES, help: "How it is built.", example: "oil-in-water emulsion" },
+    FieldSpec {
+        key: "type",
+        section: F,
+        values: &TYPES,
+        help: "How it is built.",
+        example: "oil-in-water emulsion",
+    },
     FieldSpec {
         key: "form",
         section: F,
@@ -64,8 +89,20 @@ pub const FIELDS: [FieldSpec; 22] = [
         help: "What it looks like in use. Sprays and loose powders have rules of their own.",
         example: "cream",
     },
-    FieldSpec { key: "use", section: F, values: &USES, help: "Where on the body.", example: "face, hand" },
-    FieldSpec { key: "for", section: F, values: &FOR, help: "Who it is for.", example: "adults" },
+    FieldSpec {
+        key: "use",
+        section: F,
+        values: &USES,
+        help: "Where on the body.",
+        example: "face, hand",
+    },
+    FieldSpec {
+        key: "for",
+        section: F,
+        values: &FOR,
+        help: "Who it is for.",
+        example: "adults",
+    },
     FieldSpec {
         key: "batch",
         section: F,
@@ -73,8 +110,20 @@ pub const FIELDS: [FieldSpec; 22] = [
         help: "The weight to make. It scales and never changes the composition.",
         example: "250 g",
     },
-    FieldSpec { key: "ph", section: F, values: &[], help: "The pH the product shall have.", example: "5.0 to 5.5" },
-    FieldSpec { key: "sold in", section: F, values: &MARKETS, help: "The markets whose law applies.", example: "EU, US" },
+    FieldSpec {
+        key: "ph",
+        section: F,
+        values: &[],
+        help: "The pH the product shall have.",
+        example: "5.0 to 5.5",
+    },
+    FieldSpec {
+        key: "sold in",
+        section: F,
+        values: &MARKETS,
+        help: "The markets whose law applies.",
+        example: "EU, US",
+    },
     FieldSpec {
         key: "claims",
         section: F,
@@ -82,8 +131,20 @@ pub const FIELDS: [FieldSpec; 22] = [
         help: "What the label promises. Some words make a medicine of it.",
         example: "softens dry hands",
     },
-    FieldSpec { key: "fill", section: F, values: &[], help: "Containers and their content.", example: "5 x 50 g" },
-    FieldSpec { key: "extra for losses", section: F, values: &[], help: "What stays in the beaker, on top of the batch.", example: "3 %" },
+    FieldSpec {
+        key: "fill",
+        section: F,
+        values: &[],
+        help: "Containers and their content.",
+        example: "5 x 50 g",
+    },
+    FieldSpec {
+        key: "extra for losses",
+        section: F,
+        values: &[],
+        help: "What stays in the beaker, on top of the batch.",
+        example: "3 %",
+    },
     FieldSpec {
         key: "keep",
         section: F,
@@ -91,15 +152,69 @@ pub const FIELDS: [FieldSpec; 22] = [
         help: "`use at once`: made fresh and used the same day, so nothing preserves it.",
         example: "use at once",
     },
-    FieldSpec { key: "made", section: Batch, values: &[], help: "The day it was made.", example: "2026-03-14" },
-    FieldSpec { key: "target", section: Batch, values: &[], help: "The weight that was planned.", example: "250 g" },
-    FieldSpec { key: "room", section: Batch, values: &[], help: "The temperature of the room.", example: "21 °C" },
-    FieldSpec { key: "by", section: Batch, values: &[], help: "Who made it.", example: "initials" },
-    FieldSpec { key: "supplier", section: Lot, values: &[], help: "Where it was bought.", example: "local pharmacy wholesaler" },
-    FieldSpec { key: "received", section: Lot, values: &[], help: "The day it came.", example: "2026-01-10" },
-    FieldSpec { key: "best before", section: Lot, values: &[], help: "The date on the package.", example: "2028-01-31" },
-    FieldSpec { key: "bought", section: Lot, values: &[], help: "How much, and for how much.", example: "1 kg for 9.40 EUR" },
-    FieldSpec { key: "from", section: Lot, values: &[], help: "The batch that this lot was made in.", example: "batch CS-002" },
+    FieldSpec {
+        key: "made",
+        section: Batch,
+        values: &[],
+        help: "The day it was made.",
+        example: "2026-03-14",
+    },
+    FieldSpec {
+        key: "target",
+        section: Batch,
+        values: &[],
+        help: "The weight that was planned.",
+        example: "250 g",
+    },
+    FieldSpec {
+        key: "room",
+        section: Batch,
+        values: &[],
+        help: "The temperature of the room.",
+        example: "21 °C",
+    },
+    FieldSpec {
+        key: "by",
+        section: Batch,
+        values: &[],
+        help: "Who made it.",
+        example: "initials",
+    },
+    FieldSpec {
+        key: "supplier",
+        section: Lot,
+        values: &[],
+        help: "Where it was bought.",
+        example: "local pharmacy wholesaler",
+    },
+    FieldSpec {
+        key: "received",
+        section: Lot,
+        values: &[],
+        help: "The day it came.",
+        example: "2026-01-10",
+    },
+    FieldSpec {
+        key: "best before",
+        section: Lot,
+        values: &[],
+        help: "The date on the package.",
+        example: "2028-01-31",
+    },
+    FieldSpec {
+        key: "bought",
+        section: Lot,
+        values: &[],
+        help: "How much, and for how much.",
+        example: "1 kg for 9.40 EUR",
+    },
+    FieldSpec {
+        key: "from",
+        section: Lot,
+        values: &[],
+        help: "The batch that this lot was made in.",
+        example: "batch CS-002",
+    },
 ];
 
 /// Something that a field says, and where.
@@ -156,7 +271,11 @@ pub struct Fields {
 
 /// Reads the fields under the `formula` heading.
 pub fn read(tree: &Tree, kb: &Kb) -> (Fields, Vec<Problem>) {
-    let mut r = Reader { kb, out: Fields::default(), problems: Vec::new() };
+    let mut r = Reader {
+        kb,
+        out: Fields::default(),
+        problems: Vec::new(),
+    };
     for (n, at) in tree.lines.iter().enumerate() {
         if let Node::Field(f) = &at.line.node
             && at.line.section == F
@@ -183,10 +302,26 @@ impl Reader<'_> {
             return;
         }
         match field.key.value.as_str() {
-            "version" => self.out.version = Some(Said { value: v.to_owned(), line, span }),
-            "claims" => self.out.claims = Some(Said { value: v.to_owned(), line, span }),
+            "version" => {
+                self.out.version = Some(Said {
+                    value: v.to_owned(),
+                    line,
+                    span,
+                })
+            }
+            "claims" => {
+                self.out.claims = Some(Said {
+                    value: v.to_owned(),
+                    line,
+                    span,
+                })
+            }
             "product" => {
-                self.out.product = Some(Said { value: v.to_owned(), line, span });
+                self.out.product = Some(Said {
+                    value: v.to_owned(),
+                    line,
+                    span,
+                });
                 self.items(line, value, |r, item| r.product_item(item));
             }
             "form" => self.items(line, value, |r, item| r.word(item, &FORMS)),
@@ -197,21 +332,40 @@ impl Reader<'_> {
                 if key(v) == "use at once" {
                     self.out.use_at_once = true;
                 } else {
-                    self.unknown(line, span, format!("\"keep\" knows only \"use at once\", not \"{v}\""), vec!["use at once".into()]);
+                    self.unknown(
+                        line,
+                        span,
+                        format!("\"keep\" knows only \"use at once\", not \"{v}\""),
+                        vec!["use at once".into()],
+                    );
                 }
             }
             "batch" => {
                 if let FieldValue::Measure(m) = &field.read {
-                    match m.unit.grams().and_then(|g| m.value.checked_mul(g)).filter(|g| *g > Decimal::ZERO) {
+                    match m
+                        .unit
+                        .grams()
+                        .and_then(|g| m.value.checked_mul(g))
+                        .filter(|g| *g > Decimal::ZERO)
+                    {
                         Some(value) => self.out.batch = Some(Said { value, line, span }),
-                        None => self.unknown(line, span, format!("\"{v}\" is no batch weight; write it like \"250 g\""), vec![]),
+                        None => self.unknown(
+                            line,
+                            span,
+                            format!("\"{v}\" is no batch weight; write it like \"250 g\""),
+                            vec![],
+                        ),
                     }
                 }
             }
             "ph" => {
                 if let FieldValue::Ph(low, high) = field.read {
                     if ph_possible(low) && ph_possible(high) && low <= high {
-                        self.out.ph = Some(Said { value: (low, high), line, span });
+                        self.out.ph = Some(Said {
+                            value: (low, high),
+                            line,
+                            span,
+                        });
                     } else {
                         self.unknown(
                             line,
@@ -231,26 +385,48 @@ impl Reader<'_> {
                     }
                     None if matches!(key(item).as_str(), "nowhere" | "not sold" | "gift") => Ok(()),
                     None => Err((
-                        format!("\"{item}\" is not a market known here; the markets are {}", MARKETS.join(", ")),
+                        format!(
+                            "\"{item}\" is not a market known here; the markets are {}",
+                            MARKETS.join(", ")
+                        ),
                         nearest(item, MARKETS.iter().copied()),
                     )),
                 });
                 all.dedup();
                 if !all.is_empty() {
-                    self.out.sold_in = Some(Said { value: all, line, span });
+                    self.out.sold_in = Some(Said {
+                        value: all,
+                        line,
+                        span,
+                    });
                 }
             }
             "fill" => {
                 if let FieldValue::Packs(packs) = &field.read {
-                    self.out.fill = Some(Said { value: packs.clone(), line, span });
+                    self.out.fill = Some(Said {
+                        value: packs.clone(),
+                        line,
+                        span,
+                    });
                 }
             }
             "extra for losses" => {
                 if let FieldValue::Measure(m) = &field.read {
-                    if m.unit == Unit::Percent && (Decimal::ZERO..=Decimal::ONE_HUNDRED).contains(&m.value) {
-                        self.out.losses_percent = Some(Said { value: m.value, line, span });
+                    if m.unit == Unit::Percent
+                        && (Decimal::ZERO..=Decimal::ONE_HUNDRED).contains(&m.value)
+                    {
+                        self.out.losses_percent = Some(Said {
+                            value: m.value,
+                            line,
+                            span,
+                        });
                     } else {
-                        self.unknown(line, span, format!("\"{v}\" is no share; write it like \"3 %\""), vec![]);
+                        self.unknown(
+                            line,
+                            span,
+                            format!("\"{v}\" is no share; write it like \"3 %\""),
+                            vec![],
+                        );
                     }
                 }
             }
@@ -259,11 +435,21 @@ impl Reader<'_> {
     }
 
     fn unknown(&mut self, line: u32, span: Span, message: String, near: Vec<String>) {
-        self.problems.push(Problem { line, span, message, near });
+        self.problems.push(Problem {
+            line,
+            span,
+            message,
+            near,
+        });
     }
 
     /// Reads a list parted by commas, item by item.
-    fn items(&mut self, line: u32, value: &Spanned<String>, mut read: impl FnMut(&mut Self, &str) -> Result<(), (String, Vec<String>)>) {
+    fn items(
+        &mut self,
+        line: u32,
+        value: &Spanned<String>,
+        mut read: impl FnMut(&mut Self, &str) -> Result<(), (String, Vec<String>)>,
+    ) {
         for item in values::list(value) {
             if let Err((message, near)) = read(self, &item.value) {
                 self.unknown(line, item.span, message, near);
@@ -279,9 +465,19 @@ impl Reader<'_> {
         } else if self.kb.scope_words().iter().any(|known| *known == word) {
             self.out.words.push(word.into());
         } else {
-            let kinds = self.kb.products().flat_map(|p| std::iter::once(&p.name).chain(&p.names)).map(SmolStr::as_str);
-            let near = nearest(item, kinds.chain(self.kb.scope_words().iter().map(SmolStr::as_str)));
-            return Err((format!("\"{item}\" is not a kind of product known here"), near));
+            let kinds = self
+                .kb
+                .products()
+                .flat_map(|p| std::iter::once(&p.name).chain(&p.names))
+                .map(SmolStr::as_str);
+            let near = nearest(
+                item,
+                kinds.chain(self.kb.scope_words().iter().map(SmolStr::as_str)),
+            );
+            return Err((
+                format!("\"{item}\" is not a kind of product known here"),
+                near,
+            ));
         }
         Ok(())
     }
@@ -292,7 +488,10 @@ impl Reader<'_> {
             self.out.words.push(lower.replace(' ', "-").into());
             Ok(())
         } else {
-            Err((format!("\"{item}\" is none of {}", known.join(", ")), nearest(item, known.iter().copied())))
+            Err((
+                format!("\"{item}\" is none of {}", known.join(", ")),
+                nearest(item, known.iter().copied()),
+            ))
         }
     }
 
@@ -312,12 +511,26 @@ impl Reader<'_> {
             (Type::Soap, &["soap"]),
         ]
         .into_iter()
-        .find(|(_, spellings)| spellings.iter().any(|s| k == *s || k.strip_prefix(s).is_some_and(|rest| rest.starts_with([' ', ',']))));
+        .find(|(_, spellings)| {
+            spellings.iter().any(|s| {
+                k == *s
+                    || k.strip_prefix(s)
+                        .is_some_and(|rest| rest.starts_with([' ', ',']))
+            })
+        });
         match found {
             Some((value, _)) => self.out.type_ = Some(Said { value, line, span }),
             None => {
                 let near = nearest(v, TYPES.iter().copied());
-                self.unknown(line, span, format!("\"{v}\" is not a type known here; the types are {}", TYPES.join(", ")), near);
+                self.unknown(
+                    line,
+                    span,
+                    format!(
+                        "\"{v}\" is not a type known here; the types are {}",
+                        TYPES.join(", ")
+                    ),
+                    near,
+                );
             }
         }
     }
@@ -327,7 +540,10 @@ impl Reader<'_> {
 pub fn nearest<'a>(word: &str, among: impl Iterator<Item = &'a str>) -> Vec<String> {
     let k = key(word);
     let allowed = (k.chars().count() / 3).clamp(1, 4);
-    let mut all: Vec<(usize, &str)> = among.map(|w| (strsim::osa_distance(&key(w), &k), w)).filter(|(d, _)| *d <= allowed).collect();
+    let mut all: Vec<(usize, &str)> = among
+        .map(|w| (strsim::osa_distance(&key(w), &k), w))
+        .filter(|(d, _)| *d <= allowed)
+        .collect();
     all.sort();
     all.dedup();
     all.into_iter().take(2).map(|(_, w)| w.to_owned()).collect()

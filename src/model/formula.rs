@@ -124,7 +124,9 @@ impl Formula {
 
     /// The phase whose label the words are, the case aside.
     pub fn labelled(&self, words: &str) -> Option<usize> {
-        self.phases.iter().position(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(words))
+        self.phases
+            .iter()
+            .position(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(words))
     }
 
     pub fn phase_of(&self, row: usize) -> Option<&Phase> {
@@ -142,7 +144,10 @@ impl Formula {
     /// The shares of one substance, row by row.
     pub fn shares_of(&self, id: Id) -> &[Share] {
         let from = self.shares.partition_point(|s| s.id < id);
-        let many = self.shares[from..].iter().take_while(|s| s.id == id).count();
+        let many = self.shares[from..]
+            .iter()
+            .take_while(|s| s.id == id)
+            .count();
         &self.shares[from..from + many]
     }
 
@@ -153,7 +158,9 @@ impl Formula {
 
     /// The row with the largest share of what `of` picks.
     pub fn largest_row<'a>(&self, shares: impl Iterator<Item = &'a Share>) -> Option<usize> {
-        shares.max_by(|a, b| a.usual.cmp(&b.usual).then(b.row.cmp(&a.row))).map(|s| s.row)
+        shares
+            .max_by(|a, b| a.usual.cmp(&b.usual).then(b.row.cmp(&a.row)))
+            .map(|s| s.row)
     }
 
     /// The batch in grams that `batch:` or the weights of the rows give.

@@ -22,8 +22,14 @@ pub struct Part<'a> {
 /// What holds the emulsion, row by row. A blend sold as an emulsifier counts as a whole, any other row by its parts.
 pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<Part<'a>> {
     // Fatty alcohols and acids that help along are counted among the oils.
-    let is = |one: &Ingredient| (has_role(one, "emulsifier") || has_role(one, "co-emulsifier")) && !is_oily(one);
-    let whole: Vec<Option<Id>> = f.rows.iter().map(|r| r.id().filter(|id| is(kb.get(*id)))).collect();
+    let is = |one: &Ingredient| {
+        (has_role(one, "emulsifier") || has_role(one, "co-emulsifier")) && !is_oily(one)
+    };
+    let whole: Vec<Option<Id>> = f
+        .rows
+        .iter()
+        .map(|r| r.id().filter(|id| is(kb.get(*id))))
+        .collect();
     let mut out: Vec<Part> = f
         .shares
         .iter()
@@ -32,7 +38,11 @@ pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<Part<'a>> {
             Some(id) => s.id == id,
             None => s.what == ShareOf::Substance && is(kb.get(s.id)),
         })
-        .map(|s| Part { entry: kb.get(s.id), row: s.row, percent: s.usual })
+        .map(|s| Part {
+            entry: kb.get(s.id),
+            row: s.row,
+            percent: s.usual,
+        })
         .collect();
     out.sort_by_key(|p| p.row);
     out
@@ -44,7 +54,9 @@ pub fn held_otherwise(f: &Formula, kb: &Kb) -> bool {
     let polymer = f.shares.iter().any(|s| {
         let one = kb.get(s.id);
         s.what != ShareOf::Constituent
-            && (has_role(one, "surfactant") || has_role(one, "soap") || has_role(one, "polymer") && one.charge == Some(Charge::Anionic))
+            && (has_role(one, "surfactant")
+                || has_role(one, "soap")
+                || has_role(one, "polymer") && one.charge == Some(Charge::Anionic))
     });
     soap_in_place(f, kb) || holds_by_itself(f, kb) || polymer
 }
@@ -56,7 +68,14 @@ pub fn soap_in_place(f: &Formula, kb: &Kb) -> bool {
 }
 
 pub fn holds_by_itself(f: &Formula, kb: &Kb) -> bool {
-    ["lanolin", "lanolin-alcohol", "lecithin", "hydrogenated-lecithin"].iter().any(|id| has(f, kb, id))
+    [
+        "lanolin",
+        "lanolin-alcohol",
+        "lecithin",
+        "hydrogenated-lecithin",
+    ]
+    .iter()
+    .any(|id| has(f, kb, id))
 }
 
 fn has(f: &Formula, kb: &Kb, id: &str) -> bool {
@@ -75,16 +94,29 @@ pub struct Side<'a> {
 
 impl Side<'_> {
     fn of(parts: Vec<(Decimal, &Figure)>, unknown: Decimal) -> Option<Side<'_>> {
-        let all: Vec<hlb::Part> =
-            parts.iter().map(|(w, figure)| hlb::Part { weight: float(*w), hlb: float(figure.value.decimal()) }).collect();
-        Some(Side { hlb: decimal(hlb::mean(&all).ok()?, 12)?, parts, unknown })
+        let all: Vec<hlb::Part> = parts
+            .iter()
+            .map(|(w, figure)| hlb::Part {
+                weight: float(*w),
+                hlb: float(figure.value.decimal()),
+            })
+            .collect();
+        Some(Side {
+            hlb: decimal(hlb::mean(&all).ok()?, 12)?,
+            parts,
+            unknown,
+        })
     }
 }
 
 /// What the oils of some rows ask for, as oil in water.
 pub fn asked<'a>(f: &Formula, kb: &'a Kb, of: impl Fn(usize) -> bool) -> Option<Side<'a>> {
     let (mut parts, mut unknown) = (Vec::new(), Decimal::ZERO);
-    for s in f.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero() && of(s.row)) {
+    for s in f
+        .shares
+        .iter()
+        .filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero() && of(s.row))
+    {
         let one = kb.get(s.id);
         if !is_oily(one) {
             continue;
@@ -108,7 +140,12 @@ where
 {
     let (mut parts, mut unknown) = (Vec::new(), Decimal::ZERO);
     for p in all {
-        match p.entry.hlb.as_deref().filter(|_| p.entry.charge == Some(Charge::Nonionic)) {
+        match p
+            .entry
+            .hlb
+            .as_deref()
+            .filter(|_| p.entry.charge == Some(Charge::Nonionic))
+        {
             Some(figure) => parts.push((p.percent, figure)),
             None => unknown += p.percent,
         }
@@ -143,8 +180,12 @@ impl Silent {
                 "soap, lanolin, lecithin, a surfactant or a polymer holds this emulsion, and the HLB says nothing about those"
             }
             Silent::NoEmulsifier => "no emulsifier is in it",
-            Silent::Layers => "an emulsifier in it builds layers that hold by themselves, whatever its HLB",
-            Silent::Wax => "with so much fatty alcohol the emulsifier builds layers that hold by themselves, whatever its HLB",
+            Silent::Layers => {
+                "an emulsifier in it builds layers that hold by themselves, whatever its HLB"
+            }
+            Silent::Wax => {
+                "with so much fatty alcohol the emulsifier builds layers that hold by themselves, whatever its HLB"
+            }
             Silent::NoFigure => "an emulsifier in it is charged or has no known HLB",
             Silent::OilsUnknown => "the required HLB of too much of the oil is not known",
         }
@@ -175,7 +216,9 @@ pub fn balance<'a>(f: &Formula, kb: &'a Kb) -> Result<Balance<'a>, Silent> {
     if all.is_empty() {
         return Err(Silent::NoEmulsifier);
     }
-    let given = together(all.iter()).filter(|g| g.unknown.is_zero()).ok_or(Silent::NoFigure)?;
+    let given = together(all.iter())
+        .filter(|g| g.unknown.is_zero())
+        .ok_or(Silent::NoFigure)?;
     let emulsifier: Decimal = given.parts.iter().map(|(w, _)| *w).sum();
     if system::percent_where(f, kb, |one| one.roles.chiefly("fatty-alcohol")) >= emulsifier {
         return Err(Silent::Wax);

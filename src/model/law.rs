@@ -93,12 +93,23 @@ pub struct MedicineSeen {
 
 /// The markets that the formula is judged for: `sold in`, else those of the settings.
 pub fn markets<'a>(f: &'a Formula, settings: &'a super::Settings) -> &'a [String] {
-    f.fields.sold_in.as_ref().map_or(&settings.markets, |s| &s.value)
+    f.fields
+        .sold_in
+        .as_ref()
+        .map_or(&settings.markets, |s| &s.value)
 }
 
 /// Each row of the markets' limits that names something in the formula, once, in the order of the law.
-fn limits_naming(f: &Formula, kb: &Kb, markets: &[String]) -> impl Iterator<Item = (&'static Law, &'static Limit)> {
-    kb.laws_of(markets).flat_map(|law| law.limit.naming_any(f.substances()).map(move |limit| (law, limit)))
+fn limits_naming(
+    f: &Formula,
+    kb: &Kb,
+    markets: &[String],
+) -> impl Iterator<Item = (&'static Law, &'static Limit)> {
+    kb.laws_of(markets).flat_map(|law| {
+        law.limit
+            .naming_any(f.substances())
+            .map(move |limit| (law, limit))
+    })
 }
 
 /// All limits of the markets that name something in the formula.
@@ -121,7 +132,15 @@ pub fn limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<LimitSeen> {
                 return None;
             }
             let percent = members.iter().map(|m| m.counted).sum();
-            Some(LimitSeen { market: &law.market, law, limit, fit, percent, max, members })
+            Some(LimitSeen {
+                market: &law.market,
+                law,
+                limit,
+                fit,
+                percent,
+                max,
+                members,
+            })
         })
         .collect()
 }
@@ -143,7 +162,13 @@ pub fn ph_limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<PhLimitSeen> {
             let member = all
                 .flat_map(|id| members_or_enough(f, kb, id, limit.purpose.as_deref()))
                 .max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row)))?;
-            Some(PhLimitSeen { market: &law.market, law, limit, fit, member })
+            Some(PhLimitSeen {
+                market: &law.market,
+                law,
+                limit,
+                fit,
+                member,
+            })
         })
         .collect()
 }
@@ -153,8 +178,16 @@ fn members_or_enough(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>) -> Vec
     let entry = kb.get(id);
     f.shares_of(id)
         .iter()
-        .filter(|s| s.what != ShareOf::Constituent && purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p)))
-        .map(|s| Member { id, row: s.row, percent: s.high, counted: s.high })
+        .filter(|s| {
+            s.what != ShareOf::Constituent
+                && purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p))
+        })
+        .map(|s| Member {
+            id,
+            row: s.row,
+            percent: s.high,
+            counted: s.high,
+        })
         .collect()
 }
 
@@ -163,7 +196,10 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
     let mut out = Vec::new();
     let laws: Vec<&Law> = kb.laws_of(markets).collect();
     for id in f.substances() {
-        for (law, ban) in laws.iter().flat_map(|law| law.ban.naming(id).map(move |ban| (*law, ban))) {
+        for (law, ban) in laws
+            .iter()
+            .flat_map(|law| law.ban.naming(id).map(move |ban| (*law, ban)))
+        {
             let fit = match (ban.in_scope.is_empty(), ban.only_scope.is_empty()) {
                 (true, true) => Fit::Yes,
                 (false, _) => f.product.fits(&ban.in_scope, &[]),
@@ -182,12 +218,24 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
                 continue;
             }
             // Traces inside a natural material are judged only where the law states the trace.
-            let natural = f.shares_of(id).iter().all(|s| s.what == ShareOf::Constituent);
+            let natural = f
+                .shares_of(id)
+                .iter()
+                .all(|s| s.what == ShareOf::Constituent);
             if natural && ban.trace_percent.is_none() {
                 continue;
             }
-            if let Some(member) = all.into_iter().max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row))) {
-                out.push(BanSeen { market: &law.market, law, ban, fit, member });
+            if let Some(member) = all
+                .into_iter()
+                .max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row)))
+            {
+                out.push(BanSeen {
+                    market: &law.market,
+                    law,
+                    ban,
+                    fit,
+                    member,
+                });
             }
         }
     }
@@ -202,13 +250,30 @@ pub fn colours(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<ColourSeen> {
         markets,
         Some("colourant"),
         |law| &law.colour,
-        |law, colour, member| ColourSeen { market: &law.market, law, colour, member },
+        |law, colour, member| ColourSeen {
+            market: &law.market,
+            law,
+            colour,
+            member,
+        },
     )
 }
 
 /// Substances of the formula that make a medicine of it.
 pub fn medicines(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<MedicineSeen> {
-    rows_of(f, kb, markets, None, |law| &law.medicine, |law, medicine, member| MedicineSeen { market: &law.market, law, medicine, member })
+    rows_of(
+        f,
+        kb,
+        markets,
+        None,
+        |law| &law.medicine,
+        |law, medicine, member| MedicineSeen {
+            market: &law.market,
+            law,
+            medicine,
+            member,
+        },
+    )
 }
 
 fn rows_of<T: LawRow, S>(
@@ -222,8 +287,14 @@ fn rows_of<T: LawRow, S>(
     let mut out = Vec::new();
     let laws: Vec<(&Law, &Table<T>)> = kb.laws_of(markets).map(|law| (law, table(law))).collect();
     for id in f.substances() {
-        for (law, row) in laws.iter().flat_map(|(law, table)| table.naming(id).map(move |row| (*law, row))) {
-            if let Some(member) = members(f, kb, id, purpose, None).into_iter().max_by_key(|m| m.percent) {
+        for (law, row) in laws
+            .iter()
+            .flat_map(|(law, table)| table.naming(id).map(move |row| (*law, row)))
+        {
+            if let Some(member) = members(f, kb, id, purpose, None)
+                .into_iter()
+                .max_by_key(|m| m.percent)
+            {
                 out.push(make(law, row, member));
             }
         }
@@ -242,8 +313,17 @@ fn members(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>, r#as: Option<&st
         .filter(|s| purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p)))
         .map(|s| {
             // A natural constituent by its usual share; what the maker doses by the most that may go in.
-            let percent = if s.what == ShareOf::Constituent { s.usual } else { s.high };
-            Member { id, row: s.row, percent, counted: percent * factor }
+            let percent = if s.what == ShareOf::Constituent {
+                s.usual
+            } else {
+                s.high
+            };
+            Member {
+                id,
+                row: s.row,
+                percent,
+                counted: percent * factor,
+            }
         })
         .filter(|m| !m.percent.is_zero())
         .collect()
@@ -252,7 +332,10 @@ fn members(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>, r#as: Option<&st
 /// The record that says how much of a member is in the natural material of its row.
 pub fn constituent<'a>(f: &Formula, kb: &'a Kb, member: &Member) -> Option<&'a Constituent> {
     let of = &kb.get(member.id).id;
-    kb.get(f.rows[member.row].id()?).constituents.iter().find(|c| &c.of == of)
+    kb.get(f.rows[member.row].id()?)
+        .constituents
+        .iter()
+        .find(|c| &c.of == of)
 }
 
 /// What one gram counts for, by molar mass; none where it cannot be counted so.
@@ -267,7 +350,14 @@ pub fn factor(kb: &Kb, entry: &Ingredient, r#as: Option<&str>) -> Option<Decimal
 }
 
 /// Whether a row serves a purpose: what the file says (`as preservative`), else the material's first role.
-fn serves(f: &Formula, kb: &Kb, row: usize, what: ShareOf, entry: &Ingredient, purpose: &str) -> bool {
+fn serves(
+    f: &Formula,
+    kb: &Kb,
+    row: usize,
+    what: ShareOf,
+    entry: &Ingredient,
+    purpose: &str,
+) -> bool {
     if let Some(said) = &f.rows[row].purpose {
         return said.value == purpose;
     }
@@ -278,7 +368,11 @@ fn serves(f: &Formula, kb: &Kb, row: usize, what: ShareOf, entry: &Ingredient, p
     let by_role = |i: &Ingredient| i.roles.first().is_some_and(|r| purpose_of(r) == purpose);
     let row_entry = f.rows[row].id().map(|id| kb.get(id));
     by_role(entry)
-        || row_entry.is_some_and(|r| !r.composition.is_empty() && by_role(r) && entry.roles.iter().any(|r| purpose_of(r) == purpose))
+        || row_entry.is_some_and(|r| {
+            !r.composition.is_empty()
+                && by_role(r)
+                && entry.roles.iter().any(|r| purpose_of(r) == purpose)
+        })
 }
 
 /// The purpose that a role stands for in law.
@@ -294,5 +388,8 @@ pub fn purpose_of(role: &str) -> &str {
 
 /// What a row of law rests on: its source kind, and whether the text has to be seen again.
 pub fn strength(kb: &Kb, source: &str, check: Check) -> (SourceKind, bool) {
-    (kb.source(source).map_or(SourceKind::Memory, |s| s.kind), check == Check::Recheck)
+    (
+        kb.source(source).map_or(SourceKind::Memory, |s| s.kind),
+        check == Check::Recheck,
+    )
 }

@@ -32,7 +32,12 @@ impl Library for Disk {
 /// The path of a file named in another, without `.` and `..` where they can be taken away.
 pub fn beside(file: &Path, name: &str) -> PathBuf {
     let mut out = PathBuf::new();
-    for part in file.parent().unwrap_or(Path::new("")).join(name).components() {
+    for part in file
+        .parent()
+        .unwrap_or(Path::new(""))
+        .join(name)
+        .components()
+    {
         match part {
             std::path::Component::CurDir => {}
             std::path::Component::ParentDir if out.file_name().is_some() => {

@@ -55,7 +55,11 @@ static OF_ENTRIES: Kept<Box<[Side]>> = Kept::empty();
 pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {
     let pairs = kb.pairs();
     let mut members: Vec<(Side, &Share)> = Vec::with_capacity(f.rows.len());
-    for s in f.shares.iter().filter(|s| s.what != ShareOf::Constituent && !s.high.is_zero()) {
+    for s in f
+        .shares
+        .iter()
+        .filter(|s| s.what != ShareOf::Constituent && !s.high.is_zero())
+    {
         let one = kb.get(s.id);
         for side in OF_ENTRIES.get(kb, s.id, |one| SIDES.of(one)).iter() {
             let pair = &pairs[side.0];
@@ -69,17 +73,25 @@ pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {
     members.dedup_by(|a, b| a.0 == b.0 && std::ptr::eq(a.1, b.1));
     let largest = |there: &[(Side, &Share)], least: Option<Number>| {
         let sum: Decimal = there.iter().map(|(_, s)| s.high).sum();
-        least.is_none_or(|l| sum >= l.0).then(|| f.largest_row(there.iter().map(|(_, s)| *s))).flatten()
+        least
+            .is_none_or(|l| sum >= l.0)
+            .then(|| f.largest_row(there.iter().map(|(_, s)| *s)))
+            .flatten()
     };
     let aim = system::ph_aim(f);
     let both = members.chunk_by(|a, b| a.0.0 == b.0.0).filter_map(|pair| {
         let (a, b) = pair.split_at(pair.partition_point(|((_, b), _)| !b));
-        a.first().filter(|_| !b.is_empty()).map(|((n, _), _)| (*n, a, b))
+        a.first()
+            .filter(|_| !b.is_empty())
+            .map(|((n, _), _)| (*n, a, b))
     });
     both.filter(|(n, ..)| at_this_ph(aim.as_ref(), &pairs[*n]))
         .filter_map(|(n, a, b)| {
             let pair = &pairs[n];
-            let (a, b) = (largest(a, pair.a_min_percent)?, largest(b, pair.b_min_percent)?);
+            let (a, b) = (
+                largest(a, pair.a_min_percent)?,
+                largest(b, pair.b_min_percent)?,
+            );
             (a != b).then_some(Met { pair, a, b })
         })
         .collect()

@@ -39,7 +39,11 @@ pub fn needs<'a>(f: &Formula, kb: &'a Kb) -> Vec<Need<'a>> {
         if out.len() == before {
             for part in &entry.composition {
                 if let Some((part_id, part)) = kb.substance(&part.of) {
-                    of_entry(part, &format!("{} in {}", kb.name(part_id), row.name.value), &mut out);
+                    of_entry(
+                        part,
+                        &format!("{} in {}", kb.name(part_id), row.name.value),
+                        &mut out,
+                    );
                 }
             }
         }
@@ -58,11 +62,27 @@ pub fn needs<'a>(f: &Formula, kb: &'a Kb) -> Vec<Need<'a>> {
 
 fn of_entry<'a>(entry: &'a Ingredient, name: &str, out: &mut Vec<Need<'a>>) {
     // What sets the pH does not ask for one.
-    if entry.roles.first().is_some_and(|r| matches!(r.as_str(), "acid" | "base" | "buffer")) {
+    if entry
+        .roles
+        .first()
+        .is_some_and(|r| matches!(r.as_str(), "acid" | "base" | "buffer"))
+    {
         return;
     }
     let works = entry.ph.works.as_deref();
-    out.extend(works.map(|range| Need { name: name.to_owned(), does: Does::Works, range }));
-    let bears = entry.ph.bears.as_deref().filter(|b| !works.is_some_and(|w| w.low == b.low && w.high == b.high));
-    out.extend(bears.map(|range| Need { name: name.to_owned(), does: Does::Lasts, range }));
+    out.extend(works.map(|range| Need {
+        name: name.to_owned(),
+        does: Does::Works,
+        range,
+    }));
+    let bears = entry
+        .ph
+        .bears
+        .as_deref()
+        .filter(|b| !works.is_some_and(|w| w.low == b.low && w.high == b.high));
+    out.extend(bears.map(|range| Need {
+        name: name.to_owned(),
+        does: Does::Lasts,
+        range,
+    }));
 }

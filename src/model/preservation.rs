@@ -12,7 +12,9 @@ use crate::chem::partition;
 use crate::chem::water_activity::{self, Bound, Solute};
 use crate::kb::number::Number;
 use crate::kb::roles::any_of;
-use crate::kb::schema::{Base, Binding, Charge, Dissolves, Effective, Ingredient, Partition, PreservativeKind};
+use crate::kb::schema::{
+    Base, Binding, Charge, Dissolves, Effective, Ingredient, Partition, PreservativeKind,
+};
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
 
@@ -36,13 +38,17 @@ pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<Protects> {
     let ph = system::ph_aim(f);
     let alcohol = alcohol_percent(f, kb);
     let acid = ph.is_some_and(|p| p.high <= Decimal::from(5));
-    if alcohol >= limit("alcohol-protects-percent") || acid && alcohol >= limit("alcohol-protects-acid-percent") {
+    if alcohol >= limit("alcohol-protects-percent")
+        || acid && alcohol >= limit("alcohol-protects-acid-percent")
+    {
         return Some(Protects::Alcohol(alcohol));
     }
     let (water, glycol) = (f.water_percent, percent(f, kb, "propylene-glycol"));
     let together = water + glycol;
     // Divided first: a slip of the keyboard may write an amount that cannot be multiplied.
-    let share = glycol.checked_div(together).map(|share| share * Decimal::ONE_HUNDRED);
+    let share = glycol
+        .checked_div(together)
+        .map(|share| share * Decimal::ONE_HUNDRED);
     if let Some(share) = share.filter(|s| *s >= limit("propylene-glycol-protects-percent")) {
         return Some(Protects::PropyleneGlycol(share));
     }
@@ -55,11 +61,15 @@ pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<Protects> {
         }
     }
     let (aw, bound) = water_activity(f, kb)?;
-    (aw <= Number(limit("water-activity-protects")).f64()).then_some(Protects::WaterActivity { aw, bound })
+    (aw <= Number(limit("water-activity-protects")).f64())
+        .then_some(Protects::WaterActivity { aw, bound })
 }
 
 pub fn alcohol_percent(f: &Formula, kb: &Kb) -> Decimal {
-    ["alcohol", "alcohol-denat", "isopropyl-alcohol"].iter().map(|id| percent(f, kb, id)).sum()
+    ["alcohol", "alcohol-denat", "isopropyl-alcohol"]
+        .iter()
+        .map(|id| percent(f, kb, id))
+        .sum()
 }
 
 fn percent(f: &Formula, kb: &Kb, id: &str) -> Decimal {
@@ -126,10 +136,18 @@ pub struct Spread<'a> {
 
 /// Shares a preservative out. `binding`: whether micelles are counted. None where nothing is known of it, where there is no
 /// water phase, or where the pH decides and the file does not say it.
-pub fn spread<'a>(liquids: &Liquids, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhAim>, binding: bool) -> Option<Spread<'a>> {
+pub fn spread<'a>(
+    liquids: &Liquids,
+    kb: &Kb,
+    p: &Preserving<'a>,
+    aim: Option<&PhAim>,
+    binding: bool,
+) -> Option<Spread<'a>> {
     let about = p.entry.preservative.as_ref()?;
     let active_share = match p.kind {
-        PreservativeKind::WeakAcid => system::active_share(p.entry.pka.first()?.value.f64(), Number(aim?.high).f64()),
+        PreservativeKind::WeakAcid => {
+            system::active_share(p.entry.pka.first()?.value.f64(), Number(aim?.high).f64())
+        }
         _ => 1.0,
     };
     let water_ml = liquids.water_ml(p.id);
@@ -137,7 +155,11 @@ pub fn spread<'a>(liquids: &Liquids, kb: &Kb, p: &Preserving<'a>, aim: Option<&P
         return None;
     }
     // The oils that the coefficients name, looked for once instead of by name for every oil.
-    let named: Vec<(Option<Id>, &Partition)> = about.partition.iter().map(|k| (kb.by_id(&k.oil), k)).collect();
+    let named: Vec<(Option<Id>, &Partition)> = about
+        .partition
+        .iter()
+        .map(|k| (kb.by_id(&k.oil), k))
+        .collect();
     let mut oils = Vec::with_capacity(liquids.oils.len());
     let mut strongest: Option<(&Partition, f64)> = None;
     let mut oil_percent = Decimal::ZERO;
@@ -152,12 +174,24 @@ pub fn spread<'a>(liquids: &Liquids, kb: &Kb, p: &Preserving<'a>, aim: Option<&P
         }
     }
     let oil_ml: f64 = oils.iter().map(|(ml, _)| ml).sum();
-    let k = if oils.is_empty() { 0.0 } else { partition::mean_coefficient(&oils).ok()? };
+    let k = if oils.is_empty() {
+        0.0
+    } else {
+        partition::mean_coefficient(&oils).ok()?
+    };
     let mut surfactants = Vec::new();
     let mut tightest: Option<(&Binding, f64)> = None;
     let mut nonionic_percent = Decimal::ZERO;
-    for (id, percent) in liquids.nonionics.iter().filter(|(id, _)| binding && *id != p.id) {
-        let own = about.binding.iter().find(|b| b.by == kb.get(*id).id).or_else(|| about.binding.iter().find(|b| b.by == "nonionic"));
+    for (id, percent) in liquids
+        .nonionics
+        .iter()
+        .filter(|(id, _)| binding && *id != p.id)
+    {
+        let own = about
+            .binding
+            .iter()
+            .find(|b| b.by == kb.get(*id).id)
+            .or_else(|| about.binding.iter().find(|b| b.by == "nonionic"));
         let Some(own) = own else { continue };
         nonionic_percent += percent;
         let in_water = (Number(*percent).f64() * 100.0 / water_ml).min(100.0);
@@ -179,7 +213,8 @@ pub fn spread<'a>(liquids: &Liquids, kb: &Kb, p: &Preserving<'a>, aim: Option<&P
     // The ions of an acid dissolve freely: its solubility says nothing here.
     let dissolves = dissolves.filter(|_| p.kind != PreservativeKind::WeakAcid);
     let found = partition::distribution(whole, oil_ml / water_ml, k, factor, dissolves).ok()?;
-    let share = (found.free_percent * water_ml / (whole * whole_ml).max(f64::MIN_POSITIVE)).min(1.0);
+    let share =
+        (found.free_percent * water_ml / (whole * whole_ml).max(f64::MIN_POSITIVE)).min(1.0);
     Some(Spread {
         free_percent: found.free_percent,
         active_share,
@@ -192,16 +227,36 @@ pub fn spread<'a>(liquids: &Liquids, kb: &Kb, p: &Preserving<'a>, aim: Option<&P
 }
 
 /// The free level against the lowest effective one. None where either is not known.
-pub fn free<'a>(liquids: &Liquids, kb: &Kb, p: &Preserving<'a>, aim: Option<&PhAim>, binding: bool) -> Option<Free<'a>> {
+pub fn free<'a>(
+    liquids: &Liquids,
+    kb: &Kb,
+    p: &Preserving<'a>,
+    aim: Option<&PhAim>,
+    binding: bool,
+) -> Option<Free<'a>> {
     let s = spread(liquids, kb, p, aim, binding)?;
     let about = p.entry.preservative.as_ref()?;
     // A level of the active form says more about an acid than a level of the whole at some pH.
-    let by_active = about.effective.iter().filter(|e| e.active_form && p.kind == PreservativeKind::WeakAcid).min_by_key(|e| e.percent);
+    let by_active = about
+        .effective
+        .iter()
+        .filter(|e| e.active_form && p.kind == PreservativeKind::WeakAcid)
+        .min_by_key(|e| e.percent);
     let (needs, percent, active) = match by_active {
-        Some(e) => (e, s.free_percent * s.active_share * as_acid(kb, p.entry), true),
-        None => {
-            (about.effective.iter().filter(|e| !e.active_form && e.of != Base::OilPhase).min_by_key(|e| e.percent)?, s.free_percent, false)
-        }
+        Some(e) => (
+            e,
+            s.free_percent * s.active_share * as_acid(kb, p.entry),
+            true,
+        ),
+        None => (
+            about
+                .effective
+                .iter()
+                .filter(|e| !e.active_form && e.of != Base::OilPhase)
+                .min_by_key(|e| e.percent)?,
+            s.free_percent,
+            false,
+        ),
     };
     Some(Free {
         percent,
@@ -250,16 +305,34 @@ impl Liquids {
         let mut out = Liquids::default();
         let micelles_from = kb.threshold("micelle-hlb").value;
         let plain_density = kb.threshold("oil-density-g-ml").value.f64();
-        for s in f.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero()) {
+        for s in f
+            .shares
+            .iter()
+            .filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero())
+        {
             let one = kb.get(s.id);
             let grams = || Number(s.usual).f64();
-            let density = || one.density_g_ml.as_deref().map(|d| d.value.f64()).filter(|d| *d > 0.0);
+            let density = || {
+                one.density_g_ml
+                    .as_deref()
+                    .map(|d| d.value.f64())
+                    .filter(|d| *d > 0.0)
+            };
             if holds_preservative(one) {
                 let ml = grams() / density().unwrap_or(plain_density);
-                out.oils.push(Oil { id: s.id, percent: s.usual, ml, hydrocarbon: one.roles.has("hydrocarbon") });
+                out.oils.push(Oil {
+                    id: s.id,
+                    percent: s.usual,
+                    ml,
+                    hydrocarbon: one.roles.has("hydrocarbon"),
+                });
             } else if is_micellar(one, micelles_from) {
                 out.nonionics.push((s.id, s.usual));
-            } else if system::is_water(one) || one.dissolves == Some(Dissolves::Water) && one.charge.is_none() && density().is_some() {
+            } else if system::is_water(one)
+                || one.dissolves == Some(Dissolves::Water)
+                    && one.charge.is_none()
+                    && density().is_some()
+            {
                 out.waters.push((s.id, grams() / density().unwrap_or(1.0)));
             }
         }
@@ -272,24 +345,41 @@ impl Liquids {
 
     /// The water phase without the preservative in question.
     fn water_ml(&self, but: Id) -> f64 {
-        self.waters.iter().filter(|(id, _)| *id != but).map(|(_, ml)| ml).sum()
+        self.waters
+            .iter()
+            .filter(|(id, _)| *id != but)
+            .map(|(_, ml)| ml)
+            .sum()
     }
 }
 
 fn holds_preservative(one: &Ingredient) -> bool {
-    one.roles.chiefly_any(const { &any_of(&["oil", "butter", "ester", "hydrocarbon"]) })
+    one.roles
+        .chiefly_any(const { &any_of(&["oil", "butter", "ester", "hydrocarbon"]) })
 }
 
 fn is_micellar(one: &Ingredient, from: Number) -> bool {
     one.charge == Some(Charge::Nonionic)
-        && one.roles.has_any(const { &any_of(&["emulsifier", "solubilizer", "surfactant"]) })
-        && one.hlb.as_deref().map_or(has_role(one, "solubilizer"), |h| h.value >= from)
+        && one
+            .roles
+            .has_any(const { &any_of(&["emulsifier", "solubilizer", "surfactant"]) })
+        && one
+            .hlb
+            .as_deref()
+            .map_or(has_role(one, "solubilizer"), |h| h.value >= from)
 }
 
 /// The coefficient for an oil: its own, else that of its kind.
 fn coefficient<'a>(all: &[(Option<Id>, &'a Partition)], oil: &Oil) -> Option<&'a Partition> {
     let of = |kind: &str| all.iter().map(|(_, p)| *p).find(|p| p.oil == kind);
-    let own = all.iter().find(|(id, _)| *id == Some(oil.id)).map(|(_, p)| *p);
-    let kind = if oil.hydrocarbon { None } else { of("vegetable") };
+    let own = all
+        .iter()
+        .find(|(id, _)| *id == Some(oil.id))
+        .map(|(_, p)| *p);
+    let kind = if oil.hydrocarbon {
+        None
+    } else {
+        of("vegetable")
+    };
     own.or(kind).or_else(|| of("mineral"))
 }

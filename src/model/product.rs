@@ -35,8 +35,8 @@ impl Axis {
     fn of(word: &str) -> Axis {
         match word {
             "leave-on" | "rinse-off" => Axis::Stays,
-            "face" | "body" | "hand" | "foot" | "hair" | "scalp" | "lip" | "eye" | "eyelash" | "nail" | "underarm" | "intimate"
-            | "mucous" | "mouth" | "oral" => Axis::Place,
+            "face" | "body" | "hand" | "foot" | "hair" | "scalp" | "lip" | "eye" | "eyelash"
+            | "nail" | "underarm" | "intimate" | "mucous" | "mouth" | "oral" => Axis::Place,
             _ => Axis::Other,
         }
     }
@@ -55,7 +55,12 @@ impl Product {
     pub fn of(fields: &Fields) -> Product {
         let mut words = fields.words.clone();
         // What follows from what is said.
-        for (said, also) in [("pump-spray", "spray"), ("propellant-spray", "spray"), ("loose-powder", "powder"), ("mouth", "oral")] {
+        for (said, also) in [
+            ("pump-spray", "spray"),
+            ("propellant-spray", "spray"),
+            ("loose-powder", "powder"),
+            ("mouth", "oral"),
+        ] {
             if words.iter().any(|w| w == said) {
                 words.push(also.into());
             }
@@ -125,7 +130,10 @@ mod tests {
     use super::*;
 
     fn product(words: &[&str]) -> Product {
-        Product::of(&Fields { words: scope(words), ..Fields::default() })
+        Product::of(&Fields {
+            words: scope(words),
+            ..Fields::default()
+        })
     }
     fn scope(words: &[&str]) -> Vec<SmolStr> {
         words.iter().map(SmolStr::new).collect()
@@ -135,7 +143,10 @@ mod tests {
     fn a_scope_fits_when_all_of_it_does() {
         let cream = product(&["leave-on", "face", "cream"]);
         assert_eq!(cream.fits(&scope(&["leave-on"]), &[]), Fit::Yes);
-        assert_eq!(cream.fits(&scope(&["leave-on", "face|hand"]), &[]), Fit::Yes);
+        assert_eq!(
+            cream.fits(&scope(&["leave-on", "face|hand"]), &[]),
+            Fit::Yes
+        );
         assert_eq!(cream.fits(&scope(&["rinse-off"]), &[]), Fit::No);
         assert_eq!(cream.fits(&scope(&["body"]), &[]), Fit::No);
         assert_eq!(cream.fits(&[], &scope(&["face"])), Fit::No);
@@ -144,9 +155,18 @@ mod tests {
 
     #[test]
     fn silence_asks_for_the_field_that_decides() {
-        assert_eq!(product(&[]).fits(&scope(&["leave-on"]), &[]), Fit::Unsaid(Axis::Stays));
-        assert_eq!(product(&["leave-on"]).fits(&scope(&["leave-on", "body"]), &[]), Fit::Unsaid(Axis::Place));
-        assert_eq!(product(&["leave-on"]).fits(&scope(&["rinse-off", "body"]), &[]), Fit::No);
+        assert_eq!(
+            product(&[]).fits(&scope(&["leave-on"]), &[]),
+            Fit::Unsaid(Axis::Stays)
+        );
+        assert_eq!(
+            product(&["leave-on"]).fits(&scope(&["leave-on", "body"]), &[]),
+            Fit::Unsaid(Axis::Place)
+        );
+        assert_eq!(
+            product(&["leave-on"]).fits(&scope(&["rinse-off", "body"]), &[]),
+            Fit::No
+        );
         assert_eq!(product(&["leave-on"]).fits(&[], &[]), Fit::Yes);
     }
 

@@ -22,7 +22,9 @@ impl<'a> Reach<'a> {
     /// None where there is no preservative, or the reach of one is not known.
     pub fn of(f: &Formula, kb: &'a Kb) -> Option<Reach<'a>> {
         let all = system::preservatives(f, kb);
-        let (boosters, members): (Vec<_>, Vec<_>) = all.into_iter().partition(|p| p.kind == PreservativeKind::Booster);
+        let (boosters, members): (Vec<_>, Vec<_>) = all
+            .into_iter()
+            .partition(|p| p.kind == PreservativeKind::Booster);
         if members.is_empty() {
             return None;
         }
@@ -31,18 +33,32 @@ impl<'a> Reach<'a> {
             .shares
             .iter()
             .filter(|s| s.what == ShareOf::Blend)
-            .filter_map(|s| Some((s.row, kb.get(s.id).preservative.as_ref()?.spectrum.as_ref()?)))
+            .filter_map(|s| {
+                Some((
+                    s.row,
+                    kb.get(s.id).preservative.as_ref()?.spectrum.as_ref()?,
+                ))
+            })
             .collect();
         let mut spectra: Vec<&Spectrum> = blends.iter().map(|(_, s)| *s).collect();
         for p in &members {
-            match p.entry.preservative.as_ref().and_then(|x| x.spectrum.as_ref()) {
+            match p
+                .entry
+                .preservative
+                .as_ref()
+                .and_then(|x| x.spectrum.as_ref())
+            {
                 Some(s) => spectra.push(s),
                 None if blends.iter().any(|(row, _)| *row == p.row) => {}
                 None => return None,
             }
         }
         let helped = boosters.iter().any(is_booster);
-        spectra.extend(boosters.iter().filter_map(|p| p.entry.preservative.as_ref()?.spectrum.as_ref()));
+        spectra.extend(
+            boosters
+                .iter()
+                .filter_map(|p| p.entry.preservative.as_ref()?.spectrum.as_ref()),
+        );
         let most = |of: fn(&Spectrum) -> u8| spectra.iter().map(|s| of(s)).max().unwrap_or(0);
         let one_more = |n: u8, help: bool| if help && n > 0 { (n + 1).min(3) } else { n };
         let chelated = system::any_with_role(f, kb, "chelator");

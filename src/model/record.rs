@@ -64,7 +64,11 @@ pub fn read(tree: &Tree, path: &Path, kb: &Kb) -> Vec<Record> {
     for (n, at) in tree.lines.iter().enumerate() {
         let line = n as u32;
         match &at.line.node {
-            Node::Heading(Heading::Batch { code, formula, version }) => out.push(Record {
+            Node::Heading(Heading::Batch {
+                code,
+                formula,
+                version,
+            }) => out.push(Record {
                 code: code.clone(),
                 formula: formula.clone(),
                 version: version.as_ref().map(|v| v.value.clone()),
@@ -120,18 +124,37 @@ impl Record {
                     None if faulty => Actual::Unreadable,
                     None => Actual::NotYet,
                 };
-                self.weighed.push(Weighed { line, name: row.name.value.clone(), stuff, actual, lot: row.lot.clone() });
+                self.weighed.push(Weighed {
+                    line,
+                    name: row.name.value.clone(),
+                    stuff,
+                    actual,
+                    lot: row.lot.clone(),
+                });
             }
             Node::Log(log) => {
                 for event in &log.events {
                     match &event.value {
                         Event::Yield(m) => self.yield_g = grams(*m, None).or(self.yield_g),
-                        Event::Sample(m) => self.sampled_g = self.sampled_g.saturating_add(grams(*m, None).unwrap_or_default()),
+                        Event::Sample(m) => {
+                            self.sampled_g = self
+                                .sampled_g
+                                .saturating_add(grams(*m, None).unwrap_or_default())
+                        }
                         event if event.is_of_sample() => {}
-                        Event::Add { amount: Some(m), what, .. } => {
+                        Event::Add {
+                            amount: Some(m),
+                            what,
+                            ..
+                        } => {
                             let stuff = Stuff::of(what, false, &self.path, kb);
                             let grams = grams(*m, stuff.density(kb));
-                            self.added.push(Added { line, name: what.clone(), stuff, grams });
+                            self.added.push(Added {
+                                line,
+                                name: what.clone(),
+                                stuff,
+                                grams,
+                            });
                         }
                         _ => {}
                     }
@@ -147,7 +170,9 @@ impl Record {
             Actual::Grams(g) => Some(g),
             Actual::NotYet | Actual::Unreadable => None,
         });
-        let sum = weighed.chain(self.added.iter().map(|a| a.grams)).try_fold(Decimal::ZERO, |sum, g| sum.checked_add(g?))?;
+        let sum = weighed
+            .chain(self.added.iter().map(|a| a.grams))
+            .try_fold(Decimal::ZERO, |sum, g| sum.checked_add(g?))?;
         sum.checked_sub(self.sampled_g)
     }
 }

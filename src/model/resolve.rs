@@ -11,7 +11,9 @@ use super::timeline;
 use crate::chem::units::{Dimension, Unit};
 use crate::kb::{Kb, Lookup};
 use crate::syntax;
-use crate::syntax::tree::{Amount, ErrorCode, FileKind, Heading, Measure, Node, PhaseHeading, SectionKind, Tree};
+use crate::syntax::tree::{
+    Amount, ErrorCode, FileKind, Heading, Measure, Node, PhaseHeading, SectionKind, Tree,
+};
 use rust_decimal::Decimal;
 use smol_str::SmolStr;
 use std::path::{Path, PathBuf};
@@ -21,9 +23,25 @@ use std::sync::Arc;
 const DEEPEST: usize = 6;
 
 /// Understands a formula file. `path` is where it lies, for the files that it names.
-pub fn resolve(tree: &Tree, path: &Path, kb: &Kb, settings: &Settings, library: &dyn Library) -> Formula {
-    Resolver { kb, settings, library, chain: vec![beside(path, path.file_name().and_then(|n| n.to_str()).unwrap_or_default())] }
-        .formula(tree, path)
+pub fn resolve(
+    tree: &Tree,
+    path: &Path,
+    kb: &Kb,
+    settings: &Settings,
+    library: &dyn Library,
+) -> Formula {
+    Resolver {
+        kb,
+        settings,
+        library,
+        chain: vec![beside(
+            path,
+            path.file_name()
+                .and_then(|n| n.to_str())
+                .unwrap_or_default(),
+        )],
+    }
+    .formula(tree, path)
 }
 
 struct Resolver<'a> {
@@ -63,11 +81,22 @@ impl Resolver<'_> {
                     f.name = f.name.take().or_else(|| name.clone());
                     current = None;
                 }
-                Node::Heading(Heading::Phase(h)) => current = Some(open_phase(&mut f, line, h, false)),
-                Node::Heading(Heading::Premix(h)) => current = Some(open_phase(&mut f, line, h, true)),
+                Node::Heading(Heading::Phase(h)) => {
+                    current = Some(open_phase(&mut f, line, h, false))
+                }
+                Node::Heading(Heading::Premix(h)) => {
+                    current = Some(open_phase(&mut f, line, h, true))
+                }
                 Node::Heading(_) => {
                     current = matches!(at.line.section, SectionKind::Phase | SectionKind::Premix)
-                        .then(|| open_phase(&mut f, line, &PhaseHeading::default(), at.line.section == SectionKind::Premix));
+                        .then(|| {
+                            open_phase(
+                                &mut f,
+                                line,
+                                &PhaseHeading::default(),
+                                at.line.section == SectionKind::Premix,
+                            )
+                        });
                 }
                 Node::Row(row) => {
                     let material = self.material(&row.name.value, row.file, path);
@@ -92,7 +121,11 @@ impl Resolver<'_> {
                 // A line of a phase that cannot be read may have held an amount.
                 Node::Broken
                     if matches!(at.line.section, SectionKind::Phase | SectionKind::Premix)
-                        && at.line.errors.iter().any(|e| e.code != ErrorCode::UnknownField)
+                        && at
+                            .line
+                            .errors
+                            .iter()
+                            .any(|e| e.code != ErrorCode::UnknownField)
                         && matches!(f.total, Total::Known(_)) =>
                 {
                     f.total = Total::Unknown { line };
@@ -175,9 +208,13 @@ impl Resolver<'_> {
         for (n, row) in f.rows.iter_mut().enumerate() {
             let size = match row.amount.value {
                 _ if row.strength_only => None,
-                Amount::Measured(m) => self.size(row_density(self.kb, &row.material), m, &mut row.estimated),
+                Amount::Measured(m) => {
+                    self.size(row_density(self.kb, &row.material), m, &mut row.estimated)
+                }
                 Amount::Enough { about, .. } => match about {
-                    Some(m) => self.size(row_density(self.kb, &row.material), m, &mut row.estimated),
+                    Some(m) => {
+                        self.size(row_density(self.kb, &row.material), m, &mut row.estimated)
+                    }
                     None => Some(Decimal::ZERO),
                 },
                 Amount::Fill { to } => {
@@ -196,7 +233,9 @@ impl Resolver<'_> {
         if let (Some((n, to)), 1, None) = (fill, fills, unreadable) {
             let target = match (f.basis, to) {
                 (Basis::Percent | Basis::Nothing, _) => Some(Decimal::ONE_HUNDRED),
-                (_, Some(m)) if m.unit.dimension() == Dimension::Volume => self.fill_to_volume(f, &sizes, n, m),
+                (_, Some(m)) if m.unit.dimension() == Dimension::Volume => {
+                    self.fill_to_volume(f, &sizes, n, m)
+                }
                 (_, Some(m)) => self.size(None, m, &mut false),
                 (_, None) => None,
             };
@@ -217,13 +256,20 @@ impl Resolver<'_> {
             Basis::Percent | Basis::Nothing => Some(size),
             // Parts and weights are shares of their own sum, which must be known.
             _ if unreadable.is_some() || sum.is_zero() => None,
-            _ => size.checked_mul(Decimal::ONE_HUNDRED).and_then(|s| s.checked_div(sum)),
+            _ => size
+                .checked_mul(Decimal::ONE_HUNDRED)
+                .and_then(|s| s.checked_div(sum)),
         };
         let kb_density = |row: &Row| row_density(self.kb, &row.material);
         for (n, row) in f.rows.iter_mut().enumerate() {
             row.percent = sizes[n].and_then(percent_of);
-            if let Amount::Enough { at_most: Some(m), .. } = row.amount.value {
-                row.most = self.size(kb_density(row), m, &mut row.estimated).and_then(percent_of);
+            if let Amount::Enough {
+                at_most: Some(m), ..
+            } = row.amount.value
+            {
+                row.most = self
+                    .size(kb_density(row), m, &mut row.estimated)
+                    .and_then(percent_of);
             }
         }
     }
@@ -235,13 +281,21 @@ impl Resolver<'_> {
             Dimension::Mass => m.value.checked_mul(m.unit.grams()?),
             Dimension::Volume => {
                 *estimated = true;
-                m.value.checked_mul(m.unit.millilitres()?)?.checked_mul(density.unwrap_or(Decimal::ONE))
+                m.value
+                    .checked_mul(m.unit.millilitres()?)?
+                    .checked_mul(density.unwrap_or(Decimal::ONE))
             }
         }
     }
 
     /// `to 1000 mL`: the grams of the whole when the fill tops the others up to this volume, volumes taken as additive.
-    fn fill_to_volume(&self, f: &mut Formula, sizes: &[Option<Decimal>], fill: usize, to: Measure) -> Option<Decimal> {
+    fn fill_to_volume(
+        &self,
+        f: &mut Formula,
+        sizes: &[Option<Decimal>],
+        fill: usize,
+        to: Measure,
+    ) -> Option<Decimal> {
         let whole = to.value.checked_mul(to.unit.millilitres()?)?;
         let mut volume = Decimal::ZERO;
         let mut grams = Decimal::ZERO;
@@ -258,12 +312,16 @@ impl Resolver<'_> {
 
 /// "lactic acid 80 %" alone: a strength in which it is sold, far above any level at which it is used.
 fn strength_only(kb: &Kb, row: &Row) -> bool {
-    let (Amount::Measured(m), Material::Known { id, strength: None }) = (row.amount.value, &row.material) else {
+    let (Amount::Measured(m), Material::Known { id, strength: None }) =
+        (row.amount.value, &row.material)
+    else {
         return false;
     };
     let entry = kb.get(*id);
     let usual = entry.r#use.iter().filter_map(|u| u.high).max();
-    m.unit == Unit::Percent && entry.sold_as_percent.iter().any(|s| s.0 == m.value) && usual.is_some_and(|u| m.value > u.0)
+    m.unit == Unit::Percent
+        && entry.sold_as_percent.iter().any(|s| s.0 == m.value)
+        && usual.is_some_and(|u| m.value > u.0)
 }
 
 fn basis(f: &Formula) -> Basis {
@@ -304,8 +362,14 @@ fn basis(f: &Formula) -> Basis {
 
 /// Opens a phase, or continues the one of the same label.
 fn open_phase(f: &mut Formula, line: u32, h: &PhaseHeading, premix: bool) -> usize {
-    let label = h.label.as_ref().map_or(SmolStr::default(), |l| l.value.clone());
-    let found = f.phases.iter().position(|p| !label.is_empty() && p.label.eq_ignore_ascii_case(&label));
+    let label = h
+        .label
+        .as_ref()
+        .map_or(SmolStr::default(), |l| l.value.clone());
+    let found = f
+        .phases
+        .iter()
+        .position(|p| !label.is_empty() && p.label.eq_ignore_ascii_case(&label));
     let n = found.unwrap_or_else(|| {
         f.phases.push(Phase {
             label,
@@ -324,10 +388,15 @@ fn open_phase(f: &mut Formula, line: u32, h: &PhaseHeading, premix: bool) -> usi
     });
     let phase = &mut f.phases[n];
     phase.lines.push(line);
-    phase.name = phase.name.take().or_else(|| h.name.as_ref().map(|n| n.value.clone()));
+    phase.name = phase
+        .name
+        .take()
+        .or_else(|| h.name.as_ref().map(|n| n.value.clone()));
     phase.heat = phase.heat.take().or_else(|| h.heat.clone());
     phase.dry |= h.dry;
-    phase.hold_minutes = phase.hold_minutes.or(h.hold_minutes.as_ref().map(|m| m.value));
+    phase.hold_minutes = phase
+        .hold_minutes
+        .or(h.hold_minutes.as_ref().map(|m| m.value));
     if phase.into_unknown.is_none() {
         phase.into_unknown = h.into.clone();
     }
@@ -340,7 +409,11 @@ fn join_premixes(f: &mut Formula) {
         let Some(into) = f.phases[n].into_unknown.take() else {
             continue;
         };
-        let found = f.phases.iter().position(|p| p.label.eq_ignore_ascii_case(&into.value)).filter(|p| *p != n);
+        let found = f
+            .phases
+            .iter()
+            .position(|p| p.label.eq_ignore_ascii_case(&into.value))
+            .filter(|p| *p != n);
         match found {
             Some(p) => f.phases[n].into = Some(p),
             None => f.phases[n].into_unknown = Some(into),

@@ -35,7 +35,9 @@ impl Default for Settings {
 
 /// The day by the clock of this machine, in universal time.
 fn today() -> String {
-    let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let seconds = std::time::SystemTime::now()
+        .duration_since(std::time::UNIX_EPOCH)
+        .map_or(0, |d| d.as_secs());
     Date::from_days((seconds / 86_400) as i64).map_or_else(String::new, |d| d.to_string())
 }
 
@@ -75,7 +77,11 @@ pub fn parse(text: &str, codes: &[&str]) -> (Settings, Vec<SettingsFault>) {
     let file: File = match toml::from_str(text) {
         Ok(file) => file,
         Err(e) => {
-            faults.push(fault(text, e.span().unwrap_or(0..0), e.message().replace('\n', " ")));
+            faults.push(fault(
+                text,
+                e.span().unwrap_or(0..0),
+                e.message().replace('\n', " "),
+            ));
             return (out, faults);
         }
     };
@@ -84,9 +90,15 @@ pub fn parse(text: &str, codes: &[&str]) -> (Settings, Vec<SettingsFault>) {
         for m in markets {
             match market(m.get_ref()) {
                 Some(name) => out.markets.push(name.to_owned()),
-                None => {
-                    faults.push(fault(text, m.span(), format!("\"{}\" is no market; the markets are {}", m.get_ref(), MARKETS.join(", "))))
-                }
+                None => faults.push(fault(
+                    text,
+                    m.span(),
+                    format!(
+                        "\"{}\" is no market; the markets are {}",
+                        m.get_ref(),
+                        MARKETS.join(", ")
+                    ),
+                )),
             }
         }
         if out.markets.is_empty() {
@@ -94,23 +106,62 @@ pub fn parse(text: &str, codes: &[&str]) -> (Settings, Vec<SettingsFault>) {
         }
     }
     if let Some(scale) = file.scale {
-        match scale.get_ref().trim().strip_suffix('g').and_then(|n| n.trim().parse::<Decimal>().ok()).filter(|n| *n > Decimal::ZERO) {
+        match scale
+            .get_ref()
+            .trim()
+            .strip_suffix('g')
+            .and_then(|n| n.trim().parse::<Decimal>().ok())
+            .filter(|n| *n > Decimal::ZERO)
+        {
             Some(g) => out.scale_g = Some(g),
-            None => faults.push(fault(text, scale.span(), format!("\"{}\" is no readability; write it like \"0.01 g\"", scale.get_ref()))),
+            None => faults.push(fault(
+                text,
+                scale.span(),
+                format!(
+                    "\"{}\" is no readability; write it like \"0.01 g\"",
+                    scale.get_ref()
+                ),
+            )),
         }
     }
     if let Some(room) = file.room {
         match temperature(room.get_ref()) {
             Some(c) => out.room_c = Some(c),
-            None => faults.push(fault(text, room.span(), format!("\"{}\" is no temperature; write it like \"20 °C\"", room.get_ref()))),
+            None => faults.push(fault(
+                text,
+                room.span(),
+                format!(
+                    "\"{}\" is no temperature; write it like \"20 °C\"",
+                    room.get_ref()
+                ),
+            )),
         }
     }
     for (code, level) in file.severity {
         if !codes.contains(&code.get_ref().as_str()) {
-            let near = codes.iter().min_by_key(|c| strsim::osa_distance(c, code.get_ref())).copied().unwrap_or_default();
-            faults.push(fault(text, code.span(), format!("no rule has the code \"{}\"; did you mean \"{near}\"?", code.get_ref())));
+            let near = codes
+                .iter()
+                .min_by_key(|c| strsim::osa_distance(c, code.get_ref()))
+                .copied()
+                .unwrap_or_default();
+            faults.push(fault(
+                text,
+                code.span(),
+                format!(
+                    "no rule has the code \"{}\"; did you mean \"{near}\"?",
+                    code.get_ref()
+                ),
+            ));
         } else if !LEVELS.contains(&level.get_ref().as_str()) {
-            faults.push(fault(text, level.span(), format!("\"{}\" is no level; the levels are {}", level.get_ref(), LEVELS.join(", "))));
+            faults.push(fault(
+                text,
+                level.span(),
+                format!(
+                    "\"{}\" is no level; the levels are {}",
+                    level.get_ref(),
+                    LEVELS.join(", ")
+                ),
+            ));
         } else {
             out.severity.insert(code.into_inner(), level.into_inner());
         }
@@ -133,9 +184,14 @@ pub fn market(word: &str) -> Option<&'static str> {
 /// "20 °C", "68 F" in degrees Celsius.
 pub fn temperature(text: &str) -> Option<Decimal> {
     let t = text.trim();
-    let (number, unit) = t.split_at(t.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'))?);
+    let (number, unit) =
+        t.split_at(t.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'))?);
     let n: Decimal = number.parse().ok()?;
-    match unit.replace(['°', 'º', ' '], "").to_ascii_uppercase().as_str() {
+    match unit
+        .replace(['°', 'º', ' '], "")
+        .to_ascii_uppercase()
+        .as_str()
+    {
         "C" => Some(n),
         "F" => Some((n - Decimal::from(32)) * Decimal::from(5) / Decimal::from(9)),
         _ => None,
@@ -184,7 +240,10 @@ mod tests {
 
     #[test]
     fn what_is_wrong_names_its_line_and_the_rest_holds() {
-        let (s, faults) = parse("markets = [\"EU\", \"Mars\"]\nscale = \"fine\"\n[severity]\nno-chelatr = \"off\"\n", &["no-chelator"]);
+        let (s, faults) = parse(
+            "markets = [\"EU\", \"Mars\"]\nscale = \"fine\"\n[severity]\nno-chelatr = \"off\"\n",
+            &["no-chelator"],
+        );
         assert_eq!(s.markets, ["EU"]);
         assert_eq!(faults.iter().map(|f| f.line).collect::<Vec<_>>(), [0, 1, 3]);
         assert!(faults[2].message.contains("did you mean \"no-chelator\"?"));

@@ -11,7 +11,17 @@ use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
 
 /// Roles whose materials make up an oil phase.
-const OILY: AnyOf = any_of(&["oil", "butter", "ester", "hydrocarbon", "wax", "silicone", "fatty-alcohol", "fatty-acid", "emollient"]);
+const OILY: AnyOf = any_of(&[
+    "oil",
+    "butter",
+    "ester",
+    "hydrocarbon",
+    "wax",
+    "silicone",
+    "fatty-alcohol",
+    "fatty-acid",
+    "emollient",
+]);
 
 #[inline(always)]
 pub fn has_role(one: &Ingredient, role: &str) -> bool {
@@ -20,7 +30,11 @@ pub fn has_role(one: &Ingredient, role: &str) -> bool {
 
 /// Percent of what the test picks, over all substances (blends by their parts).
 pub fn percent_where(f: &Formula, kb: &Kb, pick: impl Fn(&Ingredient) -> bool) -> Decimal {
-    f.shares.iter().filter(|s| s.what == ShareOf::Substance && pick(kb.get(s.id))).map(|s| s.usual).sum()
+    f.shares
+        .iter()
+        .filter(|s| s.what == ShareOf::Substance && pick(kb.get(s.id)))
+        .map(|s| s.usual)
+        .sum()
 }
 
 pub fn is_water(one: &Ingredient) -> bool {
@@ -33,7 +47,9 @@ pub fn is_oily(one: &Ingredient) -> bool {
 
 /// Whether anything in it has a role, blends counted as a whole too.
 pub fn any_with_role(f: &Formula, kb: &Kb, role: &str) -> bool {
-    f.shares.iter().any(|s| s.what != ShareOf::Constituent && has_role(kb.get(s.id), role))
+    f.shares
+        .iter()
+        .any(|s| s.what != ShareOf::Constituent && has_role(kb.get(s.id), role))
 }
 
 /// The pH that the file asks for.
@@ -49,10 +65,22 @@ pub struct PhAim {
 /// The pH of `q.s. to pH`, else the range of `pH:`.
 pub fn ph_aim(f: &Formula) -> Option<PhAim> {
     let exact = f.rows.iter().find_map(|r| match r.amount.value {
-        Amount::Enough { ph: Some(ph), .. } => Some(PhAim { low: ph.value, high: ph.value, line: r.line, exact: true }),
+        Amount::Enough { ph: Some(ph), .. } => Some(PhAim {
+            low: ph.value,
+            high: ph.value,
+            line: r.line,
+            exact: true,
+        }),
         _ => None,
     });
-    exact.or_else(|| f.fields.ph.as_ref().map(|p| PhAim { low: p.value.0, high: p.value.1, line: p.line, exact: false }))
+    exact.or_else(|| {
+        f.fields.ph.as_ref().map(|p| PhAim {
+            low: p.value.0,
+            high: p.value.1,
+            line: p.line,
+            exact: false,
+        })
+    })
 }
 
 /// A preservative in the formula: which row, how much, of what kind.
@@ -76,10 +104,18 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
             continue;
         }
         let entry = kb.get(s.id);
-        let Some(p) = entry.preservative.as_ref().filter(|_| !entry.roles.chiefly("solvent")) else {
+        let Some(p) = entry
+            .preservative
+            .as_ref()
+            .filter(|_| !entry.roles.chiefly("solvent"))
+        else {
             continue;
         };
-        if s.what == ShareOf::Blend && entry.composition.iter().any(|c| kb.substance(&c.of).is_some_and(|(_, e)| e.preservative.is_some()))
+        if s.what == ShareOf::Blend
+            && entry.composition.iter().any(|c| {
+                kb.substance(&c.of)
+                    .is_some_and(|(_, e)| e.preservative.is_some())
+            })
         {
             // Its parts are counted.
             continue;
@@ -133,13 +169,19 @@ pub fn system(f: &Formula, kb: &Kb) -> System {
             Type::Anhydrous => System::Anhydrous,
             Type::Gel | Type::Solution => System::Watery,
             Type::Surfactant => System::Surfactant,
-            Type::Powder | Type::Bar | Type::TwoPhase | Type::Suspension | Type::Soap => System::Other,
+            Type::Powder | Type::Bar | Type::TwoPhase | Type::Suspension | Type::Soap => {
+                System::Other
+            }
         };
     }
     let incidental = kb.threshold("incidental-share-percent").value.0;
     let (water, oil) = (f.water_percent, f.oil_percent);
     let surfactant = percent_where(f, kb, |i| {
-        has_role(i, "surfactant") && matches!(i.charge, Some(Charge::Anionic | Charge::Amphoteric | Charge::Nonionic))
+        has_role(i, "surfactant")
+            && matches!(
+                i.charge,
+                Some(Charge::Anionic | Charge::Amphoteric | Charge::Nonionic)
+            )
     });
     if f.has_unknown && f.rows.iter().any(|r| r.percent.is_none()) {
         return System::Unknown;

@@ -93,7 +93,11 @@ pub struct PhaseHistory {
 
 pub fn simulate(tree: &Tree, f: &Formula, kb: &Kb, settings: &Settings) -> Timeline {
     let hot_from = kb.threshold("hot-phase-c").value.0;
-    let hot = f.phases.iter().any(|p| p.heat.as_ref().is_some_and(|h| heats_to(h.value).is_some_and(|t| t > hot_from)));
+    let hot = f.phases.iter().any(|p| {
+        p.heat
+            .as_ref()
+            .is_some_and(|h| heats_to(h.value).is_some_and(|t| t > hot_from))
+    });
     let steps: Vec<(u32, &Step)> = tree
         .lines
         .iter()
@@ -104,7 +108,10 @@ pub fn simulate(tree: &Tree, f: &Formula, kb: &Kb, settings: &Settings) -> Timel
         })
         .collect();
     let mut sim = Simulation::new(f, kb, settings, hot);
-    if steps.iter().any(|(_, s)| s.clauses.iter().any(|c| c.verb.is_some())) {
+    if steps
+        .iter()
+        .any(|(_, s)| s.clauses.iter().any(|c| c.verb.is_some()))
+    {
         sim.run(&steps);
     } else {
         sim.headings();
@@ -174,18 +181,31 @@ impl<'a> Simulation<'a> {
 
     /// Without a method: phases `at T` are heated and combined at the highest T; each phase `below T` goes in at T, in file order.
     fn headings(&mut self) {
-        let highest = self.f.phases.iter().filter_map(|p| heats_to(p.heat.as_ref()?.value)).max();
+        let highest = self
+            .f
+            .phases
+            .iter()
+            .filter_map(|p| heats_to(p.heat.as_ref()?.value))
+            .max();
         for (n, phase) in self.f.phases.iter().enumerate() {
             let into = phase.into.map(|p| &self.f.phases[p]);
             let own = self.phase_heat(phase, highest, phase.premix);
             let later = into.map(|p| self.phase_heat(p, highest, false));
             let (c, heading) = match later {
-                Some(Some(l)) => (own.map_or(Some(l), |o| Some(o.max(l))), into.and_then(|p| p.lines.first())),
+                Some(Some(l)) => (
+                    own.map_or(Some(l), |o| Some(o.max(l))),
+                    into.and_then(|p| p.lines.first()),
+                ),
                 Some(None) => (None, None),
                 None => (own, phase.lines.first()),
             };
             for r in &phase.rows {
-                self.out.rows[*r] = History { added_c: own, highest_c: c, line: heading.copied(), minutes: phase.hold_minutes };
+                self.out.rows[*r] = History {
+                    added_c: own,
+                    highest_c: c,
+                    line: heading.copied(),
+                    minutes: phase.hold_minutes,
+                };
             }
             self.out.phases[n].added_c = c;
         }
@@ -193,16 +213,30 @@ impl<'a> Simulation<'a> {
         if !self.out.hot {
             for (n, row) in self.f.rows.iter().enumerate() {
                 if row.phase.is_none() {
-                    self.out.rows[n] = History { added_c: Some(self.room), highest_c: Some(self.room), line: None, minutes: None };
+                    self.out.rows[n] = History {
+                        added_c: Some(self.room),
+                        highest_c: Some(self.room),
+                        line: None,
+                        minutes: None,
+                    };
                 }
             }
         }
     }
 
-    fn phase_heat(&self, phase: &Phase, highest: Option<Decimal>, own_vessel: bool) -> Option<Decimal> {
+    fn phase_heat(
+        &self,
+        phase: &Phase,
+        highest: Option<Decimal>,
+        own_vessel: bool,
+    ) -> Option<Decimal> {
         match phase.heat.as_ref().map(|h| h.value) {
             Some(Heat::At(t) | Heat::Above(t)) => {
-                Some(if own_vessel || t.celsius <= self.hot_from { t.celsius } else { highest.unwrap_or(t.celsius) })
+                Some(if own_vessel || t.celsius <= self.hot_from {
+                    t.celsius
+                } else {
+                    highest.unwrap_or(t.celsius)
+                })
             }
             Some(Heat::Between(_, t)) => Some(t.celsius),
             Some(Heat::Below(t)) => Some(t.celsius),
@@ -217,7 +251,11 @@ impl<'a> Simulation<'a> {
         self.out.from_method = true;
         // Rows of a phase stand in its vessel from the start, at room temperature.
         for (n, phase) in self.f.phases.iter().enumerate() {
-            self.vessels[n] = Vessel { c: Some(self.room), rows: phase.rows.clone(), phases: vec![n] };
+            self.vessels[n] = Vessel {
+                c: Some(self.room),
+                rows: phase.rows.clone(),
+                phases: vec![n],
+            };
             for r in &phase.rows {
                 self.out.rows[*r].highest_c = Some(self.room);
             }
@@ -249,7 +287,10 @@ impl<'a> Simulation<'a> {
                 Some(c) => Standing::At(c),
                 None => Standing::Unknown,
             };
-            self.out.after.push(After { line: *line, vessels: self.vessels.iter().map(standing).collect() });
+            self.out.after.push(After {
+                line: *line,
+                vessels: self.vessels.iter().map(standing).collect(),
+            });
         }
         // Heat that only the method speaks of is heat too.
         self.out.hot |= self.out.course.iter().any(|(_, c)| *c > self.hot_from);
@@ -258,14 +299,16 @@ impl<'a> Simulation<'a> {
 
     /// Which phases never reach the product.
     fn settle(&mut self, named: &[bool]) {
-        let product = (0..self.vessels.len()).max_by_key(|v| (self.vessels[*v].phases.len(), usize::from(*v == self.main)));
+        let product = (0..self.vessels.len())
+            .max_by_key(|v| (self.vessels[*v].phases.len(), usize::from(*v == self.main)));
         let several = self.f.phases.len() > 1;
         for (p, is_named) in named.iter().enumerate() {
             let empty = self.f.phases[p].rows.is_empty();
             let apart = Some(self.vessel_of[p]) != product;
             // A step that is not understood may have added it; then nothing is claimed.
             let forgiven = *is_named && !self.out.not_understood.is_empty();
-            self.out.phases[p].never = several && apart && !empty && !forgiven && !self.f.phases[p].label.is_empty();
+            self.out.phases[p].never =
+                several && apart && !empty && !forgiven && !self.f.phases[p].label.is_empty();
         }
     }
 
@@ -273,7 +316,11 @@ impl<'a> Simulation<'a> {
         let Some(verb) = clause.verb.as_ref().map(|v| v.value) else {
             return;
         };
-        let into = clause.into.as_ref().and_then(|t| self.f.labelled(&t.value).or_else(|| self.phase_named(&t.value).into_iter().next()));
+        let into = clause.into.as_ref().and_then(|t| {
+            self.f
+                .labelled(&t.value)
+                .or_else(|| self.phase_named(&t.value).into_iter().next())
+        });
         match verb {
             Verb::Heat
             | Verb::Melt
@@ -315,7 +362,14 @@ impl<'a> Simulation<'a> {
                     self.hold(phases, minutes.value.1);
                 }
             }
-            Verb::Add | Verb::Pour | Verb::Blend | Verb::Stir | Verb::Homogenize | Verb::Neutralize | Verb::Thicken | Verb::AdjustPh => {
+            Verb::Add
+            | Verb::Pour
+            | Verb::Blend
+            | Verb::Stir
+            | Verb::Homogenize
+            | Verb::Neutralize
+            | Verb::Thicken
+            | Verb::AdjustPh => {
                 self.add(line, clause, verb, phases, into);
             }
             Verb::Cool => {
@@ -323,7 +377,9 @@ impl<'a> Simulation<'a> {
                 for v in vessels {
                     if let Some(h) = &clause.heat {
                         self.vessels[v].c = match h.value {
-                            Heat::At(t) | Heat::Below(t) | Heat::Above(t) | Heat::Between(_, t) => Some(t.celsius),
+                            Heat::At(t) | Heat::Below(t) | Heat::Above(t) | Heat::Between(_, t) => {
+                                Some(t.celsius)
+                            }
                             Heat::Room => Some(self.room),
                         };
                     } else {
@@ -339,10 +395,22 @@ impl<'a> Simulation<'a> {
         }
     }
 
-    fn add(&mut self, line: u32, clause: &Clause, verb: Verb, phases: &[usize], into: Option<usize>) {
+    fn add(
+        &mut self,
+        line: u32,
+        clause: &Clause,
+        verb: Verb,
+        phases: &[usize],
+        into: Option<usize>,
+    ) {
         let target = match into {
             Some(p) => Some(self.vessel_of[p]),
-            None if phases.len() > 1 && matches!(verb, Verb::Pour | Verb::Blend | Verb::Stir | Verb::Homogenize) => {
+            None if phases.len() > 1
+                && matches!(
+                    verb,
+                    Verb::Pour | Verb::Blend | Verb::Stir | Verb::Homogenize
+                ) =>
+            {
                 Some(self.vessel_of[phases[0]])
             }
             None if phases.len() > 1 && !self.has_main() => Some(self.vessel_of[phases[0]]),
@@ -357,13 +425,24 @@ impl<'a> Simulation<'a> {
                 Heat::Below(t) | Heat::At(t) | Heat::Between(_, t) | Heat::Above(t) => t.celsius,
                 Heat::Room => self.room,
             };
-            if verb == Verb::Add || self.vessels[target].c.is_none_or(|now| now > c) || into.is_some() {
+            if verb == Verb::Add
+                || self.vessels[target].c.is_none_or(|now| now > c)
+                || into.is_some()
+            {
                 self.vessels[target].c = Some(c);
             }
         }
         self.main = target;
-        let from: Vec<usize> = phases.iter().copied().filter(|p| self.vessel_of[*p] != target).collect();
-        let stays: Vec<usize> = phases.iter().copied().filter(|p| self.vessel_of[*p] == target).collect();
+        let from: Vec<usize> = phases
+            .iter()
+            .copied()
+            .filter(|p| self.vessel_of[*p] != target)
+            .collect();
+        let stays: Vec<usize> = phases
+            .iter()
+            .copied()
+            .filter(|p| self.vessel_of[*p] == target)
+            .collect();
         for p in from {
             self.merge(line, p, target);
         }
@@ -373,13 +452,18 @@ impl<'a> Simulation<'a> {
                 match added.added_line {
                     // The first phase of all is named to start with.
                     None => added.added_line = Some(line),
-                    Some(before) if before != line && !portions(clause) => added.again_line = Some(line),
+                    Some(before) if before != line && !portions(clause) => {
+                        added.again_line = Some(line)
+                    }
                     Some(_) => {}
                 }
             }
         }
         self.add_materials(line, clause, target);
-        if let (Some(minutes), true) = (&clause.minutes, self.vessels[target].c.is_some_and(|c| c > self.hot_from)) {
+        if let (Some(minutes), true) = (
+            &clause.minutes,
+            self.vessels[target].c.is_some_and(|c| c > self.hot_from),
+        ) {
             self.hold(&[], minutes.value.1);
         }
     }
@@ -409,7 +493,10 @@ impl<'a> Simulation<'a> {
                 self.vessels[target].rows.push(row);
                 if let Some(p) = self.f.rows[row].phase {
                     self.out.phases[p].added_line.get_or_insert(line);
-                    let alone = self.f.phases[p].rows.iter().all(|r| self.vessels[target].rows.contains(r));
+                    let alone = self.f.phases[p]
+                        .rows
+                        .iter()
+                        .all(|r| self.vessels[target].rows.contains(r));
                     if alone {
                         self.vessel_of[p] = target;
                         for v in &mut self.vessels {
@@ -427,20 +514,35 @@ impl<'a> Simulation<'a> {
         let source = self.vessel_of[phase];
         let moved = std::mem::take(&mut self.vessels[source]);
         // A cooling without a figure: the heading of what is added says how far.
-        let heading = || moved.phases.iter().filter_map(|p| goes_in_below(self.f.phases[*p].heat.as_ref()?.value)).map(|t| t.celsius).min();
+        let heading = || {
+            moved
+                .phases
+                .iter()
+                .filter_map(|p| goes_in_below(self.f.phases[*p].heat.as_ref()?.value))
+                .map(|t| t.celsius)
+                .min()
+        };
         let receiving = self.vessels[target].c.or_else(heading);
         // Only temperatures that the file states: the heading of an addition is no reading of the vessel.
         if let (Some(into_c), Some(from_c)) = (self.vessels[target].c, moved.c) {
             let into_rows = self.vessels[target].rows.clone();
-            self.out.unions.push(Union { line, into_c, into_rows, from_c, from_rows: moved.rows.clone() });
+            self.out.unions.push(Union {
+                line,
+                into_c,
+                into_rows,
+                from_c,
+                from_rows: moved.rows.clone(),
+            });
         }
-        let both_hot = moved.c.is_some_and(|c| c > self.hot_from) && receiving.is_some_and(|c| c > self.hot_from);
+        let both_hot = moved.c.is_some_and(|c| c > self.hot_from)
+            && receiving.is_some_and(|c| c > self.hot_from);
         let after = match (receiving, moved.c) {
             (Some(a), Some(b)) if both_hot => Some(a.max(b)),
             // Something hot poured into something cold: by their weights, or the hotter one where these are not known.
-            (Some(a), Some(b)) if b > a && b > self.hot_from => {
-                Some(self.mixed(a, &self.vessels[target].rows, b, &moved.rows).unwrap_or(b))
-            }
+            (Some(a), Some(b)) if b > a && b > self.hot_from => Some(
+                self.mixed(a, &self.vessels[target].rows, b, &moved.rows)
+                    .unwrap_or(b),
+            ),
             (a, _) => a,
         };
         self.vessels[target].c = after;
@@ -466,7 +568,12 @@ impl<'a> Simulation<'a> {
 
     /// The temperature of two vessels united, as if a gram of each took up as much heat.
     fn mixed(&self, a: Decimal, a_rows: &[usize], b: Decimal, b_rows: &[usize]) -> Option<Decimal> {
-        let weigh = |rows: &[usize]| rows.iter().map(|r| self.f.rows[*r].percent).sum::<Option<Decimal>>().filter(|w| *w > Decimal::ZERO);
+        let weigh = |rows: &[usize]| {
+            rows.iter()
+                .map(|r| self.f.rows[*r].percent)
+                .sum::<Option<Decimal>>()
+                .filter(|w| *w > Decimal::ZERO)
+        };
         let (wa, wb) = (weigh(a_rows)?, weigh(b_rows)?);
         Some(((a * wa + b * wb) / (wa + wb)).round_dp(1))
     }
@@ -511,7 +618,11 @@ impl<'a> Simulation<'a> {
     }
 
     fn heading_heat(&self, vessel: usize) -> Option<Decimal> {
-        self.vessels[vessel].phases.iter().filter_map(|p| heats_to(self.f.phases[*p].heat.as_ref()?.value)).max()
+        self.vessels[vessel]
+            .phases
+            .iter()
+            .filter_map(|p| heats_to(self.f.phases[*p].heat.as_ref()?.value))
+            .max()
     }
 
     fn vessels_or_main(&self, phases: &[usize]) -> Vec<usize> {
@@ -524,7 +635,9 @@ impl<'a> Simulation<'a> {
     }
 
     fn has_main(&self) -> bool {
-        self.vessels.get(self.main).is_some_and(|v| v.phases.len() > 1)
+        self.vessels
+            .get(self.main)
+            .is_some_and(|v| v.phases.len() > 1)
     }
 
     /// The phases that a clause acts on; those of the clause before where it names none ("slurry A1, stir into A").
@@ -542,8 +655,11 @@ impl<'a> Simulation<'a> {
             }
         }
         // "slurry A1, stir into A"; "put both in a water bath and heat", "heat A and B, hold 20 min".
-        let goes_on =
-            clause.into.is_some() || clause.verb.as_ref().is_some_and(|v| matches!(v.value, Verb::Heat | Verb::Melt | Verb::Hold));
+        let goes_on = clause.into.is_some()
+            || clause
+                .verb
+                .as_ref()
+                .is_some_and(|v| matches!(v.value, Verb::Heat | Verb::Melt | Verb::Hold));
         if out.is_empty() && clause.objects.is_empty() && goes_on {
             out.extend(last);
         }
@@ -554,17 +670,38 @@ impl<'a> Simulation<'a> {
     fn phase_named(&self, words: &str) -> Vec<usize> {
         let k = key(words);
         let k = k.strip_prefix("the ").unwrap_or(&k);
-        let k = ["ingredients of ", "contents of "].iter().find_map(|of| k.strip_prefix(of)).unwrap_or(k);
-        let bare = k.strip_prefix("phases ").or(k.strip_prefix("phase ")).or(k.strip_prefix("premix ")).unwrap_or(k).trim();
-        let bare_end = bare.strip_suffix(" phases").or(bare.strip_suffix(" phase")).unwrap_or(bare);
-        let keys = self.keys.get_or_init(|| self.f.phases.iter().map(|p| (key(&p.label), p.name.as_deref().map(key))).collect());
-        if let Some(p) = keys.iter().position(|(label, _)| !label.is_empty() && (label == bare || label == bare_end)) {
-            return vec![p];
-        }
+        let k = ["ingredients of ", "contents of "]
+            .iter()
+            .find_map(|of| k.strip_prefix(of))
+            .unwrap_or(k);
+        let bare = k
+            .strip_prefix("phases ")
+            .or(k.strip_prefix("phase "))
+            .or(k.strip_prefix("premix "))
+            .unwrap_or(k)
+            .trim();
+        let bare_end = bare
+            .strip_suffix(" phases")
+            .or(bare.strip_suffix(" phase"))
+            .unwrap_or(bare);
+        let keys = self.keys.get_or_init(|| {
+            self.f
+                .phases
+                .iter()
+                .map(|p| (key(&p.label), p.name.as_deref().map(key)))
+                .collect()
+        });
         if let Some(p) = keys
             .iter()
-            .position(|(_, name)| name.as_deref().is_some_and(|n| n == bare || n == bare_end || n.strip_suffix(" phase") == Some(bare_end)))
+            .position(|(label, _)| !label.is_empty() && (label == bare || label == bare_end))
         {
+            return vec![p];
+        }
+        if let Some(p) = keys.iter().position(|(_, name)| {
+            name.as_deref().is_some_and(|n| {
+                n == bare || n == bare_end || n.strip_suffix(" phase") == Some(bare_end)
+            })
+        }) {
             return vec![p];
         }
         if bare_end != bare
@@ -573,19 +710,29 @@ impl<'a> Simulation<'a> {
             return vec![p];
         }
         match bare {
-            "both" | "both phases" | "both beakers" | "both pots" | "both vessels" | "both jugs" | "both bowls" | "all" | "all phases"
-            | "everything" | "hot phases" => {
+            "both" | "both phases" | "both beakers" | "both pots" | "both vessels"
+            | "both jugs" | "both bowls" | "all" | "all phases" | "everything" | "hot phases" => {
                 let heated: Vec<usize> = (0..self.f.phases.len())
-                    .filter(|p| self.f.phases[*p].heat.as_ref().is_some_and(|h| heats_to(h.value).is_some()))
+                    .filter(|p| {
+                        self.f.phases[*p]
+                            .heat
+                            .as_ref()
+                            .is_some_and(|h| heats_to(h.value).is_some())
+                    })
                     .collect();
                 match (bare.starts_with("both"), heated.len()) {
                     (true, 2) => heated,
-                    (true, _) => (0..self.f.phases.len()).filter(|p| !self.f.phases[*p].premix).take(2).collect(),
+                    (true, _) => (0..self.f.phases.len())
+                        .filter(|p| !self.f.phases[*p].premix)
+                        .take(2)
+                        .collect(),
                     (false, _) if bare.starts_with("hot") => heated,
                     (false, _) => (0..self.f.phases.len()).collect(),
                 }
             }
-            "rest" | "remaining phases" => (0..self.f.phases.len()).filter(|p| self.out.phases[*p].added_line.is_none()).collect(),
+            "rest" | "remaining phases" => (0..self.f.phases.len())
+                .filter(|p| self.out.phases[*p].added_line.is_none())
+                .collect(),
             _ => Vec::new(),
         }
     }
@@ -597,8 +744,17 @@ impl<'a> Simulation<'a> {
             ("water" | "aqueous", Some(id)) => system::is_water(self.kb.get(id)),
             _ => false,
         };
-        let share = |p: usize| self.f.phases[p].rows.iter().filter(|r| is(**r)).filter_map(|r| self.f.rows[*r].percent).sum::<Decimal>();
-        (0..self.f.phases.len()).filter(|p| share(*p) > Decimal::ZERO).max_by_key(|p| (share(*p), std::cmp::Reverse(*p)))
+        let share = |p: usize| {
+            self.f.phases[p]
+                .rows
+                .iter()
+                .filter(|r| is(**r))
+                .filter_map(|r| self.f.rows[*r].percent)
+                .sum::<Decimal>()
+        };
+        (0..self.f.phases.len())
+            .filter(|p| share(*p) > Decimal::ZERO)
+            .max_by_key(|p| (share(*p), std::cmp::Reverse(*p)))
     }
 
     /// Rows that words name: a material, or all of one kind ("the preservative", "essential oils").
@@ -609,9 +765,25 @@ impl<'a> Simulation<'a> {
         let k = key(words);
         let k = k.strip_prefix("the ").unwrap_or(&k);
         let role = k.strip_suffix('s').unwrap_or(k).replace(' ', "-");
-        const KINDS: [&str; 7] = ["preservative", "fragrance", "essential-oil", "extract", "vitamin", "antioxidant", "chelator"];
-        let of_kind = |r: &usize| self.f.rows[*r].id().is_some_and(|id| system::has_role(self.kb.get(id), &role));
-        if KINDS.contains(&role.as_str()) { (0..self.f.rows.len()).filter(of_kind).collect() } else { Vec::new() }
+        const KINDS: [&str; 7] = [
+            "preservative",
+            "fragrance",
+            "essential-oil",
+            "extract",
+            "vitamin",
+            "antioxidant",
+            "chelator",
+        ];
+        let of_kind = |r: &usize| {
+            self.f.rows[*r]
+                .id()
+                .is_some_and(|id| system::has_role(self.kb.get(id), &role))
+        };
+        if KINDS.contains(&role.as_str()) {
+            (0..self.f.rows.len()).filter(of_kind).collect()
+        } else {
+            Vec::new()
+        }
     }
 
     fn row_named(&self, words: &str) -> Option<usize> {
@@ -619,10 +791,14 @@ impl<'a> Simulation<'a> {
         if k.is_empty() {
             return None;
         }
-        self.f.rows.iter().position(|r| key(&r.name.value) == k).or_else(|| match self.kb.lookup(words) {
-            Lookup::Known { id, .. } => self.f.rows.iter().position(|r| r.id() == Some(id)),
-            _ => None,
-        })
+        self.f
+            .rows
+            .iter()
+            .position(|r| key(&r.name.value) == k)
+            .or_else(|| match self.kb.lookup(words) {
+                Lookup::Known { id, .. } => self.f.rows.iter().position(|r| r.id() == Some(id)),
+                _ => None,
+            })
     }
 }
 
@@ -634,5 +810,9 @@ fn reached(heat: Heat) -> Option<Decimal> {
 }
 
 fn portions(clause: &Clause) -> bool {
-    clause.objects.iter().any(|o| o.value.contains("portion") || o.value.contains("more")) || clause.amount.is_some()
+    clause
+        .objects
+        .iter()
+        .any(|o| o.value.contains("portion") || o.value.contains("more"))
+        || clause.amount.is_some()
 }

@@ -30,5 +30,8 @@ pub fn density(f: &Formula, kb: &Kb) -> Option<Density> {
         grams = grams.checked_add(part)?;
         millilitres = millilitres.checked_add(part.checked_div(own.unwrap_or(Decimal::ONE))?)?;
     }
-    Some(Density { g_per_ml: grams.checked_div(millilitres)?, unknown })
+    Some(Density {
+        g_per_ml: grams.checked_div(millilitres)?,
+        unknown,
+    })
 }

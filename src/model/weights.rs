@@ -15,13 +15,22 @@ pub struct Weights {
 impl Weights {
     /// For a batch in grams, on a scale that reads `scale_g`.
     pub fn of(f: &Formula, batch_g: Option<Decimal>, scale_g: Decimal) -> Weights {
-        let rows = batch_g.map_or_else(|| vec![None; f.rows.len()], |batch| grams(f, batch, scale_g));
-        Weights { batch_g, scale_g, rows }
+        let rows = batch_g.map_or_else(
+            || vec![None; f.rows.len()],
+            |batch| grams(f, batch, scale_g),
+        );
+        Weights {
+            batch_g,
+            scale_g,
+            rows,
+        }
     }
 
     /// The grams of some rows together; none where one of them is not known.
     pub fn sum(&self, rows: &[usize]) -> Option<Decimal> {
-        rows.iter().try_fold(Decimal::ZERO, |sum, r| sum.checked_add((*self.rows.get(*r)?)?))
+        rows.iter().try_fold(Decimal::ZERO, |sum, r| {
+            sum.checked_add((*self.rows.get(*r)?)?)
+        })
     }
 }
 
@@ -38,6 +47,12 @@ fn grams(f: &Formula, batch: Decimal, scale: Decimal) -> Vec<Option<Decimal>> {
     {
         return column.grams.into_iter().map(Some).collect();
     }
-    let alone = |p: Decimal| rounding::to_step(p.checked_mul(batch)?.checked_div(Decimal::ONE_HUNDRED)?, scale).ok();
+    let alone = |p: Decimal| {
+        rounding::to_step(
+            p.checked_mul(batch)?.checked_div(Decimal::ONE_HUNDRED)?,
+            scale,
+        )
+        .ok()
+    };
     f.rows.iter().map(|r| alone(r.percent?)).collect()
 }

@@ -41,10 +41,16 @@ pub struct Hindrance {
 
 impl Hindrance {
     pub fn new(what: impl Into<String>) -> Hindrance {
-        Hindrance { line: None, what: what.into() }
+        Hindrance {
+            line: None,
+            what: what.into(),
+        }
     }
     pub fn on(line: u32, what: impl Into<String>) -> Hindrance {
-        Hindrance { line: Some(line), what: what.into() }
+        Hindrance {
+            line: Some(line),
+            what: what.into(),
+        }
     }
 }
 
@@ -68,7 +74,9 @@ pub fn answer(value: &impl Serialize) -> String {
         #[serde(flatten)]
         value: &'a T,
     }
-    serde_json::to_string_pretty(&Answer { version: 1, value }).expect("papers are structs of plain text and numbers") + "\n"
+    serde_json::to_string_pretty(&Answer { version: 1, value })
+        .expect("papers are structs of plain text and numbers")
+        + "\n"
 }
 
 /// What the rules say against the formula, carried onto the papers: nobody shall weigh by a sheet and not know.
@@ -84,7 +92,10 @@ pub struct Objection {
 impl Objection {
     /// "line 12, error: ... (above-legal-limit)".
     pub fn words(&self) -> String {
-        format!("line {}, {}: {} ({})", self.line, self.severity, self.message, self.code)
+        format!(
+            "line {}, {}: {} ({})",
+            self.line, self.severity, self.message, self.code
+        )
     }
 }
 
@@ -92,13 +103,20 @@ impl Work<'_> {
     /// The path as it is shown: always with `/`.
     pub fn shown_path(&self) -> String {
         let text = self.path.to_string_lossy();
-        if std::path::MAIN_SEPARATOR == '/' { text.into_owned() } else { text.replace(std::path::MAIN_SEPARATOR, "/") }
+        if std::path::MAIN_SEPARATOR == '/' {
+            text.into_owned()
+        } else {
+            text.replace(std::path::MAIN_SEPARATOR, "/")
+        }
     }
 
     pub fn name(&self) -> String {
         match &self.formula.name {
             Some(name) => name.value.clone(),
-            None => self.path.file_stem().map_or_else(|| "without a name".to_owned(), |s| s.to_string_lossy().into_owned()),
+            None => self.path.file_stem().map_or_else(
+                || "without a name".to_owned(),
+                |s| s.to_string_lossy().into_owned(),
+            ),
         }
     }
 
@@ -107,7 +125,12 @@ impl Work<'_> {
         let of = |level: Severity| self.findings.iter().filter(move |f| f.severity == level);
         of(Severity::Error)
             .chain(of(Severity::Warning))
-            .map(|f| Objection { severity: f.severity.name(), code: f.code, line: f.place.line + 1, message: f.message.clone() })
+            .map(|f| Objection {
+                severity: f.severity.name(),
+                code: f.code,
+                line: f.place.line + 1,
+                message: f.message.clone(),
+            })
             .collect()
     }
 
@@ -115,15 +138,24 @@ impl Work<'_> {
     pub fn amounts_known(&self) -> Result<(), Hindrance> {
         let f = self.formula;
         if f.rows.is_empty() {
-            return Err(Hindrance::on(f.heading_line, "there are no ingredients yet; write some under a phase"));
+            return Err(Hindrance::on(
+                f.heading_line,
+                "there are no ingredients yet; write some under a phase",
+            ));
         }
         if let Total::Unknown { line } = f.total {
-            return Err(Hindrance::on(line, "this amount cannot be read, so no sum is known; mend the line and try again"));
+            return Err(Hindrance::on(
+                line,
+                "this amount cannot be read, so no sum is known; mend the line and try again",
+            ));
         }
         match f.rows.iter().find(|r| r.percent.is_none()) {
             Some(row) => Err(Hindrance::on(
                 row.line,
-                format!("the share of \"{}\" in the whole is not known; give its amount by weight or in percent", row.name.value),
+                format!(
+                    "the share of \"{}\" in the whole is not known; give its amount by weight or in percent",
+                    row.name.value
+                ),
             )),
             None => Ok(()),
         }

@@ -16,7 +16,11 @@ pub struct Head {
 impl Head {
     pub fn of(kind: &'static str, name: &str, version: Option<&str>, file: &str) -> Head {
         let version = version.map_or(String::new(), |v| format!("Version {v}, "));
-        Head { kind, name: name.to_owned(), from: format!("{version}{file}") }
+        Head {
+            kind,
+            name: name.to_owned(),
+            from: format!("{version}{file}"),
+        }
     }
 }
 
@@ -30,8 +34,14 @@ pub fn lines(title: &str, lines: &[String], width: usize) -> String {
     if lines.is_empty() {
         return String::new();
     }
-    let mut out = if title.is_empty() { "\n".to_owned() } else { format!("\n{title}\n") };
-    let options = textwrap::Options::new(width.max(20)).initial_indent("  ").subsequent_indent("    ");
+    let mut out = if title.is_empty() {
+        "\n".to_owned()
+    } else {
+        format!("\n{title}\n")
+    };
+    let options = textwrap::Options::new(width.max(20))
+        .initial_indent("  ")
+        .subsequent_indent("    ");
     for line in lines {
         out.push_str(&textwrap::fill(line, &options));
         out.push('\n');
@@ -40,5 +50,4 @@ pub fn lines(title: &str, lines: &[String], width: usize) -> String {
 }
 
 /// Last words of every paper that a decision may rest on.
-pub const WHO_DECIDES: &str =
-    "Worked out from the file as written. Local codes and licensed practice decide; the maker answers for the product.";
+pub const WHO_DECIDES: &str = "Worked out from the file as written. Local codes and licensed practice decide; the maker answers for the product.";

@@ -11,9 +11,16 @@ pub enum Column {
 }
 
 /// A table for the terminal, two blanks in and two between the columns; `width` columns wide at the most.
-pub fn text(columns: &[(&str, Column)], rows: impl IntoIterator<Item = Vec<String>>, width: usize) -> String {
+pub fn text(
+    columns: &[(&str, Column)],
+    rows: impl IntoIterator<Item = Vec<String>>,
+    width: usize,
+) -> String {
     let mut table = comfy_table::Table::new();
-    table.load_preset(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(width.min(u16::MAX.into()) as u16);
+    table
+        .load_preset(presets::NOTHING)
+        .set_content_arrangement(ContentArrangement::Dynamic)
+        .set_width(width.min(u16::MAX.into()) as u16);
     if columns.iter().any(|(title, _)| !title.is_empty()) {
         table.set_header(columns.iter().map(|(title, _)| *title));
     }
@@ -40,8 +47,10 @@ pub fn text(columns: &[(&str, Column)], rows: impl IntoIterator<Item = Vec<Strin
 /// The same as CSV (RFC 4180, but line feeds alone end the lines).
 pub fn csv(columns: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut to = csv::WriterBuilder::new().from_writer(Vec::new());
-    let mut write =
-        |row: &mut dyn Iterator<Item = &str>| to.write_record(row).expect("rows are as long as the header, and memory takes them");
+    let mut write = |row: &mut dyn Iterator<Item = &str>| {
+        to.write_record(row)
+            .expect("rows are as long as the header, and memory takes them")
+    };
     write(&mut columns.iter().copied());
     for row in rows {
         write(&mut row.iter().map(String::as_str));

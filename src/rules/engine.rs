@@ -27,7 +27,13 @@ pub fn judge(tree: &Tree, formula: Formula, kb: &Kb, settings: &Settings) -> Jud
 }
 
 /// Runs some rules, or rules that were changed: the tests of the engine come in here.
-pub fn judge_by<'r>(rules: impl Iterator<Item = &'r Rule>, tree: &Tree, formula: Formula, kb: &Kb, settings: &Settings) -> Judged {
+pub fn judge_by<'r>(
+    rules: impl Iterator<Item = &'r Rule>,
+    tree: &Tree,
+    formula: Formula,
+    kb: &Kb,
+    settings: &Settings,
+) -> Judged {
     let findings = run(rules, &Context::new(kb, settings, tree, &formula));
     Judged { formula, findings }
 }
@@ -67,7 +73,12 @@ fn run_one(rule: &Rule, ctx: &Context, found: &mut Vec<Finding>) {
             "the rule \"{}\" failed and said nothing; the other rules stand. This is a fault of the program, not of the formula",
             rule.code
         );
-        Sink::new("internal", Severity::Warning, ctx.kb, found).say(Subject::Formula, ctx.formula.heading_line, Span::default(), message);
+        Sink::new("internal", Severity::Warning, ctx.kb, found).say(
+            Subject::Formula,
+            ctx.formula.heading_line,
+            Span::default(),
+            message,
+        );
     }
 }
 
@@ -75,19 +86,28 @@ fn run_one(rule: &Rule, ctx: &Context, found: &mut Vec<Finding>) {
 #[cfg(debug_assertions)]
 fn is_planted(code: &str) -> bool {
     static RULE: std::sync::OnceLock<Option<String>> = std::sync::OnceLock::new();
-    RULE.get_or_init(|| std::env::var("PHASEWRIGHT_PLANTED_FAULT").ok()).as_deref() == Some(code)
+    RULE.get_or_init(|| std::env::var("PHASEWRIGHT_PLANTED_FAULT").ok())
+        .as_deref()
+        == Some(code)
 }
 
 /// Switched off by the settings. What law forbids, and what cannot be read, cannot be.
 pub(super) fn is_off(code: &str, settings: &Settings) -> bool {
     settings.severity.get(code).is_some_and(|s| s == "off")
-        && !matches!(code, "banned" | "above-legal-limit" | "family-above-limit" | "restricted-use" | "syntax")
+        && !matches!(
+            code,
+            "banned" | "above-legal-limit" | "family-above-limit" | "restricted-use" | "syntax"
+        )
 }
 
 /// The cap of the weakest figure, then the maker's setting: lower as wished, higher up to the cap; law no lower than a warning.
 fn set_level(f: &mut Finding, settings: &Settings) {
     let own = f.severity.min(f.cap);
-    f.severity = match settings.severity.get(f.code).and_then(|s| Severity::parse(s)) {
+    f.severity = match settings
+        .severity
+        .get(f.code)
+        .and_then(|s| Severity::parse(s))
+    {
         Some(wished) => wished.min(f.cap),
         None => own,
     };
@@ -106,8 +126,15 @@ fn yield_to_each_other(yields: &[(&str, &[&str])], found: &mut Vec<Finding>) {
         }
     }
     found.retain(|f| {
-        let to = yields.iter().find(|(code, _)| *code == f.code).map_or(&[][..], |(_, to)| to);
-        !to.iter().any(|code| standing.get(&(*code, f.subject)).is_some_and(|s| *s >= f.severity))
+        let to = yields
+            .iter()
+            .find(|(code, _)| *code == f.code)
+            .map_or(&[][..], |(_, to)| to);
+        !to.iter().any(|code| {
+            standing
+                .get(&(*code, f.subject))
+                .is_some_and(|s| *s >= f.severity)
+        })
     });
 }
 
@@ -117,8 +144,20 @@ pub fn judge_settings(faults: &[SettingsFault]) -> Vec<Finding> {
     faults
         .iter()
         .map(|f| {
-            let place = Place { line: f.line, span: Span { start: f.start, end: f.end } };
-            Finding::new("settings", loudest, Subject::Line(f.line), place, f.message.clone())
+            let place = Place {
+                line: f.line,
+                span: Span {
+                    start: f.start,
+                    end: f.end,
+                },
+            };
+            Finding::new(
+                "settings",
+                loudest,
+                Subject::Line(f.line),
+                place,
+                f.message.clone(),
+            )
         })
         .collect()
 }
@@ -133,8 +172,17 @@ pub fn judge_ingredients(text: &str, faults: &[Fault]) -> Vec<Finding> {
             let written = text.lines().nth(line).unwrap_or_default();
             let start = written.len() - written.trim_start().len();
             let span = Span::new(start, written.trim_end().len().max(start));
-            let place = Place { line: line as u32, span };
-            Finding::new("ingredient-file", loudest, Subject::Line(place.line), place, f.what.clone())
+            let place = Place {
+                line: line as u32,
+                span,
+            };
+            Finding::new(
+                "ingredient-file",
+                loudest,
+                Subject::Line(place.line),
+                place,
+                f.what.clone(),
+            )
         })
         .collect()
 }

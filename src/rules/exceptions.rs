@@ -13,7 +13,11 @@ pub(super) fn apply(ctx: &Context, found: &mut Vec<Finding>) {
             continue;
         };
         let line = n as u32;
-        let target = if matches!(at.line.node, Node::Comment) { next_line(ctx.tree, n) } else { line };
+        let target = if matches!(at.line.node, Node::Comment) {
+            next_line(ctx.tree, n)
+        } else {
+            line
+        };
         let used = lower(e, target, found);
         report(ctx, e, line, used, &mut said);
     }
@@ -30,7 +34,11 @@ fn lower(e: &Exception, target: u32, found: &mut Vec<Finding>) -> bool {
         used = true;
         if f.legal {
             f.severity = f.severity.min(Severity::Warning);
-            f.excepted = Some(if e.reason.value.is_empty() { "no reason given".into() } else { e.reason.value.clone() });
+            f.excepted = Some(if e.reason.value.is_empty() {
+                "no reason given".into()
+            } else {
+                e.reason.value.clone()
+            });
         }
         f.legal
     });
@@ -39,7 +47,9 @@ fn lower(e: &Exception, target: u32, found: &mut Vec<Finding>) -> bool {
 
 /// An exception alone on its line is about the next line that holds anything.
 fn next_line(tree: &Tree, from: usize) -> u32 {
-    let after = tree.lines[from + 1..].iter().position(|l| !matches!(l.line.node, Node::Comment | Node::Blank));
+    let after = tree.lines[from + 1..]
+        .iter()
+        .position(|l| !matches!(l.line.node, Node::Comment | Node::Blank));
     (from + 1 + after.unwrap_or(0)) as u32
 }
 
@@ -51,12 +61,28 @@ fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Fin
             code => format!("nothing here is reported as \"{code}\""),
         };
         Sink::new("exception-unused", Severity::Hint, ctx.kb, out)
-            .say(Subject::Line(line), line, e.span, format!("this exception does nothing, for {why}; remove it"))
+            .say(
+                Subject::Line(line),
+                line,
+                e.span,
+                format!("this exception does nothing, for {why}; remove it"),
+            )
             .unnecessary()
-            .fix(Fix::safe("Remove the exception", vec![Edit::replace(line, e.span, "")]));
+            .fix(Fix::safe(
+                "Remove the exception",
+                vec![Edit::replace(line, e.span, "")],
+            ));
     }
     if used && e.reason.value.is_empty() && !is_off("exception-without-reason", ctx.settings) {
-        let message = format!("the exception gives no reason; write one behind it, as in \"# except {}: why\"", e.code.value);
-        Sink::new("exception-without-reason", Severity::Warning, ctx.kb, out).say(Subject::Line(line), line, e.span, message);
+        let message = format!(
+            "the exception gives no reason; write one behind it, as in \"# except {}: why\"",
+            e.code.value
+        );
+        Sink::new("exception-without-reason", Severity::Warning, ctx.kb, out).say(
+            Subject::Line(line),
+            line,
+            e.span,
+            message,
+        );
     }
 }

@@ -15,7 +15,12 @@ pub enum Severity {
 }
 
 impl Severity {
-    pub const ALL: [Severity; 4] = [Severity::Hint, Severity::Information, Severity::Warning, Severity::Error];
+    pub const ALL: [Severity; 4] = [
+        Severity::Hint,
+        Severity::Information,
+        Severity::Warning,
+        Severity::Error,
+    ];
 
     pub fn name(self) -> &'static str {
         match self {
@@ -66,14 +71,26 @@ pub struct Edit {
 
 impl Edit {
     pub fn replace(line: u32, span: Span, text: impl Into<String>) -> Edit {
-        Edit { start: (line, span.start), end: (line, span.end), text: text.into() }
+        Edit {
+            start: (line, span.start),
+            end: (line, span.end),
+            text: text.into(),
+        }
     }
     /// Puts whole lines (each ended by a line break) before this line.
     pub fn insert_before(line: u32, text: impl Into<String>) -> Edit {
-        Edit { start: (line, 0), end: (line, 0), text: text.into() }
+        Edit {
+            start: (line, 0),
+            end: (line, 0),
+            text: text.into(),
+        }
     }
     pub fn delete_line(line: u32) -> Edit {
-        Edit { start: (line, 0), end: (line + 1, 0), text: String::new() }
+        Edit {
+            start: (line, 0),
+            end: (line + 1, 0),
+            text: String::new(),
+        }
     }
 }
 
@@ -87,10 +104,18 @@ pub struct Fix {
 
 impl Fix {
     pub fn new(title: impl Into<String>, edits: Vec<Edit>) -> Fix {
-        Fix { title: title.into(), safe: false, edits }
+        Fix {
+            title: title.into(),
+            safe: false,
+            edits,
+        }
     }
     pub fn safe(title: impl Into<String>, edits: Vec<Edit>) -> Fix {
-        Fix { title: title.into(), safe: true, edits }
+        Fix {
+            title: title.into(),
+            safe: true,
+            edits,
+        }
     }
 }
 
@@ -117,7 +142,13 @@ pub struct Finding {
 }
 
 impl Finding {
-    pub(super) fn new(code: &'static str, severity: Severity, subject: Subject, place: Place, message: String) -> Finding {
+    pub(super) fn new(
+        code: &'static str,
+        severity: Severity,
+        subject: Subject,
+        place: Place,
+        message: String,
+    ) -> Finding {
         Finding {
             code,
             severity,
@@ -162,7 +193,21 @@ macro_rules! sourced {
         }
     })* };
 }
-sourced!(Figure, Range, Bears, UseLevel, Constituent, Solubility, Spectrum, Partition, Binding, Effective, Threshold, Pair, Exposure);
+sourced!(
+    Figure,
+    Range,
+    Bears,
+    UseLevel,
+    Constituent,
+    Solubility,
+    Spectrum,
+    Partition,
+    Binding,
+    Effective,
+    Threshold,
+    Pair,
+    Exposure
+);
 
 macro_rules! sourced_law {
     ($($t:ident),* $(,)?) => { $(impl Sourced for schema::$t {
@@ -194,9 +239,20 @@ pub struct Sink<'a> {
 
 impl<'a> Sink<'a> {
     /// Adds to a list.
-    pub(super) fn new(code: &'static str, loudest: Severity, kb: &'a Kb, out: &'a mut Vec<Finding>) -> Self {
+    pub(super) fn new(
+        code: &'static str,
+        loudest: Severity,
+        kb: &'a Kb,
+        out: &'a mut Vec<Finding>,
+    ) -> Self {
         let from = out.len();
-        Sink { code, loudest, kb, out, from }
+        Sink {
+            code,
+            loudest,
+            kb,
+            out,
+            from,
+        }
     }
 
     /// What the rule has said so far.
@@ -210,10 +266,25 @@ impl<'a> Sink<'a> {
     }
 
     /// A finding at the rule's loudest; narrow it with the methods of the answer.
-    pub fn say(&mut self, subject: Subject, line: u32, span: Span, message: impl Into<String>) -> Saying<'_> {
-        self.out.push(Finding::new(self.code, self.loudest, subject, Place { line, span }, message.into()));
+    pub fn say(
+        &mut self,
+        subject: Subject,
+        line: u32,
+        span: Span,
+        message: impl Into<String>,
+    ) -> Saying<'_> {
+        self.out.push(Finding::new(
+            self.code,
+            self.loudest,
+            subject,
+            Place { line, span },
+            message.into(),
+        ));
         let last = self.out.len() - 1;
-        Saying { kb: self.kb, finding: &mut self.out[last] }
+        Saying {
+            kb: self.kb,
+            finding: &mut self.out[last],
+        }
     }
 }
 
@@ -232,7 +303,10 @@ impl Saying<'_> {
     /// A figure that it rests on. The weakest one is shown and caps the severity.
     pub fn rests_on(self, what: &impl Sourced) -> Self {
         let r = what.rests_on();
-        let kind = self.kb.source(r.source).map_or(SourceKind::Memory, |s| s.kind);
+        let kind = self
+            .kb
+            .source(r.source)
+            .map_or(SourceKind::Memory, |s| s.kind);
         let cap = match kind {
             SourceKind::Memory => Severity::Hint,
             SourceKind::Law | SourceKind::Published if !r.recheck => Severity::Error,
@@ -260,7 +334,11 @@ impl Saying<'_> {
     }
 
     pub fn related(self, line: u32, span: Span, message: impl Into<String>) -> Self {
-        self.finding.related.push(Related { path: None, place: Place { line, span }, message: message.into() });
+        self.finding.related.push(Related {
+            path: None,
+            place: Place { line, span },
+            message: message.into(),
+        });
         self
     }
 

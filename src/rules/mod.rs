@@ -106,75 +106,136 @@ struct Facts<'a> {
 
 impl<'a> Context<'a> {
     pub fn new(kb: &'a Kb, settings: &'a Settings, tree: &'a Tree, formula: &'a Formula) -> Self {
-        Context { kb, settings, tree, formula, facts: Facts::default() }
+        Context {
+            kb,
+            settings,
+            tree,
+            formula,
+            facts: Facts::default(),
+        }
     }
     pub fn markets(&self) -> &[String] {
         law::markets(self.formula, self.settings)
     }
     pub fn limits(&self) -> &[LimitSeen] {
-        self.facts.limits.get_or_init(|| law::limits(self.formula, self.kb, self.markets()))
+        self.facts
+            .limits
+            .get_or_init(|| law::limits(self.formula, self.kb, self.markets()))
     }
     pub fn bans(&self) -> &[BanSeen] {
-        self.facts.bans.get_or_init(|| law::bans(self.formula, self.kb, self.markets()))
+        self.facts
+            .bans
+            .get_or_init(|| law::bans(self.formula, self.kb, self.markets()))
     }
     /// The lines of which the reading has something to say.
     pub fn misread(&self) -> &[u32] {
         self.facts.misread.get_or_init(|| {
             let lines = self.tree.lines.iter().enumerate();
-            lines.filter(|(_, at)| !at.line.errors.is_empty()).map(|(n, _)| n as u32).collect()
+            lines
+                .filter(|(_, at)| !at.line.errors.is_empty())
+                .map(|(n, _)| n as u32)
+                .collect()
         })
     }
     /// Where a finding about the whole formula stands: its name in the heading.
     pub fn heading(&self) -> (u32, Span) {
         let line = self.formula.heading_line;
-        let span = self.tree.lines.get(line as usize).map_or(Span::default(), |at| match &at.line.node {
-            Node::Heading(Heading::Formula { name: Some(name) }) => name.span,
-            _ => Span::new(0, at.line.text.trim_end().len()),
-        });
+        let span = self
+            .tree
+            .lines
+            .get(line as usize)
+            .map_or(Span::default(), |at| match &at.line.node {
+                Node::Heading(Heading::Formula { name: Some(name) }) => name.span,
+                _ => Span::new(0, at.line.text.trim_end().len()),
+            });
         (line, span)
     }
     /// The name of a material as this formula writes it, else as the base does.
     pub fn called(&self, id: Id) -> &str {
-        self.formula.rows.iter().find(|r| r.id() == Some(id)).map_or_else(|| self.kb.name(id), |r| r.name.value.as_str())
+        self.formula
+            .rows
+            .iter()
+            .find(|r| r.id() == Some(id))
+            .map_or_else(|| self.kb.name(id), |r| r.name.value.as_str())
     }
     /// Moves a row to the end of another phase.
     pub fn moved(&self, row: &Row, to: usize) -> Option<Fix> {
-        let phase = self.formula.phases.get(to).filter(|_| row.phase != Some(to))?;
-        let last = phase.rows.iter().map(|r| self.formula.rows[*r].line).max().or(phase.lines.last().copied())?;
+        let phase = self
+            .formula
+            .phases
+            .get(to)
+            .filter(|_| row.phase != Some(to))?;
+        let last = phase
+            .rows
+            .iter()
+            .map(|r| self.formula.rows[*r].line)
+            .max()
+            .or(phase.lines.last().copied())?;
         let text = &self.tree.lines.get(row.line as usize)?.line.text;
         let end = self.tree.lines.get(last as usize)?.line.text.len() as u32;
-        let edits = vec![Edit { start: (last, end), end: (last, end), text: format!("\n{text}") }, Edit::delete_line(row.line)];
+        let edits = vec![
+            Edit {
+                start: (last, end),
+                end: (last, end),
+                text: format!("\n{text}"),
+            },
+            Edit::delete_line(row.line),
+        ];
         Some(Fix::new(format!("Move to phase {}", phase.label), edits))
     }
 
     /// All of a line's text, without the blanks around it.
     pub fn text_span(&self, line: u32) -> Span {
-        let text = self.tree.lines.get(line as usize).map_or("", |at| at.line.text.as_str());
-        Span::new(text.len() - text.trim_start().len(), text.trim_end().len().max(text.len() - text.trim_start().len()))
+        let text = self
+            .tree
+            .lines
+            .get(line as usize)
+            .map_or("", |at| at.line.text.as_str());
+        Span::new(
+            text.len() - text.trim_start().len(),
+            text.trim_end()
+                .len()
+                .max(text.len() - text.trim_start().len()),
+        )
     }
     /// What protects the product without a preservative.
     pub fn protects(&self) -> Option<Protects> {
-        *self.facts.protects.get_or_init(|| preservation::protects_itself(self.formula, self.kb))
+        *self
+            .facts
+            .protects
+            .get_or_init(|| preservation::protects_itself(self.formula, self.kb))
     }
     /// The pH that the file asks for.
     pub fn ph_aim(&self) -> Option<PhAim> {
-        *self.facts.ph_aim.get_or_init(|| system::ph_aim(self.formula))
+        *self
+            .facts
+            .ph_aim
+            .get_or_init(|| system::ph_aim(self.formula))
     }
     /// All that is there to preserve.
     pub fn preservatives(&self) -> &[Preserving<'a>] {
-        self.facts.preservatives.get_or_init(|| system::preservatives(self.formula, self.kb))
+        self.facts
+            .preservatives
+            .get_or_init(|| system::preservatives(self.formula, self.kb))
     }
     /// The liquids that a preservative shares itself out between.
     pub fn liquids(&self) -> &Liquids {
-        self.facts.liquids.get_or_init(|| Liquids::of(self.formula, self.kb))
+        self.facts
+            .liquids
+            .get_or_init(|| Liquids::of(self.formula, self.kb))
     }
     /// Something else than an emulsifier with a level of its own holds the emulsion.
     pub fn held_otherwise(&self) -> bool {
-        *self.facts.held_otherwise.get_or_init(|| hlb::held_otherwise(self.formula, self.kb))
+        *self
+            .facts
+            .held_otherwise
+            .get_or_init(|| hlb::held_otherwise(self.formula, self.kb))
     }
     /// What holds the emulsion, row by row.
     pub fn emulsifiers(&self) -> &[Part<'a>] {
-        self.facts.emulsifiers.get_or_init(|| hlb::emulsifiers(self.formula, self.kb))
+        self.facts
+            .emulsifiers
+            .get_or_init(|| hlb::emulsifiers(self.formula, self.kb))
     }
     /// Temperatures in the unit that the file uses.
     pub fn degrees(&self) -> Degrees {
@@ -182,10 +243,17 @@ impl<'a> Context<'a> {
     }
     /// The pairs of the base that are there and name a rule.
     pub fn pairs(&self, rule: &'static str) -> impl Iterator<Item = &Met> {
-        self.facts.pairs.get_or_init(|| crate::model::pairs::met(self.formula, self.kb)).iter().filter(move |m| m.pair.rule == rule)
+        self.facts
+            .pairs
+            .get_or_init(|| crate::model::pairs::met(self.formula, self.kb))
+            .iter()
+            .filter(move |m| m.pair.rule == rule)
     }
     pub fn system(&self) -> System {
-        *self.facts.system.get_or_init(|| system::system(self.formula, self.kb))
+        *self
+            .facts
+            .system
+            .get_or_init(|| system::system(self.formula, self.kb))
     }
 }
 

@@ -43,7 +43,10 @@ pub fn examples(page: &str) -> Vec<Example> {
         let Some(kind) = line.strip_prefix("```formula,") else {
             continue;
         };
-        let body: Vec<&str> = lines.by_ref().take_while(|l| !l.starts_with("```")).collect();
+        let body: Vec<&str> = lines
+            .by_ref()
+            .take_while(|l| !l.starts_with("```"))
+            .collect();
         out.push(example(kind.trim(), body));
     }
     out
@@ -51,11 +54,20 @@ pub fn examples(page: &str) -> Vec<Example> {
 
 /// A text with pointing lines in it.
 pub fn example<'a>(kind: &str, lines: impl IntoIterator<Item = &'a str>) -> Example {
-    let mut one = Example { kind: kind.to_owned(), text: String::new(), expected: Vec::new() };
+    let mut one = Example {
+        kind: kind.to_owned(),
+        text: String::new(),
+        expected: Vec::new(),
+    };
     let mut count = 0u32;
     for line in lines {
         match pointed(line) {
-            Some((start, end, words)) if count > 0 => one.expected.push(Expected { line: count - 1, start, end, words }),
+            Some((start, end, words)) if count > 0 => one.expected.push(Expected {
+                line: count - 1,
+                start,
+                end,
+                words,
+            }),
             _ => {
                 one.text.push_str(line);
                 one.text.push('\n');
@@ -71,5 +83,11 @@ fn pointed(line: &str) -> Option<(u32, u32, String)> {
     let trimmed = line.trim_start();
     let marks = trimmed.len() - trimmed.trim_start_matches('^').len();
     let start = line.len() - trimmed.len();
-    (marks > 0).then(|| (start as u32, (start + marks) as u32, trimmed[marks..].trim().to_owned()))
+    (marks > 0).then(|| {
+        (
+            start as u32,
+            (start + marks) as u32,
+            trimmed[marks..].trim().to_owned(),
+        )
+    })
 }

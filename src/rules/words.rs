@@ -10,7 +10,11 @@ use std::fmt::Write;
 /// At most `digits` after the point, no trailing zeros; a tiny amount is never shown as none.
 pub fn number(n: Decimal, digits: u32) -> String {
     let rounded = n.round_dp(digits);
-    let shown = if rounded.is_zero() && !n.is_zero() { n.round_sf(2).unwrap_or(n) } else { rounded };
+    let shown = if rounded.is_zero() && !n.is_zero() {
+        n.round_sf(2).unwrap_or(n)
+    } else {
+        rounded
+    };
     // Room for a unit behind it too.
     let mut out = String::with_capacity(16);
     // Writing to a text never fails.
@@ -24,7 +28,11 @@ pub fn percent(n: Decimal) -> String {
 
 /// "1.2 % phenoxyethanol"; a name that holds its strength is set apart: "0.9 % of "sodium hydroxide 10 %"".
 pub fn dosed(n: Decimal, name: &str) -> String {
-    let (before, after) = if name.contains('%') { (" of \"", "\"") } else { (" ", "") };
+    let (before, after) = if name.contains('%') {
+        (" of \"", "\"")
+    } else {
+        (" ", "")
+    };
     [&percent(n), before, name, after].concat()
 }
 
@@ -43,7 +51,11 @@ pub fn list(words: &[impl AsRef<str>]) -> String {
     match words {
         [] => String::new(),
         [one] => one.as_ref().to_owned(),
-        [all @ .., last] => format!("{} and {}", all.iter().map(AsRef::as_ref).collect::<Vec<_>>().join(", "), last.as_ref()),
+        [all @ .., last] => format!(
+            "{} and {}",
+            all.iter().map(AsRef::as_ref).collect::<Vec<_>>().join(", "),
+            last.as_ref()
+        ),
     }
 }
 
@@ -72,8 +84,14 @@ fn market(code: &str) -> String {
 /// Where a row of law applies, as words before or after "products".
 pub fn scope(words: &[SmolStr]) -> String {
     let groups: Vec<String> = words.iter().map(|w| kinds(w)).collect();
-    let (people, kinds): (Vec<&String>, Vec<&String>) = groups.iter().partition(|g| g.starts_with("for "));
-    let mut out = kinds.iter().map(|g| g.as_str()).chain(["products"]).collect::<Vec<_>>().join(" ");
+    let (people, kinds): (Vec<&String>, Vec<&String>) =
+        groups.iter().partition(|g| g.starts_with("for "));
+    let mut out = kinds
+        .iter()
+        .map(|g| g.as_str())
+        .chain(["products"])
+        .collect::<Vec<_>>()
+        .join(" ");
     for p in people {
         out.push_str(&format!(" {p}"));
     }
@@ -92,9 +110,8 @@ pub fn kinds(words: &str) -> String {
 fn kind(word: &str) -> String {
     match word {
         "under-3" => "for children under 3".to_owned(),
-        "propellant-spray" | "pump-spray" | "loose-powder" | "hair-dye" | "hair-straightening" | "hair-waving" | "artificial-nail" => {
-            word.replace('-', " ")
-        }
+        "propellant-spray" | "pump-spray" | "loose-powder" | "hair-dye" | "hair-straightening"
+        | "hair-waving" | "artificial-nail" => word.replace('-', " "),
         "mucous" => "mucous membrane".to_owned(),
         other => other.to_owned(),
     }
@@ -119,7 +136,9 @@ pub fn total(f: &Formula) -> String {
     };
     match f.total {
         Total::Unknown { line } => format!("sum unknown: line {} cannot be read", line + 1),
-        Total::Known(_) if f.basis == Basis::Mixed => "sum unknown: percent and weights are mixed".to_owned(),
+        Total::Known(_) if f.basis == Basis::Mixed => {
+            "sum unknown: percent and weights are mixed".to_owned()
+        }
         Total::Known(_) if f.basis == Basis::Nothing => "no amounts yet".to_owned(),
         Total::Known(sum) => format!("{} {unit}", number(sum, 4)),
     }
@@ -128,7 +147,11 @@ pub fn total(f: &Formula) -> String {
 /// An estimate from and to: "4.7 to 5.7", one figure where both read the same.
 pub fn about(low: f64, high: f64, places: usize) -> String {
     let (low, high) = (format!("{low:.places$}"), format!("{high:.places$}"));
-    if low == high { low } else { format!("{low} to {high}") }
+    if low == high {
+        low
+    } else {
+        format!("{low} to {high}")
+    }
 }
 
 /// Shows temperatures in the unit that the file uses.
@@ -139,26 +162,32 @@ pub struct Degrees {
 
 impl Degrees {
     pub fn of(tree: &Tree) -> Degrees {
-        let weigh = |heat: Heat| match heat {
-            Heat::At(t) | Heat::Below(t) | Heat::Above(t) | Heat::Between(t, _) => {
-                if t.fahrenheit {
-                    1
-                } else {
-                    -1
+        let weigh =
+            |heat: Heat| match heat {
+                Heat::At(t) | Heat::Below(t) | Heat::Above(t) | Heat::Between(t, _) => {
+                    if t.fahrenheit { 1 } else { -1 }
                 }
-            }
-            Heat::Room => 0,
-        };
+                Heat::Room => 0,
+            };
         let balance: i32 = tree
             .lines
             .iter()
             .map(|at| match &at.line.node {
-                Node::Heading(Heading::Phase(h) | Heading::Premix(h)) => h.heat.as_ref().map_or(0, |h| weigh(h.value)),
-                Node::Step(s) => s.clauses.iter().filter_map(|c| c.heat.as_ref()).map(|h| weigh(h.value)).sum(),
+                Node::Heading(Heading::Phase(h) | Heading::Premix(h)) => {
+                    h.heat.as_ref().map_or(0, |h| weigh(h.value))
+                }
+                Node::Step(s) => s
+                    .clauses
+                    .iter()
+                    .filter_map(|c| c.heat.as_ref())
+                    .map(|h| weigh(h.value))
+                    .sum(),
                 _ => 0,
             })
             .sum();
-        Degrees { fahrenheit: balance > 0 }
+        Degrees {
+            fahrenheit: balance > 0,
+        }
     }
 
     pub fn unit(self) -> &'static str {
@@ -167,22 +196,40 @@ impl Degrees {
 
     /// The bare figure in that unit.
     pub fn figure(self, celsius: Decimal) -> Decimal {
-        if self.fahrenheit { celsius * Decimal::from(9) / Decimal::from(5) + Decimal::from(32) } else { celsius }
+        if self.fahrenheit {
+            celsius * Decimal::from(9) / Decimal::from(5) + Decimal::from(32)
+        } else {
+            celsius
+        }
     }
 
     pub fn show(self, celsius: Decimal) -> String {
-        format!("{} {}", self.bare(celsius), if self.fahrenheit { "°F" } else { "°C" })
+        format!(
+            "{} {}",
+            self.bare(celsius),
+            if self.fahrenheit { "°F" } else { "°C" }
+        )
     }
 
     /// The number alone, for the lower end of a range.
     pub fn bare(self, celsius: Decimal) -> String {
-        if self.fahrenheit { number(celsius * Decimal::from(9) / Decimal::from(5) + Decimal::from(32), 0) } else { number(celsius, 1) }
+        if self.fahrenheit {
+            number(
+                celsius * Decimal::from(9) / Decimal::from(5) + Decimal::from(32),
+                0,
+            )
+        } else {
+            number(celsius, 1)
+        }
     }
 
     /// A difference of temperatures.
     pub fn span(self, celsius: Decimal) -> String {
         if self.fahrenheit {
-            format!("{} °F", number(celsius * Decimal::from(9) / Decimal::from(5), 0))
+            format!(
+                "{} °F",
+                number(celsius * Decimal::from(9) / Decimal::from(5), 0)
+            )
         } else {
             format!("{} °C", number(celsius, 1))
         }

@@ -62,7 +62,10 @@ fn quick(row: Part<'_>) -> Option<Split<'_>> {
         number_at -= 1;
     }
     // Digits, or digits on both sides of a point.
-    if number_at == number_end || !bytes[number_at].is_ascii_digit() || point.is_some_and(|p| p + 1 == number_end) {
+    if number_at == number_end
+        || !bytes[number_at].is_ascii_digit()
+        || point.is_some_and(|p| p + 1 == number_end)
+    {
         return None;
     }
     let mut name_end = number_at;
@@ -80,19 +83,42 @@ fn quick(row: Part<'_>) -> Option<Split<'_>> {
     // A `q.s.` or `balance,` further up begins the amount there.
     let suspect = name.text.contains(['q', 'Q', ',']) && enough_start(name).is_some();
     // `20to 5 %` is a range.
-    let ranged = last_word.starts_with(|c: char| c.is_ascii_digit()) && last_word.to_ascii_lowercase().ends_with("to");
+    let ranged = last_word.starts_with(|c: char| c.is_ascii_digit())
+        && last_word.to_ascii_lowercase().ends_with("to");
     if gap == 0 || !ordinary || suspect || ranged {
         return None;
     }
     let value = number::exact(&row.text[number_at..number_end])?;
     let value_span = Span::new(row.at + number_at, row.at + number_end);
     let unit_span = Span::new(row.at + unit_at, row.at + end);
-    let measure = Measure { value, unit, value_span, unit_span };
-    Some(Split { name, amount: Spanned::new(Amount::Measured(measure), value_span.cover(unit_span)) })
+    let measure = Measure {
+        value,
+        unit,
+        value_span,
+        unit_span,
+    };
+    Some(Split {
+        name,
+        amount: Spanned::new(Amount::Measured(measure), value_span.cover(unit_span)),
+    })
 }
 
 /// Words before a number that make more of it than a plain amount.
-const SIGNAL: [&str; 13] = ["to", "ad", "ph", "about", "ca", "circa", "approx", "approximately", "most", "max", "maximum", "qs", "s"];
+const SIGNAL: [&str; 13] = [
+    "to",
+    "ad",
+    "ph",
+    "about",
+    "ca",
+    "circa",
+    "approx",
+    "approximately",
+    "most",
+    "max",
+    "maximum",
+    "qs",
+    "s",
+];
 
 fn by_grammar<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
     if let Some(start) = enough_start(row) {
@@ -106,11 +132,16 @@ fn by_grammar<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
         {
             // `to 1000 mL`, `to pH 5.2`: a q.s. that is not spelled out.
             if let Some((start, goal)) = before {
-                if (same(goal, "to") || same(goal, "ad")) && start > 0 && is_total(pair.clone(), row.from(at)) {
+                if (same(goal, "to") || same(goal, "ad"))
+                    && start > 0
+                    && is_total(pair.clone(), row.from(at))
+                {
                     return enough(row, start, errors);
                 }
                 if same(goal, "ph") {
-                    let start = earlier.filter(|(_, w)| same(w, "to") || same(w, "ad")).map_or(start, |(at, _)| at);
+                    let start = earlier
+                        .filter(|(_, w)| same(w, "to") || same(w, "ad"))
+                        .map_or(start, |(at, _)| at);
                     return enough(row, start, errors);
                 }
             }
@@ -140,10 +171,34 @@ pub fn ends_in_amount(row: Part<'_>) -> bool {
 
 fn starts_figure(c: char) -> bool {
     c.is_ascii_digit()
-        || matches!(c, '.' | ',' | '-' | '+' | '\u{2212}' | '~' | '<' | '>' | '≈' | '≤' | '≥' | '±' | '¼' | '½' | '¾' | '⅓' | '⅔' | '⅛')
+        || matches!(
+            c,
+            '.' | ','
+                | '-'
+                | '+'
+                | '\u{2212}'
+                | '~'
+                | '<'
+                | '>'
+                | '≈'
+                | '≤'
+                | '≥'
+                | '±'
+                | '¼'
+                | '½'
+                | '¾'
+                | '⅓'
+                | '⅔'
+                | '⅛'
+        )
 }
 
-fn measured<'a>(row: Part<'a>, at: usize, pair: Pair<'a, Rule>, errors: &mut Vec<SyntaxError>) -> Option<Split<'a>> {
+fn measured<'a>(
+    row: Part<'a>,
+    at: usize,
+    pair: Pair<'a, Rule>,
+    errors: &mut Vec<SyntaxError>,
+) -> Option<Split<'a>> {
     let tail = row.from(at).trim_end();
     let figures = Figures::of(pair.into_inner(), row.from(at))?;
     let name = row.to(at).trim_end();
@@ -151,10 +206,17 @@ fn measured<'a>(row: Part<'a>, at: usize, pair: Pair<'a, Rule>, errors: &mut Vec
     let apart = name.is_empty() || gap.contains('\t') || gap.chars().count() > 1;
     match figures.unit {
         // `polysorbate 20`: the number may belong to the name, `glycerin   5` or `glycerin 0.5` hardly.
-        None if !apart && figures.last.is_none() && figures.whole.text.bytes().all(|b| b.is_ascii_digit()) => {
+        None if !apart
+            && figures.last.is_none()
+            && figures.whole.text.bytes().all(|b| b.is_ascii_digit()) =>
+        {
             return None;
         }
-        Some(unit) if !apart && measure::unit(unit.text).is_none() && !measure::looks_like_unit(unit.text) => {
+        Some(unit)
+            if !apart
+                && measure::unit(unit.text).is_none()
+                && !measure::looks_like_unit(unit.text) =>
+        {
             return None;
         }
         _ => {}
@@ -177,7 +239,10 @@ fn measured<'a>(row: Part<'a>, at: usize, pair: Pair<'a, Rule>, errors: &mut Vec
         Some(word) if matches!(amount.value, Amount::Measured(_)) => {
             errors.push(*about_alone(name.from(word), tail));
             let name = name.to(word).trim_end();
-            Some(Split { name, amount: Spanned::new(Amount::Unreadable, amount.span) })
+            Some(Split {
+                name,
+                amount: Spanned::new(Amount::Unreadable, amount.span),
+            })
         }
         _ => Some(Split { name, amount }),
     }
@@ -187,8 +252,14 @@ fn not_exact(sign: Part<'_>, number: Part<'_>) -> Box<SyntaxError> {
     let sign_text = sign.trim().text;
     syntax(
         sign.trim().span().cover(number.span()),
-        format!("An amount is exact: \"{sign_text}\" says that this one is not. Write the number that you weigh."),
-        vec![LineFix { title: format!("Take out {sign_text}"), span: sign.span(), text: String::new() }],
+        format!(
+            "An amount is exact: \"{sign_text}\" says that this one is not. Write the number that you weigh."
+        ),
+        vec![LineFix {
+            title: format!("Take out {sign_text}"),
+            span: sign.span(),
+            text: String::new(),
+        }],
     )
 }
 
@@ -196,7 +267,11 @@ fn not_exact(sign: Part<'_>, number: Part<'_>) -> Box<SyntaxError> {
 fn about_word(name: Part<'_>) -> Option<usize> {
     let (at, word) = name.words().last()?;
     let word = word.trim_end_matches('.');
-    (at > 0 && ["about", "ca", "circa", "approx", "approximately"].iter().any(|w| same(w, word))).then_some(at)
+    (at > 0
+        && ["about", "ca", "circa", "approx", "approximately"]
+            .iter()
+            .any(|w| same(w, word)))
+    .then_some(at)
 }
 
 fn about_alone(word: Part<'_>, tail: Part<'_>) -> Box<SyntaxError> {
@@ -204,10 +279,21 @@ fn about_alone(word: Part<'_>, tail: Part<'_>) -> Box<SyntaxError> {
     let text = format!("q.s., about {}", tail.text);
     syntax(
         span,
-        format!("\"{}\" goes with q.s.: write \"{text}\", or the exact amount alone.", word.trim_end().text),
+        format!(
+            "\"{}\" goes with q.s.: write \"{text}\", or the exact amount alone.",
+            word.trim_end().text
+        ),
         vec![
-            LineFix { title: format!("Write {text}"), span, text },
-            LineFix { title: format!("Write {}", tail.text), span, text: tail.text.to_string() },
+            LineFix {
+                title: format!("Write {text}"),
+                span,
+                text,
+            },
+            LineFix {
+                title: format!("Write {}", tail.text),
+                span,
+                text: tail.text.to_string(),
+            },
         ],
     )
 }
@@ -223,20 +309,42 @@ fn missing<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
     let last = row.words().last();
     // `x %`: a unit with something before it that is no number.
     if row.text.ends_with(['%', '\u{FF05}']) {
-        let body = row.to(end - row.text.chars().next_back().map_or(0, char::len_utf8)).trim_end();
+        let body = row
+            .to(end - row.text.chars().next_back().map_or(0, char::len_utf8))
+            .trim_end();
         let at = body.words().last().map_or(0, |(at, _)| at);
         let wrong = body.from(at);
         let digits = wrong.text.bytes().any(|b| b.is_ascii_digit());
         let alone = body.is_empty();
-        if alone || !digits || !wrong.text.ends_with(|c: char| c.is_ascii_digit()) || wrong.text.starts_with(starts_figure) {
+        if alone
+            || !digits
+            || !wrong.text.ends_with(|c: char| c.is_ascii_digit())
+            || wrong.text.starts_with(starts_figure)
+        {
             let (part, message) = if digits && wrong.text.starts_with(starts_figure) {
-                (wrong, format!("\"{}\" cannot be read as a number. Write it with digits and one decimal point, such as 0.5.", wrong.text))
+                (
+                    wrong,
+                    format!(
+                        "\"{}\" cannot be read as a number. Write it with digits and one decimal point, such as 0.5.",
+                        wrong.text
+                    ),
+                )
             } else {
-                (row.from(body.text.len()).trim(), "The number before \"%\" is missing.".to_string())
+                (
+                    row.from(body.text.len()).trim(),
+                    "The number before \"%\" is missing.".to_string(),
+                )
             };
             errors.push(*syntax(part.span(), message, vec![]));
-            let name = if digits && wrong.text.starts_with(starts_figure) { body.to(at).trim_end() } else { body };
-            return Split { name, amount: unreadable(row.from(name.text.len()).trim()) };
+            let name = if digits && wrong.text.starts_with(starts_figure) {
+                body.to(at).trim_end()
+            } else {
+                body
+            };
+            return Split {
+                name,
+                amount: unreadable(row.from(name.text.len()).trim()),
+            };
         }
     }
     let number = last.filter(|(at, w)| *at > 0 && w.bytes().all(|b| b.is_ascii_digit()));
@@ -247,13 +355,30 @@ fn missing<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
                 span: row.from(at).span(),
                 text: format!(" {w} {unit}"),
             };
-            let message = format!("The amount is missing after \"{}\". If {w} is the amount, give it a unit: {w} % or {w} g.", row.text);
+            let message = format!(
+                "The amount is missing after \"{}\". If {w} is the amount, give it a unit: {w} % or {w} g.",
+                row.text
+            );
             (message, vec![put("%"), put("g")])
         }
-        None => (format!("The amount is missing after \"{}\": end the line with one, such as 5 %, 12 g or q.s.", row.text), vec![]),
+        None => (
+            format!(
+                "The amount is missing after \"{}\": end the line with one, such as 5 %, 12 g or q.s.",
+                row.text
+            ),
+            vec![],
+        ),
     };
-    errors.push(SyntaxError { code: ErrorCode::MissingAmount, span: row.span(), message, fixes });
-    Split { name: row, amount: none }
+    errors.push(SyntaxError {
+        code: ErrorCode::MissingAmount,
+        span: row.span(),
+        message,
+        fixes,
+    });
+    Split {
+        name: row,
+        amount: none,
+    }
 }
 
 /// `5 % glycerin`: the amount stands before the name.
@@ -272,9 +397,16 @@ fn amount_first<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Option<Spli
     errors.push(*syntax(
         dose.span(),
         format!("The amount stands at the end of the line: \"{text}\"."),
-        vec![LineFix { title: "Move the amount to the end".to_string(), span: row.span(), text }],
+        vec![LineFix {
+            title: "Move the amount to the end".to_string(),
+            span: row.span(),
+            text,
+        }],
     ));
-    Some(Split { name, amount: Spanned::new(Amount::Unreadable, dose.span()) })
+    Some(Split {
+        name,
+        amount: Spanned::new(Amount::Unreadable, dose.span()),
+    })
 }
 
 // -------------------------------------------------------------------------------------------------- q.s.
@@ -287,8 +419,14 @@ fn enough_start(row: Part<'_>) -> Option<usize> {
         match bytes[0] {
             b'q' | b'Q' => {
                 let bare: String = word.chars().filter(|c| *c != '.' && *c != ',').collect();
-                let split = same(&bare, "q") && words.peek().is_some_and(|(_, w)| same(w.trim_end_matches(['.', ',']), "s"));
-                let latin = same(&bare, "quantum") && words.peek().is_some_and(|(_, w)| same(w.trim_end_matches(','), "satis"));
+                let split = same(&bare, "q")
+                    && words
+                        .peek()
+                        .is_some_and(|(_, w)| same(w.trim_end_matches(['.', ',']), "s"));
+                let latin = same(&bare, "quantum")
+                    && words
+                        .peek()
+                        .is_some_and(|(_, w)| same(w.trim_end_matches(','), "satis"));
                 if same(&bare, "qs") || split || latin {
                     return Some(at);
                 }
@@ -316,11 +454,17 @@ fn enough<'a>(row: Part<'a>, start: usize, errors: &mut Vec<SyntaxError>) -> Spl
             Amount::Unreadable
         }
     };
-    Split { name, amount: Spanned::new(amount, tail.span()) }
+    Split {
+        name,
+        amount: Spanned::new(amount, tail.span()),
+    }
 }
 
 fn read_enough(tail: Part<'_>) -> Result<Amount, Box<SyntaxError>> {
-    if ["q.s.", "qs", "balance"].iter().any(|plain| same(plain, tail.text)) {
+    if ["q.s.", "qs", "balance"]
+        .iter()
+        .any(|plain| same(plain, tail.text))
+    {
         return Ok(Amount::Fill { to: None });
     }
     let Some(pair) = grammar::pairs(Rule::enough, tail).and_then(|mut p| p.next()) else {
@@ -347,7 +491,9 @@ fn read_enough(tail: Part<'_>) -> Result<Amount, Box<SyntaxError>> {
         }
         return Ok(Amount::Enough { ph, about, at_most });
     }
-    Ok(Amount::Fill { to: total.flatten() })
+    Ok(Amount::Fill {
+        to: total.flatten(),
+    })
 }
 
 fn after_qs(part: Part<'_>) -> Box<SyntaxError> {
@@ -382,7 +528,11 @@ fn fill_total(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<Option<Measure>, B
         Unit::Percent => Err(syntax(
             figures.whole.span(),
             format!("q.s. fills up to 100 %, not to {} %.", figures.whole.text),
-            vec![LineFix { title: "Write 100".to_string(), span: figures.whole.span(), text: "100".to_string() }],
+            vec![LineFix {
+                title: "Write 100".to_string(),
+                span: figures.whole.span(),
+                text: "100".to_string(),
+            }],
         )),
         _ => Ok(Some(measure)),
     }
@@ -396,14 +546,30 @@ fn ph_goal(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<PhTarget, Box<SyntaxE
     if let Some((last_pair, last)) = &figures.last {
         let low = number::value(&figures.first.0, figures.first.1)?;
         let high = number::value(last_pair, *last)?;
-        let middle = low.checked_add(high).and_then(|sum| sum.checked_div(Decimal::TWO)).map(|v| v.normalize());
+        let middle = low
+            .checked_add(high)
+            .and_then(|sum| sum.checked_div(Decimal::TWO))
+            .map(|v| v.normalize());
         return Err(syntax(
             span,
-            format!("\"{}\" is a range; q.s. aims at one pH. The field \"pH:\" of the formula takes the range.", figures.whole.text),
-            middle.map(|v| LineFix { title: format!("Aim at the middle, pH {v}"), span, text: v.to_string() }).into_iter().collect(),
+            format!(
+                "\"{}\" is a range; q.s. aims at one pH. The field \"pH:\" of the formula takes the range.",
+                figures.whole.text
+            ),
+            middle
+                .map(|v| LineFix {
+                    title: format!("Aim at the middle, pH {v}"),
+                    span,
+                    text: v.to_string(),
+                })
+                .into_iter()
+                .collect(),
         ));
     }
-    Ok(PhTarget { value: figures.value()?, span })
+    Ok(PhTarget {
+        value: figures.value()?,
+        span,
+    })
 }
 
 #[cfg(test)]

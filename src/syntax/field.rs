@@ -11,12 +11,19 @@ use crate::text::Spanned;
 pub fn colon(line: Part<'_>) -> Option<usize> {
     let at = line.text.find(':')?;
     let key = &line.text[..at];
-    let plain = key.chars().all(|c| c.is_alphabetic() || scan::is_blank(c) || c == '-' || c == '_');
+    let plain = key
+        .chars()
+        .all(|c| c.is_alphabetic() || scan::is_blank(c) || c == '-' || c == '_');
     let count = key.split(scan::is_blank).filter(|w| !w.is_empty()).count();
     (plain && (1..=4).contains(&count)).then_some(at)
 }
 
-pub fn read(section: SectionKind, line: Part<'_>, colon: usize, errors: &mut Vec<SyntaxError>) -> Node {
+pub fn read(
+    section: SectionKind,
+    line: Part<'_>,
+    colon: usize,
+    errors: &mut Vec<SyntaxError>,
+) -> Node {
     let written = line.to(colon).trim();
     let key = normal(written.text);
     let value = line.from(colon + 1).trim();
@@ -33,13 +40,20 @@ pub fn read(section: SectionKind, line: Part<'_>, colon: usize, errors: &mut Vec
             Err(error) => errors.push(*error),
         }
     }
-    Node::Field(Field { key: Spanned::new(key, written.span()), value: Spanned::new(value.text.to_string(), value.span()), read })
+    Node::Field(Field {
+        key: Spanned::new(key, written.span()),
+        value: Spanned::new(value.text.to_string(), value.span()),
+        read,
+    })
 }
 
 /// Lower case, one blank between words.
 fn normal(key: &str) -> String {
     let mut out = String::with_capacity(key.len());
-    for word in key.split(|c| scan::is_blank(c) || c == '_').filter(|w| !w.is_empty()) {
+    for word in key
+        .split(|c| scan::is_blank(c) || c == '_')
+        .filter(|w| !w.is_empty())
+    {
         if !out.is_empty() {
             out.push(' ');
         }
@@ -56,15 +70,33 @@ fn unknown(section: SectionKind, written: Part<'_>, key: &str, known: &[&str]) -
     };
     let nearest = words::nearest(known, key).map(words::field_written);
     let message = match nearest {
-        Some(near) => format!("A {owner} has no field \"{}\". Did you mean \"{near}\"?", written.text),
+        Some(near) => format!(
+            "A {owner} has no field \"{}\". Did you mean \"{near}\"?",
+            written.text
+        ),
         None => {
             let list: Vec<&str> = known.iter().map(|k| words::field_written(k)).collect();
-            format!("A {owner} has no field \"{}\". Its fields are {}.", written.text, list.join(", "))
+            format!(
+                "A {owner} has no field \"{}\". Its fields are {}.",
+                written.text,
+                list.join(", ")
+            )
         }
     };
-    let fixes =
-        nearest.map(|near| LineFix { title: format!("Write {near}"), span: written.span(), text: near.to_string() }).into_iter().collect();
-    SyntaxError { code: ErrorCode::UnknownField, span: written.span(), message, fixes }
+    let fixes = nearest
+        .map(|near| LineFix {
+            title: format!("Write {near}"),
+            span: written.span(),
+            text: near.to_string(),
+        })
+        .into_iter()
+        .collect();
+    SyntaxError {
+        code: ErrorCode::UnknownField,
+        span: written.span(),
+        message,
+        fixes,
+    }
 }
 
 /// A field that stands where there are none.
@@ -72,7 +104,10 @@ pub fn misplaced(line: Part<'_>, colon: usize, owner: &str) -> SyntaxError {
     let key = line.to(colon).trim();
     *syntax(
         key.span(),
-        format!("\"{}:\" is a field, and fields stand under the heading \"{owner}\". Move the line there.", key.text),
+        format!(
+            "\"{}:\" is a field, and fields stand under the heading \"{owner}\". Move the line there.",
+            key.text
+        ),
         vec![],
     )
 }

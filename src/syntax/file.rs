@@ -8,7 +8,9 @@ use std::sync::Arc;
 
 /// Reads a file.
 pub fn parse(kind: FileKind, text: &str) -> Tree {
-    build(kind, text, |before, text| Arc::new(line::read(kind, before, text)))
+    build(kind, text, |before, text| {
+        Arc::new(line::read(kind, before, text))
+    })
 }
 
 /// Reads a file; lines that were read before, in this file or another, are taken from the cache.
@@ -30,8 +32,11 @@ pub fn parse_with(kind: FileKind, text: &str, previous: Option<&Tree>) -> Tree {
         let behind = (here + old.len()).checked_sub(count);
         let same = [Some(here), behind].into_iter().flatten().find_map(|n| {
             let found = old.get(n)?;
-            let found_before = n.checked_sub(1).map_or(SectionKind::Top, |b| old[b].line.section);
-            (found_before == before && before != SectionKind::Unknown && found.line.text == text).then_some(&found.line)
+            let found_before = n
+                .checked_sub(1)
+                .map_or(SectionKind::Top, |b| old[b].line.section);
+            (found_before == before && before != SectionKind::Unknown && found.line.text == text)
+                .then_some(&found.line)
         });
         match same {
             Some(line) => line.clone(),
@@ -41,7 +46,12 @@ pub fn parse_with(kind: FileKind, text: &str, previous: Option<&Tree>) -> Tree {
 }
 
 fn build(kind: FileKind, text: &str, mut read: impl FnMut(SectionKind, &str) -> Arc<Line>) -> Tree {
-    let mut tree = Tree { kind, lines: Vec::with_capacity(text.len() / 24 + 1), sections: Vec::new(), strays: 0 };
+    let mut tree = Tree {
+        kind,
+        lines: Vec::with_capacity(text.len() / 24 + 1),
+        sections: Vec::new(),
+        strays: 0,
+    };
     let mut carry = Carry::TOP;
     for (start, text) in Lines::of(text) {
         let line = read(carry.before(text), text);
@@ -73,7 +83,12 @@ impl Tree {
 
         let mut fresh: Vec<LineAt> = Vec::new();
         let bom = first == 0;
-        let mut lines = Lines { text, at: 0, done: false, skip_bom: bom };
+        let mut lines = Lines {
+            text,
+            at: 0,
+            done: false,
+            skip_bom: bom,
+        };
         let mut new_end = start;
         while let Some((at, line_text)) = lines.next() {
             // What follows the last break is the next line, which stays; it is ours only at the end of the file.
@@ -91,7 +106,10 @@ impl Tree {
                 None => Arc::new(line::read(self.kind, carry.before(line_text), line_text)),
             };
             carry = carry.after(&line);
-            fresh.push(LineAt { start: start + at, line });
+            fresh.push(LineAt {
+                start: start + at,
+                line,
+            });
         }
         let shift_from = self.lines.get(end).map(|l| l.start);
         let added = fresh.len();
@@ -137,13 +155,23 @@ impl Tree {
         }
         let scan_from = self.sections.get(head).map_or(0, |s| s.first as usize);
         let scan_from = scan_from.min(first);
-        let tail_first = self.sections.get(tail).map_or(self.lines.len(), |s| moved(s.first) as usize);
+        let tail_first = self
+            .sections
+            .get(tail)
+            .map_or(self.lines.len(), |s| moved(s.first) as usize);
         let rest: Vec<Section> = self.sections[tail.max(head)..]
             .iter()
-            .map(|s| Section { kind: s.kind, heading: s.heading.map(moved), first: moved(s.first), end: moved(s.end) })
+            .map(|s| Section {
+                kind: s.kind,
+                heading: s.heading.map(moved),
+                first: moved(s.first),
+                end: moved(s.end),
+            })
             .collect();
         self.sections.truncate(head);
-        let mut sections = Sections { done: std::mem::take(&mut self.sections) };
+        let mut sections = Sections {
+            done: std::mem::take(&mut self.sections),
+        };
         for n in scan_from..tail_first {
             sections.line(n as u32, &self.lines[n].line);
         }
@@ -152,14 +180,20 @@ impl Tree {
     }
 
     fn section_before(&self, line: usize) -> SectionKind {
-        line.checked_sub(1).and_then(|n| self.lines.get(n)).map_or(SectionKind::Top, |l| l.line.section)
+        line.checked_sub(1)
+            .and_then(|n| self.lines.get(n))
+            .map_or(SectionKind::Top, |l| l.line.section)
     }
 
     fn carry_before(&self, line: usize) -> Carry {
         let section = self.section_before(line);
         let mut resume = section;
         if section == SectionKind::Unknown {
-            let above = self.lines[..line].iter().rev().map(|l| l.line.section).find(|s| *s != SectionKind::Unknown);
+            let above = self.lines[..line]
+                .iter()
+                .rev()
+                .map(|l| l.line.section)
+                .find(|s| *s != SectionKind::Unknown);
             resume = above.unwrap_or(SectionKind::Top);
         }
         Carry { section, resume }
@@ -176,7 +210,8 @@ pub fn is_stray_step(line: &Line) -> bool {
 }
 
 pub fn is_stray_row(line: &Line) -> bool {
-    matches!(line.node, Node::Row(_)) && !matches!(line.section, SectionKind::Phase | SectionKind::Premix)
+    matches!(line.node, Node::Row(_))
+        && !matches!(line.section, SectionKind::Phase | SectionKind::Premix)
 }
 
 /// What a line hands on to the next.
@@ -188,17 +223,30 @@ struct Carry {
 }
 
 impl Carry {
-    const TOP: Carry = Carry { section: SectionKind::Top, resume: SectionKind::Top };
+    const TOP: Carry = Carry {
+        section: SectionKind::Top,
+        resume: SectionKind::Top,
+    };
 
     fn before(self, text: &str) -> SectionKind {
         let phase = matches!(self.resume, SectionKind::Phase | SectionKind::Premix);
-        if self.section == SectionKind::Unknown && phase && line::is_row_at_the_edge(text) { self.resume } else { self.section }
+        if self.section == SectionKind::Unknown && phase && line::is_row_at_the_edge(text) {
+            self.resume
+        } else {
+            self.section
+        }
     }
 
     fn after(self, line: &Line) -> Carry {
         match line.section {
-            SectionKind::Unknown => Carry { section: SectionKind::Unknown, resume: self.resume },
-            section => Carry { section, resume: section },
+            SectionKind::Unknown => Carry {
+                section: SectionKind::Unknown,
+                resume: self.resume,
+            },
+            section => Carry {
+                section,
+                resume: section,
+            },
         }
     }
 }
@@ -217,8 +265,21 @@ impl Sections {
             Some(open) if !opens && open.kind == line.section => open.end = n + 1,
             _ => {
                 // A row that takes up its phase again stands under that phase's heading.
-                let heading = if opens { Some(n) } else { self.done.iter().rev().find(|s| s.kind == line.section).and_then(|s| s.heading) };
-                self.done.push(Section { kind: line.section, heading, first: n, end: n + 1 });
+                let heading = if opens {
+                    Some(n)
+                } else {
+                    self.done
+                        .iter()
+                        .rev()
+                        .find(|s| s.kind == line.section)
+                        .and_then(|s| s.heading)
+                };
+                self.done.push(Section {
+                    kind: line.section,
+                    heading,
+                    first: n,
+                    end: n + 1,
+                });
             }
         }
     }
@@ -242,7 +303,12 @@ pub struct Lines<'a> {
 
 impl<'a> Lines<'a> {
     pub fn of(text: &'a str) -> Self {
-        Lines { text, at: 0, done: false, skip_bom: true }
+        Lines {
+            text,
+            at: 0,
+            done: false,
+            skip_bom: true,
+        }
     }
 }
 
@@ -258,7 +324,10 @@ impl<'a> Iterator for Lines<'a> {
         }
         let start = self.at;
         let bytes = self.text.as_bytes();
-        match bytes[start..].iter().position(|&b| b == b'\n' || b == b'\r') {
+        match bytes[start..]
+            .iter()
+            .position(|&b| b == b'\n' || b == b'\r')
+        {
             Some(len) => {
                 let end = start + len;
                 let crlf = bytes[end] == b'\r' && bytes.get(end + 1) == Some(&b'\n');
@@ -277,9 +346,13 @@ impl FileKind {
     /// From the extension of the path.
     pub fn of_path(path: &std::path::Path) -> Option<FileKind> {
         let extension = path.extension()?.to_str()?;
-        [("formula", FileKind::Formula), ("batch", FileKind::Batch), ("stock", FileKind::Stock)]
-            .into_iter()
-            .find(|(e, _)| extension.eq_ignore_ascii_case(e))
-            .map(|(_, k)| k)
+        [
+            ("formula", FileKind::Formula),
+            ("batch", FileKind::Batch),
+            ("stock", FileKind::Stock),
+        ]
+        .into_iter()
+        .find(|(e, _)| extension.eq_ignore_ascii_case(e))
+        .map(|(_, k)| k)
     }
 }

@@ -23,7 +23,11 @@ const LONGEST_NAME: usize = 56;
 
 /// The whole file, formatted.
 pub fn format(tree: &Tree) -> String {
-    let mark = if tree.lines.first().is_some_and(|l| l.start > 0) { "\u{FEFF}" } else { "" };
+    let mark = if tree.lines.first().is_some_and(|l| l.start > 0) {
+        "\u{FEFF}"
+    } else {
+        ""
+    };
     let newline = newline(tree);
     let layout = Layout::of(tree, 0..tree.lines.len());
     let mut out = String::with_capacity(tree.len() + 64);
@@ -53,12 +57,20 @@ pub fn format_edits(tree: &Tree, lines: Range<usize>) -> Vec<Edit> {
             continue;
         }
         if line.n > next {
-            push(&mut edits, tree.lines[next].start..tree.lines[line.n].start, "");
+            push(
+                &mut edits,
+                tree.lines[next].start..tree.lines[line.n].start,
+                "",
+            );
         }
         let at = &tree.lines[line.n];
         let before = if line.blank_before { newline } else { "" };
         if line.text != at.line.text || line.blank_before {
-            push(&mut edits, at.start..end_of(line.n), &format!("{before}{}", line.text));
+            push(
+                &mut edits,
+                at.start..end_of(line.n),
+                &format!("{before}{}", line.text),
+            );
         }
         next = line.n + 1;
     }
@@ -66,11 +78,19 @@ pub fn format_edits(tree: &Tree, lines: Range<usize>) -> Vec<Edit> {
         finish(tree, &layout, lines.start, newline, &mut edits);
     } else if next < lines.end {
         // Blank lines that lead up to a kept line outside the range stay.
-        let first_kept = layout.lines.iter().find(|l| l.n >= lines.end).map_or(count, |l| l.n);
+        let first_kept = layout
+            .lines
+            .iter()
+            .find(|l| l.n >= lines.end)
+            .map_or(count, |l| l.n);
         if first_kept > lines.end || !layout.lines.iter().any(|l| l.n + 1 == next) {
             return edits;
         }
-        push(&mut edits, tree.lines[next].start..tree.lines[lines.end].start, "");
+        push(
+            &mut edits,
+            tree.lines[next].start..tree.lines[lines.end].start,
+            "",
+        );
     }
     edits
 }
@@ -83,7 +103,10 @@ pub fn format_typed(tree: &Tree, n: usize) -> Vec<Edit> {
     };
     match layout.lines.iter().find(|l| l.n == n) {
         Some(line) if line.text != at.line.text => {
-            vec![Edit { range: at.start..at.start + at.line.text.len(), text: line.text.clone() }]
+            vec![Edit {
+                range: at.start..at.start + at.line.text.len(),
+                text: line.text.clone(),
+            }]
         }
         _ => Vec::new(),
     }
@@ -101,7 +124,11 @@ fn finish(tree: &Tree, layout: &Layout, from: usize, newline: &str, edits: &mut 
             }
         }
         Some(_) => {}
-        None => push(edits, tree.lines.get(from).map_or(total, |l| l.start)..total, ""),
+        None => push(
+            edits,
+            tree.lines.get(from).map_or(total, |l| l.start)..total,
+            "",
+        ),
     }
 }
 
@@ -115,7 +142,10 @@ fn push(edits: &mut Vec<Edit>, range: Range<usize>, text: &str) {
             last.range.end = range.end;
             last.text.push_str(text);
         }
-        _ => edits.push(Edit { range, text: text.to_string() }),
+        _ => edits.push(Edit {
+            range,
+            text: text.to_string(),
+        }),
     }
 }
 
@@ -147,8 +177,14 @@ impl Layout {
             .iter()
             .enumerate()
             .map(|(n, at)| {
-                let after_unknown = n.checked_sub(1).is_some_and(|b| tree.lines[b].line.section == SectionKind::Unknown);
-                if range.contains(&n) && !after_unknown { body(&at.line, &columns) } else { Body::untouched(&at.line) }
+                let after_unknown = n
+                    .checked_sub(1)
+                    .is_some_and(|b| tree.lines[b].line.section == SectionKind::Unknown);
+                if range.contains(&n) && !after_unknown {
+                    body(&at.line, &columns)
+                } else {
+                    Body::untouched(&at.line)
+                }
             })
             .collect();
         for section in &tree.sections {
@@ -158,12 +194,24 @@ impl Layout {
         let mut lines: Vec<Laid> = Vec::with_capacity(bodies.len());
         for (n, body) in bodies.into_iter().enumerate() {
             let line = &tree.lines[n].line;
-            let before = n.checked_sub(1).map_or(SectionKind::Top, |b| tree.lines[b].line.section);
+            let before = n
+                .checked_sub(1)
+                .map_or(SectionKind::Top, |b| tree.lines[b].line.section);
             let text = body.text(line);
-            let text = if text == line.text || keeps_meaning(tree.kind, before, line, &text) { text } else { line.text.clone() };
-            lines.push(Laid { n, text, blank_before: false });
+            let text = if text == line.text || keeps_meaning(tree.kind, before, line, &text) {
+                text
+            } else {
+                line.text.clone()
+            };
+            lines.push(Laid {
+                n,
+                text,
+                blank_before: false,
+            });
         }
-        Layout { lines: blank_lines(tree, lines, &range) }
+        Layout {
+            lines: blank_lines(tree, lines, &range),
+        }
     }
 }
 
@@ -177,7 +225,10 @@ fn keeps_meaning(kind: FileKind, before: SectionKind, line: &Line, text: &str) -
 /// One blank line at the most, one before a heading, none at the ends of the file.
 fn blank_lines(tree: &Tree, lines: Vec<Laid>, range: &Range<usize>) -> Vec<Laid> {
     let node = |n: usize| &tree.lines[n].line.node;
-    let marked: Vec<bool> = lines.iter().map(|l| l.text.starts_with('\u{FEFF}')).collect();
+    let marked: Vec<bool> = lines
+        .iter()
+        .map(|l| l.text.starts_with('\u{FEFF}'))
+        .collect();
     let mut out: Vec<Laid> = Vec::with_capacity(lines.len());
     for laid in lines {
         let inside = range.contains(&laid.n);
@@ -185,7 +236,8 @@ fn blank_lines(tree: &Tree, lines: Vec<Laid>, range: &Range<usize>) -> Vec<Laid>
             let follows_blank = out.last().is_none_or(|l| *node(l.n) == Node::Blank);
             let in_notes = tree.lines[laid.n].line.section == SectionKind::Notes && !out.is_empty();
             // A mark that stands at the beginning of a later line must not come to stand at the beginning of the file.
-            let guards_mark = out.is_empty() && tree.lines[0].start == 0 && marked.get(laid.n + 1) == Some(&true);
+            let guards_mark =
+                out.is_empty() && tree.lines[0].start == 0 && marked.get(laid.n + 1) == Some(&true);
             if inside && follows_blank && !in_notes && !guards_mark {
                 continue;
             }
@@ -221,7 +273,10 @@ fn blank_lines(tree: &Tree, lines: Vec<Laid>, range: &Range<usize>) -> Vec<Laid>
 /// A blank line before the heading that is last in `out`, above the comments that belong to it.
 fn part(tree: &Tree, out: &mut [Laid], range: &Range<usize>) {
     let mut at = out.len() - 1;
-    while at > 0 && tree.lines[out[at - 1].n].line.node == Node::Comment && range.contains(&out[at - 1].n) {
+    while at > 0
+        && tree.lines[out[at - 1].n].line.node == Node::Comment
+        && range.contains(&out[at - 1].n)
+    {
         at -= 1;
     }
     if at > 0 && tree.lines[out[at - 1].n].line.node != Node::Blank {
@@ -236,7 +291,10 @@ enum Body {
     /// As it is, comment and all; trailing blanks may go.
     Untouched(String),
     /// New text; the comment is still to be put behind, at a column.
-    New { text: String, comment: Option<(Span, usize)> },
+    New {
+        text: String,
+        comment: Option<(Span, usize)>,
+    },
 }
 
 impl Body {
@@ -247,10 +305,20 @@ impl Body {
     fn text(self, line: &Line) -> String {
         match self {
             Body::Untouched(text) => text,
-            Body::New { text, comment: None } => text,
-            Body::New { mut text, comment: Some((span, column)) } => {
+            Body::New {
+                text,
+                comment: None,
+            } => text,
+            Body::New {
+                mut text,
+                comment: Some((span, column)),
+            } => {
                 let alone = line.node == Node::Comment;
-                let gap = if alone { 0 } else { column.saturating_sub(width(&text)).max(GAP) };
+                let gap = if alone {
+                    0
+                } else {
+                    column.saturating_sub(width(&text)).max(GAP)
+                };
                 text.extend(std::iter::repeat_n(' ', gap));
                 text.push_str(line.text_of(span).trim_end_matches(is_blank));
                 text
@@ -263,8 +331,15 @@ fn body(line: &Line, columns: &Columns) -> Body {
     let trimmed = || Body::Untouched(line.text.trim_end_matches(is_blank).to_string());
     let indented = line.text.starts_with(is_blank);
     if !line.errors.is_empty() {
-        let clean =
-            matches!(line.node, Node::Row(_) | Node::Step(_) | Node::Field(_) | Node::Weighed(_) | Node::Log(_) | Node::Observation(_));
+        let clean = matches!(
+            line.node,
+            Node::Row(_)
+                | Node::Step(_)
+                | Node::Field(_)
+                | Node::Weighed(_)
+                | Node::Log(_)
+                | Node::Observation(_)
+        );
         return match clean && indented {
             true => Body::Untouched(format!("{INDENT}{}", line.text.trim_matches(is_blank))),
             false => trimmed(),
@@ -281,34 +356,49 @@ fn body(line: &Line, columns: &Columns) -> Body {
         Node::Heading(_) => heading(words),
         Node::Field(f) => {
             let key = single_blanks(line.text_of(f.key.span));
-            format!("{INDENT}{key}: {}", f.value.value).trim_end_matches(is_blank).to_string()
+            format!("{INDENT}{key}: {}", f.value.value)
+                .trim_end_matches(is_blank)
+                .to_string()
         }
         Node::Row(row) => columns.row(line, row),
         Node::Step(_) => format!("{INDENT}{}", single_blanks(words)),
         Node::Weighed(w) => columns.weighed(line, w),
-        Node::Log(LogLine { time, .. }) | Node::Observation(Observation { time, .. }) => match time {
+        Node::Log(LogLine { time, .. }) | Node::Observation(Observation { time, .. }) => match time
+        {
             Some(time) => {
-                let events = line.text[time.span.range().end..span.range().end].trim_start_matches(|c| is_blank(c) || c == ',');
+                let events = line.text[time.span.range().end..span.range().end]
+                    .trim_start_matches(|c| is_blank(c) || c == ',');
                 let time = single_blanks(line.text_of(time.span));
                 let pad = columns.time.saturating_sub(width(&time)) + GAP;
-                format!("{INDENT}{time}{}{}", " ".repeat(pad), single_blanks(events)).trim_end_matches(is_blank).to_string()
+                format!("{INDENT}{time}{}{}", " ".repeat(pad), single_blanks(events))
+                    .trim_end_matches(is_blank)
+                    .to_string()
             }
             None => format!("{INDENT}{}", single_blanks(words)),
         },
     };
     // A whole-line comment stands at its indentation; one behind a body gets its column later.
-    Body::New { text, comment: line.comment.map(|c| (c, 0)) }
+    Body::New {
+        text,
+        comment: line.comment.map(|c| (c, 0)),
+    }
 }
 
 /// Free text keeps its own indentation beyond the first two blanks.
 fn note(line: &Line) -> Body {
     let text = line.text.trim_end_matches(is_blank);
-    Body::Untouched(if text.starts_with(INDENT) { text.to_string() } else { format!("{INDENT}{}", text.trim_start_matches(is_blank)) })
+    Body::Untouched(if text.starts_with(INDENT) {
+        text.to_string()
+    } else {
+        format!("{INDENT}{}", text.trim_start_matches(is_blank))
+    })
 }
 
 /// The keyword in small letters, one blank between words, what is in quotes as it is.
 fn heading(words: &str) -> String {
-    let end = words.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(words.len());
+    let end = words
+        .find(|c: char| !c.is_ascii_alphabetic())
+        .unwrap_or(words.len());
     let rest = single_blanks(&words[end..]);
     let gap = if rest.starts_with(is_quote) { " " } else { "" };
     format!("{}{gap}{rest}", words[..end].to_ascii_lowercase())
@@ -370,25 +460,43 @@ impl Columns {
             match &line.node {
                 Node::Row(row) => {
                     let name = name_width(line, row.name.span, row.file);
-                    amounts.add(name, INDENT.len() + name + GAP, column_of(line, row.amount.span.start), now);
+                    amounts.add(
+                        name,
+                        INDENT.len() + name + GAP,
+                        column_of(line, row.amount.span.start),
+                        now,
+                    );
                 }
                 Node::Weighed(w) => {
                     let number = number_span(w);
                     let name = name_width(line, w.name.span, w.file);
                     let digits = width(line.text_of(number));
-                    weights.add(name, INDENT.len() + name + GAP + digits, column_of(line, number.end), now);
+                    weights.add(
+                        name,
+                        INDENT.len() + name + GAP + digits,
+                        column_of(line, number.end),
+                        now,
+                    );
                 }
-                Node::Log(LogLine { time: Some(t), .. }) | Node::Observation(Observation { time: Some(t), .. }) => {
+                Node::Log(LogLine { time: Some(t), .. })
+                | Node::Observation(Observation { time: Some(t), .. }) => {
                     time = time.max(width(&single_blanks(line.text_of(t.span))));
                 }
                 _ => {}
             }
         }
-        let mut columns = Columns { amount: amounts.column(), weighed: weights.column(), lot: 0, time };
+        let mut columns = Columns {
+            amount: amounts.column(),
+            weighed: weights.column(),
+            lot: 0,
+            time,
+        };
         // The lots stand behind the longest pair of weights.
         for at in tree.lines.iter().filter(|l| l.line.errors.is_empty()) {
             if let Node::Weighed(w) = &at.line.node {
-                columns.lot = columns.lot.max(width(&columns.weights(&at.line, w)) + GAP + 1);
+                columns.lot = columns
+                    .lot
+                    .max(width(&columns.weights(&at.line, w)) + GAP + 1);
             }
         }
         columns
@@ -417,7 +525,10 @@ impl Columns {
         let name = name_text(line, w.name.span, w.file);
         let number = number_span(w);
         let digits = line.text_of(number);
-        let mut out = pad(format!("{INDENT}{name}"), self.weighed.saturating_sub(width(digits)));
+        let mut out = pad(
+            format!("{INDENT}{name}"),
+            self.weighed.saturating_sub(width(digits)),
+        );
         out.push_str(digits);
         if let Some(m) = &w.actual {
             out.push(' ');
@@ -455,7 +566,11 @@ fn pad(mut text: String, column: usize) -> String {
 
 fn name_text(line: &Line, name: Span, file: bool) -> String {
     let name = line.text_of(name);
-    if file { format!("\"{name}\"") } else { name.to_string() }
+    if file {
+        format!("\"{name}\"")
+    } else {
+        name.to_string()
+    }
 }
 
 fn name_width(line: &Line, name: Span, file: bool) -> usize {
@@ -507,7 +622,10 @@ fn comments(tree: &Tree, lines: Range<usize>, bodies: &mut [Body]) {
     let mut agreed: Option<Option<usize>> = None;
     for n in lines.clone() {
         let line = &tree.lines[n].line;
-        if let Body::New { text, comment: Some((span, _)) } = &bodies[n]
+        if let Body::New {
+            text,
+            comment: Some((span, _)),
+        } = &bodies[n]
             && line.node != Node::Comment
         {
             needed = needed.max(width(text) + GAP);
@@ -525,7 +643,10 @@ fn comments(tree: &Tree, lines: Range<usize>, bodies: &mut [Body]) {
     };
     for n in lines {
         if tree.lines[n].line.node != Node::Comment
-            && let Body::New { comment: Some((_, at)), .. } = &mut bodies[n]
+            && let Body::New {
+                comment: Some((_, at)),
+                ..
+            } = &mut bodies[n]
         {
             *at = column;
         }

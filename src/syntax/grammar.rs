@@ -28,7 +28,9 @@ pub fn pairs(rule: Rule, part: Part<'_>) -> Option<Pairs<'_, Rule>> {
 
 /// The one pair of `part` under `rule`, none where the grammar answered `other`.
 pub fn pair(rule: Rule, part: Part<'_>) -> Option<Pair<'_, Rule>> {
-    pairs(rule, part)?.next().filter(|p| p.as_rule() != Rule::other)
+    pairs(rule, part)?
+        .next()
+        .filter(|p| p.as_rule() != Rule::other)
 }
 
 /// Where a pair stands in the line.

@@ -21,7 +21,10 @@ pub struct Found<'a> {
 impl<'a> Found<'a> {
     /// A keyword as a whole word: a blank, a quote, a colon or the end follows.
     pub fn exact(kind: FileKind, line: Part<'a>) -> Option<Found<'a>> {
-        let end = line.text.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(line.text.len());
+        let end = line
+            .text
+            .find(|c: char| !c.is_ascii_alphabetic())
+            .unwrap_or(line.text.len());
         let word = line.to(end);
         let rest = line.from(end);
         let (keyword, section) = words::keyword(kind, word.text)?;
@@ -29,22 +32,43 @@ impl<'a> Found<'a> {
             None => {}
             Some(c) if scan::is_blank(c) || scan::is_quote(c) => {}
             Some(':') => {
-                return Some(Found { section, keyword, word, rest: rest.from(1), colon: Some(rest.to(1)) });
+                return Some(Found {
+                    section,
+                    keyword,
+                    word,
+                    rest: rest.from(1),
+                    colon: Some(rest.to(1)),
+                });
             }
             Some(_) => return None,
         }
-        Some(Found { section, keyword, word, rest, colon: None })
+        Some(Found {
+            section,
+            keyword,
+            word,
+            rest,
+            colon: None,
+        })
     }
 
     /// A word that is nearly a keyword.
     pub fn near(kind: FileKind, line: Part<'a>) -> Option<Found<'a>> {
-        let end = line.text.find(|c: char| scan::is_blank(c) || scan::is_quote(c) || c == ':').unwrap_or(line.text.len());
+        let end = line
+            .text
+            .find(|c: char| scan::is_blank(c) || scan::is_quote(c) || c == ':')
+            .unwrap_or(line.text.len());
         let word = line.to(end);
         let (keyword, section) = words::nearest_heading(kind, word.text)?;
         let rest = line.from(end);
         let colon = rest.text.starts_with(':').then(|| rest.to(1));
         let rest = if colon.is_some() { rest.from(1) } else { rest };
-        Some(Found { section, keyword, word, rest, colon })
+        Some(Found {
+            section,
+            keyword,
+            word,
+            rest,
+            colon,
+        })
     }
 
     /// What follows the keyword.
@@ -56,20 +80,36 @@ impl<'a> Found<'a> {
         if !same(self.word.text, self.keyword) {
             errors.push(*syntax(
                 self.word.span(),
-                format!("\"{}\" is read as the heading \"{}\".", self.word.text, self.keyword),
-                vec![LineFix { title: format!("Write {}", self.keyword), span: self.word.span(), text: self.keyword.to_string() }],
+                format!(
+                    "\"{}\" is read as the heading \"{}\".",
+                    self.word.text, self.keyword
+                ),
+                vec![LineFix {
+                    title: format!("Write {}", self.keyword),
+                    span: self.word.span(),
+                    text: self.keyword.to_string(),
+                }],
             ));
         }
         if let Some(colon) = self.colon {
             errors.push(*syntax(
                 colon.span(),
-                format!("A heading has no colon: \"{}\" stands without it.", self.keyword),
-                vec![LineFix { title: "Take out the colon".to_string(), span: colon.span(), text: String::new() }],
+                format!(
+                    "A heading has no colon: \"{}\" stands without it.",
+                    self.keyword
+                ),
+                vec![LineFix {
+                    title: "Take out the colon".to_string(),
+                    span: colon.span(),
+                    text: String::new(),
+                }],
             ));
         }
         let rest = self.rest();
         Node::Heading(match self.section {
-            SectionKind::Formula => Heading::Formula { name: title(self.word, rest, errors) },
+            SectionKind::Formula => Heading::Formula {
+                name: title(self.word, rest, errors),
+            },
             SectionKind::Phase => Heading::Phase(phase(self.word, rest, false, errors)),
             SectionKind::Premix => Heading::Premix(phase(self.word, rest, true, errors)),
             SectionKind::Batch => batch(self.word, rest, errors),
@@ -97,8 +137,15 @@ fn nothing_more(keyword: &str, rest: Part<'_>, errors: &mut Vec<SyntaxError>) {
     if !rest.is_empty() {
         errors.push(*syntax(
             rest.span(),
-            format!("\"{keyword}\" stands alone on its line; \"{}\" goes on the next.", rest.text),
-            vec![LineFix { title: "Move it to the next line".to_string(), span: rest.span(), text: format!("\n  {}", rest.text) }],
+            format!(
+                "\"{keyword}\" stands alone on its line; \"{}\" goes on the next.",
+                rest.text
+            ),
+            vec![LineFix {
+                title: "Move it to the next line".to_string(),
+                span: rest.span(),
+                text: format!("\n  {}", rest.text),
+            }],
         ));
     }
 }
@@ -109,7 +156,8 @@ fn title(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Optio
         if rest.is_empty() {
             errors.push(*syntax(
                 word.span(),
-                "The formula has no name: write one behind it, as in \"formula \"Hand cream\"\".".to_string(),
+                "The formula has no name: write one behind it, as in \"formula \"Hand cream\"\"."
+                    .to_string(),
                 vec![],
             ));
             return None;
@@ -121,34 +169,70 @@ fn title(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Optio
     }
     let more = q.rest.trim();
     if !more.is_empty() {
-        errors.push(*syntax(more.span(), format!("Only the name stands here; \"{}\" is not understood.", more.text), vec![]));
+        errors.push(*syntax(
+            more.span(),
+            format!(
+                "Only the name stands here; \"{}\" is not understood.",
+                more.text
+            ),
+            vec![],
+        ));
     }
     Some(spanned(q.inner))
 }
 
 /// Words that go on after label and name, and so are no labels.
 fn is_starter(word: &str) -> bool {
-    ["at", "below", "under", "above", "over", "between", "dry", "hold", "held", "into"].iter().any(|s| same(s, word))
+    [
+        "at", "below", "under", "above", "over", "between", "dry", "hold", "held", "into",
+    ]
+    .iter()
+    .any(|s| same(s, word))
 }
 
-fn phase(word: Part<'_>, rest: Part<'_>, premix: bool, errors: &mut Vec<SyntaxError>) -> PhaseHeading {
+fn phase(
+    word: Part<'_>,
+    rest: Part<'_>,
+    premix: bool,
+    errors: &mut Vec<SyntaxError>,
+) -> PhaseHeading {
     let mut heading = PhaseHeading::default();
     let mut rest = rest;
-    let first = rest.text.split([',', '"', '\u{201C}', '\u{201E}']).next().unwrap_or("");
+    let first = rest
+        .text
+        .split([',', '"', '\u{201C}', '\u{201E}'])
+        .next()
+        .unwrap_or("");
     let first = Part::new(first, rest.at).first_word();
     // `phase A: water`
     let label = first.strip_suffix(':').unwrap_or(first);
     if label.is_empty() || is_starter(label) {
-        let (what, such) = if premix { ("premix", "premix A1") } else { ("phase", "phase A") };
-        errors.push(*syntax(word.span(), format!("The {what} has no label: write one behind it, as in \"{such}\"."), vec![]));
+        let (what, such) = if premix {
+            ("premix", "premix A1")
+        } else {
+            ("phase", "phase A")
+        };
+        errors.push(*syntax(
+            word.span(),
+            format!("The {what} has no label: write one behind it, as in \"{such}\"."),
+            vec![],
+        ));
     } else {
         let part = rest.to(label.len());
         heading.label = Some(spanned(part));
         rest = rest.from(label.len());
         if first.len() > label.len() {
             let colon = rest.to(1);
-            let fix = LineFix { title: "Take out the colon".to_string(), span: colon.span(), text: String::new() };
-            errors.push(*syntax(colon.span(), "A label has no colon behind it.".to_string(), vec![fix]));
+            let fix = LineFix {
+                title: "Take out the colon".to_string(),
+                span: colon.span(),
+                text: String::new(),
+            };
+            errors.push(*syntax(
+                colon.span(),
+                "A label has no colon behind it.".to_string(),
+                vec![fix],
+            ));
             rest = rest.from(1);
         }
         rest = rest.trim();
@@ -163,7 +247,11 @@ fn phase(word: Part<'_>, rest: Part<'_>, premix: bool, errors: &mut Vec<SyntaxEr
     if !rest.trim().is_empty() {
         phase_tail(&mut heading, rest, premix, errors);
     }
-    if premix && heading.into.is_none() && heading.label.is_some() && !errors.iter().any(|e| e.span.start >= rest.at as u32) {
+    if premix
+        && heading.into.is_none()
+        && heading.label.is_some()
+        && !errors.iter().any(|e| e.span.start >= rest.at as u32)
+    {
         let end = rest.trim_end().span().end;
         let at = Span { start: end, end };
         errors.push(*syntax(
@@ -175,7 +263,12 @@ fn phase(word: Part<'_>, rest: Part<'_>, premix: bool, errors: &mut Vec<SyntaxEr
     heading
 }
 
-fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: &mut Vec<SyntaxError>) {
+fn phase_tail(
+    heading: &mut PhaseHeading,
+    rest: Part<'_>,
+    premix: bool,
+    errors: &mut Vec<SyntaxError>,
+) {
     let Some(tail) = grammar::pairs(Rule::phase_tail, rest).and_then(|mut p| p.next()) else {
         errors.push(not_understood(rest.trim(), heading.name.is_none()));
         return;
@@ -189,7 +282,10 @@ fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: 
                 Err(error) => errors.push(*error),
             },
             Rule::heat_loose => {
-                let number = pair.into_inner().filter(|p| p.as_rule() == Rule::unscaled).last();
+                let number = pair
+                    .into_inner()
+                    .filter(|p| p.as_rule() == Rule::unscaled)
+                    .last();
                 let number = number.map_or(part, |p| part_of(&p, rest).trim());
                 errors.push(*heat::scale_missing(number));
             }
@@ -197,7 +293,9 @@ fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: 
             Rule::hold => {
                 let duration = pair.into_inner().find(|p| p.as_rule() == Rule::duration);
                 match duration.map(|d| heat::minutes(d, rest)) {
-                    Some(Ok((_, longest))) => heading.hold_minutes = Some(Spanned::new(longest, part.span())),
+                    Some(Ok((_, longest))) => {
+                        heading.hold_minutes = Some(Spanned::new(longest, part.span()))
+                    }
                     Some(Err(error)) => errors.push(*error),
                     None => {}
                 }
@@ -211,7 +309,8 @@ fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: 
                     } else {
                         errors.push(*syntax(
                             part.span(),
-                            "\"into\" belongs to a premix: a phase goes in where the method says.".to_string(),
+                            "\"into\" belongs to a premix: a phase goes in where the method says."
+                                .to_string(),
                             vec![],
                         ));
                     }
@@ -223,17 +322,26 @@ fn phase_tail(heading: &mut PhaseHeading, rest: Part<'_>, premix: bool, errors: 
     }
     // A name without quotes is still a name: hover and outline have it while the maker mends it.
     if heading.name.is_none()
-        && let Some(name) = errors.last().filter(|e| e.fixes.iter().any(|f| f.title == QUOTE_IT))
+        && let Some(name) = errors
+            .last()
+            .filter(|e| e.fixes.iter().any(|f| f.title == QUOTE_IT))
     {
         let text = &rest.text[name.span.start as usize - rest.at..name.span.end as usize - rest.at];
-        heading.name = Some(Spanned::new(text.trim_matches(['(', ')', '\'']).into(), name.span));
+        heading.name = Some(Spanned::new(
+            text.trim_matches(['(', ')', '\'']).into(),
+            name.span,
+        ));
     }
 }
 
 const QUOTE_IT: &str = "Put it in quotes as the name";
 
 fn twice(part: Part<'_>, what: &str) -> SyntaxError {
-    *syntax(part.span(), format!("A second {what}: \"{}\". A heading has one.", part.text), vec![])
+    *syntax(
+        part.span(),
+        format!("A second {what}: \"{}\". A heading has one.", part.text),
+        vec![],
+    )
 }
 
 fn not_understood(part: Part<'_>, nameless: bool) -> SyntaxError {
@@ -246,10 +354,16 @@ fn not_understood(part: Part<'_>, nameless: bool) -> SyntaxError {
     let fixes = if nameless
         && !starts
         && !bare.is_empty()
-        && bare.chars().all(|c| c.is_alphanumeric() || scan::is_blank(c) || c == '-')
+        && bare
+            .chars()
+            .all(|c| c.is_alphanumeric() || scan::is_blank(c) || c == '-')
         && !bare.starts_with(|c: char| c.is_ascii_digit())
     {
-        vec![LineFix { title: QUOTE_IT.to_string(), span: part.span(), text: format!("\"{bare}\"") }]
+        vec![LineFix {
+            title: QUOTE_IT.to_string(),
+            span: part.span(),
+            text: format!("\"{bare}\""),
+        }]
     } else {
         vec![]
     };
@@ -257,37 +371,72 @@ fn not_understood(part: Part<'_>, nameless: bool) -> SyntaxError {
 }
 
 /// A quoted file, or a bare name that should be one.
-fn file<'a>(rest: Part<'a>, stop: &str, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<String>>, Part<'a>) {
+fn file<'a>(
+    rest: Part<'a>,
+    stop: &str,
+    errors: &mut Vec<SyntaxError>,
+) -> (Option<Spanned<String>>, Part<'a>) {
     if let Some(q) = scan::quoted(rest) {
         if !q.closed {
             errors.push(unclosed(q.inner));
         }
         return (Some(spanned(q.inner)), q.rest);
     }
-    let end = rest.words().find(|(_, w)| same(w, stop)).map_or(rest.text.len(), |(at, _)| at);
+    let end = rest
+        .words()
+        .find(|(_, w)| same(w, stop))
+        .map_or(rest.text.len(), |(at, _)| at);
     let name = rest.to(end).trim();
     if name.is_empty() {
         return (None, rest.from(end));
     }
-    let fix = LineFix { title: "Put the file in quotes".to_string(), span: name.span(), text: format!("\"{}\"", name.text) };
-    errors.push(*syntax(name.span(), format!("The formula's file stands in quotes: \"{}\".", name.text), vec![fix]));
+    let fix = LineFix {
+        title: "Put the file in quotes".to_string(),
+        span: name.span(),
+        text: format!("\"{}\"", name.text),
+    };
+    errors.push(*syntax(
+        name.span(),
+        format!("The formula's file stands in quotes: \"{}\".", name.text),
+        vec![fix],
+    ));
     (Some(spanned(name)), rest.from(end))
 }
 
 /// A code without blanks, then `of`; answers the code and what follows `of`.
-fn code_of<'a>(word: Part<'_>, rest: Part<'a>, such: &str, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<String>>, Option<Part<'a>>) {
+fn code_of<'a>(
+    word: Part<'_>,
+    rest: Part<'a>,
+    such: &str,
+    errors: &mut Vec<SyntaxError>,
+) -> (Option<Spanned<String>>, Option<Part<'a>>) {
     let of = rest.words().find(|(_, w)| same(w, "of")).map(|(at, _)| at);
     let code = rest.to(of.unwrap_or(rest.text.len())).trim();
     let after = of.map(|at| rest.from(at + 2).trim());
     if code.is_empty() {
-        errors.push(*syntax(word.span(), format!("The code is missing behind \"{}\", as in \"{such}\".", word.text), vec![]));
+        errors.push(*syntax(
+            word.span(),
+            format!(
+                "The code is missing behind \"{}\", as in \"{such}\".",
+                word.text
+            ),
+            vec![],
+        ));
         return (None, after);
     }
     if code.words().count() > 1 {
         let joined: Vec<&str> = code.words().map(|(_, w)| w).collect();
         let text = joined.join("-");
-        let fix = LineFix { title: format!("Write {text}"), span: code.span(), text };
-        errors.push(*syntax(code.span(), format!("A code holds no blank: \"{}\".", code.text), vec![fix]));
+        let fix = LineFix {
+            title: format!("Write {text}"),
+            span: code.span(),
+            text,
+        };
+        errors.push(*syntax(
+            code.span(),
+            format!("A code holds no blank: \"{}\".", code.text),
+            vec![fix],
+        ));
     }
     (Some(spanned(code)), after.filter(|p| !p.is_empty()))
 }
@@ -297,24 +446,40 @@ fn batch(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Headi
     let (code, of) = code_of(word, rest, such, errors);
     let Some(of) = of else {
         if code.is_some() {
-            errors.push(*syntax(rest.span(), format!("Of which formula? Write its file, as in \"{such}\"."), vec![]));
+            errors.push(*syntax(
+                rest.span(),
+                format!("Of which formula? Write its file, as in \"{such}\"."),
+                vec![],
+            ));
         }
-        return Heading::Batch { code, formula: None, version: None };
+        return Heading::Batch {
+            code,
+            formula: None,
+            version: None,
+        };
     };
     let (formula, tail) = file(of, "version", errors);
     let tail = tail.trim();
     let mut version = None;
     if !tail.is_empty() {
-        match scan::strip_prefix(tail.text, "version").map(|v| tail.from(tail.text.len() - v.len())) {
+        match scan::strip_prefix(tail.text, "version").map(|v| tail.from(tail.text.len() - v.len()))
+        {
             Some(v) if v.text.starts_with(scan::is_blank) => version = Some(spanned(v.trim())),
             _ => errors.push(*syntax(
                 tail.span(),
-                format!("\"{}\" is not understood here; \"version 4\" may follow the file.", tail.text),
+                format!(
+                    "\"{}\" is not understood here; \"version 4\" may follow the file.",
+                    tail.text
+                ),
                 vec![],
             )),
         }
     }
-    Heading::Batch { code, formula, version }
+    Heading::Batch {
+        code,
+        formula,
+        version,
+    }
 }
 
 fn lot(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Heading {
@@ -322,9 +487,17 @@ fn lot(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Heading
     let (code, of) = code_of(word, rest, such, errors);
     let Some(of) = of else {
         if code.is_some() {
-            errors.push(*syntax(rest.span(), format!("Of what? Name the ingredient, as in \"{such}\"."), vec![]));
+            errors.push(*syntax(
+                rest.span(),
+                format!("Of what? Name the ingredient, as in \"{such}\"."),
+                vec![],
+            ));
         }
-        return Heading::Lot { code, of: None, of_file: false };
+        return Heading::Lot {
+            code,
+            of: None,
+            of_file: false,
+        };
     };
     if let Some(q) = scan::quoted(of) {
         if !q.closed {
@@ -332,9 +505,24 @@ fn lot(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Heading
         }
         let more = q.rest.trim();
         if !more.is_empty() {
-            errors.push(*syntax(more.span(), format!("Nothing follows the quoted file; \"{}\" is not understood.", more.text), vec![]));
+            errors.push(*syntax(
+                more.span(),
+                format!(
+                    "Nothing follows the quoted file; \"{}\" is not understood.",
+                    more.text
+                ),
+                vec![],
+            ));
         }
-        return Heading::Lot { code, of: Some(spanned(q.inner)), of_file: true };
+        return Heading::Lot {
+            code,
+            of: Some(spanned(q.inner)),
+            of_file: true,
+        };
     }
-    Heading::Lot { code, of: Some(spanned(of)), of_file: false }
+    Heading::Lot {
+        code,
+        of: Some(spanned(of)),
+        of_file: false,
+    }
 }

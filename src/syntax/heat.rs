@@ -13,11 +13,17 @@ type Read<T> = Result<T, Box<SyntaxError>>;
 /// Degrees to a temperature.
 pub fn temperature(degrees: Decimal, fahrenheit: bool) -> Option<Temperature> {
     let celsius = if fahrenheit {
-        degrees.checked_sub(Decimal::from(32))?.checked_mul(Decimal::from(5))?.checked_div(Decimal::from(9))?
+        degrees
+            .checked_sub(Decimal::from(32))?
+            .checked_mul(Decimal::from(5))?
+            .checked_div(Decimal::from(9))?
     } else {
         degrees
     };
-    Some(Temperature { celsius, fahrenheit })
+    Some(Temperature {
+        celsius,
+        fahrenheit,
+    })
 }
 
 /// The temperature of a `warmth` pair, or the two of a range.
@@ -33,16 +39,26 @@ pub fn degrees(pairs: Pairs<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Opt
     let mut scales = [None, None];
     for child in pairs {
         let part = part_of(&child, base);
-        if number::is_figure(child.as_rule()) || matches!(child.as_rule(), Rule::celsius | Rule::fahrenheit | Rule::no_scale) {
+        if number::is_figure(child.as_rule())
+            || matches!(
+                child.as_rule(),
+                Rule::celsius | Rule::fahrenheit | Rule::no_scale
+            )
+        {
             let from = whole.map_or(part.at, |w| w.at);
-            whole = Some(Part::new(&base.text[from - base.at..part.at + part.text.len() - base.at], from));
+            whole = Some(Part::new(
+                &base.text[from - base.at..part.at + part.text.len() - base.at],
+                from,
+            ));
         }
         match child.as_rule() {
             Rule::celsius | Rule::fahrenheit | Rule::no_scale => {
                 let at = figures.len().max(1) - 1;
                 scales[at.min(1)] = Some((child.as_rule(), part_of(&child, base)));
             }
-            rule if number::is_figure(rule) => figures.push(number::value(&child, part_of(&child, base))?),
+            rule if number::is_figure(rule) => {
+                figures.push(number::value(&child, part_of(&child, base))?)
+            }
             _ => {}
         }
     }
@@ -53,8 +69,13 @@ pub fn degrees(pairs: Pairs<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Opt
         if rule == Rule::no_scale {
             return Err(scale_missing_at(whole, part));
         }
-        temperature(figures[at], rule == Rule::fahrenheit)
-            .ok_or_else(|| syntax(whole.span(), format!("\"{}\" is no temperature.", whole.text), vec![]))
+        temperature(figures[at], rule == Rule::fahrenheit).ok_or_else(|| {
+            syntax(
+                whole.span(),
+                format!("\"{}\" is no temperature.", whole.text),
+                vec![],
+            )
+        })
     };
     match figures.len() {
         0 => Err(scale_missing(whole)),
@@ -66,17 +87,32 @@ pub fn degrees(pairs: Pairs<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Opt
 /// `75` where a temperature is due.
 pub fn scale_missing(number: Part<'_>) -> Box<SyntaxError> {
     let text = number.text;
-    let fix = |scale: &str| LineFix { title: format!("Write {text} {scale}"), span: number.span(), text: format!("{text} {scale}") };
-    syntax(number.span(), format!("\"{text}\" has no scale. Write {text} °C or {text} °F."), vec![fix("°C"), fix("°F")])
+    let fix = |scale: &str| LineFix {
+        title: format!("Write {text} {scale}"),
+        span: number.span(),
+        text: format!("{text} {scale}"),
+    };
+    syntax(
+        number.span(),
+        format!("\"{text}\" has no scale. Write {text} °C or {text} °F."),
+        vec![fix("°C"), fix("°F")],
+    )
 }
 
 /// `75°`.
 fn scale_missing_at(whole: Part<'_>, sign: Part<'_>) -> Box<SyntaxError> {
     let number = Part::new(&whole.text[..sign.at - whole.at], whole.at).trim();
-    let fix = |scale: &str| LineFix { title: format!("Write {} {scale}", number.text), span: sign.span(), text: format!(" {scale}") };
+    let fix = |scale: &str| LineFix {
+        title: format!("Write {} {scale}", number.text),
+        span: sign.span(),
+        text: format!(" {scale}"),
+    };
     syntax(
         whole.span(),
-        format!("\"{}\" does not say which scale. Write {1} °C or {1} °F.", whole.text, number.text),
+        format!(
+            "\"{}\" does not say which scale. Write {1} °C or {1} °F.",
+            whole.text, number.text
+        ),
         vec![fix("°C"), fix("°F")],
     )
 }
@@ -105,8 +141,18 @@ pub fn heat(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<Option<Heat>> {
                     (None, Some(Rule::below)) => Heat::Below(low),
                     (None, Some(_)) => Heat::Above(low),
                     // `below 35-40 °C`: the lower is sure to be meant, as the upper is for `above`.
-                    (Some(high), Some(Rule::below)) => Heat::Below(if low.celsius <= high.celsius { low } else { high }),
-                    (Some(high), Some(_)) => Heat::Above(if low.celsius <= high.celsius { high } else { low }),
+                    (Some(high), Some(Rule::below)) => {
+                        Heat::Below(if low.celsius <= high.celsius {
+                            low
+                        } else {
+                            high
+                        })
+                    }
+                    (Some(high), Some(_)) => Heat::Above(if low.celsius <= high.celsius {
+                        high
+                    } else {
+                        low
+                    }),
                 });
             }
             _ => {}
@@ -123,7 +169,9 @@ pub fn minutes(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Decimal, Decimal)>
     for child in pair.into_inner() {
         match child.as_rule() {
             rule @ (Rule::minutes | Rule::hours | Rule::seconds | Rule::days) => unit = rule,
-            rule if number::is_figure(rule) => figures.push(number::value(&child, part_of(&child, base))?),
+            rule if number::is_figure(rule) => {
+                figures.push(number::value(&child, part_of(&child, base))?)
+            }
             _ => {}
         }
     }
@@ -137,7 +185,11 @@ pub fn minutes(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Decimal, Decimal)>
     let high = figures.last().and_then(in_minutes);
     match (low, high) {
         (Some(low), Some(high)) => Ok((low.min(high), low.max(high))),
-        _ => Err(syntax(whole.span(), format!("\"{}\" is no time.", whole.text), vec![])),
+        _ => Err(syntax(
+            whole.span(),
+            format!("\"{}\" is no time.", whole.text),
+            vec![],
+        )),
     }
 }
 

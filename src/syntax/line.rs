@@ -4,17 +4,30 @@ use super::grammar::LONGEST;
 use super::heading::Found;
 use super::measure::syntax;
 use super::scan::{self, Part, is_blank, same};
-use super::tree::{ErrorCode, Exception, FileKind, Heading, Line, LineFix, Node, SectionKind, SyntaxError};
+use super::tree::{
+    ErrorCode, Exception, FileKind, Heading, Line, LineFix, Node, SectionKind, SyntaxError,
+};
 use super::{amount, field, log, row, step, verbs, weighed, words};
 use crate::text::{Span, Spanned};
 
 /// Reads a line that stands in section `before`. A pure function of its arguments.
 pub fn read(kind: FileKind, before: SectionKind, text: &str) -> Line {
-    let mut line = Line { text: text.to_string(), section: before, node: Node::Blank, comment: None, exception: None, errors: Vec::new() };
+    let mut line = Line {
+        text: text.to_string(),
+        section: before,
+        node: Node::Blank,
+        comment: None,
+        exception: None,
+        errors: Vec::new(),
+    };
     let indented = text.starts_with(is_blank);
     // Notes are free text: only the left edge is looked at.
     if before == SectionKind::Notes && indented {
-        line.node = if text.chars().all(is_blank) { Node::Blank } else { Node::Note };
+        line.node = if text.chars().all(is_blank) {
+            Node::Blank
+        } else {
+            Node::Note
+        };
         return line;
     }
     let all = Part::new(text, 0);
@@ -36,8 +49,16 @@ pub fn read(kind: FileKind, before: SectionKind, text: &str) -> Line {
     }
     if body.text.len() > LONGEST {
         let message = format!("The line is longer than {LONGEST} bytes and is not read.");
-        line.errors.push(*syntax(body.to(body.first_word().len()).span(), message, vec![]));
-        line.node = if before == SectionKind::Notes { Node::Note } else { Node::Broken };
+        line.errors.push(*syntax(
+            body.to(body.first_word().len()).span(),
+            message,
+            vec![],
+        ));
+        line.node = if before == SectionKind::Notes {
+            Node::Note
+        } else {
+            Node::Broken
+        };
         return line;
     }
     if !indented && let Some(node) = heading(kind, before, body, &mut line) {
@@ -80,7 +101,10 @@ fn heading(kind: FileKind, before: SectionKind, body: Part<'_>, line: &mut Line)
 
 fn looks_meant(rest: Part<'_>) -> bool {
     let label = rest.first_word();
-    let short = label.chars().count() <= 3 && label.chars().any(|c| c.is_ascii_uppercase() || c.is_ascii_digit());
+    let short = label.chars().count() <= 3
+        && label
+            .chars()
+            .any(|c| c.is_ascii_uppercase() || c.is_ascii_digit());
     rest.is_empty() || short || label.starts_with(scan::is_quote)
 }
 
@@ -88,19 +112,26 @@ fn looks_meant(rest: Part<'_>) -> bool {
 fn stands_at_the_edge(kind: FileKind, section: SectionKind, body: Part<'_>) -> bool {
     match section {
         SectionKind::Top | SectionKind::Formula => {
-            field::colon(body).is_some() || kind == FileKind::Formula && amount::ends_in_amount(body)
+            field::colon(body).is_some()
+                || kind == FileKind::Formula && amount::ends_in_amount(body)
         }
         SectionKind::Batch | SectionKind::Lot => field::colon(body).is_some(),
         SectionKind::Phase | SectionKind::Premix => {
-            amount::ends_in_amount(row_without_purpose(body)) || verbs::begins_plainly(body) || scan::quoted(body).is_some()
+            amount::ends_in_amount(row_without_purpose(body))
+                || verbs::begins_plainly(body)
+                || scan::quoted(body).is_some()
         }
-        SectionKind::Method => verbs::begins(body) || body.text.starts_with(|c: char| c.is_ascii_digit()),
+        SectionKind::Method => {
+            verbs::begins(body) || body.text.starts_with(|c: char| c.is_ascii_digit())
+        }
         SectionKind::Weighed => {
             let mut errors = Vec::new();
             weighed::read(body, &mut errors);
             errors.is_empty()
         }
-        SectionKind::Log | SectionKind::Observations => body.text.starts_with(|c: char| c.is_ascii_digit() || c == '+'),
+        SectionKind::Log | SectionKind::Observations => body
+            .text
+            .starts_with(|c: char| c.is_ascii_digit() || c == '+'),
         SectionKind::Notes => true,
         SectionKind::Unknown => false,
     }
@@ -111,24 +142,39 @@ pub fn is_row_at_the_edge(text: &str) -> bool {
     if text.starts_with(is_blank) {
         return false;
     }
-    let body = Part::new(text, 0).to(scan::comment_start(text).unwrap_or(text.len())).trim();
-    !body.is_empty() && body.text.len() <= LONGEST && amount::ends_in_amount(row_without_purpose(body))
+    let body = Part::new(text, 0)
+        .to(scan::comment_start(text).unwrap_or(text.len()))
+        .trim();
+    !body.is_empty()
+        && body.text.len() <= LONGEST
+        && amount::ends_in_amount(row_without_purpose(body))
 }
 
 fn row_without_purpose(body: Part<'_>) -> Part<'_> {
-    match body.words().filter(|(at, w)| *at > 0 && same(w, "as")).last() {
+    match body
+        .words()
+        .filter(|(at, w)| *at > 0 && same(w, "as"))
+        .last()
+    {
         Some((at, _)) if amount::ends_in_amount(body.to(at)) => body.to(at).trim_end(),
         _ => body,
     }
 }
 
 /// A line of its section.
-fn inside(kind: FileKind, section: SectionKind, body: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
+fn inside(
+    kind: FileKind,
+    section: SectionKind,
+    body: Part<'_>,
+    errors: &mut Vec<SyntaxError>,
+) -> Node {
     if let Some(node) = indented_heading(kind, section, body, errors) {
         return node;
     }
     match section {
-        SectionKind::Top | SectionKind::Formula | SectionKind::Batch | SectionKind::Lot => head(kind, section, body, errors),
+        SectionKind::Top | SectionKind::Formula | SectionKind::Batch | SectionKind::Lot => {
+            head(kind, section, body, errors)
+        }
         SectionKind::Phase | SectionKind::Premix => {
             if verbs::begins_plainly(body) && !amount::ends_in_amount(row_without_purpose(body)) {
                 return Node::Step(step::read(body, errors));
@@ -145,7 +191,12 @@ fn inside(kind: FileKind, section: SectionKind, body: Part<'_>, errors: &mut Vec
 }
 
 /// Under `formula`, `batch`, `lot`, and before the first heading: fields alone.
-fn head(kind: FileKind, section: SectionKind, body: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
+fn head(
+    kind: FileKind,
+    section: SectionKind,
+    body: Part<'_>,
+    errors: &mut Vec<SyntaxError>,
+) -> Node {
     let (owner, owner_section) = match kind {
         FileKind::Formula => ("formula", SectionKind::Formula),
         FileKind::Batch => ("batch", SectionKind::Batch),
@@ -158,8 +209,15 @@ fn head(kind: FileKind, section: SectionKind, body: Part<'_>, errors: &mut Vec<S
         return row::read(body, errors);
     }
     let message = match section {
-        SectionKind::Top => format!("\"{}\" stands before the first heading. A file of this kind begins with \"{owner}\".", body.text),
-        _ => format!("\"{}\" is not understood: under \"{owner}\" stand fields, such as \"{}\".", body.text, such(kind)),
+        SectionKind::Top => format!(
+            "\"{}\" stands before the first heading. A file of this kind begins with \"{owner}\".",
+            body.text
+        ),
+        _ => format!(
+            "\"{}\" is not understood: under \"{owner}\" stand fields, such as \"{}\".",
+            body.text,
+            such(kind)
+        ),
     };
     errors.push(*syntax(body.span(), message, vec![]));
     Node::Broken
@@ -174,30 +232,58 @@ fn such(kind: FileKind) -> &'static str {
 }
 
 /// `  phase B "oil" at 75 °C`: a heading that was indented by mistake.
-fn indented_heading(kind: FileKind, section: SectionKind, body: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Node> {
-    if body.at == 0 || matches!(section, SectionKind::Notes | SectionKind::Unknown | SectionKind::Observations | SectionKind::Log) {
+fn indented_heading(
+    kind: FileKind,
+    section: SectionKind,
+    body: Part<'_>,
+    errors: &mut Vec<SyntaxError>,
+) -> Option<Node> {
+    if body.at == 0
+        || matches!(
+            section,
+            SectionKind::Notes
+                | SectionKind::Unknown
+                | SectionKind::Observations
+                | SectionKind::Log
+        )
+    {
         return None;
     }
     let found = Found::exact(kind, body)?;
     let mut faults = Vec::new();
     found.read(&mut faults);
-    if !faults.is_empty() || found.section == SectionKind::Formula && section == SectionKind::Method {
+    if !faults.is_empty() || found.section == SectionKind::Formula && section == SectionKind::Method
+    {
         return None;
     }
-    let bare = matches!(found.section, SectionKind::Phase | SectionKind::Premix) && amount::ends_in_amount(body);
+    let bare = matches!(found.section, SectionKind::Phase | SectionKind::Premix)
+        && amount::ends_in_amount(body);
     if bare {
         return None;
     }
     errors.push(*syntax(
         body.span(),
-        format!("A heading begins at the left edge: \"{}\" is indented.", body.text),
-        vec![LineFix { title: "Move it to the left edge".to_string(), span: Span::new(0, body.at), text: String::new() }],
+        format!(
+            "A heading begins at the left edge: \"{}\" is indented.",
+            body.text
+        ),
+        vec![LineFix {
+            title: "Move it to the left edge".to_string(),
+            span: Span::new(0, body.at),
+            text: String::new(),
+        }],
     ));
     Some(Node::Broken)
 }
 
 /// At the left edge, neither keyword nor row nor field.
-fn broken_heading(kind: FileKind, before: SectionKind, body: Part<'_>, section: &mut SectionKind, errors: &mut Vec<SyntaxError>) -> Node {
+fn broken_heading(
+    kind: FileKind,
+    before: SectionKind,
+    body: Part<'_>,
+    section: &mut SectionKind,
+    errors: &mut Vec<SyntaxError>,
+) -> Node {
     if let Some(found) = Found::near(kind, body) {
         *section = found.section;
         return found.read(errors);
@@ -213,11 +299,19 @@ fn broken_heading(kind: FileKind, before: SectionKind, body: Part<'_>, section: 
     }
     *section = SectionKind::Unknown;
     let takes_rows = matches!(before, SectionKind::Phase | SectionKind::Premix);
-    let way = if takes_rows { " A row ends in its amount." } else { "" };
+    let way = if takes_rows {
+        " A row ends in its amount."
+    } else {
+        ""
+    };
     errors.push(SyntaxError {
         code: ErrorCode::Syntax,
         span: body.span(),
-        message: format!("\"{}\" is no heading. Headings are {}.{way}", body.text, words::headings_listed(kind)),
+        message: format!(
+            "\"{}\" is no heading. Headings are {}.{way}",
+            body.text,
+            words::headings_listed(kind)
+        ),
         fixes: vec![],
     });
     Node::Heading(Heading::Broken)
@@ -228,7 +322,10 @@ fn exception(comment: Part<'_>) -> Option<Exception> {
     let text = comment.from(1).trim();
     let rest = scan::strip_prefix(text.text, "except").filter(|r| r.starts_with(is_blank))?;
     let rest = text.from(text.text.len() - rest.len()).trim();
-    let end = rest.text.find(|c: char| !(c.is_ascii_alphanumeric() || c == '-')).unwrap_or(rest.text.len());
+    let end = rest
+        .text
+        .find(|c: char| !(c.is_ascii_alphanumeric() || c == '-'))
+        .unwrap_or(rest.text.len());
     if end == 0 {
         return None;
     }

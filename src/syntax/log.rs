@@ -5,14 +5,19 @@ use super::heat;
 use super::measure::{Figures, syntax};
 use super::number;
 use super::scan::{Part, same};
-use super::tree::{Event, LineFix, LogLine, LogTime, Measure, Node, Observation, SyntaxError, WeightReading};
+use super::tree::{
+    Event, LineFix, LogLine, LogTime, Measure, Node, Observation, SyntaxError, WeightReading,
+};
 use crate::chem::units::Dimension;
 use crate::text::Spanned;
 use pest::iterators::Pairs;
 
 pub fn log(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     let (time, rest) = time(line.trim(), errors);
-    Node::Log(LogLine { time, events: events(rest, errors) })
+    Node::Log(LogLine {
+        time,
+        events: events(rest, errors),
+    })
 }
 
 /// Without a day, an observation is a note.
@@ -22,11 +27,17 @@ pub fn observation(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     if time.is_none() && errors.is_empty() {
         return Node::Note;
     }
-    Node::Observation(Observation { time, events: events(rest, errors) })
+    Node::Observation(Observation {
+        time,
+        events: events(rest, errors),
+    })
 }
 
 fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<LogTime>>, Part<'a>) {
-    if !line.text.starts_with(|c: char| c.is_ascii_digit() || c == '+') {
+    if !line
+        .text
+        .starts_with(|c: char| c.is_ascii_digit() || c == '+')
+    {
         return (None, line);
     }
     let Some(pair) = grammar::pair(Rule::log_start, line) else {
@@ -34,8 +45,11 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
     };
     let part = part_of(&pair, line);
     let rest = line.from(part.text.len());
-    let rest =
-        Part::new(rest.text.trim_start_matches([',']), rest.at + (rest.text.len() - rest.text.trim_start_matches([',']).len())).trim();
+    let rest = Part::new(
+        rest.text.trim_start_matches([',']),
+        rest.at + (rest.text.len() - rest.text.trim_start_matches([',']).len()),
+    )
+    .trim();
     let mut date = None;
     let mut clock = None;
     let mut day = None;
@@ -45,20 +59,35 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
             Rule::date if is_date(child_part.text) => date = Some(child_part.text.to_string()),
             Rule::clock => {
                 clock = minutes_of(child_part.text).or_else(|| {
-                    errors.push(*syntax(child_part.span(), format!("\"{}\" is no time of day: 00:00 to 23:59.", child_part.text), vec![]));
+                    errors.push(*syntax(
+                        child_part.span(),
+                        format!("\"{}\" is no time of day: 00:00 to 23:59.", child_part.text),
+                        vec![],
+                    ));
                     None
                 })
             }
             Rule::date => errors.push(*syntax(
                 child_part.span(),
-                format!("\"{}\" is no date of the calendar: write year-month-day, as in 2026-03-14.", child_part.text),
+                format!(
+                    "\"{}\" is no date of the calendar: write year-month-day, as in 2026-03-14.",
+                    child_part.text
+                ),
                 vec![],
             )),
             Rule::day => {
-                let digits: String = child_part.text.chars().filter(char::is_ascii_digit).collect();
+                let digits: String = child_part
+                    .text
+                    .chars()
+                    .filter(char::is_ascii_digit)
+                    .collect();
                 match digits.parse() {
                     Ok(n) => day = Some(n),
-                    Err(_) => errors.push(*syntax(child_part.span(), format!("\"{}\" is too many days.", child_part.text), vec![])),
+                    Err(_) => errors.push(*syntax(
+                        child_part.span(),
+                        format!("\"{}\" is too many days.", child_part.text),
+                        vec![],
+                    )),
                 }
             }
             _ => {}
@@ -82,7 +111,12 @@ fn minutes_of(clock: &str) -> Option<u16> {
 /// A day of the calendar, leap years and all.
 pub fn is_date(text: &str) -> bool {
     let mut numbers = text.split('-').map(str::parse::<u32>);
-    let (Some(Ok(year)), Some(Ok(month)), Some(Ok(day)), None) = (numbers.next(), numbers.next(), numbers.next(), numbers.next()) else {
+    let (Some(Ok(year)), Some(Ok(month)), Some(Ok(day)), None) = (
+        numbers.next(),
+        numbers.next(),
+        numbers.next(),
+        numbers.next(),
+    ) else {
         return false;
     };
     let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
@@ -107,7 +141,11 @@ fn events(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Vec<Spanned<Event>> 
             Some(b'(') => depth += 1,
             Some(b')') => depth = depth.saturating_sub(1),
             Some(b',') if depth > 0 => continue,
-            Some(b',') if at > 0 && bytes[at - 1].is_ascii_digit() && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) => {
+            Some(b',')
+                if at > 0
+                    && bytes[at - 1].is_ascii_digit()
+                    && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) =>
+            {
                 continue;
             }
             Some(b',') | None => {
@@ -165,7 +203,9 @@ fn reading(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
             Rule::combined => combined = true,
             Rule::tare => kind = WeightReading::Tare,
             Rule::gross => kind = WeightReading::Gross,
-            rule @ (Rule::celsius | Rule::fahrenheit | Rule::no_scale | Rule::dose_unit) => scale = Some(rule),
+            rule @ (Rule::celsius | Rule::fahrenheit | Rule::no_scale | Rule::dose_unit) => {
+                scale = Some(rule)
+            }
             rule if number::is_figure(rule) => figure = Some(part_of(&child, part)),
             _ => {}
         }
@@ -174,12 +214,25 @@ fn reading(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
         Some(Rule::dose_unit) => {
             let figures = Figures::of(pairs, part)?;
             // `25 %` of something is no weight.
-            if figures.unit.is_some_and(|u| u.text.starts_with(['%', '\u{FF05}'])) {
+            if figures
+                .unit
+                .is_some_and(|u| u.text.starts_with(['%', '\u{FF05}']))
+            {
                 return None;
             }
-            Some(figures.measure().map(|weight| Event::Weight { vessel, weight, reading: kind }))
+            Some(figures.measure().map(|weight| Event::Weight {
+                vessel,
+                weight,
+                reading: kind,
+            }))
         }
-        Some(_) => Some(heat::degrees(pairs, part).map(|(at, _)| Event::Temperature { vessel, at, combined })),
+        Some(_) => Some(
+            heat::degrees(pairs, part).map(|(at, _)| Event::Temperature {
+                vessel,
+                at,
+                combined,
+            }),
+        ),
         // `A 76`: a vessel and a number without a unit.
         None => vessel.and(figure).map(|number| Err(bare(number))),
     }
@@ -203,7 +256,11 @@ fn sample(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
     };
     Some(figures.measure().and_then(|m| match m.unit.dimension() {
         Dimension::Mass => Ok(Event::Sample(m)),
-        _ => Err(syntax(figures.whole.span().cover(unit.span()), "A sample is weighed: write it in grams.".to_owned(), vec![])),
+        _ => Err(syntax(
+            figures.whole.span().cover(unit.span()),
+            "A sample is weighed: write it in grams.".to_owned(),
+            vec![],
+        )),
     }))
 }
 
@@ -224,7 +281,11 @@ fn ph_of(pairs: Pairs<'_, Rule>, part: Part<'_>, sample: bool) -> Read {
             _ => {}
         }
     }
-    Some(Ok(Event::Ph { value: value?, how, sample }))
+    Some(Ok(Event::Ph {
+        value: value?,
+        how,
+        sample,
+    }))
 }
 
 fn add(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
@@ -242,17 +303,36 @@ fn add(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
         }
     }
     // The last `to` or `into` names the vessel.
-    let into = what.words().filter(|(at, w)| *at > 0 && (same(w, "to") || same(w, "into"))).last().map(|(at, w)| (at, at + w.len()));
+    let into = what
+        .words()
+        .filter(|(at, w)| *at > 0 && (same(w, "to") || same(w, "into")))
+        .last()
+        .map(|(at, w)| (at, at + w.len()));
     let (what, into) = match into {
-        Some((at, end)) if !what.from(end).trim().is_empty() => (what.to(at).trim_end(), Some(what.from(end).trim().text.to_string())),
+        Some((at, end)) if !what.from(end).trim().is_empty() => (
+            what.to(at).trim_end(),
+            Some(what.from(end).trim().text.to_string()),
+        ),
         _ => (what, None),
     };
-    Some(Ok(Event::Add { amount, what: what.text.to_string(), into }))
+    Some(Ok(Event::Add {
+        amount,
+        what: what.text.to_string(),
+        into,
+    }))
 }
 
 fn weightless(number: Part<'_>) -> Box<SyntaxError> {
-    let fix = LineFix { title: format!("Write {} g", number.text), span: number.span(), text: format!("{} g", number.text) };
-    syntax(number.span(), format!("\"{0}\" has no unit. Write {0} g.", number.text), vec![fix])
+    let fix = LineFix {
+        title: format!("Write {} g", number.text),
+        span: number.span(),
+        text: format!("{} g", number.text),
+    };
+    syntax(
+        number.span(),
+        format!("\"{0}\" has no unit. Write {0} g.", number.text),
+        vec![fix],
+    )
 }
 
 fn bare(number: Part<'_>) -> Box<SyntaxError> {
@@ -261,5 +341,12 @@ fn bare(number: Part<'_>) -> Box<SyntaxError> {
         span: number.span(),
         text: format!("{} {unit}", number.text),
     };
-    syntax(number.span(), format!("\"{0}\" has no unit. Write {0} °C, {0} °F or {0} g.", number.text), vec![fix("°C"), fix("°F"), fix("g")])
+    syntax(
+        number.span(),
+        format!(
+            "\"{0}\" has no unit. Write {0} °C, {0} °F or {0} g.",
+            number.text
+        ),
+        vec![fix("°C"), fix("°F"), fix("g")],
+    )
 }

@@ -10,7 +10,11 @@ impl Line {
         self.section == other.section
             && self.exception.as_ref().map(said) == other.exception.as_ref().map(said)
             && self.comment.map(|c| self.text_of(c)) == other.comment.map(|c| other.text_of(c))
-            && self.errors.iter().map(|e| (e.code, &e.message)).eq(other.errors.iter().map(|e| (e.code, &e.message)))
+            && self
+                .errors
+                .iter()
+                .map(|e| (e.code, &e.message))
+                .eq(other.errors.iter().map(|e| (e.code, &e.message)))
             && same_node(self, other)
     }
 }
@@ -22,7 +26,9 @@ fn said(exception: &Exception) -> (&str, &str) {
 fn same_node(a: &Line, b: &Line) -> bool {
     match (&a.node, &b.node) {
         // These hold their words in the line alone.
-        (Node::Note | Node::Kept | Node::Broken, _) => a.node == b.node && a.text_of(a.body_span()) == b.text_of(b.body_span()),
+        (Node::Note | Node::Kept | Node::Broken, _) => {
+            a.node == b.node && a.text_of(a.body_span()) == b.text_of(b.body_span())
+        }
         (a, b) => bare(a) == bare(b),
     }
 }
@@ -31,11 +37,20 @@ fn same_node(a: &Line, b: &Line) -> bool {
 pub fn bare(node: &Node) -> Node {
     match node {
         Node::Heading(h) => Node::Heading(heading(h)),
-        Node::Field(f) => Node::Field(Field { key: text(&f.key), value: text(&f.value), read: FieldValue::Words }),
-        Node::Row(r) => {
-            Node::Row(Row { name: text(&r.name), file: r.file, amount: at(amount(&r.amount.value)), purpose: r.purpose.as_ref().map(text) })
-        }
-        Node::Step(s) => Node::Step(Step { clauses: s.clauses.iter().map(clause).collect() }),
+        Node::Field(f) => Node::Field(Field {
+            key: text(&f.key),
+            value: text(&f.value),
+            read: FieldValue::Words,
+        }),
+        Node::Row(r) => Node::Row(Row {
+            name: text(&r.name),
+            file: r.file,
+            amount: at(amount(&r.amount.value)),
+            purpose: r.purpose.as_ref().map(text),
+        }),
+        Node::Step(s) => Node::Step(Step {
+            clauses: s.clauses.iter().map(clause).collect(),
+        }),
         Node::Weighed(w) => Node::Weighed(Weighed {
             name: text(&w.name),
             file: w.file,
@@ -44,8 +59,14 @@ pub fn bare(node: &Node) -> Node {
             planned: w.planned.map(measure),
             lot: w.lot.as_ref().map(text),
         }),
-        Node::Log(l) => Node::Log(LogLine { time: time(&l.time), events: events(&l.events) }),
-        Node::Observation(o) => Node::Observation(Observation { time: time(&o.time), events: events(&o.events) }),
+        Node::Log(l) => Node::Log(LogLine {
+            time: time(&l.time),
+            events: events(&l.events),
+        }),
+        Node::Observation(o) => Node::Observation(Observation {
+            time: time(&o.time),
+            events: events(&o.events),
+        }),
         Node::Blank | Node::Comment | Node::Note | Node::Broken | Node::Kept => node.clone(),
     }
 }
@@ -67,15 +88,24 @@ fn copy<T: Clone>(t: &Option<Spanned<T>>) -> Option<Spanned<T>> {
 }
 
 fn measure(m: Measure) -> Measure {
-    Measure { value_span: Span::default(), unit_span: Span::default(), ..m }
+    Measure {
+        value_span: Span::default(),
+        unit_span: Span::default(),
+        ..m
+    }
 }
 
 fn amount(a: &Amount) -> Amount {
     match *a {
         Amount::Measured(m) => Amount::Measured(measure(m)),
-        Amount::Fill { to } => Amount::Fill { to: to.map(measure) },
+        Amount::Fill { to } => Amount::Fill {
+            to: to.map(measure),
+        },
         Amount::Enough { ph, about, at_most } => Amount::Enough {
-            ph: ph.map(|p| PhTarget { value: p.value, span: Span::default() }),
+            ph: ph.map(|p| PhTarget {
+                value: p.value,
+                span: Span::default(),
+            }),
             about: about.map(measure),
             at_most: at_most.map(measure),
         },
@@ -88,9 +118,26 @@ fn heading(h: &Heading) -> Heading {
         Heading::Formula { name } => Heading::Formula { name: copy(name) },
         Heading::Phase(p) => Heading::Phase(phase(p)),
         Heading::Premix(p) => Heading::Premix(phase(p)),
-        Heading::Batch { code, formula, version } => Heading::Batch { code: copy(code), formula: copy(formula), version: copy(version) },
-        Heading::Lot { code, of, of_file } => Heading::Lot { code: copy(code), of: copy(of), of_file: *of_file },
-        Heading::Method | Heading::Notes | Heading::Weighed | Heading::Log | Heading::Observations | Heading::Broken => h.clone(),
+        Heading::Batch {
+            code,
+            formula,
+            version,
+        } => Heading::Batch {
+            code: copy(code),
+            formula: copy(formula),
+            version: copy(version),
+        },
+        Heading::Lot { code, of, of_file } => Heading::Lot {
+            code: copy(code),
+            of: copy(of),
+            of_file: *of_file,
+        },
+        Heading::Method
+        | Heading::Notes
+        | Heading::Weighed
+        | Heading::Log
+        | Heading::Observations
+        | Heading::Broken => h.clone(),
     }
 }
 
@@ -128,10 +175,20 @@ fn events(events: &[Spanned<Event>]) -> Vec<Spanned<Event>> {
         .iter()
         .map(|e| {
             at(match &e.value {
-                Event::Weight { vessel, weight, reading } => {
-                    Event::Weight { vessel: vessel.clone(), weight: measure(*weight), reading: *reading }
-                }
-                Event::Add { amount, what, into } => Event::Add { amount: amount.map(measure), what: what.clone(), into: into.clone() },
+                Event::Weight {
+                    vessel,
+                    weight,
+                    reading,
+                } => Event::Weight {
+                    vessel: vessel.clone(),
+                    weight: measure(*weight),
+                    reading: *reading,
+                },
+                Event::Add { amount, what, into } => Event::Add {
+                    amount: amount.map(measure),
+                    what: what.clone(),
+                    into: into.clone(),
+                },
                 Event::Yield(m) => Event::Yield(measure(*m)),
                 Event::Sample(m) => Event::Sample(measure(*m)),
                 other => other.clone(),

@@ -20,19 +20,35 @@ pub struct Figures<'a> {
 
 impl<'a> Figures<'a> {
     /// From the children of a pair that holds `(range | figure) ~ unit?`.
-    pub fn of(children: impl Iterator<Item = Pair<'a, Rule>>, base: Part<'a>) -> Option<Figures<'a>> {
+    pub fn of(
+        children: impl Iterator<Item = Pair<'a, Rule>>,
+        base: Part<'a>,
+    ) -> Option<Figures<'a>> {
         let mut found: Option<Figures<'a>> = None;
         for child in children {
             let part = part_of(&child, base);
             match child.as_rule() {
                 Rule::range_end => {
-                    if let (Some(f), Some(last)) = (&mut found, child.into_inner().find(|c| number::is_figure(c.as_rule()))) {
+                    if let (Some(f), Some(last)) = (
+                        &mut found,
+                        child.into_inner().find(|c| number::is_figure(c.as_rule())),
+                    ) {
                         let last_part = part_of(&last, base);
-                        f.whole = Part::new(&base.text[f.whole.at - base.at..part.at + part.text.len() - base.at], f.whole.at);
+                        f.whole = Part::new(
+                            &base.text[f.whole.at - base.at..part.at + part.text.len() - base.at],
+                            f.whole.at,
+                        );
                         f.last = Some((last, last_part));
                     }
                 }
-                rule if number::is_figure(rule) => found = Some(Figures { first: (child, part), last: None, whole: part, unit: None }),
+                rule if number::is_figure(rule) => {
+                    found = Some(Figures {
+                        first: (child, part),
+                        last: None,
+                        whole: part,
+                        unit: None,
+                    })
+                }
                 Rule::unit | Rule::dose_unit => {
                     if let Some(f) = &mut found {
                         f.unit = Some(part);
@@ -53,10 +69,17 @@ impl<'a> Figures<'a> {
     }
 
     fn range_fault(&self, last: Part<'_>) -> Box<SyntaxError> {
-        let fix = |text: &str| LineFix { title: format!("Write {text}"), span: self.whole.span(), text: text.to_string() };
+        let fix = |text: &str| LineFix {
+            title: format!("Write {text}"),
+            span: self.whole.span(),
+            text: text.to_string(),
+        };
         syntax(
             self.whole.span(),
-            format!("\"{}\" is a range; an amount is one number. Write the one that you weigh.", self.whole.text),
+            format!(
+                "\"{}\" is a range; an amount is one number. Write the one that you weigh.",
+                self.whole.text
+            ),
             vec![fix(self.first.1.text), fix(last.text)],
         )
     }
@@ -68,14 +91,24 @@ impl<'a> Figures<'a> {
             return Err(unit_missing(self.whole));
         };
         match unit(unit_part.text) {
-            Some(unit) => Ok(Measure { value, unit, value_span: self.whole.span(), unit_span: unit_part.span() }),
+            Some(unit) => Ok(Measure {
+                value,
+                unit,
+                value_span: self.whole.span(),
+                unit_span: unit_part.span(),
+            }),
             None => Err(unknown_unit(self.whole, unit_part, value)),
         }
     }
 }
 
 pub fn syntax(span: Span, message: String, fixes: Vec<LineFix>) -> Box<SyntaxError> {
-    Box::new(SyntaxError { code: ErrorCode::Syntax, span, message, fixes })
+    Box::new(SyntaxError {
+        code: ErrorCode::Syntax,
+        span,
+        message,
+        fixes,
+    })
 }
 
 /// The unit that `text` spells; a point behind an abbreviation is no part of it.
@@ -84,7 +117,9 @@ pub fn unit(text: &str) -> Option<Unit> {
         "%" | "\u{FF05}" => Some(Unit::Percent),
         "g" => Some(Unit::Gram),
         _ if text.starts_with(['%', '\u{FF05}']) => {
-            let rest = text.trim_start_matches(['%', '\u{FF05}']).trim_start_matches(super::scan::is_blank);
+            let rest = text
+                .trim_start_matches(['%', '\u{FF05}'])
+                .trim_start_matches(super::scan::is_blank);
             super::scan::same(rest, "w/w").then_some(Unit::Percent)
         }
         _ => Unit::parse(text).or_else(|| Unit::parse(text.strip_suffix('.')?)),
@@ -93,8 +128,16 @@ pub fn unit(text: &str) -> Option<Unit> {
 
 fn unit_missing(number: Part<'_>) -> Box<SyntaxError> {
     let end = Span::new(number.span().range().end, number.span().range().end);
-    let fix = |unit: &str| LineFix { title: format!("Write {} {unit}", number.text), span: end, text: format!(" {unit}") };
-    syntax(number.span(), format!("\"{0}\" has no unit. Write {0} % or {0} g.", number.text), vec![fix("%"), fix("g")])
+    let fix = |unit: &str| LineFix {
+        title: format!("Write {} {unit}", number.text),
+        span: end,
+        text: format!(" {unit}"),
+    };
+    syntax(
+        number.span(),
+        format!("\"{0}\" has no unit. Write {0} % or {0} g.", number.text),
+        vec![fix("%"), fix("g")],
+    )
 }
 
 /// Units that makers write and that are not read, with the way out.
@@ -117,7 +160,9 @@ fn way(unit: &str) -> Option<Way> {
         "kilo" | "kilos" | "kgs" => Way::Spelling("kg"),
         "cc" | "mls" | "ccm" | "cm3" | "cm³" => Way::Spelling("mL"),
         "ltr" | "lt" => Way::Spelling("L"),
-        "pct" | "prozent" | "pc" | "wt%" | "w%" | "wt.%" | "gew%" | "percents" => Way::Spelling("%"),
+        "pct" | "prozent" | "pc" | "wt%" | "w%" | "wt.%" | "gew%" | "percents" => {
+            Way::Spelling("%")
+        }
         "ozs" => Way::Spelling("oz"),
         "pts" | "pt" => Way::Spelling("parts"),
         "ppm" => Way::Times(Decimal::new(1, 4), "%"),
@@ -125,8 +170,9 @@ fn way(unit: &str) -> Option<Way> {
         "mcg" | "ug" | "µg" | "μg" => Way::Times(Decimal::new(1, 3), "mg"),
         "cl" => Way::Times(Decimal::TEN, "mL"),
         "dl" => Way::Times(Decimal::ONE_HUNDRED, "mL"),
-        "cup" | "cups" | "tbsp" | "tbsps" | "tbs" | "tablespoon" | "tablespoons" | "pinch" | "pinches" | "dash" | "dashes" | "scoop"
-        | "scoops" | "spoon" | "spoons" | "handful" | "ts" => Way::Weigh,
+        "cup" | "cups" | "tbsp" | "tbsps" | "tbs" | "tablespoon" | "tablespoons" | "pinch"
+        | "pinches" | "dash" | "dashes" | "scoop" | "scoops" | "spoon" | "spoons" | "handful"
+        | "ts" => Way::Weigh,
         _ if lower.starts_with('%') => Way::ByWeight,
         _ => return None,
     })
@@ -141,25 +187,55 @@ pub fn looks_like_unit(word: &str) -> bool {
 fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxError> {
     let span = unit.span();
     let whole = number.span().cover(span);
-    let replace = |text: String, span: Span| LineFix { title: format!("Write {text}"), span, text };
+    let replace = |text: String, span: Span| LineFix {
+        title: format!("Write {text}"),
+        span,
+        text,
+    };
     let (message, fixes) = match way(unit.text) {
-        Some(Way::Spelling(known)) => (format!("The unit \"{}\" is written {known}.", unit.text), vec![replace(known.to_string(), span)]),
+        Some(Way::Spelling(known)) => (
+            format!("The unit \"{}\" is written {known}.", unit.text),
+            vec![replace(known.to_string(), span)],
+        ),
         Some(Way::Times(factor, known)) => match value.checked_mul(factor) {
             Some(v) => {
                 let text = format!("{} {known}", v.normalize());
-                (format!("The unit \"{}\" is not read; {} {} is {text}.", unit.text, number.text, unit.text), vec![replace(text, whole)])
+                (
+                    format!(
+                        "The unit \"{}\" is not read; {} {} is {text}.",
+                        unit.text, number.text, unit.text
+                    ),
+                    vec![replace(text, whole)],
+                )
             }
             None => (units_known(unit.text), vec![]),
         },
-        Some(Way::Weigh) => (format!("\"{}\" cannot be weighed out: put it on the scale once and write the grams.", unit.text), vec![]),
-        Some(Way::ByWeight) => {
-            (format!("\"{}\": a percentage in a row is by weight of the whole. Write % or the weight.", unit.text), vec![])
-        }
+        Some(Way::Weigh) => (
+            format!(
+                "\"{}\" cannot be weighed out: put it on the scale once and write the grams.",
+                unit.text
+            ),
+            vec![],
+        ),
+        Some(Way::ByWeight) => (
+            format!(
+                "\"{}\": a percentage in a row is by weight of the whole. Write % or the weight.",
+                unit.text
+            ),
+            vec![],
+        ),
         None => (units_known(unit.text), vec![]),
     };
-    Box::new(SyntaxError { code: ErrorCode::UnknownUnit, span, message, fixes })
+    Box::new(SyntaxError {
+        code: ErrorCode::UnknownUnit,
+        span,
+        message,
+        fixes,
+    })
 }
 
 fn units_known(unit: &str) -> String {
-    format!("\"{unit}\" is no unit. Units are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, drops and parts.")
+    format!(
+        "\"{unit}\" is no unit. Units are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, drops and parts."
+    )
 }

@@ -8,7 +8,16 @@ use rust_decimal::Decimal;
 
 /// True of the rules that `figure` is made of.
 pub fn is_figure(rule: Rule) -> bool {
-    matches!(rule, Rule::easy | Rule::plain | Rule::comma_clash | Rule::group_clash | Rule::grouped | Rule::vulgar | Rule::slashed)
+    matches!(
+        rule,
+        Rule::easy
+            | Rule::plain
+            | Rule::comma_clash
+            | Rule::group_clash
+            | Rule::grouped
+            | Rule::vulgar
+            | Rule::slashed
+    )
 }
 
 /// The exact value of a figure.
@@ -64,16 +73,38 @@ fn short(text: &str) -> Option<Decimal> {
     Some(Decimal::new(value, scale.unwrap_or(0)))
 }
 
-fn fault(code: ErrorCode, part: Part<'_>, message: String, fixes: Vec<LineFix>) -> Box<SyntaxError> {
-    Box::new(SyntaxError { code, span: part.span(), message, fixes })
+fn fault(
+    code: ErrorCode,
+    part: Part<'_>,
+    message: String,
+    fixes: Vec<LineFix>,
+) -> Box<SyntaxError> {
+    Box::new(SyntaxError {
+        code,
+        span: part.span(),
+        message,
+        fixes,
+    })
 }
 
 fn write(part: Part<'_>, text: String) -> LineFix {
-    LineFix { title: format!("Write {text}"), span: part.span(), text }
+    LineFix {
+        title: format!("Write {text}"),
+        span: part.span(),
+        text,
+    }
 }
 
 fn too_long(part: Part<'_>) -> Box<SyntaxError> {
-    fault(ErrorCode::Syntax, part, format!("\"{}\" has more digits than can be kept exactly; round it.", part.text), vec![])
+    fault(
+        ErrorCode::Syntax,
+        part,
+        format!(
+            "\"{}\" has more digits than can be kept exactly; round it.",
+            part.text
+        ),
+        vec![],
+    )
 }
 
 fn comma_clash(part: Part<'_>) -> Box<SyntaxError> {
@@ -83,26 +114,36 @@ fn comma_clash(part: Part<'_>) -> Box<SyntaxError> {
     fault(
         ErrorCode::AmbiguousNumber,
         part,
-        format!("\"{text}\" can be read two ways: {thousands} or {decimal}. Write the one that you mean."),
+        format!(
+            "\"{text}\" can be read two ways: {thousands} or {decimal}. Write the one that you mean."
+        ),
         vec![write(part, decimal), write(part, thousands)],
     )
 }
 
 fn group_clash(part: Part<'_>) -> Box<SyntaxError> {
     let text = part.text;
-    let cut = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
+    let cut = text
+        .find(|c: char| !c.is_ascii_digit())
+        .unwrap_or(text.len());
     let (first, rest) = text.split_at(cut);
     let last = rest.trim_start_matches(|c: char| !c.is_ascii_digit());
     let one = format!("{first}{}", last.replace(',', "."));
     let mut fixes = vec![write(part, one.clone())];
     if rest.starts_with(super::scan::is_blank) {
         let text = format!("{first}  {last}");
-        fixes.push(LineFix { title: format!("Part them: {first} belongs to the name, {last} is the amount"), span: part.span(), text });
+        fixes.push(LineFix {
+            title: format!("Part them: {first} belongs to the name, {last} is the amount"),
+            span: part.span(),
+            text,
+        });
     }
     fault(
         ErrorCode::AmbiguousNumber,
         part,
-        format!("\"{text}\" can be read as {one}, or as {first} and {last}. Write {one}, or two blanks before {last}."),
+        format!(
+            "\"{text}\" can be read as {one}, or as {first} and {last}. Write {one}, or two blanks before {last}."
+        ),
         fixes,
     )
 }
@@ -129,8 +170,17 @@ fn grouped(part: Part<'_>) -> Box<SyntaxError> {
 
 fn fraction(part: Part<'_>) -> Box<SyntaxError> {
     let fixes = fraction_value(part.text).map(|v| write(part, v.normalize().to_string()));
-    let way = fixes.as_ref().map_or("write it as a decimal, such as 0.5".to_string(), |f| format!("write {}", f.text));
-    fault(ErrorCode::Syntax, part, format!("Fractions such as \"{}\" are not read; {way}.", part.text), fixes.into_iter().collect())
+    let way = fixes
+        .as_ref()
+        .map_or("write it as a decimal, such as 0.5".to_string(), |f| {
+            format!("write {}", f.text)
+        });
+    fault(
+        ErrorCode::Syntax,
+        part,
+        format!("Fractions such as \"{}\" are not read; {way}.", part.text),
+        fixes.into_iter().collect(),
+    )
 }
 
 /// A fraction that ends within four decimals has a fix; a third has none.
@@ -138,12 +188,19 @@ fn fraction_value(text: &str) -> Option<Decimal> {
     let (whole, top, bottom) = match text.find('/') {
         Some(slash) => {
             let left = text[..slash].trim();
-            let (whole, top) = left.rsplit_once(super::scan::is_blank).unwrap_or(("0", left));
-            (whole.trim(), top.parse::<u32>().ok()?, text[slash + 1..].trim().parse::<u32>().ok()?)
+            let (whole, top) = left
+                .rsplit_once(super::scan::is_blank)
+                .unwrap_or(("0", left));
+            (
+                whole.trim(),
+                top.parse::<u32>().ok()?,
+                text[slash + 1..].trim().parse::<u32>().ok()?,
+            )
         }
         None => {
             let sign = text.chars().next_back()?;
-            let whole = text[..text.len() - sign.len_utf8()].trim_end_matches(super::scan::is_blank);
+            let whole =
+                text[..text.len() - sign.len_utf8()].trim_end_matches(super::scan::is_blank);
             let (top, bottom) = match sign {
                 '¼' => (1, 4),
                 '½' => (1, 2),

@@ -15,40 +15,92 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     }
     let split = amount::split(row, errors);
     if split.name.is_empty() {
-        let fault = syntax(split.amount.span, format!("The name is missing before \"{}\".", row.text), vec![]);
+        let fault = syntax(
+            split.amount.span,
+            format!("The name is missing before \"{}\".", row.text),
+            vec![],
+        );
         errors.push(*fault);
         return Node::Broken;
     }
     let name = tidy(split.name, errors);
-    Node::Row(Row { name: spanned(name), file: false, amount: split.amount, purpose })
+    Node::Row(Row {
+        name: spanned(name),
+        file: false,
+        amount: split.amount,
+        purpose,
+    })
 }
 
 /// `"stock gel.formula"   20 %`.
-fn from_file(quoted: &scan::Quoted<'_>, purpose: Option<Spanned<String>>, errors: &mut Vec<SyntaxError>) -> Node {
+fn from_file(
+    quoted: &scan::Quoted<'_>,
+    purpose: Option<Spanned<String>>,
+    errors: &mut Vec<SyntaxError>,
+) -> Node {
     if !quoted.closed {
         let split = amount::split(quoted.inner, errors);
         errors.push(unclosed(split.name));
-        return Node::Row(Row { name: spanned(split.name), file: true, amount: split.amount, purpose });
+        return Node::Row(Row {
+            name: spanned(split.name),
+            file: true,
+            amount: split.amount,
+            purpose,
+        });
     }
     let rest = quoted.rest.trim();
     if rest.is_empty() {
-        let message = format!("The amount is missing after \"{}\": end the line with one, such as 5 %, 12 g or q.s.", quoted.inner.text);
+        let message = format!(
+            "The amount is missing after \"{}\": end the line with one, such as 5 %, 12 g or q.s.",
+            quoted.inner.text
+        );
         let span = quoted.inner.span();
-        errors.push(SyntaxError { code: super::tree::ErrorCode::MissingAmount, span, message, fixes: vec![] });
+        errors.push(SyntaxError {
+            code: super::tree::ErrorCode::MissingAmount,
+            span,
+            message,
+            fixes: vec![],
+        });
         let end = quoted.rest.span();
-        let amount = Spanned::new(Amount::Missing, Span { start: end.start, end: end.start });
-        return Node::Row(Row { name: spanned(quoted.inner), file: true, amount, purpose });
+        let amount = Spanned::new(
+            Amount::Missing,
+            Span {
+                start: end.start,
+                end: end.start,
+            },
+        );
+        return Node::Row(Row {
+            name: spanned(quoted.inner),
+            file: true,
+            amount,
+            purpose,
+        });
     }
     let mut faults = Vec::new();
     let split = amount::split(rest, &mut faults);
     if !split.name.is_empty() {
         let part = split.name;
-        let fix = LineFix { title: format!("Take out {}", part.text), span: part.span(), text: String::new() };
-        faults =
-            vec![*syntax(part.span(), format!("Only the amount follows a quoted file; \"{}\" is not understood.", part.text), vec![fix])];
+        let fix = LineFix {
+            title: format!("Take out {}", part.text),
+            span: part.span(),
+            text: String::new(),
+        };
+        faults = vec![*syntax(
+            part.span(),
+            format!(
+                "Only the amount follows a quoted file; \"{}\" is not understood.",
+                part.text
+            ),
+            vec![fix],
+        )];
     }
     errors.append(&mut faults);
-    Node::Row(Row { name: spanned(quoted.inner), file: true, amount: split.amount, purpose })
+    Node::Row(Row {
+        name: spanned(quoted.inner),
+        file: true,
+        amount: split.amount,
+        purpose,
+    })
 }
 
 /// The closing quote is missing after `text`.
@@ -58,23 +110,38 @@ pub fn unclosed(text: Part<'_>) -> SyntaxError {
     *syntax(
         text.span(),
         format!("The closing quote is missing after \"{}\".", text.text),
-        vec![LineFix { title: "Close the quote".to_string(), span: at, text: "\"".to_string() }],
+        vec![LineFix {
+            title: "Close the quote".to_string(),
+            span: at,
+            text: "\"".to_string(),
+        }],
     )
 }
 
 /// `... as preservative` at the end of a row.
 fn purpose(row: Part<'_>) -> (Part<'_>, Option<Spanned<String>>) {
-    let Some((at, len)) = row.words().filter(|(at, w)| *at > 0 && same(w, "as")).last().map(|(at, w)| (at, w.len())) else {
+    let Some((at, len)) = row
+        .words()
+        .filter(|(at, w)| *at > 0 && same(w, "as"))
+        .last()
+        .map(|(at, w)| (at, w.len()))
+    else {
         return (row, None);
     };
     let words = row.from(at + len).trim();
     let count = words.words().count();
-    let plain = words.text.chars().all(|c| c.is_alphabetic() || c == '-' || scan::is_blank(c));
+    let plain = words
+        .text
+        .chars()
+        .all(|c| c.is_alphabetic() || c == '-' || scan::is_blank(c));
     if !(1..=3).contains(&count) || !plain {
         return (row, None);
     }
     let value = words.text.to_lowercase();
-    (row.to(at).trim_end(), Some(Spanned::new(value, words.span())))
+    (
+        row.to(at).trim_end(),
+        Some(Spanned::new(value, words.span())),
+    )
 }
 
 /// Marks that lead the eye to the amount are no part of a name.
@@ -83,7 +150,10 @@ fn tidy<'a>(name: Part<'a>, errors: &mut Vec<SyntaxError>) -> Part<'a> {
     let leader = |c: char| matches!(c, ':' | '=' | '-' | '–' | '—' | '.' | '…' | '·' | '|');
     let clean = if last.0 > 0 && last.1.chars().all(leader) {
         name.to(last.0).trim_end()
-    } else if name.text.ends_with([':', '=', '|']) || name.text.ends_with("...") || name.text.ends_with('…') {
+    } else if name.text.ends_with([':', '=', '|'])
+        || name.text.ends_with("...")
+        || name.text.ends_with('…')
+    {
         let text = name.text.trim_end_matches(leader);
         name.to(text.len()).trim_end()
     } else {
@@ -93,9 +163,20 @@ fn tidy<'a>(name: Part<'a>, errors: &mut Vec<SyntaxError>) -> Part<'a> {
         return name;
     }
     let marks = name.from(clean.text.len());
-    let fix = LineFix { title: "Take it out".to_string(), span: marks.span(), text: String::new() };
+    let fix = LineFix {
+        title: "Take it out".to_string(),
+        span: marks.span(),
+        text: String::new(),
+    };
     let sign = marks.trim();
-    errors.push(*syntax(sign.span(), format!("Between a name and its amount stand blanks alone, no \"{}\".", sign.text), vec![fix]));
+    errors.push(*syntax(
+        sign.span(),
+        format!(
+            "Between a name and its amount stand blanks alone, no \"{}\".",
+            sign.text
+        ),
+        vec![fix],
+    ));
     clean
 }
 

@@ -48,7 +48,10 @@ impl<'a> Part<'a> {
 
     /// The words, parted by blanks, with where each begins inside the part.
     pub fn words(self) -> Words<'a> {
-        Words { rest: self.text, at: 0 }
+        Words {
+            rest: self.text,
+            at: 0,
+        }
     }
 
     /// The first word.
@@ -87,7 +90,10 @@ fn run(text: &str, blanks: bool) -> usize {
         let (blank, len) = match b {
             b' ' | b'\t' => (true, 1),
             0..0x80 => (false, 1),
-            _ => text[at..].chars().next().map_or((false, 1), |c| (is_blank(c), c.len_utf8())),
+            _ => text[at..]
+                .chars()
+                .next()
+                .map_or((false, 1), |c| (is_blank(c), c.len_utf8())),
         };
         if blank != blanks {
             break;
@@ -99,7 +105,10 @@ fn run(text: &str, blanks: bool) -> usize {
 
 /// Blanks that keyboards and word processors put between words.
 pub fn is_blank(c: char) -> bool {
-    matches!(c, ' ' | '\t' | '\u{A0}' | '\u{2007}' | '\u{2009}' | '\u{202F}' | '\u{3000}')
+    matches!(
+        c,
+        ' ' | '\t' | '\u{A0}' | '\u{2007}' | '\u{2009}' | '\u{202F}' | '\u{3000}'
+    )
 }
 
 /// A quote that opens or closes: straight, or as a word processor sets it.
@@ -122,8 +131,16 @@ pub fn quoted(part: Part<'_>) -> Option<Quoted<'_>> {
     let start = open.len_utf8();
     let body = part.from(start);
     Some(match body.text.char_indices().find(|&(_, c)| is_quote(c)) {
-        Some((end, close)) => Quoted { inner: body.to(end), rest: body.from(end + close.len_utf8()), closed: true },
-        None => Quoted { inner: body.trim_end(), rest: body.from(body.text.len()), closed: false },
+        Some((end, close)) => Quoted {
+            inner: body.to(end),
+            rest: body.from(end + close.len_utf8()),
+            closed: true,
+        },
+        None => Quoted {
+            inner: body.trim_end(),
+            rest: body.from(body.text.len()),
+            closed: false,
+        },
     })
 }
 

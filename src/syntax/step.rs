@@ -20,16 +20,30 @@ pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
         let clause = clause(part, errors);
         match clauses.last_mut() {
             // `when below 40 °C, add C`: the condition belongs to what follows.
-            Some(before) if is_condition(before) && clause.heat.is_none() && clause.verb.is_some() => {
+            Some(before)
+                if is_condition(before) && clause.heat.is_none() && clause.verb.is_some() =>
+            {
                 let condition = clauses.pop();
                 let heat = condition.as_ref().and_then(|c| c.heat.clone());
                 let span = condition.map_or(clause.span, |c| c.span.cover(clause.span));
-                clauses.push(Clause { span, heat, ..clause });
+                clauses.push(Clause {
+                    span,
+                    heat,
+                    ..clause
+                });
             }
             // `once everything has melted, stir`: a condition without a figure only says when. `when cool, add C`: it cools, nobody
             // says how far.
-            Some(before) if before.verb.is_none() && before.heat.is_none() && clause.verb.is_some() && says_when(previous) => {
-                if previous.words().any(|(_, w)| COOLED.iter().any(|c| same(c, w))) {
+            Some(before)
+                if before.verb.is_none()
+                    && before.heat.is_none()
+                    && clause.verb.is_some()
+                    && says_when(previous) =>
+            {
+                if previous
+                    .words()
+                    .any(|(_, w)| COOLED.iter().any(|c| same(c, w)))
+                {
                     before.verb = Some(Spanned::new(Verb::Cool, before.span));
                     before.objects.clear();
                     clauses.push(clause);
@@ -40,11 +54,20 @@ pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
                 }
             }
             // `heat A to 75 °C, covered`, `test the pH, should be 5`: how and why, not what.
-            Some(before) if clause.verb.is_none() && before.verb.is_some() && (is_manner(part) || same(part.first_word(), "should")) => {
+            Some(before)
+                if clause.verb.is_none()
+                    && before.verb.is_some()
+                    && (is_manner(part) || same(part.first_word(), "should")) =>
+            {
                 before.span = before.span.cover(clause.span);
             }
             // `heat to 75 °C, 20 min`, `stir, 5 min`: a time alone belongs to what went before.
-            Some(before) if clause.verb.is_none() && is_time_alone(&clause) && before.verb.is_some() && before.minutes.is_none() => {
+            Some(before)
+                if clause.verb.is_none()
+                    && is_time_alone(&clause)
+                    && before.verb.is_some()
+                    && before.minutes.is_none() =>
+            {
                 before.minutes = clause.minutes;
                 before.span = before.span.cover(clause.span);
             }
@@ -56,22 +79,45 @@ pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
 }
 
 fn is_condition(clause: &Clause) -> bool {
-    clause.verb.is_none() && clause.heat.is_some() && clause.objects.is_empty() && clause.minutes.is_none() && clause.amount.is_none()
+    clause.verb.is_none()
+        && clause.heat.is_some()
+        && clause.objects.is_empty()
+        && clause.minutes.is_none()
+        && clause.amount.is_none()
 }
 
 fn is_time_alone(clause: &Clause) -> bool {
-    clause.minutes.is_some() && clause.objects.is_empty() && clause.heat.is_none() && clause.amount.is_none() && clause.into.is_none()
+    clause.minutes.is_some()
+        && clause.objects.is_empty()
+        && clause.heat.is_none()
+        && clause.amount.is_none()
+        && clause.into.is_none()
 }
 
 const COOLED: [&str; 5] = ["cool", "cooled", "cold", "lukewarm", "room"];
 
 fn says_when(part: Part<'_>) -> bool {
-    ["when", "once", "after", "as"].iter().any(|w| same(w, part.first_word()))
+    ["when", "once", "after", "as"]
+        .iter()
+        .any(|w| same(w, part.first_word()))
 }
 
 /// Words that say how a step is done: no number, no phase, nothing that is added.
 fn is_manner(part: Part<'_>) -> bool {
-    const BEGINS: [&str; 12] = ["covered", "uncovered", "lid", "lids", "with", "without", "under", "over", "in", "on", "until", "till"];
+    const BEGINS: [&str; 12] = [
+        "covered",
+        "uncovered",
+        "lid",
+        "lids",
+        "with",
+        "without",
+        "under",
+        "over",
+        "in",
+        "on",
+        "until",
+        "till",
+    ];
     const MEANS: [&str; 18] = [
         "covered",
         "uncovered",
@@ -92,7 +138,8 @@ fn is_manner(part: Part<'_>) -> bool {
         "thick",
         "uniform",
     ];
-    let one_of = |list: &[&str], word: &str| list.iter().any(|w| same(w, word.trim_end_matches('.')));
+    let one_of =
+        |list: &[&str], word: &str| list.iter().any(|w| same(w, word.trim_end_matches('.')));
     one_of(&BEGINS, part.first_word())
         && part.words().any(|(_, w)| one_of(&MEANS, w))
         && !part.text.bytes().any(|b| b.is_ascii_digit())
@@ -105,8 +152,15 @@ fn unnumbered(line: Part<'_>) -> Part<'_> {
     let digits = first.trim_end_matches(['.', ')', ':']);
     let listed = !first.is_empty()
         && (matches!(first, "-" | "*" | "•" | "–")
-            || digits.len() < first.len() && digits.len() <= 3 && !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit()));
-    if listed { line.from(first.len()).trim() } else { line }
+            || digits.len() < first.len()
+                && digits.len() <= 3
+                && !digits.is_empty()
+                && digits.bytes().all(|b| b.is_ascii_digit()));
+    if listed {
+        line.from(first.len()).trim()
+    } else {
+        line
+    }
 }
 
 /// Parts the step at commas and semicolons, at `then`, and at `and` or `while` before a verb. A comma between two digits is
@@ -132,8 +186,12 @@ fn parts(line: Part<'_>) -> Vec<Part<'_>> {
             b')' | b']' => depth = depth.saturating_sub(1),
             b'"' => quoted = !quoted,
             b',' | b';' if depth == 0 && !quoted => {
-                let digits = at > 0 && bytes[at - 1].is_ascii_digit() && bytes.get(at + 1).is_some_and(u8::is_ascii_digit);
-                let listed = bytes[at] == b',' && is_label(last_word(&text[start..at])) && is_list_word(line.from(at + 1).first_word());
+                let digits = at > 0
+                    && bytes[at - 1].is_ascii_digit()
+                    && bytes.get(at + 1).is_some_and(u8::is_ascii_digit);
+                let listed = bytes[at] == b','
+                    && is_label(last_word(&text[start..at]))
+                    && is_list_word(line.from(at + 1).first_word());
                 if !digits && !listed {
                     push(start, at);
                     start = at + 1;
@@ -270,7 +328,11 @@ fn clause(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Clause {
     let (verb, body, before) = match verbs::leading(part) {
         Some((verb, start, end)) => (Some((verb, part.slice(start, end))), part.from(end), None),
         None => match verb_behind_condition(part) {
-            Some((verb, start, end)) => (Some((verb, part.slice(start, end))), part.from(end), Some(part.to(start).trim())),
+            Some((verb, start, end)) => (
+                Some((verb, part.slice(start, end))),
+                part.from(end),
+                Some(part.to(start).trim()),
+            ),
             None => (None, part, None),
         },
     };
@@ -295,8 +357,13 @@ fn clause(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Clause {
         _ => Slot::Objects,
     };
     fill_from(&mut clause, body, slot, errors);
-    if matches!(clause.verb, Some(Spanned { value: Verb::Pour, .. }))
-        && let Some(into) = clause.into.as_ref().and_then(|i| pours_out(&i.value))
+    if matches!(
+        clause.verb,
+        Some(Spanned {
+            value: Verb::Pour,
+            ..
+        })
+    ) && let Some(into) = clause.into.as_ref().and_then(|i| pours_out(&i.value))
     {
         clause.verb = clause.verb.map(|v| Spanned::new(into, v.span));
     }
@@ -309,7 +376,18 @@ fn pours_out(word: &str) -> Option<Verb> {
     let one_of = |list: &[&str]| list.iter().any(|w| same(w, last));
     if one_of(&["mould", "moulds", "mold", "molds"]) {
         Some(Verb::Mould)
-    } else if one_of(&["jar", "jars", "bottle", "bottles", "tube", "tubes", "tin", "tins", "pots", "containers"]) {
+    } else if one_of(&[
+        "jar",
+        "jars",
+        "bottle",
+        "bottles",
+        "tube",
+        "tubes",
+        "tin",
+        "tins",
+        "pots",
+        "containers",
+    ]) {
         Some(Verb::Fill)
     } else {
         None
@@ -319,7 +397,9 @@ fn pours_out(word: &str) -> Option<Verb> {
 /// The first verb behind `when`, `once`, `at`, `below` and the like.
 fn verb_behind_condition(part: Part<'_>) -> Option<(Verb, usize, usize)> {
     let first = part.first_word();
-    let starts = ["when", "once", "in", "at", "below", "under", "above", "after", "as", "over", "between"];
+    let starts = [
+        "when", "once", "in", "at", "below", "under", "above", "after", "as", "over", "between",
+    ];
     if !starts.iter().any(|s| same(s, first)) {
         return None;
     }
@@ -339,7 +419,14 @@ fn fill(clause: &mut Clause, body: Part<'_>, errors: &mut Vec<SyntaxError>) {
 
 /// Goes word by word; where a condition or a quantity may begin, the grammar is asked.
 fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut Vec<SyntaxError>) {
-    let mut reader = Reader { base: body, slot, open: None, objects: vec![], into: None, with: None };
+    let mut reader = Reader {
+        base: body,
+        slot,
+        open: None,
+        objects: vec![],
+        into: None,
+        with: None,
+    };
     let mut done = 0;
     for (at, word) in body.words() {
         if at < done {
@@ -354,7 +441,9 @@ fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut V
         // `until it has cooled to 40 °C`: what lies between says nothing, the temperature does.
         if same(word, "until")
             && let Some(heat) = here.words().skip(1).find(|(at, w)| {
-                quantity_rule(w).and_then(|rule| grammar::pair(rule, here.from(*at))).is_some_and(|p| p.as_rule() == Rule::step_heat)
+                quantity_rule(w)
+                    .and_then(|rule| grammar::pair(rule, here.from(*at)))
+                    .is_some_and(|p| p.as_rule() == Rule::step_heat)
             })
         {
             reader.pause();
@@ -375,7 +464,13 @@ fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut V
                 reader.close(Slot::Nowhere);
                 break;
             }
-            _ if more && ["into", "onto", "in", "to", "on", "over"].iter().any(|w| same(w, word)) => reader.close(Slot::Into),
+            _ if more
+                && ["into", "onto", "in", "to", "on", "over"]
+                    .iter()
+                    .any(|w| same(w, word)) =>
+            {
+                reader.close(Slot::Into)
+            }
             _ if more && (same(word, "with") || same(word, "using")) => reader.close(Slot::With),
             // `under constant stirring`, `by hand`: how, not what.
             _ if more && (same(word, "under") || same(word, "by")) => reader.close(Slot::Nowhere),
@@ -427,7 +522,10 @@ fn quantity_rule(word: &str) -> Option<Rule> {
         b'~' => Some(Rule::quantity),
         b'p' | b'P' => same(word, "ph").then_some(Rule::a_ph),
         _ if word.starts_with(['½', '¼', '¾']) => Some(Rule::a_count),
-        _ => LEADS.iter().any(|l| same(l, word)).then_some(Rule::quantity),
+        _ => LEADS
+            .iter()
+            .any(|l| same(l, word))
+            .then_some(Rule::quantity),
     }
 }
 
@@ -457,7 +555,10 @@ fn manner(text: Part<'_>) -> Option<usize> {
     ];
     let found = WAYS.iter().find_map(|way| {
         let rest = scan::strip_prefix(text.text, way)?;
-        rest.chars().next().is_none_or(|c| scan::is_blank(c) || matches!(c, '.' | ';' | ')')).then_some(way.len())
+        rest.chars()
+            .next()
+            .is_none_or(|c| scan::is_blank(c) || matches!(c, '.' | ';' | ')'))
+            .then_some(way.len())
     });
     // `until smooth`: to the end.
     found.or_else(|| same(text.first_word(), "until").then_some(text.text.len()))
@@ -468,11 +569,24 @@ fn is_purpose(after_to: Part<'_>) -> bool {
     let mut words = after_to.words().map(|(_, w)| w.trim_end_matches('.'));
     let first = words.next().unwrap_or("");
     let second = words.next().unwrap_or("");
-    ["its", "starting", "weight", "make", "replace", "taste", "finish", "form", "give"].iter().any(|w| same(w, first))
-        || same(first, "the") && ["starting", "start", "original", "target", "mark"].iter().any(|w| same(w, second))
+    [
+        "its", "starting", "weight", "make", "replace", "taste", "finish", "form", "give",
+    ]
+    .iter()
+    .any(|w| same(w, first))
+        || same(first, "the")
+            && ["starting", "start", "original", "target", "mark"]
+                .iter()
+                .any(|w| same(w, second))
 }
 
-fn quantity<'a>(clause: &mut Clause, reader: &mut Reader<'a>, pair: Pair<'a, Rule>, base: Part<'a>, errors: &mut Vec<SyntaxError>) {
+fn quantity<'a>(
+    clause: &mut Clause,
+    reader: &mut Reader<'a>,
+    pair: Pair<'a, Rule>,
+    base: Part<'a>,
+    errors: &mut Vec<SyntaxError>,
+) {
     let part = part_of(&pair, base).trim();
     let span = part.span();
     if pair.as_rule() == Rule::counted {
@@ -488,7 +602,9 @@ fn quantity<'a>(clause: &mut Clause, reader: &mut Reader<'a>, pair: Pair<'a, Rul
             }
             _ => {
                 reader.pause();
-                keep(heat::minutes(pair, base), errors, |m| clause.minutes = clause.minutes.take().or(Some(Spanned::new(m, span))));
+                keep(heat::minutes(pair, base), errors, |m| {
+                    clause.minutes = clause.minutes.take().or(Some(Spanned::new(m, span)))
+                });
             }
         }
         return;
@@ -500,10 +616,14 @@ fn quantity<'a>(clause: &mut Clause, reader: &mut Reader<'a>, pair: Pair<'a, Rul
         }),
         Rule::step_for => {
             if let Some(d) = pair.into_inner().find(|p| p.as_rule() == Rule::duration) {
-                keep(heat::minutes(d, base), errors, |m| clause.minutes = clause.minutes.take().or(Some(Spanned::new(m, span))));
+                keep(heat::minutes(d, base), errors, |m| {
+                    clause.minutes = clause.minutes.take().or(Some(Spanned::new(m, span)))
+                });
             }
         }
-        Rule::step_ph => keep(heat::numbers(pair, base), errors, |n| clause.ph = clause.ph.take().or(Some(Spanned::new(n, span)))),
+        Rule::step_ph => keep(heat::numbers(pair, base), errors, |n| {
+            clause.ph = clause.ph.take().or(Some(Spanned::new(n, span)))
+        }),
         _ => {
             let verb = clause.verb.as_ref().map(|v| v.value);
             bare(clause, verb, pair, part, base, errors);
@@ -511,7 +631,11 @@ fn quantity<'a>(clause: &mut Clause, reader: &mut Reader<'a>, pair: Pair<'a, Rul
     }
 }
 
-fn keep<T>(read: Result<T, Box<SyntaxError>>, errors: &mut Vec<SyntaxError>, mut take: impl FnMut(T)) {
+fn keep<T>(
+    read: Result<T, Box<SyntaxError>>,
+    errors: &mut Vec<SyntaxError>,
+    mut take: impl FnMut(T),
+) {
     match read {
         Ok(value) => take(value),
         Err(error) => errors.push(*error),
@@ -519,11 +643,27 @@ fn keep<T>(read: Result<T, Box<SyntaxError>>, errors: &mut Vec<SyntaxError>, mut
 }
 
 /// `to 75`: a pH where pH is adjusted; where heat is due, its scale is missing.
-fn bare(clause: &mut Clause, verb: Option<Verb>, piece: Pair<'_, Rule>, part: Part<'_>, body: Part<'_>, errors: &mut Vec<SyntaxError>) {
-    let figures: Vec<Part<'_>> = piece.clone().into_inner().filter(|c| number::is_figure(c.as_rule())).map(|c| part_of(&c, body)).collect();
+fn bare(
+    clause: &mut Clause,
+    verb: Option<Verb>,
+    piece: Pair<'_, Rule>,
+    part: Part<'_>,
+    body: Part<'_>,
+    errors: &mut Vec<SyntaxError>,
+) {
+    let figures: Vec<Part<'_>> = piece
+        .clone()
+        .into_inner()
+        .filter(|c| number::is_figure(c.as_rule()))
+        .map(|c| part_of(&c, body))
+        .collect();
     match verb {
         Some(Verb::AdjustPh | Verb::MeasurePh | Verb::Neutralize) => {
-            keep(heat::numbers(piece, body), errors, |n: (Decimal, Decimal)| clause.ph = Some(Spanned::new(n, part.span())));
+            keep(
+                heat::numbers(piece, body),
+                errors,
+                |n: (Decimal, Decimal)| clause.ph = Some(Spanned::new(n, part.span())),
+            );
         }
         Some(Verb::Heat | Verb::Cool | Verb::Melt | Verb::Hold) => {
             if let Some(last) = figures.last() {
@@ -546,7 +686,9 @@ fn dose<'a>(
     let Some(figures) = Figures::of(piece.into_inner(), body) else {
         return;
     };
-    let percent = figures.unit.is_some_and(|u| u.text.starts_with(['%', '\u{FF05}']));
+    let percent = figures
+        .unit
+        .is_some_and(|u| u.text.starts_with(['%', '\u{FF05}']));
     let named = reader.open.is_some();
     if clause.amount.is_some() || percent && named || reader.slot == Slot::Nowhere {
         reader.word(part);

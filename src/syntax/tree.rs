@@ -324,13 +324,29 @@ pub enum LogTime {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Event {
     /// `A 76 °C`, `48 °C`, `combined at 71 °C`.
-    Temperature { vessel: Option<String>, at: Temperature, combined: bool },
+    Temperature {
+        vessel: Option<String>,
+        at: Temperature,
+        combined: bool,
+    },
     /// `A 190.4 g`, `tare A 210 g`, `gross A 400.4 g`.
-    Weight { vessel: Option<String>, weight: Measure, reading: WeightReading },
+    Weight {
+        vessel: Option<String>,
+        weight: Measure,
+        reading: WeightReading,
+    },
     /// `add 4.3 g water to A`, `add C`; `add 0.12 g lactic acid 10 % to sample` is no part of the batch.
-    Add { amount: Option<Measure>, what: String, into: Option<String> },
+    Add {
+        amount: Option<Measure>,
+        what: String,
+        into: Option<String>,
+    },
     /// `pH 5.6 (10 % in water, 22 °C, meter)`; of the sample: `sample pH 5.9`.
-    Ph { value: Decimal, how: Option<String>, sample: bool },
+    Ph {
+        value: Decimal,
+        how: Option<String>,
+        sample: bool,
+    },
     /// `sample 30 g`: taken out of the batch to be tried on.
     Sample(Measure),
     /// `yield 243.1 g`.
@@ -343,9 +359,14 @@ impl Event {
     /// Whether it went into the sample, not into the batch.
     pub fn is_of_sample(&self) -> bool {
         match self {
-            Event::Add { into: Some(into), .. } => {
+            Event::Add {
+                into: Some(into), ..
+            } => {
                 let into = into.trim();
-                let name = into.get(..4).filter(|the| the.eq_ignore_ascii_case("the ")).map_or(into, |_| into[4..].trim());
+                let name = into
+                    .get(..4)
+                    .filter(|the| the.eq_ignore_ascii_case("the "))
+                    .map_or(into, |_| into[4..].trim());
                 name.eq_ignore_ascii_case("sample")
             }
             Event::Ph { sample, .. } => *sample,

@@ -153,23 +153,50 @@ pub const VERBS: &[(&str, Verb)] = &[
 
 /// The wording to offer for a verb.
 pub fn wording(verb: Verb) -> &'static str {
-    VERBS.iter().find(|(_, v)| *v == verb).map_or("", |(w, _)| w)
+    VERBS
+        .iter()
+        .find(|(_, v)| *v == verb)
+        .map_or("", |(w, _)| w)
 }
 
 /// Words that may stand before a verb and change nothing.
 fn is_adverb(word: &str) -> bool {
-    let before = ["and", "then", "now", "next", "finally", "first", "please", "gradually", "while", "keep", "with", "again", "also"];
-    before.iter().any(|w| same(w, word)) || word.len() > 4 && word.get(word.len() - 2..).is_some_and(|end| same(end, "ly"))
+    let before = [
+        "and",
+        "then",
+        "now",
+        "next",
+        "finally",
+        "first",
+        "please",
+        "gradually",
+        "while",
+        "keep",
+        "with",
+        "again",
+        "also",
+    ];
+    before.iter().any(|w| same(w, word))
+        || word.len() > 4
+            && word
+                .get(word.len() - 2..)
+                .is_some_and(|end| same(end, "ly"))
 }
 
 /// The verb that the text begins with, and the bytes from its beginning to its end.
 pub fn leading(text: Part<'_>) -> Option<(Verb, usize, usize)> {
     // `let the cream cool`, `allow the gum to hydrate`.
-    if ["let", "allow", "leave"].iter().any(|w| same(w, text.first_word()))
+    if ["let", "allow", "leave"]
+        .iter()
+        .any(|w| same(w, text.first_word()))
         && at_word(text, 0).is_none_or(|(_, end)| end == text.first_word().len())
         && let Some(found) = text.words().skip(1).take(5).find_map(|(at, word)| {
-            let left_alone = ["cool", "stand", "rest", "hydrate", "swell", "cure"].iter().any(|w| same(w, word));
-            at_word(text, at).filter(|_| left_alone).map(|(verb, end)| (verb, at, end))
+            let left_alone = ["cool", "stand", "rest", "hydrate", "swell", "cure"]
+                .iter()
+                .any(|w| same(w, word));
+            at_word(text, at)
+                .filter(|_| left_alone)
+                .map(|(verb, end)| (verb, at, end))
         })
     {
         return Some(found);
@@ -202,8 +229,15 @@ pub fn begins(text: Part<'_>) -> bool {
 pub fn begins_plainly(text: Part<'_>) -> bool {
     let first = text.first_word();
     // Behind these the verb may stand further on.
-    let leads_on = ["let", "allow", "leave", "keep", "continue", "start"].iter().any(|w| same(w, first));
-    !is_gerund(first) && if leads_on { matches!(leading(text), Some((_, 0, _))) } else { at_word(text, 0).is_some() }
+    let leads_on = ["let", "allow", "leave", "keep", "continue", "start"]
+        .iter()
+        .any(|w| same(w, first));
+    !is_gerund(first)
+        && if leads_on {
+            matches!(leading(text), Some((_, 0, _)))
+        } else {
+            at_word(text, 0).is_some()
+        }
 }
 
 /// The wordings that begin with a letter.
@@ -224,7 +258,8 @@ fn at_word(text: Part<'_>, at: usize) -> Option<(Verb, usize)> {
     let gerund = is_gerund(first);
     for &(wording, verb) in with_initial(initial) {
         // The length decides for nearly all of them.
-        let as_long = wording.len() == first.len() || wording.as_bytes().get(first.len()) == Some(&b' ');
+        let as_long =
+            wording.len() == first.len() || wording.as_bytes().get(first.len()) == Some(&b' ');
         if !gerund && !as_long {
             continue;
         }
@@ -254,7 +289,10 @@ fn matches(text: Part<'_>, at: usize, wording: &str) -> Option<usize> {
 }
 
 fn is_gerund(word: &str) -> bool {
-    word.len() > 4 && word.get(word.len() - 3..).is_some_and(|end| same(end, "ing"))
+    word.len() > 4
+        && word
+            .get(word.len() - 3..)
+            .is_some_and(|end| same(end, "ing"))
 }
 
 /// `stirring`, `adding` of `stir`, `add`; `dissolving` of `dissolve`.

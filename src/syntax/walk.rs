@@ -2,7 +2,10 @@
 
 use super::file::{is_stray_row, is_stray_step};
 use super::measure::syntax;
-use super::tree::{FileKind, Heading, Line, LineFix, Node, PhaseHeading, Row, Section, SectionKind, SyntaxError, Tree};
+use super::tree::{
+    FileKind, Heading, Line, LineFix, Node, PhaseHeading, Row, Section, SectionKind, SyntaxError,
+    Tree,
+};
 use super::words;
 use crate::text::{Place, Span};
 use std::borrow::Cow;
@@ -30,7 +33,9 @@ impl Tree {
 
     /// The line that holds byte `offset`; behind the end, the last.
     pub fn line_at(&self, offset: usize) -> usize {
-        self.lines.partition_point(|l| l.start <= offset).saturating_sub(1)
+        self.lines
+            .partition_point(|l| l.start <= offset)
+            .saturating_sub(1)
     }
 
     /// Line and byte inside it. Within a line break it is the end of the line.
@@ -58,7 +63,10 @@ impl Tree {
 
     /// Lines of a section, each with its number.
     pub fn lines_of(&self, section: &Section) -> impl Iterator<Item = (u32, &Line)> {
-        let lines = self.lines.get(section.first as usize..section.end as usize).unwrap_or(&[]);
+        let lines = self
+            .lines
+            .get(section.first as usize..section.end as usize)
+            .unwrap_or(&[]);
         (section.first..).zip(lines.iter().map(|l| &*l.line))
     }
 
@@ -69,7 +77,10 @@ impl Tree {
 
     /// Phases and premixes in file order, each with its heading where one can be read.
     pub fn phases(&self) -> impl Iterator<Item = (&Section, Option<&PhaseHeading>)> {
-        self.sections.iter().filter(|s| matches!(s.kind, SectionKind::Phase | SectionKind::Premix)).map(|s| (s, self.phase_heading(s)))
+        self.sections
+            .iter()
+            .filter(|s| matches!(s.kind, SectionKind::Phase | SectionKind::Premix))
+            .map(|s| (s, self.phase_heading(s)))
     }
 
     /// The heading of a phase or premix.
@@ -83,10 +94,11 @@ impl Tree {
     /// All rows of the file with their line and section.
     pub fn rows(&self) -> impl Iterator<Item = (u32, &Row, &Section)> {
         self.sections.iter().flat_map(move |s| {
-            self.lines_of(s).filter_map(move |(n, line)| match &line.node {
-                Node::Row(row) => Some((n, row, s)),
-                _ => None,
-            })
+            self.lines_of(s)
+                .filter_map(move |(n, line)| match &line.node {
+                    Node::Row(row) => Some((n, row, s)),
+                    _ => None,
+                })
         })
     }
 
@@ -97,7 +109,12 @@ impl Tree {
         let mut whole = whole.into_iter().peekable();
         self.lines.iter().enumerate().flat_map(move |(n, l)| {
             let n = n as u32;
-            let mut out: Vec<(u32, Cow<'_, SyntaxError>)> = l.line.errors.iter().map(|e| (n, Cow::Borrowed(e))).collect();
+            let mut out: Vec<(u32, Cow<'_, SyntaxError>)> = l
+                .line
+                .errors
+                .iter()
+                .map(|e| (n, Cow::Borrowed(e)))
+                .collect();
             while let Some((_, error)) = whole.next_if(|(at, _)| *at == n) {
                 out.push((n, Cow::Owned(error)));
             }
@@ -110,31 +127,67 @@ impl Tree {
         let mut out = Vec::new();
         out.extend(self.first_heading_missing());
         if self.strays > 0 {
-            out.extend(self.first(is_stray_row, "This ingredient stands in no phase: put a line such as \"phase A\" above it.", "phase A"));
-            out.extend(self.first(is_stray_step, "This reads as a step, and the heading \"method\" is missing above it.", "method"));
+            out.extend(self.first(
+                is_stray_row,
+                "This ingredient stands in no phase: put a line such as \"phase A\" above it.",
+                "phase A",
+            ));
+            out.extend(self.first(
+                is_stray_step,
+                "This reads as a step, and the heading \"method\" is missing above it.",
+                "method",
+            ));
         }
         out
     }
 
     /// The first line of which `is` holds, with a message and the heading to put above it.
-    fn first(&self, is: fn(&Line) -> bool, message: &str, heading: &str) -> Option<(u32, SyntaxError)> {
+    fn first(
+        &self,
+        is: fn(&Line) -> bool,
+        message: &str,
+        heading: &str,
+    ) -> Option<(u32, SyntaxError)> {
         let (n, at) = self.lines.iter().enumerate().find(|(_, l)| is(&l.line))?;
-        let fix = LineFix { title: format!("Put \"{heading}\" above"), span: Span::default(), text: format!("{heading}\n") };
-        Some((n as u32, *syntax(at.line.body_span(), message.to_string(), vec![fix])))
+        let fix = LineFix {
+            title: format!("Put \"{heading}\" above"),
+            span: Span::default(),
+            text: format!("{heading}\n"),
+        };
+        Some((
+            n as u32,
+            *syntax(at.line.body_span(), message.to_string(), vec![fix]),
+        ))
     }
 
     /// Fields with no heading above them.
     fn first_heading_missing(&self) -> Option<(u32, SyntaxError)> {
-        let top = self.sections.first().filter(|s| s.kind == SectionKind::Top)?;
-        let (n, line) = self.lines_of(top).find(|(_, l)| matches!(l.node, Node::Field(_)))?;
+        let top = self
+            .sections
+            .first()
+            .filter(|s| s.kind == SectionKind::Top)?;
+        let (n, line) = self
+            .lines_of(top)
+            .find(|(_, l)| matches!(l.node, Node::Field(_)))?;
         let (heading, text) = match self.kind {
             FileKind::Formula => ("formula", "formula \"Name\"\n"),
             FileKind::Batch => ("batch", "batch CODE of \"file.formula\"\n"),
             FileKind::Stock => ("lot", "lot CODE of ingredient\n"),
         };
         let title = format!("Put \"{}\" above", text.trim_end());
-        let fix = LineFix { title, span: Span::default(), text: text.to_string() };
-        Some((n, *syntax(line.body_span(), format!("The heading \"{heading}\" is missing above this field."), vec![fix])))
+        let fix = LineFix {
+            title,
+            span: Span::default(),
+            text: text.to_string(),
+        };
+        Some((
+            n,
+            *syntax(
+                line.body_span(),
+                format!("The heading \"{heading}\" is missing above this field."),
+                vec![fix],
+            ),
+        ))
     }
 }
 

@@ -36,8 +36,16 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
             name.text
         );
         let end = name.span().end;
-        let span = if rest.is_empty() { name.span() } else { rest.span() };
-        out.actual_span = if rest.is_empty() { Span { start: end, end } } else { rest.span() };
+        let span = if rest.is_empty() {
+            name.span()
+        } else {
+            rest.span()
+        };
+        out.actual_span = if rest.is_empty() {
+            Span { start: end, end }
+        } else {
+            rest.span()
+        };
         errors.push(*syntax(span, message, vec![]));
         return Node::Weighed(out);
     };
@@ -59,14 +67,23 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
         }
     }
     if !told {
-        let message = "Weighed how much? Write the weight before \"of\", or \"?\" until it is weighed.".to_string();
+        let message =
+            "Weighed how much? Write the weight before \"of\", or \"?\" until it is weighed."
+                .to_string();
         errors.push(*syntax(rest.span(), message, vec![]));
-        out.actual_span = Span { start: rest.span().start, end: rest.span().start };
+        out.actual_span = Span {
+            start: rest.span().start,
+            end: rest.span().start,
+        };
     }
     Node::Weighed(out)
 }
 
-fn weight(pair: pest::iterators::Pair<'_, Rule>, base: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Measure> {
+fn weight(
+    pair: pest::iterators::Pair<'_, Rule>,
+    base: Part<'_>,
+    errors: &mut Vec<SyntaxError>,
+) -> Option<Measure> {
     match Figures::of(pair.into_inner(), base)?.measure() {
         Ok(measure) => Some(measure),
         Err(error) => {
@@ -91,17 +108,34 @@ fn lot<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Part<'a>, Option<Sp
     let before = row.to(at).trim_end();
     match code.words().count() {
         0 => {
-            errors.push(*syntax(row.from(at).span(), "The lot's code is missing behind \"lot\".".to_string(), vec![]));
+            errors.push(*syntax(
+                row.from(at).span(),
+                "The lot's code is missing behind \"lot\".".to_string(),
+                vec![],
+            ));
             (before, None)
         }
-        1 => (before, Some(Spanned::new(code.text.to_string(), code.span()))),
+        1 => (
+            before,
+            Some(Spanned::new(code.text.to_string(), code.span())),
+        ),
         // `lot` as a word of a name.
         _ if weights(before).is_none() => (row, None),
         _ => {
             let first = code.to(code.first_word().len());
             let more = code.from(first.text.len()).trim();
-            errors.push(*syntax(more.span(), format!("A lot's code holds no blank; \"{}\" is not understood.", more.text), vec![]));
-            (before, Some(Spanned::new(first.text.to_string(), first.span())))
+            errors.push(*syntax(
+                more.span(),
+                format!(
+                    "A lot's code holds no blank; \"{}\" is not understood.",
+                    more.text
+                ),
+                vec![],
+            ));
+            (
+                before,
+                Some(Spanned::new(first.text.to_string(), first.span())),
+            )
         }
     }
 }
@@ -109,7 +143,12 @@ fn lot<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Part<'a>, Option<Sp
 /// Where the weights begin: the first word from which on the line is weights alone.
 fn weights(row: Part<'_>) -> Option<usize> {
     row.words()
-        .filter(|(at, w)| *at > 0 && (w.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '?' | '.' | ',' | '½')) || same(w, "of")))
+        .filter(|(at, w)| {
+            *at > 0
+                && (w.starts_with(|c: char| {
+                    c.is_ascii_digit() || matches!(c, '?' | '.' | ',' | '½')
+                }) || same(w, "of"))
+        })
         .map(|(at, _)| at)
         .find(|&at| grammar::pair(Rule::weighed, row.from(at)).is_some())
 }

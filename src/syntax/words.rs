@@ -36,11 +36,31 @@ pub fn headings_listed(kind: FileKind) -> &'static str {
 /// The fields that a section may have; lower case, as the tree keeps keys.
 pub fn fields(section: SectionKind) -> &'static [&'static str] {
     match section {
-        SectionKind::Formula | SectionKind::Top => {
-            &["version", "product", "type", "form", "use", "for", "batch", "ph", "sold in", "claims", "fill", "extra for losses", "keep"]
-        }
+        SectionKind::Formula | SectionKind::Top => &[
+            "version",
+            "product",
+            "type",
+            "form",
+            "use",
+            "for",
+            "batch",
+            "ph",
+            "sold in",
+            "claims",
+            "fill",
+            "extra for losses",
+            "keep",
+        ],
         SectionKind::Batch => &["made", "target", "room", "by", "keep"],
-        SectionKind::Lot => &["supplier", "received", "best before", "bought", "opened", "from", "certificate"],
+        SectionKind::Lot => &[
+            "supplier",
+            "received",
+            "best before",
+            "bought",
+            "opened",
+            "from",
+            "certificate",
+        ],
         _ => &[],
     }
 }
@@ -72,7 +92,11 @@ pub fn nearest_heading(kind: FileKind, word: &str) -> Option<(&'static str, Sect
 
 /// The word of `list` that a misspelt one is nearest to.
 pub fn nearest<'a>(list: &[&'a str], word: &str) -> Option<&'a str> {
-    list.iter().map(|k| (strsim::osa_distance(word, k), *k)).filter(|&(d, k)| d <= allowance(k)).min_by_key(|&(d, _)| d).map(|(_, k)| k)
+    list.iter()
+        .map(|k| (strsim::osa_distance(word, k), *k))
+        .filter(|&(d, k)| d <= allowance(k))
+        .min_by_key(|&(d, _)| d)
+        .map(|(_, k)| k)
 }
 
 /// How many slips of the finger still make it the same word.

@@ -78,7 +78,9 @@ pub struct Document {
 
 impl Document {
     pub fn new(text: &str) -> Self {
-        Document { rope: Rope::from_str(text) }
+        Document {
+            rope: Rope::from_str(text),
+        }
     }
 
     /// Bytes of the whole text.
@@ -103,7 +105,11 @@ impl Document {
 
     /// Where line `n` begins; behind the last line, the end of the text.
     pub fn line_start(&self, n: usize) -> usize {
-        if n >= self.line_count() { self.len() } else { self.rope.line_to_byte(n) }
+        if n >= self.line_count() {
+            self.len()
+        } else {
+            self.rope.line_to_byte(n)
+        }
     }
 
     /// The line that holds byte `offset`.
@@ -135,7 +141,10 @@ impl Document {
             Encoding::Utf16 => before.len_utf16_cu(),
             Encoding::Utf32 => before.len_chars(),
         };
-        Position { line: to_u32(n), column: to_u32(column) }
+        Position {
+            line: to_u32(n),
+            column: to_u32(column),
+        }
     }
 
     /// The byte of a position. Every position has one: behind the last line the end of the text, behind a line's end its
@@ -163,7 +172,11 @@ impl Document {
         let old_count = self.line_count();
         // A lone CR before the edit may marry a LF that the edit brings behind it.
         let after_cr = start > 0 && self.rope.byte(start - 1) == b'\r';
-        let first = if after_cr { self.line_of(start - 1) } else { self.line_of(start) };
+        let first = if after_cr {
+            self.line_of(start - 1)
+        } else {
+            self.line_of(start)
+        };
         let old_end = self.line_of(end) + 1;
         let (from, to) = (self.rope.byte_to_char(start), self.rope.byte_to_char(end));
         if from < to {
@@ -173,13 +186,26 @@ impl Document {
             self.rope.insert(from, text);
         }
         let new_end = self.line_count() - (old_count - old_end);
-        Change { old: first..old_end, new: first..new_end }
+        Change {
+            old: first..old_end,
+            new: first..new_end,
+        }
     }
 
     /// The same between two positions, in either order.
-    pub fn edit_between(&mut self, start: Position, end: Position, encoding: Encoding, text: &str) -> Change {
+    pub fn edit_between(
+        &mut self,
+        start: Position,
+        end: Position,
+        encoding: Encoding,
+        text: &str,
+    ) -> Change {
         let a = self.offset(start, encoding);
-        let b = if end == start { a } else { self.offset(end, encoding) };
+        let b = if end == start {
+            a
+        } else {
+            self.offset(end, encoding)
+        };
         self.edit(a.min(b)..a.max(b), text)
     }
 
@@ -187,7 +213,10 @@ impl Document {
     pub fn replace(&mut self, text: &str) -> Change {
         let old = 0..self.line_count();
         *self = Document::new(text);
-        Change { old, new: 0..self.line_count() }
+        Change {
+            old,
+            new: 0..self.line_count(),
+        }
     }
 
     fn clamp(&self, range: Range<usize>) -> (usize, usize) {

@@ -9,7 +9,10 @@ pub struct Span {
 
 impl Span {
     pub fn new(start: usize, end: usize) -> Self {
-        Span { start: start as u32, end: end as u32 }
+        Span {
+            start: start as u32,
+            end: end as u32,
+        }
     }
     pub fn range(self) -> std::ops::Range<usize> {
         self.start as usize..self.end as usize
@@ -18,7 +21,10 @@ impl Span {
         (self.start as usize..=self.end as usize).contains(&at)
     }
     pub fn cover(self, other: Span) -> Span {
-        Span { start: self.start.min(other.start), end: self.end.max(other.end) }
+        Span {
+            start: self.start.min(other.start),
+            end: self.end.max(other.end),
+        }
     }
 }
 

@@ -11,15 +11,34 @@ const MAY: [(&str, &[&str]); 10] = [
     ("kb", &["chem"]),
     ("model", &["text", "chem", "syntax", "kb"]),
     ("rules", &["text", "chem", "syntax", "kb", "model"]),
-    ("papers", &["text", "chem", "syntax", "kb", "model", "rules"]),
+    (
+        "papers",
+        &["text", "chem", "syntax", "kb", "model", "rules"],
+    ),
     ("ide", &["text", "chem", "syntax", "kb", "model", "rules"]),
-    ("cli", &["text", "chem", "syntax", "kb", "model", "rules", "papers", "ide"]),
-    ("lsp", &["text", "chem", "syntax", "kb", "model", "rules", "papers", "ide"]),
+    (
+        "cli",
+        &[
+            "text", "chem", "syntax", "kb", "model", "rules", "papers", "ide",
+        ],
+    ),
+    (
+        "lsp",
+        &[
+            "text", "chem", "syntax", "kb", "model", "rules", "papers", "ide",
+        ],
+    ),
 ];
 
 /// Libraries that one folder alone may name.
-const ALONE: [(&str, &str); 6] =
-    [("pest", "syntax"), ("pest_derive", "syntax"), ("ropey", "text"), ("tower_lsp", "lsp"), ("tokio", "lsp"), ("clap", "cli")];
+const ALONE: [(&str, &str); 6] = [
+    ("pest", "syntax"),
+    ("pest_derive", "syntax"),
+    ("ropey", "text"),
+    ("tower_lsp", "lsp"),
+    ("tokio", "lsp"),
+    ("clap", "cli"),
+];
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("src")
@@ -51,7 +70,11 @@ fn code(path: &Path) -> Vec<(usize, String)> {
 
 /// Words that follow `crate::` in a line, also inside `crate::{a, b::c}`.
 fn imported(line: &str) -> Vec<String> {
-    let word = |s: &str| s.chars().take_while(|c| c.is_ascii_alphanumeric() || *c == '_').collect::<String>();
+    let word = |s: &str| {
+        s.chars()
+            .take_while(|c| c.is_ascii_alphanumeric() || *c == '_')
+            .collect::<String>()
+    };
     let mut out = Vec::new();
     for (at, _) in line.match_indices("crate::") {
         let rest = &line[at + "crate::".len()..];
@@ -77,7 +100,10 @@ fn imports_run_one_way() {
             for (n, line) in code(&file) {
                 for target in imported(&line) {
                     seen += 1;
-                    if folders.contains(target.as_str()) && target != folder && !may.contains(&target.as_str()) {
+                    if folders.contains(target.as_str())
+                        && target != folder
+                        && !may.contains(&target.as_str())
+                    {
                         illegal.push(format!("{folder} -> {target}  at {}:{n}", file.display()));
                     }
                 }
@@ -93,10 +119,15 @@ fn a_library_stays_in_its_folder() {
     let mut illegal = Vec::new();
     for file in sources(&root()) {
         let inside = file.strip_prefix(root()).expect("it lies there");
-        let folder = inside.components().next().map(|c| c.as_os_str().to_string_lossy().into_owned()).unwrap_or_default();
+        let folder = inside
+            .components()
+            .next()
+            .map(|c| c.as_os_str().to_string_lossy().into_owned())
+            .unwrap_or_default();
         for (n, line) in code(&file) {
             for (library, home) in ALONE {
-                let named = line.contains(&format!("{library}::")) || line.contains(&format!("use {library};"));
+                let named = line.contains(&format!("{library}::"))
+                    || line.contains(&format!("use {library};"));
                 // `main.rs` is where the doors are hung.
                 if named && folder != home && folder != "main.rs" {
                     illegal.push(format!("{library} outside {home}: {}:{n}", file.display()));
@@ -118,13 +149,26 @@ fn every_rule_file_is_listed() {
             continue;
         }
         count += 1;
-        let code = text.split("code: \"").nth(1).and_then(|r| r.split('"').next()).unwrap_or_default();
+        let code = text
+            .split("code: \"")
+            .nth(1)
+            .and_then(|r| r.split('"').next())
+            .unwrap_or_default();
         if phasewright::rules::by_code(code).is_none() {
-            missing.push(format!("{}: code \"{code}\" is not listed in the mod.rs of its folder", file.display()));
+            missing.push(format!(
+                "{}: code \"{code}\" is not listed in the mod.rs of its folder",
+                file.display()
+            ));
         }
-        let name = file.file_stem().map(|s| s.to_string_lossy().replace('_', "-")).unwrap_or_default();
+        let name = file
+            .file_stem()
+            .map(|s| s.to_string_lossy().replace('_', "-"))
+            .unwrap_or_default();
         if name != code {
-            missing.push(format!("{}: the file is not named after its code \"{code}\"", file.display()));
+            missing.push(format!(
+                "{}: the file is not named after its code \"{code}\"",
+                file.display()
+            ));
         }
     }
     assert_eq!(count, phasewright::rules::all().count());
@@ -137,7 +181,11 @@ fn rules_yield_to_rules() {
     let known: BTreeSet<&str> = phasewright::rules::all().map(|r| r.code).collect();
     for rule in phasewright::rules::all() {
         for to in rule.yields_to {
-            assert!(known.contains(to), "{} yields to \"{to}\", which no rule has", rule.code);
+            assert!(
+                known.contains(to),
+                "{} yields to \"{to}\", which no rule has",
+                rule.code
+            );
             assert_ne!(*to, rule.code, "{} yields to itself", rule.code);
         }
     }

@@ -24,7 +24,13 @@ fn formulas(folder: &str) -> Vec<PathBuf> {
 }
 
 fn check(path: &Path, text: &str) -> Vec<Finding> {
-    let (kb, settings) = (Kb::bundled(), Settings { today: "2026-11-25".into(), ..Settings::default() });
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings {
+            today: "2026-11-25".into(),
+            ..Settings::default()
+        },
+    );
     let tree = parse(FileKind::Formula, text);
     let formula = resolve(&tree, path, &kb, &settings, &Disk);
     judge(&tree, formula, &kb, &settings).findings
@@ -40,8 +46,13 @@ fn expected(text: &str) -> BTreeSet<Said> {
     for (n, line) in text.lines().enumerate() {
         match line.trim_start().strip_prefix("#= ") {
             Some(rest) => {
-                let (head, why) = rest.split_once(':').unwrap_or_else(|| panic!("line {}: write `#= LEVEL CODE: why`", n + 1));
-                let (level, code) = head.trim().split_once(' ').unwrap_or_else(|| panic!("line {}: write `#= LEVEL CODE: why`", n + 1));
+                let (head, why) = rest
+                    .split_once(':')
+                    .unwrap_or_else(|| panic!("line {}: write `#= LEVEL CODE: why`", n + 1));
+                let (level, code) = head
+                    .trim()
+                    .split_once(' ')
+                    .unwrap_or_else(|| panic!("line {}: write `#= LEVEL CODE: why`", n + 1));
                 assert!(why.trim().len() > 10, "line {}: say why", n + 1);
                 out.insert((target, level.to_owned(), code.to_owned()));
             }
@@ -58,13 +69,33 @@ fn published_formulas_say_what_is_written_in_them() {
     let mut wrong = Vec::new();
     for path in &files {
         let text = std::fs::read_to_string(path).expect("it was listed");
-        assert!(text.starts_with("# "), "{}: the first line names the source", path.display());
+        assert!(
+            text.starts_with("# "),
+            "{}: the first line names the source",
+            path.display()
+        );
         let found = check(path, &text);
-        let got: BTreeSet<Said> = found.iter().map(|f| (f.place.line, f.severity.name().to_owned(), f.code.to_owned())).collect();
+        let got: BTreeSet<Said> = found
+            .iter()
+            .map(|f| {
+                (
+                    f.place.line,
+                    f.severity.name().to_owned(),
+                    f.code.to_owned(),
+                )
+            })
+            .collect();
         let want = expected(&text);
         for (line, level, code) in got.symmetric_difference(&want) {
-            let message = found.iter().find(|f| f.place.line == *line && f.code == code).map_or("not found", |f| f.message.as_str());
-            wrong.push(format!("{}:{}: {level} {code}: {message}", path.display(), line + 1));
+            let message = found
+                .iter()
+                .find(|f| f.place.line == *line && f.code == code)
+                .map_or("not found", |f| f.message.as_str());
+            wrong.push(format!(
+                "{}:{}: {level} {code}: {message}",
+                path.display(),
+                line + 1
+            ));
         }
     }
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
@@ -92,7 +123,11 @@ fn instructive_examples_teach_what_they_say() {
     assert!(files.len() >= 5, "{} files", files.len());
     for path in &files {
         let text = std::fs::read_to_string(path).expect("it was listed");
-        let codes: BTreeSet<&str> = check(path, &text).iter().filter(|f| f.severity >= Severity::Warning).map(|f| f.code).collect();
+        let codes: BTreeSet<&str> = check(path, &text)
+            .iter()
+            .filter(|f| f.severity >= Severity::Warning)
+            .map(|f| f.code)
+            .collect();
         let said: BTreeSet<&str> = text
             .lines()
             .find_map(|l| l.strip_prefix("# Teaches: "))

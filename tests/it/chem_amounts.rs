@@ -13,7 +13,9 @@ fn d(text: &str) -> Decimal {
 
 fn decimal(value: &Value) -> Decimal {
     let text = value.as_str().unwrap();
-    Decimal::from_scientific(text).or_else(|_| text.parse()).unwrap()
+    Decimal::from_scientific(text)
+        .or_else(|_| text.parse())
+        .unwrap()
 }
 
 #[test]
@@ -24,14 +26,25 @@ fn factors_are_those_of_the_reference_library() {
     let millilitres = reference["millilitres"].as_object().unwrap();
     assert_eq!((grams.len(), millilitres.len()), (5, 4));
     for (unit, factor) in grams {
-        assert_eq!(Unit::parse(unit).unwrap().grams(), Some(decimal(factor)), "{unit}");
+        assert_eq!(
+            Unit::parse(unit).unwrap().grams(),
+            Some(decimal(factor)),
+            "{unit}"
+        );
     }
     for (unit, factor) in millilitres {
-        assert_eq!(Unit::parse(unit).unwrap().millilitres(), Some(decimal(factor)), "{unit}");
+        assert_eq!(
+            Unit::parse(unit).unwrap().millilitres(),
+            Some(decimal(factor)),
+            "{unit}"
+        );
     }
     for (fahrenheit, celsius) in reference["fahrenheit_in_celsius"].as_object().unwrap() {
         let got = Temperature::fahrenheit(d(fahrenheit)).in_celsius();
-        assert!((got - decimal(celsius)).abs() < d("0.000000001"), "{fahrenheit} °F");
+        assert!(
+            (got - decimal(celsius)).abs() < d("0.000000001"),
+            "{fahrenheit} °F"
+        );
     }
 }
 
@@ -41,8 +54,15 @@ fn factors_are_those_of_the_reference_library() {
 #[test]
 fn old_weights_and_a_misprint_among_them() {
     let grain = d("0.06479891");
-    let avoirdupois = |oz: i64, gr: i64| Amount::new(oz.into(), Unit::Ounce).grams(None).unwrap() + grain * Decimal::from(gr);
-    for (g, oz, gr) in [("125", 4, 179), ("560", 19, 330), ("190", 6, 307), ("120", 4, 102)] {
+    let avoirdupois = |oz: i64, gr: i64| {
+        Amount::new(oz.into(), Unit::Ounce).grams(None).unwrap() + grain * Decimal::from(gr)
+    };
+    for (g, oz, gr) in [
+        ("125", 4, 179),
+        ("560", 19, 330),
+        ("190", 6, 307),
+        ("120", 4, 102),
+    ] {
         assert!((avoirdupois(oz, gr) - d(g)).abs() <= grain, "{g} g");
     }
     assert!((avoirdupois(4, 120) - d("120")).abs() > grain * Decimal::from(10));
@@ -72,14 +92,26 @@ fn a_pharmacopoeia_formula_in_grams_and_millilitres_adds_up() {
     assert_eq!(parts.iter().sum::<Decimal>(), d("987.1599"));
 
     let batch = column(&parts, d("500"), d("0.01")).unwrap();
-    assert_eq!(batch.grams, ["63.31", "60.78", "277.31", "96.07", "2.53"].map(d));
+    assert_eq!(
+        batch.grams,
+        ["63.31", "60.78", "277.31", "96.07", "2.53"].map(d)
+    );
     assert_eq!(batch.grams.iter().sum::<Decimal>(), d("500"));
 
     let jar = fill_grams(d("50"), d("0.95")).unwrap();
     let jars = column(&parts, jar * d("12"), d("0.01")).unwrap();
-    assert_eq!(jars.grams, ["72.18", "69.29", "316.13", "109.51", "2.89"].map(d));
+    assert_eq!(
+        jars.grams,
+        ["72.18", "69.29", "316.13", "109.51", "2.89"].map(d)
+    );
     assert_eq!(jars.grams.iter().sum::<Decimal>(), d("570"));
-    assert!(split(jars.total, 12, d("0.01")).unwrap().grams.iter().all(|g| *g == d("47.50")));
+    assert!(
+        split(jars.total, 12, d("0.01"))
+            .unwrap()
+            .grams
+            .iter()
+            .all(|g| *g == d("47.50"))
+    );
 }
 
 proptest! {

@@ -2,7 +2,9 @@
 
 use phasewright::chem::cooling::{Reading, fit};
 use phasewright::chem::losses::{Vessel, batch_for, fill_grams, loss_percent, water_to_put_back};
-use phasewright::chem::weighing::{dilution, pharmacopoeia_minimum, readability_share, smallest_batch, smallest_weight};
+use phasewright::chem::weighing::{
+    dilution, pharmacopoeia_minimum, readability_share, smallest_batch, smallest_weight,
+};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 
@@ -11,12 +13,21 @@ fn d(text: &str) -> Decimal {
 }
 
 fn readings(points: &[(f64, f64)]) -> Vec<Reading> {
-    points.iter().map(|&(minutes, celsius)| Reading { minutes, celsius }).collect()
+    points
+        .iter()
+        .map(|&(minutes, celsius)| Reading { minutes, celsius })
+        .collect()
 }
 
 /// Newton's law: room + (start − room) exp(−k t).
 fn cooled(room: f64, start: f64, rate: f64, minutes: &[f64]) -> Vec<Reading> {
-    minutes.iter().map(|&m| Reading { minutes: m, celsius: room + (start - room) * (-rate * m).exp() }).collect()
+    minutes
+        .iter()
+        .map(|&m| Reading {
+            minutes: m,
+            celsius: room + (start - room) * (-rate * m).exp(),
+        })
+        .collect()
 }
 
 #[test]
@@ -25,7 +36,10 @@ fn a_known_curve_is_found_again() {
     let all = cooled(21.0, 75.0, 0.02, &[0.0, 10.0, 20.0, 30.0, 40.0]);
     for (count, room) in [(2, Some(21.0)), (3, Some(21.0)), (5, Some(21.0)), (5, None)] {
         let cooling = fit(&all[..count], room).unwrap();
-        assert!((cooling.rate_per_minute - 0.02).abs() < 1e-5, "{count} readings, {room:?}: {cooling:?}");
+        assert!(
+            (cooling.rate_per_minute - 0.02).abs() < 1e-5,
+            "{count} readings, {room:?}: {cooling:?}"
+        );
         assert!((cooling.room_celsius - 21.0).abs() < 0.01);
         let time = cooling.reaches(40.0).unwrap();
         assert!((time.minutes - truth(40.0)).abs() < 0.01, "{time:?}");
@@ -36,7 +50,12 @@ fn a_known_curve_is_found_again() {
 
 #[test]
 fn more_readings_narrow_the_spread_and_a_guessed_room_widens_it() {
-    let all = cooled(21.0, 75.0, 0.02, &[0.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0]);
+    let all = cooled(
+        21.0,
+        75.0,
+        0.02,
+        &[0.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0],
+    );
     let spread = |readings: &[Reading], room| {
         let time = fit(readings, room).unwrap().reaches(40.0).unwrap();
         time.latest - time.earliest
@@ -73,12 +92,19 @@ fn the_spread_is_that_of_repeated_readings() {
                 times.push(time.minutes);
             }
         }
-        assert!(times.len() > 1200, "{points} readings, {room:?}: {}", times.len());
+        assert!(
+            times.len() > 1200,
+            "{points} readings, {room:?}: {}",
+            times.len()
+        );
         // Quartiles, since a fitted room has a long tail: 1.349 standard errors apart.
         times.sort_by(f64::total_cmp);
         let scatter = (times[times.len() * 3 / 4] - times[times.len() / 4]) / 1.349;
         let ratio = said / scatter;
-        assert!((0.85..1.2).contains(&ratio), "{points} readings, {room:?}: said {said:.2}, found {scatter:.2}");
+        assert!(
+            (0.85..1.2).contains(&ratio),
+            "{points} readings, {room:?}: said {said:.2}, found {scatter:.2}"
+        );
     }
 }
 
@@ -89,7 +115,10 @@ fn a_small_jar_in_ten_minutes() {
     let celsius = |f: f64| (f - 32.0) / 1.8;
     let rate: f64 = (49.0f64 / 30.0).ln() / 10.0;
     let jar = cooled(celsius(70.0), celsius(119.0), rate, &[0.0, 4.0]);
-    let time = fit(&jar, Some(celsius(70.0))).unwrap().reaches(celsius(100.0)).unwrap();
+    let time = fit(&jar, Some(celsius(70.0)))
+        .unwrap()
+        .reaches(celsius(100.0))
+        .unwrap();
     assert!((time.minutes - 10.0).abs() < 0.01);
     assert!(time.earliest > 5.0 && time.latest < 16.0, "{time:?}");
 }
@@ -107,12 +136,28 @@ fn cooling_that_cannot_be_told_is_refused() {
     assert!(fit(&readings(&[(0.0, 151.0), (10.0, 65.0)]), Some(21.0)).is_err());
     // A room of -25 °C or of a furnace is none, whether measured or fitted.
     assert!(fit(&two, Some(-25.0)).is_err());
-    assert!(fit(&cooled(-25.0, 75.0, 0.05, &[0.0, 10.0, 20.0, 30.0, 40.0]), None).is_err());
-    assert!(fit(&cooled(62.0, 95.0, 0.05, &[0.0, 10.0, 20.0, 30.0, 40.0]), None).is_err());
+    assert!(
+        fit(
+            &cooled(-25.0, 75.0, 0.05, &[0.0, 10.0, 20.0, 30.0, 40.0]),
+            None
+        )
+        .is_err()
+    );
+    assert!(
+        fit(
+            &cooled(62.0, 95.0, 0.05, &[0.0, 10.0, 20.0, 30.0, 40.0]),
+            None
+        )
+        .is_err()
+    );
     // Three readings on a straight line tell no room.
     assert!(fit(&readings(&[(0.0, 75.0), (5.0, 70.0), (10.0, 65.0)]), None).is_err());
     let cooling = fit(&two, Some(21.0)).unwrap();
-    assert!(cooling.reaches(21.0).is_err() && cooling.reaches(f64::NAN).is_err() && cooling.at(f64::NAN).is_err());
+    assert!(
+        cooling.reaches(21.0).is_err()
+            && cooling.reaches(f64::NAN).is_err()
+            && cooling.at(f64::NAN).is_err()
+    );
 }
 
 proptest! {
@@ -160,7 +205,10 @@ fn what_a_scale_can_weigh() {
     assert_eq!(smallest_weight(d("0.01"), d("0.05")), Ok(d("0.2")));
     assert_eq!(smallest_batch(d("0.2"), d("0.01"), d("0.05")), Ok(d("100")));
     // 0.3 %: 66.67 g, up to a step.
-    assert_eq!(smallest_batch(d("0.3"), d("0.01"), d("0.05")), Ok(d("66.67")));
+    assert_eq!(
+        smallest_batch(d("0.3"), d("0.01"), d("0.05")),
+        Ok(d("66.67"))
+    );
     assert_eq!(smallest_weight(d("0.01"), d("1")), Ok(d("0.01")));
     assert!(dilution(d("0"), d("0.01"), d("0.05"), d("60")).is_err());
     assert!(readability_share(d("0"), d("0.01")).is_err());
@@ -173,11 +221,27 @@ fn what_a_scale_can_weigh() {
 fn a_dilution_that_makes_it_weighable() {
     // 0.05 g on a 0.01 g scale: as 10 % solution 0.5 g, of which 0.45 g is water; a stock of 0.2 g in 2 g.
     let ten = dilution(d("0.05"), d("0.01"), d("0.05"), d("60")).unwrap();
-    assert_eq!((ten.percent, ten.weigh_g, ten.carrier_g), (d("10"), d("0.50"), d("0.45")));
-    assert_eq!((ten.stock_material_g, ten.stock_total_g), (d("0.20"), d("2.00")));
+    assert_eq!(
+        (ten.percent, ten.weigh_g, ten.carrier_g),
+        (d("10"), d("0.50"), d("0.45"))
+    );
+    assert_eq!(
+        (ten.stock_material_g, ten.stock_total_g),
+        (d("0.20"), d("2.00"))
+    );
     // 0.005 g needs 1 %, 0.0005 g 0.1 %; less than that no kitchen way.
-    assert_eq!(dilution(d("0.005"), d("0.01"), d("0.05"), d("60")).unwrap().percent, d("1"));
-    assert_eq!(dilution(d("0.0005"), d("0.01"), d("0.05"), d("60")).unwrap().percent, d("0.1"));
+    assert_eq!(
+        dilution(d("0.005"), d("0.01"), d("0.05"), d("60"))
+            .unwrap()
+            .percent,
+        d("1")
+    );
+    assert_eq!(
+        dilution(d("0.0005"), d("0.01"), d("0.05"), d("60"))
+            .unwrap()
+            .percent,
+        d("0.1")
+    );
     assert!(dilution(d("0.0001"), d("0.01"), d("0.05"), d("60")).is_err());
     // And there must be water enough to leave out.
     assert!(dilution(d("0.005"), d("0.01"), d("0.05"), d("0.2")).is_err());
@@ -188,10 +252,27 @@ fn a_dilution_that_makes_it_weighable() {
 #[test]
 fn water_that_went_as_vapour() {
     // By hand: beaker and phase 612.4 g, 20 g added, a sample of 1.5 g taken; now 619.2 g: 11.7 g are missing.
-    let vessel = Vessel { before_g: d("612.4"), added_g: d("20"), taken_g: d("1.5"), after_g: d("619.2") };
+    let vessel = Vessel {
+        before_g: d("612.4"),
+        added_g: d("20"),
+        taken_g: d("1.5"),
+        after_g: d("619.2"),
+    };
     assert_eq!(water_to_put_back(vessel), Ok(d("11.7")));
-    assert!(water_to_put_back(Vessel { after_g: d("640"), ..vessel }).is_err());
-    assert!(water_to_put_back(Vessel { after_g: d("-1"), ..vessel }).is_err());
+    assert!(
+        water_to_put_back(Vessel {
+            after_g: d("640"),
+            ..vessel
+        })
+        .is_err()
+    );
+    assert!(
+        water_to_put_back(Vessel {
+            after_g: d("-1"),
+            ..vessel
+        })
+        .is_err()
+    );
     assert_eq!(loss_percent(d("390"), d("11.7")), Ok(d("3")));
     assert!(loss_percent(d("0"), d("1")).is_err());
     // 12 jars of 47.5 g and 5 % in the pot: 600 g.

@@ -28,7 +28,16 @@ fn days_of_the_calendar() {
     assert_eq!(day("2026-01-15").whole_months_to(day("2026-10-14")), 8);
     assert_eq!(day("2026-01-15").whole_months_to(day("2026-10-15")), 9);
     assert_eq!(day("2026-10-15").whole_months_to(day("2026-01-16")), -8);
-    for wrong in ["2026-02-29", "2026-13-01", "26-01-01", "2026-1-1", "2026-01-01-01", "", "0000-01-01", "2026-01-+1"] {
+    for wrong in [
+        "2026-02-29",
+        "2026-13-01",
+        "26-01-01",
+        "2026-1-1",
+        "2026-01-01-01",
+        "",
+        "0000-01-01",
+        "2026-01-+1",
+    ] {
         assert!(wrong.parse::<Date>().is_err(), "{wrong}");
     }
 }
@@ -59,21 +68,41 @@ proptest! {
 #[test]
 fn the_earliest_date_sets_it() {
     let made = day("2026-03-14");
-    let limits = [Limit::Until(day("2027-06-30")), Limit::Months(6), Limit::Months(12)];
+    let limits = [
+        Limit::Until(day("2027-06-30")),
+        Limit::Months(6),
+        Limit::Months(12),
+    ];
     let life = earliest(made, &limits).unwrap();
-    assert_eq!((life.until, life.limiting, life.months), (day("2026-09-14"), 1, 6));
+    assert_eq!(
+        (life.until, life.limiting, life.months),
+        (day("2026-09-14"), 1, 6)
+    );
     assert_eq!(life.already_past_days, None);
     let life = earliest(made, &[limits[0], limits[2]]).unwrap();
-    assert_eq!((life.until, life.limiting, life.months), (day("2027-03-14"), 1, 12));
+    assert_eq!(
+        (life.until, life.limiting, life.months),
+        (day("2027-03-14"), 1, 12)
+    );
     let past = earliest(made, &[Limit::Until(day("2026-03-01"))]).unwrap();
     assert_eq!((past.already_past_days, past.months), (Some(13), 0));
-    assert_eq!(earliest(made, &[Limit::Until(made)]).unwrap().already_past_days, None);
+    assert_eq!(
+        earliest(made, &[Limit::Until(made)])
+            .unwrap()
+            .already_past_days,
+        None
+    );
     assert!(earliest(made, &[]).is_err());
     assert!(earliest(made, &[Limit::Months(u32::MAX)]).is_err());
 }
 
 fn lot(grams_left: &str, price: &str, pack: &str, best_before: Option<&str>) -> Lot {
-    Lot { grams_left: d(grams_left), price: d(price), pack_grams: d(pack), best_before: best_before.map(day) }
+    Lot {
+        grams_left: d(grams_left),
+        price: d(price),
+        pack_grams: d(pack),
+        best_before: best_before.map(day),
+    }
 }
 
 /// By hand: 120 g of an oil. The lot of 2026-06 has 50 g of a pack of 250 g for 10.00, that of 2026-12 500 g
@@ -87,18 +116,42 @@ fn first_to_expire_first_out() {
         lot("80", "4.00", "100", Some("2026-01-31")),
     ];
     let taken = take(&lots, d("120"), Some(day("2026-03-14"))).unwrap();
-    assert_eq!(taken.draws.iter().map(|t| (t.lot, t.grams)).collect::<Vec<_>>(), [(2, d("50")), (0, d("70"))]);
-    assert_eq!((taken.cost, taken.short_g, taken.expired), (d("4.10"), d("0"), vec![3]));
+    assert_eq!(
+        taken
+            .draws
+            .iter()
+            .map(|t| (t.lot, t.grams))
+            .collect::<Vec<_>>(),
+        [(2, d("50")), (0, d("70"))]
+    );
+    assert_eq!(
+        (taken.cost, taken.short_g, taken.expired),
+        (d("4.10"), d("0"), vec![3])
+    );
     let short = take(&lots[..1], d("600"), None).unwrap();
     assert_eq!((short.short_g, short.cost), (d("100"), d("15.00")));
     assert!(take(&lots, d("-1"), None).is_err());
-    for wrong in [lot("1", "1", "0", None), lot("1", "-1", "10", None), lot("-1", "1", "10", None)] {
+    for wrong in [
+        lot("1", "1", "0", None),
+        lot("1", "-1", "10", None),
+        lot("-1", "1", "10", None),
+    ] {
         assert!(take(&[wrong], d("1"), None).is_err(), "{wrong:?}");
     }
     assert_eq!(take(&lots, d("0"), None).unwrap().draws, []);
     // Good on its last day, and not the day after.
-    assert!(take(&lots[..1], d("1"), Some(day("2026-12-01"))).unwrap().expired.is_empty());
-    assert_eq!(take(&lots[..1], d("1"), Some(day("2026-12-02"))).unwrap().expired, [0]);
+    assert!(
+        take(&lots[..1], d("1"), Some(day("2026-12-01")))
+            .unwrap()
+            .expired
+            .is_empty()
+    );
+    assert_eq!(
+        take(&lots[..1], d("1"), Some(day("2026-12-02")))
+            .unwrap()
+            .expired,
+        [0]
+    );
 }
 
 /// By hand: materials 18.00, 12 jars at 0.85 = 10.20; 28.20 in all, 2.35 a jar; 18.00 for 570 g is 3.1579
@@ -106,7 +159,10 @@ fn first_to_expire_first_out() {
 #[test]
 fn what_a_jar_costs() {
     let cost = cost::batch(d("18.00"), d("0.85"), 12, d("570")).unwrap();
-    assert_eq!((cost.packaging, cost.total, cost.per_container), (d("10.20"), d("28.20"), d("2.35")));
+    assert_eq!(
+        (cost.packaging, cost.total, cost.per_container),
+        (d("10.20"), d("28.20"), d("2.35"))
+    );
     assert_eq!(cost.per_100_g.round_dp(4), d("3.1579"));
     assert!(cost::batch(d("1"), d("1"), 0, d("1")).is_err());
     assert!(cost::batch(d("1"), d("1"), 1, d("0")).is_err());

@@ -35,16 +35,37 @@ method
 /// the oil is hotter, and a step is new.
 fn new() -> String {
     OLD.replace("version: 1", "version: 2")
-        .replace("glycerin  4 %\n  panthenol  1 %", "glycerol   5 %  # softer")
-        .replace("phase B \"oil\" at 70 °C", "phase B \"oil\" at 75 °C, hold 10 min")
-        .replace("sunflower oil  15 %\n  cetearyl alcohol", "sunflower oil  11 %\n  shea butter  3 %\n  cetostearyl alcohol")
-        .replace("phase C below 40 °C", "phase C below 40 °C\n  panthenol  1 %")
+        .replace(
+            "glycerin  4 %\n  panthenol  1 %",
+            "glycerol   5 %  # softer",
+        )
+        .replace(
+            "phase B \"oil\" at 70 °C",
+            "phase B \"oil\" at 75 °C, hold 10 min",
+        )
+        .replace(
+            "sunflower oil  15 %\n  cetearyl alcohol",
+            "sunflower oil  11 %\n  shea butter  3 %\n  cetostearyl alcohol",
+        )
+        .replace(
+            "phase C below 40 °C",
+            "phase C below 40 °C\n  panthenol  1 %",
+        )
         .replace("  pour A", "  top up A with hot water\n  pour A")
 }
 
 fn rows(v: &Value) -> Vec<(&str, &str, &Value, &Value)> {
     let list = v["ingredients"].as_array().expect("ingredients");
-    list.iter().map(|i| (i["name"].as_str().unwrap(), i["change"].as_str().unwrap(), &i["before_percent"], &i["after_percent"])).collect()
+    list.iter()
+        .map(|i| {
+            (
+                i["name"].as_str().unwrap(),
+                i["change"].as_str().unwrap(),
+                &i["before_percent"],
+                &i["after_percent"],
+            )
+        })
+        .collect()
 }
 
 #[test]
@@ -52,7 +73,10 @@ fn by_ingredient_phase_field_and_step() {
     let f = Folder::new();
     f.write("old.formula", OLD);
     f.write("new.formula", new());
-    let v = holds("compare", &f.run(&["compare", "old.formula", "new.formula", "--json"]));
+    let v = holds(
+        "compare",
+        &f.run(&["compare", "old.formula", "new.formula", "--json"]),
+    );
     // By hand: water 73 % before, 100 - 5 - 11 - 3 - 3 - 3 - 1 - 1 = 73 % after, so it does not appear; the alcohol has two names.
     assert_eq!(
         rows(&v),
@@ -64,19 +88,35 @@ fn by_ingredient_phase_field_and_step() {
         ]
     );
     let panthenol = &v["ingredients"][3];
-    assert_eq!((&panthenol["before_phase"], &panthenol["after_phase"]), (&json!("A"), &json!("C")));
+    assert_eq!(
+        (&panthenol["before_phase"], &panthenol["after_phase"]),
+        (&json!("A"), &json!("C"))
+    );
     assert_eq!(
         v["phases"],
         json!([{ "label": "B", "change": "changed", "before": "oil, at 70 °C", "after": "oil, at 75 °C, hold 10 min" }])
     );
-    assert_eq!(v["fields"], json!([{ "field": "version", "before": "1", "after": "2" }]));
-    assert_eq!(v["steps"], json!([{ "change": "added", "after": 2, "step": "top up A with hot water" }]));
+    assert_eq!(
+        v["fields"],
+        json!([{ "field": "version", "before": "1", "after": "2" }])
+    );
+    assert_eq!(
+        v["steps"],
+        json!([{ "change": "added", "after": 2, "step": "top up A with hot water" }])
+    );
     assert_eq!(v["same"], false);
     let text = f.run(&["compare", "old.formula", "new.formula"]).out;
-    for words in ["From old.formula, version 1 to new.formula, version 2", "moves from A to C", "B: oil, at 70 °C before", "new, step 2"] {
+    for words in [
+        "From old.formula, version 1 to new.formula, version 2",
+        "moves from A to C",
+        "B: oil, at 70 °C before",
+        "new, step 2",
+    ] {
         assert!(text.contains(words), "{words}:\n{text}");
     }
-    let csv = f.run(&["compare", "old.formula", "new.formula", "--format", "csv"]).out;
+    let csv = f
+        .run(&["compare", "old.formula", "new.formula", "--format", "csv"])
+        .out;
     assert!(csv.contains("panthenol,changed,1,1,A,C\n"), "{csv}");
 }
 
@@ -84,18 +124,33 @@ fn by_ingredient_phase_field_and_step() {
 fn layout_comments_and_notes_are_no_change() {
     let f = Folder::new();
     f.write("old.formula", OLD);
-    let other = OLD.replace("  glycerin  4 %", "# thought about it\n    glycerin        4.0 %   # yes") + "\nnotes\n  It is lovely.\n";
+    let other = OLD.replace(
+        "  glycerin  4 %",
+        "# thought about it\n    glycerin        4.0 %   # yes",
+    ) + "\nnotes\n  It is lovely.\n";
     f.write("new.formula", other);
-    let v = holds("compare", &f.run(&["compare", "old.formula", "new.formula", "--json"]));
+    let v = holds(
+        "compare",
+        &f.run(&["compare", "old.formula", "new.formula", "--json"]),
+    );
     assert_eq!(v["same"], true, "{v}");
-    assert!(f.run(&["compare", "old.formula", "new.formula"]).out.contains("Nothing differs that counts"));
+    assert!(
+        f.run(&["compare", "old.formula", "new.formula"])
+            .out
+            .contains("Nothing differs that counts")
+    );
 }
 
 #[test]
 fn limits_used_and_findings_that_come_and_go() {
     let f = Folder::new();
     // Annex V of Regulation (EC) No 1223/2009, entry 29: phenoxyethanol, at most 1.0 %.
-    let with = |percent: &str| OLD.replace("phenoxyethanol (and) ethylhexylglycerin  1 %", &format!("phenoxyethanol  {percent} %"));
+    let with = |percent: &str| {
+        OLD.replace(
+            "phenoxyethanol (and) ethylhexylglycerin  1 %",
+            &format!("phenoxyethanol  {percent} %"),
+        )
+    };
     f.write("old.formula", with("0.9"));
     f.write("new.formula", with("1.2"));
     let a = f.run(&["compare", "old.formula", "new.formula", "--json"]);
@@ -106,10 +161,27 @@ fn limits_used_and_findings_that_come_and_go() {
         json!([{ "market": "EU", "substance": "phenoxyethanol", "max_percent": "1", "before_percent": "0.9", "after_percent": "1.2" }])
     );
     let appeared = v["findings"]["appeared"].as_array().expect("a list");
-    assert!(appeared.iter().any(|x| x["code"] == "above-legal-limit" && x["line"] == 18), "{appeared:?}");
-    let back = holds("compare", &f.run(&["compare", "new.formula", "old.formula", "--json"]));
-    assert!(back["findings"]["vanished"].as_array().is_some_and(|l| l.iter().any(|x| x["code"] == "above-legal-limit")), "{back}");
-    assert!(back["findings"]["appeared"].as_array().is_some_and(|l| l.iter().all(|x| x["code"] != "above-legal-limit")));
+    assert!(
+        appeared
+            .iter()
+            .any(|x| x["code"] == "above-legal-limit" && x["line"] == 18),
+        "{appeared:?}"
+    );
+    let back = holds(
+        "compare",
+        &f.run(&["compare", "new.formula", "old.formula", "--json"]),
+    );
+    assert!(
+        back["findings"]["vanished"]
+            .as_array()
+            .is_some_and(|l| l.iter().any(|x| x["code"] == "above-legal-limit")),
+        "{back}"
+    );
+    assert!(
+        back["findings"]["appeared"]
+            .as_array()
+            .is_some_and(|l| l.iter().all(|x| x["code"] != "above-legal-limit"))
+    );
 }
 
 fn git(f: &Folder, args: &[&str]) {
@@ -128,13 +200,19 @@ fn git(f: &Folder, args: &[&str]) {
         .current_dir(f.path())
         .output()
         .expect("git is installed");
-    assert!(out.status.success(), "git {args:?}: {}", String::from_utf8_lossy(&out.stderr));
+    assert!(
+        out.status.success(),
+        "git {args:?}: {}",
+        String::from_utf8_lossy(&out.stderr)
+    );
 }
 
 #[test]
 fn revisions_of_one_formula_with_the_files_that_it_takes() {
     let f = Folder::new();
-    let gel = |percent: &str| format!("formula \"Gel\"\n\nphase A\n  water  q.s.\n  xanthan gum  {percent} %\n");
+    let gel = |percent: &str| {
+        format!("formula \"Gel\"\n\nphase A\n  water  q.s.\n  xanthan gum  {percent} %\n")
+    };
     let cream = OLD.replace("glycerin  4 %", "glycerin  4 %\n  \"gel.formula\"  10 %");
     f.write("work/gel.formula", gel("1"));
     f.write("work/cream.formula", &cream);
@@ -142,27 +220,76 @@ fn revisions_of_one_formula_with_the_files_that_it_takes() {
     git(&f, &["add", "."]);
     git(&f, &["commit", "--quiet", "-m", "first"]);
     git(&f, &["tag", "v1"]);
-    f.write("work/cream.formula", cream.replace("glycerin  4 %", "glycerin  6 %"));
+    f.write(
+        "work/cream.formula",
+        cream.replace("glycerin  4 %", "glycerin  6 %"),
+    );
     git(&f, &["commit", "--quiet", "-am", "second"]);
-    f.write("work/cream.formula", cream.replace("glycerin  4 %", "glycerin  7 %"));
+    f.write(
+        "work/cream.formula",
+        cream.replace("glycerin  4 %", "glycerin  7 %"),
+    );
 
     let change = |args: &[&str]| {
         let v = holds("compare", &f.run(&[args, &["--json"]].concat()));
-        let glycerin = v["ingredients"].as_array().expect("a list").iter().find(|i| i["name"] == "glycerin").cloned();
-        glycerin.map(|g| (g["before_percent"].as_str().unwrap().to_owned(), g["after_percent"].as_str().unwrap().to_owned()))
+        let glycerin = v["ingredients"]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .find(|i| i["name"] == "glycerin")
+            .cloned();
+        glycerin.map(|g| {
+            (
+                g["before_percent"].as_str().unwrap().to_owned(),
+                g["after_percent"].as_str().unwrap().to_owned(),
+            )
+        })
     };
     let pair = |a: &str, b: &str| Some((a.to_owned(), b.to_owned()));
     assert_eq!(change(&["compare", "work/cream.formula"]), pair("6", "7"));
-    assert_eq!(change(&["compare", "work/cream.formula", "--from", "v1"]), pair("4", "7"));
-    assert_eq!(change(&["compare", "work/cream.formula", "--from", "v1", "--to", "HEAD"]), pair("4", "6"));
-    let text = f.run(&["compare", "work/cream.formula", "--from", "v1"]).out;
-    assert!(text.contains(", at v1 (") && text.contains("to work/cream.formula, version 1\n"), "{text}");
+    assert_eq!(
+        change(&["compare", "work/cream.formula", "--from", "v1"]),
+        pair("4", "7")
+    );
+    assert_eq!(
+        change(&[
+            "compare",
+            "work/cream.formula",
+            "--from",
+            "v1",
+            "--to",
+            "HEAD"
+        ]),
+        pair("4", "6")
+    );
+    let text = f
+        .run(&["compare", "work/cream.formula", "--from", "v1"])
+        .out;
+    assert!(
+        text.contains(", at v1 (") && text.contains("to work/cream.formula, version 1\n"),
+        "{text}"
+    );
 
     for (args, words) in [
-        (&["compare", "work/cream.formula", "--from", "v9"][..], "git knows no revision \"v9\" here"),
-        (&["compare", "work/cream.formula", "--from=--output=x"], "git knows no revision"),
+        (
+            &["compare", "work/cream.formula", "--from", "v9"][..],
+            "git knows no revision \"v9\" here",
+        ),
+        (
+            &["compare", "work/cream.formula", "--from=--output=x"],
+            "git knows no revision",
+        ),
         (&["compare", "work/new.formula"], "it is not in revision"),
-        (&["compare", "work/cream.formula", "work/gel.formula", "--from", "v1"], "cannot be used with"),
+        (
+            &[
+                "compare",
+                "work/cream.formula",
+                "work/gel.formula",
+                "--from",
+                "v1",
+            ],
+            "cannot be used with",
+        ),
     ] {
         let a = f.run(args);
         assert_eq!((a.status, a.out.as_str()), (2, ""), "{args:?}");
@@ -171,15 +298,34 @@ fn revisions_of_one_formula_with_the_files_that_it_takes() {
     let outside = Folder::new();
     outside.write("cream.formula", OLD);
     let mut command = outside.command(&["compare", "cream.formula"]);
-    let a = crate::support::cli::answer(command.env("GIT_CEILING_DIRECTORIES", outside.path()).output().expect("it runs"));
-    assert!(a.err.contains("in no git repository; name two files"), "{}", a.err);
+    let a = crate::support::cli::answer(
+        command
+            .env("GIT_CEILING_DIRECTORIES", outside.path())
+            .output()
+            .expect("it runs"),
+    );
+    assert!(
+        a.err.contains("in no git repository; name two files"),
+        "{}",
+        a.err
+    );
 }
 
 #[test]
 fn a_machine_without_git_is_told() {
     let f = Folder::new();
     f.write("cream.formula", OLD);
-    let a = crate::support::cli::answer(f.command(&["compare", "cream.formula"]).env("PATH", f.path()).output().expect("it runs"));
+    let a = crate::support::cli::answer(
+        f.command(&["compare", "cream.formula"])
+            .env("PATH", f.path())
+            .output()
+            .expect("it runs"),
+    );
     assert_eq!(a.status, 2);
-    assert!(a.err.contains("git is not installed; install it, or name two files"), "{}", a.err);
+    assert!(
+        a.err
+            .contains("git is not installed; install it, or name two files"),
+        "{}",
+        a.err
+    );
 }

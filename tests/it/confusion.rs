@@ -29,11 +29,20 @@ struct Case {
 
 impl Case {
     fn found(&self) -> bool {
-        self.planted.as_ref().is_some_and(|(code, line)| self.findings.iter().any(|f| f.code == code && f.place.line == *line))
+        self.planted.as_ref().is_some_and(|(code, line)| {
+            self.findings
+                .iter()
+                .any(|f| f.code == code && f.place.line == *line)
+        })
     }
 
     fn others(&self) -> impl Iterator<Item = &Finding> {
-        self.findings.iter().filter(|f| !self.planted.as_ref().is_some_and(|(code, line)| f.code == code && f.place.line == *line))
+        self.findings.iter().filter(|f| {
+            !self
+                .planted
+                .as_ref()
+                .is_some_and(|(code, line)| f.code == code && f.place.line == *line)
+        })
     }
 
     /// Nothing but the planted fault is wrong with the formula: any other warning or error is false.
@@ -53,7 +62,9 @@ fn planted(name: &str, text: &str) -> Option<(String, u32)> {
         Some((if before.trim().is_empty() { n - 1 } else { n }, rest))
     });
     let mark = marks.next().map(|(n, rest)| {
-        let (code, why) = rest.split_once(": ").unwrap_or_else(|| panic!("{name}: write `#! planted CODE: why`"));
+        let (code, why) = rest
+            .split_once(": ")
+            .unwrap_or_else(|| panic!("{name}: write `#! planted CODE: why`"));
         assert!(why.len() > 15, "{name}: say why");
         (code.to_owned(), n as u32)
     });
@@ -62,24 +73,45 @@ fn planted(name: &str, text: &str) -> Option<(String, u32)> {
 }
 
 fn cases() -> Vec<Case> {
-    let (kb, settings) = (Kb::bundled(), Settings { today: "2026-11-25".into(), ..Settings::default() });
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings {
+            today: "2026-11-25".into(),
+            ..Settings::default()
+        },
+    );
     let mut files: Vec<PathBuf> = std::fs::read_dir(root().join("tests/cases"))
         .expect("the folder is there")
         .map(|e| e.expect("a folder can be listed").path())
         .filter(|p| p.extension().is_some_and(|e| e == "formula"))
         .collect();
     // 99 before 100, the sound ones last.
-    let number = |p: &PathBuf| p.file_name().and_then(|n| n.to_str()?.split('-').next()?.parse::<u32>().ok()).unwrap_or(u32::MAX);
+    let number = |p: &PathBuf| {
+        p.file_name()
+            .and_then(|n| n.to_str()?.split('-').next()?.parse::<u32>().ok())
+            .unwrap_or(u32::MAX)
+    };
     files.sort_by_key(|p| (number(p), p.clone()));
-    files.iter().map(|path| case(path, &kb, &settings)).collect()
+    files
+        .iter()
+        .map(|path| case(path, &kb, &settings))
+        .collect()
 }
 
 fn case(path: &Path, kb: &Kb, settings: &Settings) -> Case {
-    let name = path.file_stem().expect("a file has a name").to_string_lossy().into_owned();
+    let name = path
+        .file_stem()
+        .expect("a file has a name")
+        .to_string_lossy()
+        .into_owned();
     let text = std::fs::read_to_string(path).expect("it was listed");
     let tree = parse(FileKind::Formula, &text);
     let formula = resolve(&tree, path, kb, settings, &Disk);
-    Case { planted: planted(&name, &text), findings: judge(&tree, formula, kb, settings).findings, name }
+    Case {
+        planted: planted(&name, &text),
+        findings: judge(&tree, formula, kb, settings).findings,
+        name,
+    }
 }
 
 /// Rows of the table: the groups of the rules in their order, then the sound formulas.
@@ -91,7 +123,10 @@ fn row(case: &Case) -> String {
 }
 
 fn group(code: &str) -> Group {
-    all().find(|r| r.code == code).unwrap_or_else(|| panic!("no rule is called {code}")).group
+    all()
+        .find(|r| r.code == code)
+        .unwrap_or_else(|| panic!("no rule is called {code}"))
+        .group
 }
 
 #[derive(Default)]
@@ -104,14 +139,21 @@ struct Counts {
 
 fn table(cases: &[Case]) -> String {
     let mut rows: Vec<String> = Vec::new();
-    for title in all().map(|r| r.group.title().to_owned()).chain(["no fault".to_owned()]) {
+    for title in all()
+        .map(|r| r.group.title().to_owned())
+        .chain(["no fault".to_owned()])
+    {
         if !rows.contains(&title) && cases.iter().any(|c| row(c) == title) {
             rows.push(title);
         }
     }
     let mut counts: BTreeMap<&str, Counts> = BTreeMap::new();
     for c in cases {
-        let title = rows.iter().find(|r| **r == row(c)).expect("each case has a row").as_str();
+        let title = rows
+            .iter()
+            .find(|r| **r == row(c))
+            .expect("each case has a row")
+            .as_str();
         for key in [title, ""] {
             let n = counts.entry(key).or_default();
             n.formulas += 1;
@@ -120,10 +162,23 @@ fn table(cases: &[Case]) -> String {
             n.alarms += c.false_alarms().count();
         }
     }
-    let mut out = String::from("| planted | formulas | found | missed | false |\n|---|---:|---:|---:|---:|\n");
-    for (title, key) in rows.iter().map(|r| (r.as_str(), r.as_str())).chain([("**all**", "")]) {
+    let mut out = String::from(
+        "| planted | formulas | found | missed | false |\n|---|---:|---:|---:|---:|\n",
+    );
+    for (title, key) in rows
+        .iter()
+        .map(|r| (r.as_str(), r.as_str()))
+        .chain([("**all**", "")])
+    {
         let n = &counts[key];
-        let _ = writeln!(out, "| {title} | {} | {} | {} | {} |", n.formulas, n.found, n.planted - n.found, n.alarms);
+        let _ = writeln!(
+            out,
+            "| {title} | {} | {} | {} | {} |",
+            n.formulas,
+            n.found,
+            n.planted - n.found,
+            n.alarms
+        );
     }
     out
 }
@@ -136,13 +191,32 @@ fn list(cases: &[Case]) -> String {
             Some((code, _)) => (format!("[{code}](rules/{code}.md)"), "**missed**"),
             None => ("none".into(), "sound"),
         };
-        let alarms: Vec<String> = c.false_alarms().map(|f| format!("**{} {}**", f.severity.name(), f.code)).collect();
-        let mut soft: Vec<&str> = c.others().filter(|f| f.severity < Severity::Warning).map(|f| f.code).collect();
+        let alarms: Vec<String> = c
+            .false_alarms()
+            .map(|f| format!("**{} {}**", f.severity.name(), f.code))
+            .collect();
+        let mut soft: Vec<&str> = c
+            .others()
+            .filter(|f| f.severity < Severity::Warning)
+            .map(|f| f.code)
+            .collect();
         soft.sort_unstable();
         soft.dedup();
-        let outcome = if alarms.is_empty() { outcome.to_owned() } else { format!("{outcome}, **false**") };
-        let said: Vec<String> = alarms.into_iter().chain(soft.into_iter().map(str::to_owned)).collect();
-        let _ = writeln!(out, "| [{0}](../tests/cases/{0}.formula) | {code} | {outcome} | {1} |", c.name, said.join(", "));
+        let outcome = if alarms.is_empty() {
+            outcome.to_owned()
+        } else {
+            format!("{outcome}, **false**")
+        };
+        let said: Vec<String> = alarms
+            .into_iter()
+            .chain(soft.into_iter().map(str::to_owned))
+            .collect();
+        let _ = writeln!(
+            out,
+            "| [{0}](../tests/cases/{0}.formula) | {code} | {outcome} | {1} |",
+            c.name,
+            said.join(", ")
+        );
     }
     out
 }
@@ -167,7 +241,11 @@ fn page(cases: &[Case]) -> String {
 fn planted_faults_are_found_and_nothing_else() {
     let cases = cases();
     let faults = cases.iter().filter(|c| c.planted.is_some()).count();
-    assert!(faults >= 50 && cases.len() - faults >= 10, "{faults} of {}", cases.len());
+    assert!(
+        faults >= 50 && cases.len() - faults >= 10,
+        "{faults} of {}",
+        cases.len()
+    );
     println!("{}\n{}", table(&cases), list(&cases));
 
     let mut wrong = Vec::new();
@@ -176,18 +254,32 @@ fn planted_faults_are_found_and_nothing_else() {
         if let Some((code, line)) = &c.planted {
             match (c.found(), known(MISSED, code)) {
                 (false, false) => wrong.push(format!("{}:{}: {code} is lost", c.name, line + 1)),
-                (true, true) => wrong.push(format!("{}: {code} is found now, take it off the list", c.name)),
+                (true, true) => wrong.push(format!(
+                    "{}: {code} is found now, take it off the list",
+                    c.name
+                )),
                 _ => {}
             }
         }
         for f in c.false_alarms().filter(|f| !known(FALSE, f.code)) {
-            wrong.push(format!("{}:{}: {} {}: {}", c.name, f.place.line + 1, f.severity.name(), f.code, f.message));
+            wrong.push(format!(
+                "{}:{}: {} {}: {}",
+                c.name,
+                f.place.line + 1,
+                f.severity.name(),
+                f.code,
+                f.message
+            ));
         }
     }
     for (name, code) in FALSE {
-        let still = cases.iter().any(|c| c.name == *name && c.false_alarms().any(|f| f.code == *code));
+        let still = cases
+            .iter()
+            .any(|c| c.name == *name && c.false_alarms().any(|f| f.code == *code));
         if !still {
-            wrong.push(format!("{name}: {code} is no longer said, take it off the list"));
+            wrong.push(format!(
+                "{name}: {code} is no longer said, take it off the list"
+            ));
         }
     }
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
@@ -197,5 +289,8 @@ fn planted_faults_are_found_and_nothing_else() {
         std::fs::write(&path, &wanted).expect("the page can be written");
     }
     let differs = std::fs::read_to_string(&path).ok().as_deref() != Some(wanted.as_str());
-    assert!(!differs, "the page differs from the cases; write it with {WRITE}=1 cargo test --test it confusion");
+    assert!(
+        !differs,
+        "the page differs from the cases; write it with {WRITE}=1 cargo test --test it confusion"
+    );
 }

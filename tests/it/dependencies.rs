@@ -8,7 +8,17 @@ use std::path::Path;
 use std::process::Command;
 
 /// Any one of these in a licence expression is enough.
-const LICENCES: [&str; 9] = ["MIT", "Apache-2.0", "BSD-2-Clause", "BSD-3-Clause", "ISC", "Zlib", "Unlicense", "Unicode-3.0", "MIT-0"];
+const LICENCES: [&str; 9] = [
+    "MIT",
+    "Apache-2.0",
+    "BSD-2-Clause",
+    "BSD-3-Clause",
+    "ISC",
+    "Zlib",
+    "Unlicense",
+    "Unicode-3.0",
+    "MIT-0",
+];
 
 /// Given up by their makers.
 const UNMAINTAINED: [(&str, &str); 15] = [
@@ -47,13 +57,20 @@ fn metadata() -> Value {
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()
         .expect("cargo can be run");
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    assert!(
+        out.status.success(),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
     serde_json::from_slice(&out.stdout).expect("cargo metadata is JSON")
 }
 
 fn packages(all: &Value) -> Vec<(&str, &Value)> {
     let list = all["packages"].as_array().expect("packages");
-    list.iter().map(|p| (p["name"].as_str().expect("a name"), p)).filter(|(name, _)| *name != "phasewright").collect()
+    list.iter()
+        .map(|p| (p["name"].as_str().expect("a name"), p))
+        .filter(|(name, _)| *name != "phasewright")
+        .collect()
 }
 
 #[test]
@@ -65,17 +82,26 @@ fn licences_and_origin() {
     for (name, p) in packages {
         let licence = p["license"].as_str().unwrap_or("none");
         // In "A OR B" one is enough, in "A AND B" all.
-        let fits = licence.split(" OR ").flat_map(|l| l.split('/')).any(|either| {
-            either.split(" AND ").all(|l| {
-                LICENCES.contains(
-                    &l.trim_matches(|c: char| c == '(' || c == ')' || c.is_whitespace()).split(" WITH ").next().unwrap_or_default(),
-                )
-            })
-        });
+        let fits = licence
+            .split(" OR ")
+            .flat_map(|l| l.split('/'))
+            .any(|either| {
+                either.split(" AND ").all(|l| {
+                    LICENCES.contains(
+                        &l.trim_matches(|c: char| c == '(' || c == ')' || c.is_whitespace())
+                            .split(" WITH ")
+                            .next()
+                            .unwrap_or_default(),
+                    )
+                })
+            });
         if !fits {
             wrong.push(format!("{name}: licence {licence}"));
         }
-        if !p["source"].as_str().is_some_and(|s| s.starts_with("registry+")) {
+        if !p["source"]
+            .as_str()
+            .is_some_and(|s| s.starts_with("registry+"))
+        {
             wrong.push(format!("{name}: comes from {}", p["source"]));
         }
     }
@@ -85,12 +111,25 @@ fn licences_and_origin() {
 #[test]
 fn each_direct_one_has_its_why() {
     let all = metadata();
-    let ours = all["packages"].as_array().expect("packages").iter().find(|p| p["name"] == "phasewright").expect("ourselves");
-    let developers = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("DEVELOPERS.md")).expect("DEVELOPERS.md");
-    let reasons = developers.split("## Dependencies").nth(1).expect("its chapter");
+    let ours = all["packages"]
+        .as_array()
+        .expect("packages")
+        .iter()
+        .find(|p| p["name"] == "phasewright")
+        .expect("ourselves");
+    let developers =
+        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("DEVELOPERS.md"))
+            .expect("DEVELOPERS.md");
+    let reasons = developers
+        .split("## Dependencies")
+        .nth(1)
+        .expect("its chapter");
     for d in ours["dependencies"].as_array().expect("dependencies") {
         let name = d["name"].as_str().expect("a name");
-        assert!(reasons.contains(name), "DEVELOPERS.md says nothing of {name}");
+        assert!(
+            reasons.contains(name),
+            "DEVELOPERS.md says nothing of {name}"
+        );
     }
 }
 
@@ -102,12 +141,20 @@ fn nothing_known_as_unsafe_or_unmaintained() {
         if let Some((_, advisory)) = UNMAINTAINED.iter().find(|(n, _)| *n == name) {
             wrong.push(format!("{name} is unmaintained ({advisory})"));
         }
-        let version: Vec<u64> =
-            p["version"].as_str().expect("a version").split(['.', '-', '+']).take(3).map(|n| n.parse().unwrap_or(0)).collect();
+        let version: Vec<u64> = p["version"]
+            .as_str()
+            .expect("a version")
+            .split(['.', '-', '+'])
+            .take(3)
+            .map(|n| n.parse().unwrap_or(0))
+            .collect();
         if let Some((_, (a, b, c), advisory)) = MENDED_IN.iter().find(|(n, _, _)| *n == name)
             && version < vec![*a, *b, *c]
         {
-            wrong.push(format!("{name} {} is below {a}.{b}.{c} ({advisory})", p["version"]));
+            wrong.push(format!(
+                "{name} {} is below {a}.{b}.{c} ({advisory})",
+                p["version"]
+            ));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));

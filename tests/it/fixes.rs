@@ -17,11 +17,31 @@ static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);
 
 /// What may come up once a fix is applied: the code of the fix, the code that follows, and why no better fix could spare it.
 const FOLLOWERS: &[(&str, &str, &str)] = &[
-    ("syntax", "total-not-100", "only once the line can be read is the sum known, and it may be short"),
-    ("ambiguous-number", "total-not-100", "only once the number is chosen is the sum known, and it may be off"),
-    ("above-usual-use", "below-scale", "less of it in the same small batch is harder to weigh, which the maker has to know"),
-    ("preservative-ph", "spectrum-gap", "asleep at the old pH, the preservative was reported as that; awake, it shows the gap that it has"),
-    ("ph-off-skin", "spectrum-gap", "asleep at the old pH, the preservative was reported as that; awake, it shows the gap that it has"),
+    (
+        "syntax",
+        "total-not-100",
+        "only once the line can be read is the sum known, and it may be short",
+    ),
+    (
+        "ambiguous-number",
+        "total-not-100",
+        "only once the number is chosen is the sum known, and it may be off",
+    ),
+    (
+        "above-usual-use",
+        "below-scale",
+        "less of it in the same small batch is harder to weigh, which the maker has to know",
+    ),
+    (
+        "preservative-ph",
+        "spectrum-gap",
+        "asleep at the old pH, the preservative was reported as that; awake, it shows the gap that it has",
+    ),
+    (
+        "ph-off-skin",
+        "spectrum-gap",
+        "asleep at the old pH, the preservative was reported as that; awake, it shows the gap that it has",
+    ),
 ];
 
 /// A formula with where it comes from.
@@ -37,10 +57,19 @@ fn cases() -> Vec<Case> {
     for rule in all() {
         for (n, e) in examples(&markdown(rule)).into_iter().enumerate() {
             let name = format!("page {} {} {}", rule.code, e.kind, n + 1);
-            out.push(Case { name, path: root.join("examples/page.formula"), text: e.text });
+            out.push(Case {
+                name,
+                path: root.join("examples/page.formula"),
+                text: e.text,
+            });
         }
     }
-    for folder in ["examples", "examples/instructive", "tests/published", "tests/cases"] {
+    for folder in [
+        "examples",
+        "examples/instructive",
+        "tests/published",
+        "tests/cases",
+    ] {
         let mut files: Vec<PathBuf> = std::fs::read_dir(root.join(folder))
             .unwrap_or_else(|e| panic!("{folder}: {e}"))
             .map(|e| e.expect("a folder can be listed").path())
@@ -50,7 +79,14 @@ fn cases() -> Vec<Case> {
         assert!(files.len() >= 5, "{folder} holds {} formulas", files.len());
         for path in files {
             let text = std::fs::read_to_string(&path).expect("it was listed");
-            out.push(Case { name: format!("{folder}/{}", path.file_name().unwrap_or_default().to_string_lossy()), path, text });
+            out.push(Case {
+                name: format!(
+                    "{folder}/{}",
+                    path.file_name().unwrap_or_default().to_string_lossy()
+                ),
+                path,
+                text,
+            });
         }
     }
     out
@@ -63,18 +99,36 @@ struct Seen {
 }
 
 fn look(path: &Path, text: &str) -> Seen {
-    let settings = Settings { today: "2026-11-25".into(), ..Settings::default() };
+    let settings = Settings {
+        today: "2026-11-25".into(),
+        ..Settings::default()
+    };
     let tree = parse(FileKind::Formula, text);
-    let unreadable = tree.lines.iter().flat_map(|l| &l.line.errors).filter(|e| e.code == ErrorCode::Syntax).count();
+    let unreadable = tree
+        .lines
+        .iter()
+        .flat_map(|l| &l.line.errors)
+        .filter(|e| e.code == ErrorCode::Syntax)
+        .count();
     let formula = resolve(&tree, path, &KB, &settings, &Disk);
     let judged = judge(&tree, formula, &KB, &settings);
-    Seen { formula: judged.formula, findings: judged.findings, unreadable }
+    Seen {
+        formula: judged.formula,
+        findings: judged.findings,
+        unreadable,
+    }
 }
 
 /// Applies edits from the last to the first.
 fn apply(text: &str, edits: &[Edit]) -> String {
-    let starts: Vec<usize> = std::iter::once(0).chain(text.match_indices('\n').map(|(n, _)| n + 1)).collect();
-    let at = |(line, byte): (u32, u32)| starts.get(line as usize).map_or(text.len(), |s| (s + byte as usize).min(text.len()));
+    let starts: Vec<usize> = std::iter::once(0)
+        .chain(text.match_indices('\n').map(|(n, _)| n + 1))
+        .collect();
+    let at = |(line, byte): (u32, u32)| {
+        starts
+            .get(line as usize)
+            .map_or(text.len(), |s| (s + byte as usize).min(text.len()))
+    };
     let mut edits: Vec<&Edit> = edits.iter().collect();
     edits.sort_by_key(|e| std::cmp::Reverse(e.start));
     let mut out = text.to_owned();
@@ -101,14 +155,25 @@ fn new_ones<'a>(before: &Seen, old: &str, after: &'a Seen, new: &str) -> Vec<&'a
     let mut left: Vec<(&Finding, Vec<String>)> = before
         .findings
         .iter()
-        .map(|f| (f, f.related.iter().map(|r| r.place.line).chain([f.place.line]).map(|n| line(&old_lines, n)).collect()))
+        .map(|f| {
+            (
+                f,
+                f.related
+                    .iter()
+                    .map(|r| r.place.line)
+                    .chain([f.place.line])
+                    .map(|n| line(&old_lines, n))
+                    .collect(),
+            )
+        })
         .collect();
     let mut out = Vec::new();
     for f in &after.findings {
         let stands = line(&new_lines, f.place.line);
         let changed = !old_lines.contains(&stands);
         let same = left.iter().position(|(o, was)| {
-            let here = was.contains(&stands) || changed && was.iter().any(|w| !new_lines.contains(w));
+            let here =
+                was.contains(&stands) || changed && was.iter().any(|w| !new_lines.contains(w));
             o.code == f.code && o.severity >= f.severity && here
         });
         match same {
@@ -120,7 +185,13 @@ fn new_ones<'a>(before: &Seen, old: &str, after: &'a Seen, new: &str) -> Vec<&'a
 }
 
 fn show(f: &Finding) -> String {
-    format!("{}: {} {}: {}", f.place.line + 1, f.severity.name(), f.code, f.message)
+    format!(
+        "{}: {} {}: {}",
+        f.place.line + 1,
+        f.severity.name(),
+        f.code,
+        f.message
+    )
 }
 
 /// What is wrong with the text after an edit that mends `mended`.
@@ -133,17 +204,34 @@ fn faults(case: &Case, before: &Seen, text: &str, mended: &[(&Finding, &Fix)]) -
     }
     for (code, n) in &by_code {
         if count(&after, code) + n > count(before, code) {
-            let still: Vec<String> = after.findings.iter().filter(|f| f.code == *code).map(show).collect();
+            let still: Vec<String> = after
+                .findings
+                .iter()
+                .filter(|f| f.code == *code)
+                .map(show)
+                .collect();
             wrong.push(format!("{code} is still there: {}", still.join("; ")));
         }
     }
-    let quietest = mended.iter().map(|(f, _)| f.severity).min().unwrap_or(Severity::Hint);
-    for f in new_ones(before, &case.text, &after, text).into_iter().filter(|f| f.severity >= quietest) {
-        if !FOLLOWERS.iter().any(|(of, to, _)| *to == f.code && by_code.contains_key(of)) {
+    let quietest = mended
+        .iter()
+        .map(|(f, _)| f.severity)
+        .min()
+        .unwrap_or(Severity::Hint);
+    for f in new_ones(before, &case.text, &after, text)
+        .into_iter()
+        .filter(|f| f.severity >= quietest)
+    {
+        if !FOLLOWERS
+            .iter()
+            .any(|(of, to, _)| *to == f.code && by_code.contains_key(of))
+        {
             wrong.push(format!("new: {}", show(f)));
         }
     }
-    if matches!(before.formula.total, Total::Known(_)) && !matches!(after.formula.total, Total::Known(_)) {
+    if matches!(before.formula.total, Total::Known(_))
+        && !matches!(after.formula.total, Total::Known(_))
+    {
         wrong.push("the total was known and is not any more".to_owned());
     }
     if after.unreadable > before.unreadable {
@@ -168,16 +256,30 @@ fn a_fix_applied_is_a_fault_gone() {
                 fixes += 1;
                 mended_codes.insert(f.code);
                 let after = apply(&case.text, &fix.edits);
-                assert_ne!(after, case.text, "{}: \"{}\" changes nothing", case.name, fix.title);
+                assert_ne!(
+                    after, case.text,
+                    "{}: \"{}\" changes nothing",
+                    case.name, fix.title
+                );
                 for fault in faults(&case, &before, &after, &[(f, fix)]) {
-                    wrong.push(format!("{}: {} -> \"{}\": {fault}", case.name, show(f), fix.title));
+                    wrong.push(format!(
+                        "{}: {} -> \"{}\": {fault}",
+                        case.name,
+                        show(f),
+                        fix.title
+                    ));
                 }
             }
         }
     }
     println!("{fixes} fixes applied, of {} rules", mended_codes.len());
     assert!(fixes > 100, "only {fixes} fixes");
-    assert!(wrong.is_empty(), "{} of {fixes}\n{}", wrong.len(), wrong.join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "{} of {fixes}\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
 }
 
 /// All that is safe in a file at once, as the editor does on request.
@@ -193,7 +295,11 @@ fn safe_fixes_go_together() {
             let Some(fix) = f.fixes.iter().find(|x| x.safe) else {
                 continue;
             };
-            if fix.edits.iter().all(|e| edits.iter().all(|o| e.end <= o.start || o.end <= e.start)) {
+            if fix
+                .edits
+                .iter()
+                .all(|e| edits.iter().all(|o| e.end <= o.start || o.end <= e.start))
+            {
                 edits.extend(fix.edits.iter().cloned());
                 mended.push((f, fix));
             }
@@ -222,7 +328,9 @@ fn no_follower_is_idle() {
                 f.fixes.iter().any(|fix| {
                     let text = apply(&case.text, &fix.edits);
                     let after = look(&case.path, &text);
-                    new_ones(&before, &case.text, &after, &text).iter().any(|n| n.code == *to && n.severity >= f.severity)
+                    new_ones(&before, &case.text, &after, &text)
+                        .iter()
+                        .any(|n| n.code == *to && n.severity >= f.severity)
                 })
             })
         });

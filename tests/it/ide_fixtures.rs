@@ -23,7 +23,11 @@ pub struct Cursor {
 }
 
 pub fn settings() -> Settings {
-    Settings { markets: vec!["EU".into()], today: "2026-06-01".into(), ..Settings::default() }
+    Settings {
+        markets: vec!["EU".into()],
+        today: "2026-06-01".into(),
+        ..Settings::default()
+    }
 }
 
 pub fn snapshot(kind: FileKind, text: &str) -> Snapshot {
@@ -31,7 +35,14 @@ pub fn snapshot(kind: FileKind, text: &str) -> Snapshot {
 }
 
 pub fn with_library(kind: FileKind, text: &str, library: &dyn Library) -> Snapshot {
-    Snapshot::new(Path::new("bench/cream.formula"), kind, parse(kind, text), &Kb::bundled(), &settings(), library)
+    Snapshot::new(
+        Path::new("bench/cream.formula"),
+        kind,
+        parse(kind, text),
+        &Kb::bundled(),
+        &settings(),
+        library,
+    )
 }
 
 /// Reads a formula with `$0` in it.
@@ -40,18 +51,31 @@ pub fn at(marked: &str) -> Cursor {
 }
 
 pub fn at_in(kind: FileKind, marked: &str) -> Cursor {
-    let found = marked.find("$0").expect("the fixture marks the cursor with $0");
+    let found = marked
+        .find("$0")
+        .expect("the fixture marks the cursor with $0");
     let text = format!("{}{}", &marked[..found], &marked[found + 2..]);
     let before = &marked[..found];
     let line = before.matches('\n').count() as u32;
     let byte = (before.len() - before.rfind('\n').map_or(0, |n| n + 1)) as u32;
-    Cursor { snapshot: snapshot(kind, &text), text, line, byte }
+    Cursor {
+        snapshot: snapshot(kind, &text),
+        text,
+        line,
+        byte,
+    }
 }
 
 /// Applies edits from the last to the first.
 pub fn apply(text: &str, edits: &[Edit]) -> String {
-    let starts: Vec<usize> = std::iter::once(0).chain(text.match_indices('\n').map(|(n, _)| n + 1)).collect();
-    let place = |(line, byte): (u32, u32)| starts.get(line as usize).map_or(text.len(), |s| (s + byte as usize).min(text.len()));
+    let starts: Vec<usize> = std::iter::once(0)
+        .chain(text.match_indices('\n').map(|(n, _)| n + 1))
+        .collect();
+    let place = |(line, byte): (u32, u32)| {
+        starts
+            .get(line as usize)
+            .map_or(text.len(), |s| (s + byte as usize).min(text.len()))
+    };
     let mut edits: Vec<&Edit> = edits.iter().collect();
     edits.sort_by_key(|e| std::cmp::Reverse((e.start, e.end)));
     let mut out = text.to_owned();

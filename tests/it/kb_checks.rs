@@ -20,7 +20,8 @@ impl Folder {
 
     fn write(&self, file: &str, text: &str) {
         let path = self.0.join(file);
-        std::fs::create_dir_all(path.parent().expect("a file stands in a folder")).expect("the folder can be made");
+        std::fs::create_dir_all(path.parent().expect("a file stands in a folder"))
+            .expect("the folder can be made");
         std::fs::write(path, text).expect("the file can be written");
     }
 
@@ -28,12 +29,18 @@ impl Folder {
     fn faults(&self) -> Vec<String> {
         let (base, mut faults) = read(&self.0);
         faults.extend(check(&base));
-        faults.iter().map(|f| short(&self.0, &f.file, f.line, &f.what)).collect()
+        faults
+            .iter()
+            .map(|f| short(&self.0, &f.file, f.line, &f.what))
+            .collect()
     }
 }
 
 fn short(root: &Path, file: &Path, line: usize, what: &str) -> String {
-    format!("{}:{line}: {what}", file.strip_prefix(root).unwrap_or(file).display())
+    format!(
+        "{}:{line}: {what}",
+        file.strip_prefix(root).unwrap_or(file).display()
+    )
 }
 
 const SOUND: [(&str, &str); 9] = [
@@ -45,17 +52,26 @@ const SOUND: [(&str, &str); 9] = [
         "sources/all.toml",
         "[[source]]\nid = \"act\"\nkind = \"law\"\ntitle = \"An act\"\n\n[[source]]\nid = \"practice\"\nkind = \"practice\"\ntitle = \"Custom\"\n",
     ),
-    ("products.toml", "scope_words = [\"leave-on\", \"face\"]\n\n[[product]]\nname = \"face cream\"\nscope = [\"leave-on\", \"face\"]\n"),
+    (
+        "products.toml",
+        "scope_words = [\"leave-on\", \"face\"]\n\n[[product]]\nname = \"face cream\"\nscope = [\"leave-on\", \"face\"]\n",
+    ),
     (
         "pairs.toml",
         "[[pair]]\nid = \"acid-salt\"\na = [\"one-acid\"]\nb = [\"one-salt\"]\nwhy = \"why\"\ninstead = \"instead\"\nsource = \"practice\"\n",
     ),
-    ("thresholds.toml", "[[threshold]]\nid = \"limit\"\nvalue = 1\nunit = \"%\"\nwhat = \"a limit\"\nsource = \"practice\"\n"),
+    (
+        "thresholds.toml",
+        "[[threshold]]\nid = \"limit\"\nvalue = 1\nunit = \"%\"\nwhat = \"a limit\"\nsource = \"practice\"\n",
+    ),
     (
         "law/EU.toml",
         "market = \"EU\"\ntitle = \"Act\"\nas_of = \"2026-01-31\"\nfree_order_percent = 1\nfree_order_inclusive = false\n\n[[limit]]\nid = \"row\"\nsubstances = [\"one-salt\"]\nas = \"one-acid\"\nmax_percent = 0.5\nsource = \"act\"\n",
     ),
-    ("ingredients/waters/water.toml", "id = \"water\"\nnames = [\"water\"]\nroles = [\"water\"]\ncas = [\"7732-18-5\"]\n"),
+    (
+        "ingredients/waters/water.toml",
+        "id = \"water\"\nnames = [\"water\"]\nroles = [\"water\"]\ncas = [\"7732-18-5\"]\n",
+    ),
     (
         "ingredients/acids/one-acid.toml",
         "id = \"one-acid\"\nnames = [\"one acid\"]\nroles = [\"acid\"]\nmolar_mass = { value = 100, source = \"practice\" }\n",
@@ -75,20 +91,60 @@ fn the_small_base_is_sound() {
 type Case = (&'static str, &'static str, &'static str, &'static str);
 
 const INGREDIENT: &[Case] = &[
-    ("unknown-key", "x.toml", "id = \"x\"\nnames = [\"x\"]\ncolor = \"red\"\n", "3: unknown field `color`"),
-    ("wrong-id", "x.toml", "names = [\"x\"]\nid = \"y\"\n", "2: id \"y\" is not the file's name; call the file y.toml"),
-    ("no-name", "x.toml", "id = \"x\"\n", "1: neither a name nor an INCI name; give it one"),
-    ("duplicate-name", "x.toml", "id = \"x\"\nnames = [\"Water\"]\n", "2: the name \"Water\" belongs to water already"),
+    (
+        "unknown-key",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\ncolor = \"red\"\n",
+        "3: unknown field `color`",
+    ),
+    (
+        "wrong-id",
+        "x.toml",
+        "names = [\"x\"]\nid = \"y\"\n",
+        "2: id \"y\" is not the file's name; call the file y.toml",
+    ),
+    (
+        "no-name",
+        "x.toml",
+        "id = \"x\"\n",
+        "1: neither a name nor an INCI name; give it one",
+    ),
+    (
+        "duplicate-name",
+        "x.toml",
+        "id = \"x\"\nnames = [\"Water\"]\n",
+        "2: the name \"Water\" belongs to water already",
+    ),
     (
         "loose-and-owned",
         "x.toml",
         "id = \"x\"\nnames = [\"x\"]\nloose_names = [\"water\"]\n",
         "3: the loose name \"water\" is the own name of water",
     ),
-    ("cas-digit", "x.toml", "id = \"x\"\nnames = [\"x\"]\ncas = [\"7732-18-4\"]\n", "3: CAS number 7732-18-4 has a wrong check digit"),
-    ("ec-digit", "x.toml", "id = \"x\"\nnames = [\"x\"]\nec = [\"231-791-3\"]\n", "3: EC number 231-791-3 has a wrong check digit"),
-    ("role", "x.toml", "id = \"x\"\nnames = [\"x\"]\nroles = [\"magic\"]\n", "3: role \"magic\" is not in vocabulary.toml"),
-    ("caution", "x.toml", "id = \"x\"\nnames = [\"x\"]\ncautions = [\"magic\"]\n", "3: caution \"magic\" is not in vocabulary.toml"),
+    (
+        "cas-digit",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\ncas = [\"7732-18-4\"]\n",
+        "3: CAS number 7732-18-4 has a wrong check digit",
+    ),
+    (
+        "ec-digit",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\nec = [\"231-791-3\"]\n",
+        "3: EC number 231-791-3 has a wrong check digit",
+    ),
+    (
+        "role",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\nroles = [\"magic\"]\n",
+        "3: role \"magic\" is not in vocabulary.toml",
+    ),
+    (
+        "caution",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\ncautions = [\"magic\"]\n",
+        "3: caution \"magic\" is not in vocabulary.toml",
+    ),
     (
         "low-above-high",
         "x.toml",
@@ -101,7 +157,12 @@ const INGREDIENT: &[Case] = &[
         "id = \"x\"\nnames = [\"x\"]\nuse = [{ low = 5, high = 1, source = \"practice\" }]\n",
         "3: use level: low 5 is above high 1",
     ),
-    ("use-empty", "x.toml", "id = \"x\"\nnames = [\"x\"]\nuse = [{ source = \"practice\" }]\n", "3: a use level without a figure"),
+    (
+        "use-empty",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\nuse = [{ source = \"practice\" }]\n",
+        "3: a use level without a figure",
+    ),
     (
         "use-over-100",
         "x.toml",
@@ -132,7 +193,12 @@ const INGREDIENT: &[Case] = &[
         "id = \"x\"\nnames = [\"x\"]\nhlb = { value = 4, source = \"hearsay\" }\n",
         "3: source \"hearsay\" is in none of the files of sources/",
     ),
-    ("no-source", "x.toml", "id = \"x\"\nnames = [\"x\"]\nhlb = { value = 4 }\n", "3: missing field `source`"),
+    (
+        "no-source",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\nhlb = { value = 4 }\n",
+        "3: missing field `source`",
+    ),
     (
         "group-half",
         "x.toml",
@@ -199,8 +265,18 @@ const INGREDIENT: &[Case] = &[
         "id = \"x\"\nnames = [\"x\"]\ndensity_g_ml = { value = 913, source = \"practice\" }\n",
         "3: a density of 913 g/mL is not believable",
     ),
-    ("registered-mark", "x.toml", "id = \"x\"\nnames = [\"plain wax®\"]\n", "2: \"plain wax®\" looks like a trade name"),
-    ("made-up-word", "x.toml", "id = \"x\"\nnames = [\"GentleFoam 20\"]\n", "2: \"GentleFoam 20\" looks like a trade name"),
+    (
+        "registered-mark",
+        "x.toml",
+        "id = \"x\"\nnames = [\"plain wax®\"]\n",
+        "2: \"plain wax®\" looks like a trade name",
+    ),
+    (
+        "made-up-word",
+        "x.toml",
+        "id = \"x\"\nnames = [\"GentleFoam 20\"]\n",
+        "2: \"GentleFoam 20\" looks like a trade name",
+    ),
 ];
 
 #[test]
@@ -211,7 +287,11 @@ fn faults_of_an_ingredient() {
         let found = folder.faults();
         let expected = format!("ingredients/zz/{file}:{expected}");
         assert_eq!(found.len(), 1, "{name}: {found:?}");
-        assert!(found[0].starts_with(&expected), "{name}: expected {expected}, found {}", found[0]);
+        assert!(
+            found[0].starts_with(&expected),
+            "{name}: expected {expected}, found {}",
+            found[0]
+        );
     }
 }
 
@@ -247,7 +327,11 @@ const LAW: &[(&str, &str, &str)] = &[
         "[[limit]]\nid = \"r\"\nsubstances = [\"water\"]\nph_min = 9\nph_max = 7\nsource = \"act\"\n",
         "15: the limit \"r\": pH 9 to 7 is inside out",
     ),
-    ("twice", "[[ban]]\nid = \"row\"\nsubstances = [\"water\"]\nsource = \"act\"\n", "8: the row \"row\" stands twice"),
+    (
+        "twice",
+        "[[ban]]\nid = \"row\"\nsubstances = [\"water\"]\nsource = \"act\"\n",
+        "8: the row \"row\" stands twice",
+    ),
     (
         "no-date",
         "[[ban]]\nid = \"r\"\nsubstances = [\"water\"]\nfrom = \"next May\"\nsource = \"act\"\n",
@@ -283,19 +367,30 @@ const LAW: &[(&str, &str, &str)] = &[
         "[[duty]]\nid = \"r\"\nkind = \"dance\"\ntext = \"t\"\nsource = \"act\"\n",
         "15: duty \"r\": the kind \"dance\" is none of",
     ),
-    ("no-source", "[[ban]]\nid = \"r\"\nsubstances = [\"water\"]\n", "14: missing field `source`"),
+    (
+        "no-source",
+        "[[ban]]\nid = \"r\"\nsubstances = [\"water\"]\n",
+        "14: missing field `source`",
+    ),
 ];
 
 #[test]
 fn faults_of_a_law() {
-    let (_, sound) = SOUND.iter().find(|(file, _)| *file == "law/EU.toml").expect("the small base has a law");
+    let (_, sound) = SOUND
+        .iter()
+        .find(|(file, _)| *file == "law/EU.toml")
+        .expect("the small base has a law");
     for (name, row, expected) in LAW {
         let folder = Folder::new(&format!("law-{name}"));
         folder.write("law/EU.toml", &format!("{sound}\n{row}"));
         let found = folder.faults();
         let expected = format!("law/EU.toml:{expected}");
         assert_eq!(found.len(), 1, "{name}: {found:?}");
-        assert!(found[0].starts_with(&expected), "{name}: expected {expected}, found {}", found[0]);
+        assert!(
+            found[0].starts_with(&expected),
+            "{name}: expected {expected}, found {}",
+            found[0]
+        );
     }
 }
 
@@ -334,12 +429,21 @@ fn faults_of_the_other_files() {
 #[test]
 fn a_source_that_no_figure_names_is_idle() {
     let folder = Folder::new("idle");
-    folder.write("sources/more.toml", "\n[[source]]\nid = \"unread\"\nkind = \"published\"\ntitle = \"Unread\"\n");
+    folder.write(
+        "sources/more.toml",
+        "\n[[source]]\nid = \"unread\"\nkind = \"published\"\ntitle = \"Unread\"\n",
+    );
     let (base, faults) = read(&folder.0);
     assert!(faults.is_empty(), "{faults:?}");
     let idle = idle_sources(&base);
-    let said: Vec<String> = idle.iter().map(|f| short(&folder.0, &f.file, f.line, &f.what)).collect();
-    assert_eq!(said, ["sources/more.toml:3: no figure names the source \"unread\""]);
+    let said: Vec<String> = idle
+        .iter()
+        .map(|f| short(&folder.0, &f.file, f.line, &f.what))
+        .collect();
+    assert_eq!(
+        said,
+        ["sources/more.toml:3: no figure names the source \"unread\""]
+    );
 }
 
 /// The shipped base itself: sound, no idle source.
@@ -348,8 +452,20 @@ fn the_shipped_base_is_sound() {
     let (base, mut faults) = read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("kb"));
     faults.extend(check(&base));
     faults.extend(idle_sources(&base));
-    assert!(faults.is_empty(), "{}", faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"));
-    assert!(base.ingredients.len() >= 450, "only {} ingredients", base.ingredients.len());
+    assert!(
+        faults.is_empty(),
+        "{}",
+        faults
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<_>>()
+            .join("\n")
+    );
+    assert!(
+        base.ingredients.len() >= 450,
+        "only {} ingredients",
+        base.ingredients.len()
+    );
 }
 
 #[test]
@@ -357,8 +473,14 @@ fn what_is_common_is_an_ingredient_and_stands_once() {
     let folder = Folder::new("common");
     folder.write("common.toml", "common = [\n  \"water\",\n]\n");
     assert_eq!(folder.faults(), [""; 0]);
-    folder.write("common.toml", "common = [\n  \"water\",\n  \"wax of the moon\",\n]\n");
-    assert_eq!(folder.faults(), ["common.toml:3: \"wax of the moon\" is no ingredient"]);
+    folder.write(
+        "common.toml",
+        "common = [\n  \"water\",\n  \"wax of the moon\",\n]\n",
+    );
+    assert_eq!(
+        folder.faults(),
+        ["common.toml:3: \"wax of the moon\" is no ingredient"]
+    );
     folder.write("common.toml", "common = [\"water\", \"water\"]\n");
     assert_eq!(folder.faults(), ["common.toml:1: \"water\" stands twice"]);
 }

@@ -6,7 +6,11 @@ use phasewright::kb::{Kb, Lookup};
 fn rows(text: &'static str) -> Vec<(&'static str, &'static str)> {
     text.lines()
         .filter(|l| !l.trim().is_empty() && !l.starts_with('#'))
-        .map(|l| l.split_once("=>").map(|(a, b)| (a.trim(), b.trim())).unwrap_or_else(|| panic!("no => in {l}")))
+        .map(|l| {
+            l.split_once("=>")
+                .map(|(a, b)| (a.trim(), b.trim()))
+                .unwrap_or_else(|| panic!("no => in {l}"))
+        })
         .collect()
 }
 
@@ -14,9 +18,13 @@ fn rows(text: &'static str) -> Vec<(&'static str, &'static str)> {
 fn found(kb: &Kb, written: &str) -> Result<String, String> {
     match kb.lookup(written) {
         Lookup::Known { id, .. } => Ok(kb.get(id).id.to_string()),
-        Lookup::Ambiguous(ids) => {
-            Err(format!("means any of {}", ids.iter().map(|id| kb.get(*id).id.as_str()).collect::<Vec<_>>().join(", ")))
-        }
+        Lookup::Ambiguous(ids) => Err(format!(
+            "means any of {}",
+            ids.iter()
+                .map(|id| kb.get(*id).id.as_str())
+                .collect::<Vec<_>>()
+                .join(", ")
+        )),
         Lookup::Unknown => Err("unknown".into()),
     }
 }
@@ -42,11 +50,18 @@ fn ordinary_lines_resolve_at_the_first_try() {
     let (missed, all) = misses(include_str!("../kb/ordinary_lines.txt"));
     assert!(all >= 200, "only {all} lines");
     let share = 100.0 * (all - missed.len()) as f64 / all as f64;
-    println!("{} of {all} lines resolve: {share:.1} %", all - missed.len());
+    println!(
+        "{} of {all} lines resolve: {share:.1} %",
+        all - missed.len()
+    );
     for m in &missed {
         println!("  {m}");
     }
-    assert!(share >= 95.0, "{share:.1} % resolve, fewer than 95 %:\n{}", missed.join("\n"));
+    assert!(
+        share >= 95.0,
+        "{share:.1} % resolve, fewer than 95 %:\n{}",
+        missed.join("\n")
+    );
 }
 
 /// Each row of the formulas resolves as listed, or is listed as unknown with its reason.
@@ -58,7 +73,10 @@ fn rows_of_published_formulas_resolve() {
     assert!(missed.is_empty(), "{}", missed.join("\n"));
     for (written, expected) in rows(text) {
         if let Some(why) = expected.strip_prefix("unknown:") {
-            assert!(why.trim().len() > 10, "{written} is listed as unknown without a reason");
+            assert!(
+                why.trim().len() > 10,
+                "{written} is listed as unknown without a reason"
+            );
         }
     }
 }

@@ -10,19 +10,37 @@ struct Span {
 }
 
 fn span(text: &str) -> Span {
-    let number = |t: &str| (!t.trim().is_empty()).then(|| t.trim().parse::<f64>().unwrap_or_else(|_| panic!("no number: {t}")));
+    let number = |t: &str| {
+        (!t.trim().is_empty()).then(|| {
+            t.trim()
+                .parse::<f64>()
+                .unwrap_or_else(|_| panic!("no number: {t}"))
+        })
+    };
     match text.split_once("..") {
-        Some((low, high)) => Span { low: number(low), high: number(high) },
-        None => Span { low: number(text), high: number(text) },
+        Some((low, high)) => Span {
+            low: number(low),
+            high: number(high),
+        },
+        None => Span {
+            low: number(text),
+            high: number(text),
+        },
     }
 }
 
 fn of_range(r: &Option<Box<Range>>) -> Option<Span> {
-    r.as_ref().map(|r| Span { low: r.low.map(|n| n.f64()), high: r.high.map(|n| n.f64()) })
+    r.as_ref().map(|r| Span {
+        low: r.low.map(|n| n.f64()),
+        high: r.high.map(|n| n.f64()),
+    })
 }
 
 fn of_value(value: Option<f64>) -> Option<Span> {
-    value.map(|v| Span { low: Some(v), high: Some(v) })
+    value.map(|v| Span {
+        low: Some(v),
+        high: Some(v),
+    })
 }
 
 /// What the base says of a field.
@@ -35,7 +53,10 @@ fn ours(one: &Ingredient, field: &str) -> Option<Span> {
         let at: f64 = at.parse().expect("a temperature");
         let fits = |c: f64| (c - at).abs() <= 5.0;
         return of_value(
-            one.solubility.iter().find(|s| s.r#in == "water" && s.at_c.is_none_or(|c| fits(c.f64()))).map(|s| s.g_per_100g.f64()),
+            one.solubility
+                .iter()
+                .find(|s| s.r#in == "water" && s.at_c.is_none_or(|c| fits(c.f64())))
+                .map(|s| s.g_per_100g.f64()),
         );
     }
     match field {
@@ -57,9 +78,11 @@ fn agree(a: Span, b: Span, tolerance: f64) -> bool {
     if point(a) || point(b) {
         let (p, other) = if point(a) { (a, b) } else { (b, a) };
         let p = p.low.expect("a point has both ends");
-        return other.low.is_none_or(|l| p >= l - tolerance) && other.high.is_none_or(|h| p <= h + tolerance);
+        return other.low.is_none_or(|l| p >= l - tolerance)
+            && other.high.is_none_or(|h| p <= h + tolerance);
     }
-    let near = |x: Option<f64>, y: Option<f64>| x.zip(y).is_none_or(|(x, y)| (x - y).abs() <= tolerance);
+    let near =
+        |x: Option<f64>, y: Option<f64>| x.zip(y).is_none_or(|(x, y)| (x - y).abs() <= tolerance);
     near(a.low, b.low) && near(a.high, b.high)
 }
 
@@ -68,16 +91,24 @@ fn figures_agree_or_say_why_not() {
     let kb = Kb::bundled();
     let mut faults = Vec::new();
     let mut agreeing = 0;
-    for line in include_str!("../kb/reference_figures.txt").lines().filter(|l| !l.is_empty() && !l.starts_with('#')) {
+    for line in include_str!("../kb/reference_figures.txt")
+        .lines()
+        .filter(|l| !l.is_empty() && !l.starts_with('#'))
+    {
         let parts: Vec<&str> = line.split('|').map(str::trim).collect();
         let (id, field, figure, tolerance, source) = match parts[..] {
-            [id, field, figure, tolerance, source] | [id, field, figure, tolerance, source, _] => (id, field, figure, tolerance, source),
+            [id, field, figure, tolerance, source] | [id, field, figure, tolerance, source, _] => {
+                (id, field, figure, tolerance, source)
+            }
             _ => panic!("five or six parts: {line}"),
         };
         assert!(source.len() > 4, "no source: {line}");
         let theirs = span(figure);
         let tolerance = match tolerance.strip_suffix('%') {
-            Some(share) => share.parse::<f64>().expect("a share") / 100.0 * theirs.low.or(theirs.high).expect("a figure"),
+            Some(share) => {
+                share.parse::<f64>().expect("a share") / 100.0
+                    * theirs.low.or(theirs.high).expect("a figure")
+            }
             None => tolerance.parse().expect("a tolerance"),
         };
         let (_, one) = kb.substance(id).unwrap_or_else(|| panic!("no entry {id}"));
@@ -87,9 +118,14 @@ fn figures_agree_or_say_why_not() {
         };
         // Decimal steps are not exact in binary.
         let same = agree(mine, theirs, tolerance + 1e-9);
-        match parts.get(5).map(|p| p.strip_prefix("differs:").unwrap_or_else(|| panic!("\"differs: why\" is meant: {line}"))) {
+        match parts.get(5).map(|p| {
+            p.strip_prefix("differs:")
+                .unwrap_or_else(|| panic!("\"differs: why\" is meant: {line}"))
+        }) {
             None if same => agreeing += 1,
-            None => faults.push(format!("{id} {field}: {mine:?} in the base, {figure} in {source}")),
+            None => faults.push(format!(
+                "{id} {field}: {mine:?} in the base, {figure} in {source}"
+            )),
             Some(why) if same => faults.push(format!("{id} {field} agrees by now; drop \"{why}\"")),
             Some(why) => assert!(why.trim().len() > 10, "say why: {line}"),
         }

@@ -10,12 +10,18 @@ fn rows(text: &str) -> Vec<Value> {
 }
 
 fn text<'a>(row: &'a Value, field: &str) -> &'a str {
-    row[field].as_str().unwrap_or_else(|| panic!("no {field} in {row}"))
+    row[field]
+        .as_str()
+        .unwrap_or_else(|| panic!("no {field} in {row}"))
 }
 
 fn mass(kb: &Kb, id: &str) -> f64 {
     let (_, one) = kb.substance(id).unwrap_or_else(|| panic!("no entry {id}"));
-    one.molar_mass.as_ref().unwrap_or_else(|| panic!("{id} has no molar mass")).value.f64()
+    one.molar_mass
+        .as_ref()
+        .unwrap_or_else(|| panic!("{id} has no molar mass"))
+        .value
+        .f64()
 }
 
 /// The base rounds to two decimals; atomic weights of different years differ in the next.
@@ -29,7 +35,11 @@ fn molar_masses_by_formula() {
     for row in &all {
         let (id, expected) = (text(row, "id"), row["g_per_mol"].as_f64().expect("a mass"));
         let found = mass(&kb, id);
-        assert!((found - expected).abs() < ROUNDING, "{id}: {found} in the base, {expected} from {}", text(row, "formula"));
+        assert!(
+            (found - expected).abs() < ROUNDING,
+            "{id}: {found} in the base, {expected} from {}",
+            text(row, "formula")
+        );
     }
 }
 
@@ -41,14 +51,27 @@ fn cas_numbers_by_the_mass_behind_them() {
     let agreeing = all.iter().filter(|r| r["differs"].is_null()).count();
     assert!(agreeing >= 150, "only {agreeing} agree");
     for row in &all {
-        let (id, cas, theirs) = (text(row, "id"), text(row, "cas"), row["g_per_mol"].as_f64().expect("a mass"));
+        let (id, cas, theirs) = (
+            text(row, "id"),
+            text(row, "cas"),
+            row["g_per_mol"].as_f64().expect("a mass"),
+        );
         let (_, one) = kb.substance(id).unwrap_or_else(|| panic!("no entry {id}"));
-        assert!(one.cas.iter().any(|c| c == cas), "{id} has no longer the number {cas}");
+        assert!(
+            one.cas.iter().any(|c| c == cas),
+            "{id} has no longer the number {cas}"
+        );
         let ours = mass(&kb, id);
         let agrees = (ours - theirs).abs() <= ROUNDING;
         match row["differs"].as_str() {
-            None => assert!(agrees, "{id} {cas}: {ours} in the base, {theirs} in the library"),
-            Some(why) => assert!(!agrees && why.len() > 10, "{id} {cas} agrees by now; drop \"{why}\""),
+            None => assert!(
+                agrees,
+                "{id} {cas}: {ours} in the base, {theirs} in the library"
+            ),
+            Some(why) => assert!(
+                !agrees && why.len() > 10,
+                "{id} {cas} agrees by now; drop \"{why}\""
+            ),
         }
     }
 }
@@ -59,7 +82,10 @@ fn salt_factors() {
     let kb = Kb::bundled();
     let masses = rows(include_str!("../reference/molar-masses.json"));
     let theirs = |id: &str| {
-        let row = masses.iter().find(|r| r["id"] == id).unwrap_or_else(|| panic!("no reference mass of {id}"));
+        let row = masses
+            .iter()
+            .find(|r| r["id"] == id)
+            .unwrap_or_else(|| panic!("no reference mass of {id}"));
         row["g_per_mol"].as_f64().expect("a mass")
     };
     // The third column was worked out apart, from the atomic weights of IUPAC (2021).
@@ -76,11 +102,25 @@ fn salt_factors() {
         ("retinyl-acetate", "retinol", 0.8720),
         ("zinc-gluconate", "zinc", 0.1435),
     ] {
-        let (_, one) = kb.substance(salt).unwrap_or_else(|| panic!("no entry {salt}"));
-        let moles = one.yields.iter().find(|y| y.of == acid).unwrap_or_else(|| panic!("{salt} is not counted as {acid}")).moles.f64();
+        let (_, one) = kb
+            .substance(salt)
+            .unwrap_or_else(|| panic!("no entry {salt}"));
+        let moles = one
+            .yields
+            .iter()
+            .find(|y| y.of == acid)
+            .unwrap_or_else(|| panic!("{salt} is not counted as {acid}"))
+            .moles
+            .f64();
         let ours = moles * mass(&kb, acid) / mass(&kb, salt);
         let library = moles * theirs(acid) / theirs(salt);
-        assert!((ours - library).abs() < 0.0005, "{salt}: {ours:.4} in the base, {library:.4} by the library");
-        assert!((ours - factor).abs() < 0.0005, "{salt}: {ours:.4} in the base, {factor} expected");
+        assert!(
+            (ours - library).abs() < 0.0005,
+            "{salt}: {ours:.4} in the base, {library:.4} by the library"
+        );
+        assert!(
+            (ours - factor).abs() < 0.0005,
+            "{salt}: {ours:.4} in the base, {factor} expected"
+        );
     }
 }

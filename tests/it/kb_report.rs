@@ -16,30 +16,66 @@ fn shipped() -> Base {
 fn memory_stays_below_its_share() {
     let r = report(&shipped());
     println!("{r}");
-    assert!(r.all.total() > 5000 && r.law.total() > 500 && r.preservatives.total() > 300, "{:?}", r.all);
-    assert!(r.all.memory_percent() < 40.0, "all figures: {:.1} % from memory", r.all.memory_percent());
-    assert!(r.law.memory_percent() < 5.0, "law: {:.1} % from memory", r.law.memory_percent());
-    assert!(r.preservatives.memory_percent() < 5.0, "preservatives: {:.1} % from memory", r.preservatives.memory_percent());
+    assert!(
+        r.all.total() > 5000 && r.law.total() > 500 && r.preservatives.total() > 300,
+        "{:?}",
+        r.all
+    );
+    assert!(
+        r.all.memory_percent() < 40.0,
+        "all figures: {:.1} % from memory",
+        r.all.memory_percent()
+    );
+    assert!(
+        r.law.memory_percent() < 5.0,
+        "law: {:.1} % from memory",
+        r.law.memory_percent()
+    );
+    assert!(
+        r.preservatives.memory_percent() < 5.0,
+        "preservatives: {:.1} % from memory",
+        r.preservatives.memory_percent()
+    );
 }
 
 #[test]
 fn counts_add_up_and_gaps_come_worst_first() {
     let base = shipped();
     let r = report(&base);
-    assert_eq!(r.families.iter().map(|(_, n)| n).sum::<usize>(), base.ingredients.len());
-    assert_eq!(r.fields.iter().map(|f| f.kinds.total()).sum::<usize>(), r.all.total());
+    assert_eq!(
+        r.families.iter().map(|(_, n)| n).sum::<usize>(),
+        base.ingredients.len()
+    );
+    assert_eq!(
+        r.fields.iter().map(|f| f.kinds.total()).sum::<usize>(),
+        r.all.total()
+    );
     assert!(r.fields.iter().all(|f| f.entries <= f.kinds.total()));
     assert!(!r.gaps.is_empty());
-    let shares: Vec<f64> = r.gaps.iter().map(|g| g.missing.len() as f64 / g.of as f64).collect();
+    let shares: Vec<f64> = r
+        .gaps
+        .iter()
+        .map(|g| g.missing.len() as f64 / g.of as f64)
+        .collect();
     assert!(shares.is_sorted_by(|a, b| a >= b), "{shares:?}");
 }
 
 /// A base of two materials and three figures, counted by hand.
 #[test]
 fn a_base_counted_by_hand() {
-    let source = |id: &str, kind| Source { id: id.into(), kind, title: id.into(), edition: None, date: None, r#where: None };
-    let figure =
-        |value: i32, source: &str| Figure { value: phasewright::kb::number::Number(value.into()), source: source.into(), at: None };
+    let source = |id: &str, kind| Source {
+        id: id.into(),
+        kind,
+        title: id.into(),
+        edition: None,
+        date: None,
+        r#where: None,
+    };
+    let figure = |value: i32, source: &str| Figure {
+        value: phasewright::kb::number::Number(value.into()),
+        source: source.into(),
+        at: None,
+    };
     let one = Ingredient {
         id: "one".into(),
         family: "emulsifiers".into(),
@@ -59,17 +95,37 @@ fn a_base_counted_by_hand() {
     assert_eq!(figures(&one), [("molar_mass", "head"), ("hlb", "book")]);
     let base = Base {
         ingredients: vec![one, two],
-        sources: vec![source("book", SourceKind::Published), source("head", SourceKind::Memory)],
+        sources: vec![
+            source("book", SourceKind::Published),
+            source("head", SourceKind::Memory),
+        ],
         ..Base::default()
     };
     let r = report(&base);
     assert_eq!((r.all.published, r.all.memory, r.all.total()), (2, 1, 3));
     assert_eq!((r.preservatives.published, r.preservatives.total()), (1, 1));
     assert_eq!(r.law.total(), 0);
-    let missing = |what: &str| r.gaps.iter().find(|g| g.what == what).map(|g| g.missing.clone());
-    assert_eq!(missing("preservatives without a lowest effective level"), Some(vec!["two".to_owned()]));
-    assert_eq!(missing("emulsifiers without charge"), Some(vec!["one".to_owned()]));
-    assert_eq!(missing("preservatives without the pH in which they work"), None);
+    let missing = |what: &str| {
+        r.gaps
+            .iter()
+            .find(|g| g.what == what)
+            .map(|g| g.missing.clone())
+    };
+    assert_eq!(
+        missing("preservatives without a lowest effective level"),
+        Some(vec!["two".to_owned()])
+    );
+    assert_eq!(
+        missing("emulsifiers without charge"),
+        Some(vec!["one".to_owned()])
+    );
+    assert_eq!(
+        missing("preservatives without the pH in which they work"),
+        None
+    );
     let text = r.to_string();
-    assert!(text.contains("2 ingredients") && text.contains("Gaps, worst first"), "{text}");
+    assert!(
+        text.contains("2 ingredients") && text.contains("Gaps, worst first"),
+        "{text}"
+    );
 }

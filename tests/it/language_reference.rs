@@ -22,10 +22,22 @@ fn examples(page: &str) -> Vec<Example> {
                 continue;
             }
             let (word, mark) = info.split_once(',').unwrap_or((info, ""));
-            let kind =
-                FileKind::ALL.into_iter().find(|k| k.extension() == word).unwrap_or_else(|| panic!("line {}: what is `{info}`?", n + 1));
-            assert!(matches!(mark, "" | "bad"), "line {}: what is `{mark}`?", n + 1);
-            out.push(Example { at: n + 1, kind, bad: mark == "bad", text: String::new(), wanted: Vec::new() });
+            let kind = FileKind::ALL
+                .into_iter()
+                .find(|k| k.extension() == word)
+                .unwrap_or_else(|| panic!("line {}: what is `{info}`?", n + 1));
+            assert!(
+                matches!(mark, "" | "bad"),
+                "line {}: what is `{mark}`?",
+                n + 1
+            );
+            out.push(Example {
+                at: n + 1,
+                kind,
+                bad: mark == "bad",
+                text: String::new(),
+                wanted: Vec::new(),
+            });
             open = true;
         } else if open && let Some(example) = out.last_mut() {
             let marked = line.trim_start();
@@ -33,9 +45,21 @@ fn examples(page: &str) -> Vec<Example> {
                 let start = line.chars().take_while(|c| *c == ' ').count();
                 let count = marked.chars().take_while(|c| *c == '^').count();
                 let above = example.text.lines().count() - 1;
-                let words = example.text.lines().last().expect("a line above the mark").chars().skip(start).take(count).collect();
+                let words = example
+                    .text
+                    .lines()
+                    .last()
+                    .expect("a line above the mark")
+                    .chars()
+                    .skip(start)
+                    .take(count)
+                    .collect();
                 let message = marked.trim_start_matches('^').trim().to_string();
-                assert!(!message.is_empty(), "line {}: the message is missing", n + 1);
+                assert!(
+                    !message.is_empty(),
+                    "line {}: the message is missing",
+                    n + 1
+                );
                 example.wanted.push((above, words, message));
             } else {
                 example.text.push_str(line);
@@ -55,16 +79,33 @@ fn every_example_of_the_language_reference_says_what_it_says() {
     let mut faults = Vec::new();
     for example in &examples {
         let tree = parse(example.kind, &example.text);
-        let mut found: Vec<(usize, String, String)> =
-            tree.errors().map(|(n, e)| (n as usize, tree.lines[n as usize].line.text_of(e.span).to_string(), e.message.clone())).collect();
+        let mut found: Vec<(usize, String, String)> = tree
+            .errors()
+            .map(|(n, e)| {
+                (
+                    n as usize,
+                    tree.lines[n as usize].line.text_of(e.span).to_string(),
+                    e.message.clone(),
+                )
+            })
+            .collect();
         for (line, words, message) in &example.wanted {
-            match found.iter().position(|(l, w, m)| l == line && w == words && m.contains(message.as_str())) {
+            match found
+                .iter()
+                .position(|(l, w, m)| l == line && w == words && m.contains(message.as_str()))
+            {
                 Some(at) => drop(found.remove(at)),
-                None => faults.push(format!("example at line {}: no error at `{words}` with `{message}`", example.at)),
+                None => faults.push(format!(
+                    "example at line {}: no error at `{words}` with `{message}`",
+                    example.at
+                )),
             }
         }
         for (line, words, message) in found {
-            faults.push(format!("example at line {}: line {line} `{words}`: {message}", example.at));
+            faults.push(format!(
+                "example at line {}: line {line} `{words}`: {message}",
+                example.at
+            ));
         }
         if example.bad == example.wanted.is_empty() {
             faults.push(format!("example at line {}: marked wrongly", example.at));

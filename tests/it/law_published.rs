@@ -17,7 +17,10 @@ static BASE: LazyLock<Base> = LazyLock::new(|| {
 });
 
 fn law(market: &str) -> &'static LawFile {
-    BASE.laws.iter().find(|l| l.market == market).unwrap_or_else(|| panic!("no law of {market}"))
+    BASE.laws
+        .iter()
+        .find(|l| l.market == market)
+        .unwrap_or_else(|| panic!("no law of {market}"))
 }
 
 fn number(text: &str) -> Number {
@@ -26,7 +29,9 @@ fn number(text: &str) -> Number {
 
 /// Every word of `scope` is among `words`; "a|b" asks for either.
 fn has_all(words: &[&str], scope: &[SmolStr]) -> bool {
-    scope.iter().all(|s| s.split('|').any(|one| words.contains(&one)))
+    scope
+        .iter()
+        .all(|s| s.split('|').any(|one| words.contains(&one)))
 }
 
 fn applies(row: &Limit, substance: &str, purpose: Option<&str>, words: &[&str]) -> bool {
@@ -37,7 +42,12 @@ fn applies(row: &Limit, substance: &str, purpose: Option<&str>, words: &[&str]) 
 }
 
 /// The lowest share that any row allows, with what it is counted as.
-fn lowest<'a>(law: &'a LawFile, substance: &str, purpose: Option<&str>, words: &[&str]) -> Option<(Number, Option<&'a str>)> {
+fn lowest<'a>(
+    law: &'a LawFile,
+    substance: &str,
+    purpose: Option<&str>,
+    words: &[&str],
+) -> Option<(Number, Option<&'a str>)> {
     law.limit
         .iter()
         .filter(|row| applies(row, substance, purpose, words))
@@ -53,29 +63,92 @@ const FACE: &[&str] = &["leave-on", "face", "cream", "face cream"];
 const HAND: &[&str] = &["leave-on", "hand", "cream", "hand cream"];
 const LIP: &[&str] = &["leave-on", "lip", "balm", "stick", "lip balm"];
 const SHAMPOO: &[&str] = &["rinse-off", "hair", "scalp", "shampoo"];
-const DANDRUFF: &[&str] = &["rinse-off", "hair", "scalp", "dandruff", "anti-dandruff shampoo"];
+const DANDRUFF: &[&str] = &[
+    "rinse-off",
+    "hair",
+    "scalp",
+    "dandruff",
+    "anti-dandruff shampoo",
+];
 const LEAVE_IN: &[&str] = &["leave-on", "hair", "leave-in conditioner"];
 const SHOWER: &[&str] = &["rinse-off", "body", "shower gel"];
 const HAND_WASH: &[&str] = &["rinse-off", "hand", "hand wash"];
 const DEODORANT: &[&str] = &["leave-on", "underarm", "deodorant"];
-const ROLL_ON: &[&str] = &["leave-on", "underarm", "deodorant", "roll-on", "liquid", "roll-on deodorant"];
-const MOUTHWASH: &[&str] = &["rinse-off", "oral", "mouth", "mucous", "mouthwash", "liquid"];
+const ROLL_ON: &[&str] = &[
+    "leave-on",
+    "underarm",
+    "deodorant",
+    "roll-on",
+    "liquid",
+    "roll-on deodorant",
+];
+const MOUTHWASH: &[&str] = &[
+    "rinse-off",
+    "oral",
+    "mouth",
+    "mucous",
+    "mouthwash",
+    "liquid",
+];
 const TOOTHPASTE: &[&str] = &["rinse-off", "oral", "mouth", "mucous", "toothpaste"];
-const PERFUME: &[&str] = &["leave-on", "body", "fragrance", "liquid", "spray", "pump-spray", "perfume"];
-const TOILET: &[&str] = &["leave-on", "body", "fragrance", "liquid", "spray", "pump-spray", "eau de toilette"];
+const PERFUME: &[&str] = &[
+    "leave-on",
+    "body",
+    "fragrance",
+    "liquid",
+    "spray",
+    "pump-spray",
+    "perfume",
+];
+const TOILET: &[&str] = &[
+    "leave-on",
+    "body",
+    "fragrance",
+    "liquid",
+    "spray",
+    "pump-spray",
+    "eau de toilette",
+];
 const SUN: &[&str] = &["leave-on", "face", "body", "sunscreen"];
-const TANNER: &[&str] = &["leave-on", "face", "body", "self-tanner", "bronzing", "self-tanner"];
+const TANNER: &[&str] = &[
+    "leave-on",
+    "face",
+    "body",
+    "self-tanner",
+    "bronzing",
+    "self-tanner",
+];
 const MASCARA: &[&str] = &["leave-on", "eye", "eyelash", "makeup", "mascara"];
 const DEPILATORY: &[&str] = &["rinse-off", "body", "depilatory"];
 
 /// Market, substance, purpose, words of the product, share in percent and what it is counted as, entry.
-type Row =
-    (&'static str, &'static str, Option<&'static str>, &'static [&'static str], Option<(&'static str, Option<&'static str>)>, &'static str);
+type Row = (
+    &'static str,
+    &'static str,
+    Option<&'static str>,
+    &'static [&'static str],
+    Option<(&'static str, Option<&'static str>)>,
+    &'static str,
+);
 
 /// Market, substance, purpose, words of the product, prohibited or not, entry.
-type Ban = (&'static str, &'static str, Option<&'static str>, &'static [&'static str], bool, &'static str);
+type Ban = (
+    &'static str,
+    &'static str,
+    Option<&'static str>,
+    &'static [&'static str],
+    bool,
+    &'static str,
+);
 /// Market, substance, eye, lip, external, entry.
-type Areas = (&'static str, &'static str, Option<bool>, Option<bool>, Option<bool>, &'static str);
+type Areas = (
+    &'static str,
+    &'static str,
+    Option<bool>,
+    Option<bool>,
+    Option<bool>,
+    &'static str,
+);
 
 #[rustfmt::skip]
 const ROWS: &[Row] = &[
@@ -187,7 +260,9 @@ fn shares_as_in_the_acts() {
         let found = lowest(law(market), substance, *purpose, words);
         let expected = expected.map(|(share, counted)| (number(share), counted));
         if found.map(|(n, c)| (n.0, c)) != expected.map(|(n, c)| (n.0, c)) {
-            wrong.push(format!("{market} {substance} in {words:?} ({act}): expected {expected:?}, found {found:?}"));
+            wrong.push(format!(
+                "{market} {substance} in {words:?} ({act}): expected {expected:?}, found {found:?}"
+            ));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
@@ -243,7 +318,11 @@ fn prohibitions_as_in_the_acts() {
         ("CA", "ci-42090", None, MASCARA, true, "Cosmetic Regulations, s. 14(1)"),
     ];
     for (market, substance, purpose, words, expected, act) in rows {
-        assert_eq!(banned(law(market), substance, *purpose, words), *expected, "{market} {substance}: {act}");
+        assert_eq!(
+            banned(law(market), substance, *purpose, words),
+            *expected,
+            "{market} {substance}: {act}"
+        );
     }
 }
 
@@ -252,24 +331,63 @@ fn allergens_labels_and_order() {
     // Annex III: 24 substances of old and those of Regulation (EU) 2023/1545; both thresholds.
     let eu = law("EU");
     for a in &eu.allergen {
-        assert_eq!((a.leave_on_percent.0, a.rinse_off_percent.0), (number("0.001").0, number("0.01").0), "{}", a.name);
+        assert_eq!(
+            (a.leave_on_percent.0, a.rinse_off_percent.0),
+            (number("0.001").0, number("0.01").0),
+            "{}",
+            a.name
+        );
     }
     assert_eq!(eu.allergen.iter().filter(|a| a.from.is_none()).count(), 24);
-    let rose = eu.allergen.iter().find(|a| a.name == "Rose Flower Oil/Extract").expect("Annex III, 366");
-    assert_eq!((rose.from.as_deref(), rose.sell_through.as_deref()), (Some("2026-08-01"), Some("2028-07-31")));
-    assert!(eu.allergen.iter().any(|a| a.name == "Linalyl Acetate" && a.substances == ["linalyl-acetate"]));
+    let rose = eu
+        .allergen
+        .iter()
+        .find(|a| a.name == "Rose Flower Oil/Extract")
+        .expect("Annex III, 366");
+    assert_eq!(
+        (rose.from.as_deref(), rose.sell_through.as_deref()),
+        (Some("2026-08-01"), Some("2028-07-31"))
+    );
+    assert!(
+        eu.allergen
+            .iter()
+            .any(|a| a.name == "Linalyl Acetate" && a.substances == ["linalyl-acetate"])
+    );
     assert_eq!(law("UK").allergen.len(), 24, "the 24 of old only");
     assert!(law("US").allergen.is_empty(), "no federal rule yet");
-    let linalool = law("CA").allergen.iter().find(|a| a.name == "Linalool").expect("s. 21.4");
-    assert_eq!(linalool.from.as_deref(), Some("2026-04-12"), "Cosmetic Regulations, s. 21.4(4)");
+    let linalool = law("CA")
+        .allergen
+        .iter()
+        .find(|a| a.name == "Linalool")
+        .expect("s. 21.4");
+    assert_eq!(
+        linalool.from.as_deref(),
+        Some("2026-04-12"),
+        "Cosmetic Regulations, s. 21.4(4)"
+    );
     // The share below which the order is free: EU "less than", US 701.3(f) and Canada s. 21.4(2) "or less".
     for (market, inclusive) in [("EU", false), ("UK", false), ("US", true), ("CA", true)] {
         let l = law(market);
-        assert_eq!((l.free_order_percent.0, l.free_order_inclusive), (number("1").0, inclusive), "{market}");
+        assert_eq!(
+            (l.free_order_percent.0, l.free_order_inclusive),
+            (number("1").0, inclusive),
+            "{market}"
+        );
     }
-    let vitamin = eu.warning.iter().find(|w| w.substances.iter().any(|s| s == "retinol")).expect("Annex III, 376");
-    assert_eq!(vitamin.text, "Contains Vitamin A. Consider your daily intake before use");
-    let ammonia = eu.warning.iter().find(|w| w.text == "Contains ammonia").expect("Annex III, 4");
+    let vitamin = eu
+        .warning
+        .iter()
+        .find(|w| w.substances.iter().any(|s| s == "retinol"))
+        .expect("Annex III, 376");
+    assert_eq!(
+        vitamin.text,
+        "Contains Vitamin A. Consider your daily intake before use"
+    );
+    let ammonia = eu
+        .warning
+        .iter()
+        .find(|w| w.text == "Contains ammonia")
+        .expect("Annex III, 4");
     assert_eq!(ammonia.above_percent.map(|n| n.0), Some(number("2").0));
 }
 
@@ -286,9 +404,16 @@ fn colours_by_area() {
         ("EU", "ci-15510", Some(false), Some(true), Some(true), "Annex IV, CI 15510"),
     ];
     for (market, substance, eye, lip, external, act) in rows {
-        let colour = law(market).colour.iter().find(|c| c.substances.iter().any(|s| s == substance));
+        let colour = law(market)
+            .colour
+            .iter()
+            .find(|c| c.substances.iter().any(|s| s == substance));
         let colour = colour.unwrap_or_else(|| panic!("{market} {substance}: {act}"));
-        assert_eq!((colour.eye, colour.lip, colour.external), (*eye, *lip, *external), "{market} {substance}: {act}");
+        assert_eq!(
+            (colour.eye, colour.lip, colour.external),
+            (*eye, *lip, *external),
+            "{market} {substance}: {act}"
+        );
     }
 }
 

@@ -67,7 +67,10 @@ fn an_input_that_closes_within_a_message_ends_it() {
 #[cfg(unix)]
 #[test]
 fn it_leaves_when_the_editors_process_is_gone_though_the_input_stays_open() {
-    let mut editor = Command::new("sleep").arg("600").spawn().expect("sleep starts");
+    let mut editor = Command::new("sleep")
+        .arg("600")
+        .spawn()
+        .expect("sleep starts");
     let mut c = begin(client_with(&[("processId", json!(editor.id()))]));
     c.open(A, "formula", GEL);
     assert_eq!(c.pushed(A).faults.len(), 1);
@@ -93,9 +96,16 @@ fn a_panic_in_a_rule_costs_that_rule_one_message() {
     c.start(full_client());
     c.open(A, "formula", GEL);
     let found = codes(&c.pushed(A).faults);
-    assert!(found.contains(&(0, "internal".to_owned())) && found.contains(&(GEL_FAULT, "above-legal-limit".to_owned())), "{found:?}");
+    assert!(
+        found.contains(&(0, "internal".to_owned()))
+            && found.contains(&(GEL_FAULT, "above-legal-limit".to_owned())),
+        "{found:?}"
+    );
     c.change(A, 2, json!([{ "text": GEL.replace("1.2 %", "0.9 %") }]));
-    assert_eq!(codes(&c.pushed_for(A, 2).faults), [(0, "internal".to_owned())]);
+    assert_eq!(
+        codes(&c.pushed_for(A, 2).faults),
+        [(0, "internal".to_owned())]
+    );
     c.leave();
 }
 
@@ -106,7 +116,11 @@ fn a_text_of_50_megabytes_is_kept_and_said_to_be_too_large() {
     let large = format!("{GEL}{}", line.repeat(50_000_000 / line.len() + 1));
     c.open(A, "formula", &large);
     let said = c.pushed(A).all;
-    assert_eq!((said.len(), &said[0]["severity"]), (1, &json!(3)), "{said:?}");
+    assert_eq!(
+        (said.len(), &said[0]["severity"]),
+        (1, &json!(3)),
+        "{said:?}"
+    );
     // Others are served meanwhile and after, and the text itself is judged once it is short again.
     let b = "file:///w/b.formula";
     c.open(b, "formula", GEL);
@@ -116,24 +130,49 @@ fn a_text_of_50_megabytes_is_kept_and_said_to_be_too_large() {
         2,
         json!([{ "range": { "start": { "line": 11, "character": 0 }, "end": { "line": 9_999_999, "character": 0 } }, "text": "" }]),
     );
-    assert_eq!(codes(&c.pushed_for(A, 2).faults), [(GEL_FAULT, "above-legal-limit".to_owned())]);
+    assert_eq!(
+        codes(&c.pushed_for(A, 2).faults),
+        [(GEL_FAULT, "above-legal-limit".to_owned())]
+    );
     c.leave();
 }
 
 #[test]
 fn files_that_are_not_utf8_are_named_and_stop_nothing() {
     let folder = folder("not-utf8");
-    fs::write(folder.join("phasewright.toml"), b"markets = [\"EU\"] # \xff\xfe\n").expect("written");
+    fs::write(
+        folder.join("phasewright.toml"),
+        b"markets = [\"EU\"] # \xff\xfe\n",
+    )
+    .expect("written");
     fs::create_dir(folder.join("ingredients")).expect("made");
     fs::write(folder.join("ingredients/own.toml"), b"id = \"\xff\"\n").expect("written");
     fs::write(folder.join("base.formula"), b"formula \"\xe9t\xe9\"\n").expect("written");
     let a = uri(&folder.join("a.formula"));
     let mut c = begin(full_client());
-    c.open(&a, "formula", &GEL.replace("  glycerin                                 5 %", "  \"base.formula\"  5 %"));
+    c.open(
+        &a,
+        "formula",
+        &GEL.replace(
+            "  glycerin                                 5 %",
+            "  \"base.formula\"  5 %",
+        ),
+    );
     let found = c.pushed(&a).faults;
-    let nested = found.iter().find(|d| d["code"] == "unknown-formula").expect("the nested file is named");
-    assert!(nested["message"].as_str().is_some_and(|m| m.contains("UTF-8")), "{nested}");
-    assert!(codes(&found).contains(&(GEL_FAULT, "above-legal-limit".to_owned())), "{found:?}");
+    let nested = found
+        .iter()
+        .find(|d| d["code"] == "unknown-formula")
+        .expect("the nested file is named");
+    assert!(
+        nested["message"]
+            .as_str()
+            .is_some_and(|m| m.contains("UTF-8")),
+        "{nested}"
+    );
+    assert!(
+        codes(&found).contains(&(GEL_FAULT, "above-legal-limit".to_owned())),
+        "{found:?}"
+    );
     c.leave();
 }
 
@@ -146,12 +185,19 @@ fn folders_that_may_not_be_read_stop_nothing() {
     fs::create_dir(&own).expect("made");
     fs::create_dir(&deep).expect("made");
     fs::write(folder.join("phasewright.toml"), "markets = [\"EU\"]\n").expect("written");
-    let lock = |mode| [&own, &deep].iter().for_each(|f| fs::set_permissions(f, fs::Permissions::from_mode(mode)).expect("ours"));
+    let lock = |mode| {
+        [&own, &deep]
+            .iter()
+            .for_each(|f| fs::set_permissions(f, fs::Permissions::from_mode(mode)).expect("ours"))
+    };
     lock(0o000);
     let a = uri(&deep.join("a.formula"));
     let mut c = begin(full_client());
     c.open(&a, "formula", GEL);
-    assert_eq!(codes(&c.pushed(&a).faults), [(GEL_FAULT, "above-legal-limit".to_owned())]);
+    assert_eq!(
+        codes(&c.pushed(&a).faults),
+        [(GEL_FAULT, "above-legal-limit".to_owned())]
+    );
     c.save(&a);
     c.change(&a, 2, json!([{ "text": GEL.replace("1.2 %", "1 %") }]));
     assert_eq!(c.pushed_for(&a, 2).faults.len(), 0);
@@ -164,7 +210,12 @@ fn the_output_holds_the_protocol_alone_and_the_log_goes_to_stderr() {
     let folder = folder("logs");
     fs::write(folder.join("phasewright.toml"), b"\xff").expect("written");
     let output = {
-        let mut child = program().stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("it starts");
+        let mut child = program()
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("it starts");
         let mut input = child.stdin.take().expect("piped");
         for message in [
             json!({ "jsonrpc": "2.0", "id": 1, "method": "initialize", "params": full_client() }),
@@ -173,14 +224,22 @@ fn the_output_holds_the_protocol_alone_and_the_log_goes_to_stderr() {
             json!({ "jsonrpc": "2.0", "id": 3, "method": "shutdown" }),
         ] {
             let body = message.to_string();
-            std::io::Write::write_all(&mut input, format!("Content-Length: {}\r\n\r\n{body}", body.len()).as_bytes()).expect("it reads");
+            std::io::Write::write_all(
+                &mut input,
+                format!("Content-Length: {}\r\n\r\n{body}", body.len()).as_bytes(),
+            )
+            .expect("it reads");
         }
         // `exit` would cut off what is still being answered; a closed input lets it be answered.
         drop(input);
         child.wait_with_output().expect("it ends")
     };
     assert_eq!(output.status.code(), Some(0));
-    assert!(String::from_utf8_lossy(&output.stderr).contains("not UTF-8"), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(
+        String::from_utf8_lossy(&output.stderr).contains("not UTF-8"),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
     let mut rest = String::from_utf8(output.stdout).expect("UTF-8");
     let mut answered = Vec::new();
     while let Some(body) = rest.strip_prefix("Content-Length: ") {

@@ -8,10 +8,21 @@ use std::path::Path;
 
 /// The loudest that a rule says of a formula.
 fn said(code: &str, text: &str) -> Option<Severity> {
-    let (kb, settings) = (Kb::bundled(), Settings { today: "2026-11-25".into(), ..Settings::default() });
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings {
+            today: "2026-11-25".into(),
+            ..Settings::default()
+        },
+    );
     let tree = parse(FileKind::Formula, text);
     let formula = resolve(&tree, Path::new("near.formula"), &kb, &settings, &NoFiles);
-    judge(&tree, formula, &kb, &settings).findings.iter().filter(|f| f.code == code).map(|f| f.severity).max()
+    judge(&tree, formula, &kb, &settings)
+        .findings
+        .iter()
+        .filter(|f| f.code == code)
+        .map(|f| f.severity)
+        .max()
 }
 
 #[test]
@@ -22,7 +33,12 @@ fn below_scale() {
             "formula \"x\"\n  product: lip balm\n  type: anhydrous\n  batch: {batch} g\n\nphase A at 75 °C\n  beeswax  20 %\n  tocopherol  0.2 %\n  sunflower oil  q.s.\n"
         )
     };
-    for (batch, wanted) in [("100", None), ("99", Some(Severity::Hint)), ("50", Some(Severity::Hint)), ("49", Some(Severity::Warning))] {
+    for (batch, wanted) in [
+        ("100", None),
+        ("99", Some(Severity::Hint)),
+        ("50", Some(Severity::Hint)),
+        ("49", Some(Severity::Warning)),
+    ] {
         assert_eq!(said("below-scale", &text(batch)), wanted, "batch {batch} g");
     }
 }
@@ -35,7 +51,12 @@ fn not_melted() {
             "formula \"x\"\n  product: salve, leave-on\n  type: anhydrous\n\nphase A at {heat} °C\n  beeswax  20 %\n  sunflower oil  q.s.\n"
         )
     };
-    for (heat, wanted) in [("62", None), ("61", Some(Severity::Hint)), ("53", Some(Severity::Hint)), ("52", Some(Severity::Warning))] {
+    for (heat, wanted) in [
+        ("62", None),
+        ("61", Some(Severity::Hint)),
+        ("53", Some(Severity::Hint)),
+        ("52", Some(Severity::Warning)),
+    ] {
         assert_eq!(said("not-melted", &text(heat)), wanted, "{heat} °C");
     }
 }
@@ -52,7 +73,10 @@ fn family_above_limit() {
         )
     };
     assert_eq!(said("family-above-limit", &text("0.002")), None);
-    assert_eq!(said("family-above-limit", &text("0.003")), Some(Severity::Error));
+    assert_eq!(
+        said("family-above-limit", &text("0.003")),
+        Some(Severity::Error)
+    );
 }
 
 #[test]

@@ -51,11 +51,18 @@ fn made(text: &str) -> (Folder, Value) {
 }
 
 fn decimal(v: &Value) -> Decimal {
-    v.as_str().expect("an exact figure is a string").parse().expect("it is a decimal")
+    v.as_str()
+        .expect("an exact figure is a string")
+        .parse()
+        .expect("it is a decimal")
 }
 
 fn sum(all: &Value) -> Decimal {
-    all.as_array().expect("a list").iter().map(|s| decimal(&s["percent"])).sum()
+    all.as_array()
+        .expect("a list")
+        .iter()
+        .map(|s| decimal(&s["percent"]))
+        .sum()
 }
 
 #[test]
@@ -66,7 +73,14 @@ fn everything_adds_up() {
         assert_eq!(sum(&c[list]), Decimal::ONE_HUNDRED, "{list}");
     }
     // By hand: 100 - 5 - 0.5 - 30 - 1 - 1.4 - 3.6 - 0.2 = 58.3; 30 + 1 = 31; 1.4 + 3.6 = 5.
-    assert_eq!((&c["water_percent"], &c["oil_percent"], &c["emulsifier_percent"]), (&"58.3".into(), &"31".into(), &"5".into()));
+    assert_eq!(
+        (
+            &c["water_percent"],
+            &c["oil_percent"],
+            &c["emulsifier_percent"]
+        ),
+        (&"58.3".into(), &"31".into(), &"5".into())
+    );
     assert_eq!(c["phases"][1]["percent"], "36");
     assert_eq!(c["largest"][0]["name"], "water");
     assert_eq!(c["batch_g"], "200");
@@ -78,10 +92,22 @@ fn everything_adds_up() {
 fn the_hlb_of_a_worked_example() {
     let (_, c) = made(LOTION);
     assert_eq!(c["hlb"]["blend"], 12.0);
-    assert!(c["hlb"]["required"].as_f64().is_some_and(|r| (9.0..=15.5).contains(&r)), "{}", c["hlb"]);
+    assert!(
+        c["hlb"]["required"]
+            .as_f64()
+            .is_some_and(|r| (9.0..=15.5).contains(&r)),
+        "{}",
+        c["hlb"]
+    );
     assert_eq!(c["hlb"].get("not_compared"), None);
     let (_, held) = made(&LOTION.replace("  cetyl alcohol      1 %", "  cetyl alcohol      5 %"));
-    assert!(held["hlb"]["not_compared"].as_str().is_some_and(|w| w.contains("fatty alcohol")), "{}", held["hlb"]);
+    assert!(
+        held["hlb"]["not_compared"]
+            .as_str()
+            .is_some_and(|w| w.contains("fatty alcohol")),
+        "{}",
+        held["hlb"]
+    );
 }
 
 #[test]
@@ -89,11 +115,26 @@ fn a_ph_that_cannot_be_foretold_is_no_range_but_a_sentence() {
     let (f, c) = made(&LOTION.replace("  sodium benzoate    0.5 %", "  lemon juice        20 %"));
     assert!(c["ph"].get("predicted").is_none(), "{}", c["ph"]);
     let why = c["ph"]["not_predicted"].as_str().expect("a sentence");
-    assert!(why.starts_with("the pH cannot be foretold: ") && why.contains("lemon juice") && why.ends_with("; measure"), "{why}");
+    assert!(
+        why.starts_with("the pH cannot be foretold: ")
+            && why.contains("lemon juice")
+            && why.ends_with("; measure"),
+        "{why}"
+    );
     assert_eq!(c["ph"]["bounded"], serde_json::json!(["polysorbate 60"]));
     let text = f.run(&["card", "lotion.formula"]).out;
-    for want in ["not reckoned: the pH cannot be foretold", "left out: lemon juice, for its strength as an acid or base is not known"] {
-        assert!(text.replace('\n', " ").split_whitespace().collect::<Vec<_>>().join(" ").contains(want), "{want} in {text}");
+    for want in [
+        "not reckoned: the pH cannot be foretold",
+        "left out: lemon juice, for its strength as an acid or base is not known",
+    ] {
+        assert!(
+            text.replace('\n', " ")
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
+                .contains(want),
+            "{want} in {text}"
+        );
     }
 }
 
@@ -105,30 +146,56 @@ fn the_active_share_of_the_preservative_acid() {
     let p = &c["keeping"]["preservatives"][0];
     assert_eq!(p["percent"], "0.5");
     let share = |n: usize| p["active_percent"][n].as_f64().expect("a number");
-    assert!((share(0) - 4.8).abs() <= 0.15 && (share(1) - 13.7).abs() <= 0.5, "{p}");
+    assert!(
+        (share(0) - 4.8).abs() <= 0.15 && (share(1) - 13.7).abs() <= 0.5,
+        "{p}"
+    );
 }
 
 #[test]
 fn an_estimate_is_shown_as_one_with_what_it_leaves_out() {
-    let soured = LOTION.replace("  sodium benzoate    0.5 %\n", "  sodium benzoate    0.5 %\n  lactic acid        0.2 %\n");
+    let soured = LOTION.replace(
+        "  sodium benzoate    0.5 %\n",
+        "  sodium benzoate    0.5 %\n  lactic acid        0.2 %\n",
+    );
     let (f, c) = made(&soured);
     let p = &c["ph"]["predicted"];
     let at = |k: &str| p[k].as_f64().expect("a number");
-    assert!(at("high") - at("low") >= 0.99, "never narrower than 0.5 on either side: {p}");
+    assert!(
+        at("high") - at("low") >= 0.99,
+        "never narrower than 0.5 on either side: {p}"
+    );
     assert!(at("low") <= at("middle") && at("middle") <= at("high"));
     assert_eq!(c["ph"]["aim"], serde_json::json!(["5", "5.5"]));
     let unknown = LOTION.replace("  glycerin           5 %", "  gubbins            5 %");
     f.write("odd.formula", unknown);
     let odd = holds("card", &f.run(&["card", "odd.formula", "--json"]));
     assert_eq!(odd["unknown"], serde_json::json!(["gubbins"]));
-    assert!(odd["ph"]["left_out"].as_array().is_some_and(|l| l.iter().any(|m| m["ingredient"] == "gubbins")), "{}", odd["ph"]);
-    assert!(odd["kinds"].as_array().is_some_and(|k| { k.iter().any(|s| s["name"] == "not known" && s["percent"] == "5") }));
+    assert!(
+        odd["ph"]["left_out"]
+            .as_array()
+            .is_some_and(|l| l.iter().any(|m| m["ingredient"] == "gubbins")),
+        "{}",
+        odd["ph"]
+    );
+    assert!(odd["kinds"].as_array().is_some_and(|k| {
+        k.iter()
+            .any(|s| s["name"] == "not known" && s["percent"] == "5")
+    }));
 }
 
 #[test]
 fn what_each_goes_through() {
     let (_, c) = made(LOTION);
-    let of = |name: &str| c["histories"].as_array().expect("rows").iter().find(|h| h["ingredient"] == name).expect("there").clone();
+    let of = |name: &str| {
+        c["histories"]
+            .as_array()
+            .expect("rows")
+            .iter()
+            .find(|h| h["ingredient"] == name)
+            .expect("there")
+            .clone()
+    };
     assert_eq!(of("glycerin")["highest_c"], "75");
     assert_eq!(of("lavender oil")["added_c"], "38");
     assert_eq!(of("lavender oil")["highest_c"], "38");
@@ -137,22 +204,34 @@ fn what_each_goes_through() {
 #[test]
 fn law_allergens_and_skin() {
     let (_, c) = made(LOTION);
-    let benzoate =
-        c["limits"].as_array().expect("limits").iter().find(|l| l["ingredients"][0] == "sodium benzoate").expect("Annex V").clone();
+    let benzoate = c["limits"]
+        .as_array()
+        .expect("limits")
+        .iter()
+        .find(|l| l["ingredients"][0] == "sodium benzoate")
+        .expect("Annex V")
+        .clone();
     // 0.5 % x 122.12/144.10 = 0.4237 % as acid, of 0.5 % in leave-on: 84.7 % of the limit.
     assert_eq!(benzoate["max_percent"], "0.5");
-    assert!((decimal(&benzoate["used_percent"]) - Decimal::new(847, 1)).abs() <= Decimal::new(2, 1), "{benzoate}");
-    let linalool =
-        c["allergens"].as_array().expect("allergens").iter().find(|a| a["name"] == "Linalool").expect("lavender brings it").clone();
+    assert!(
+        (decimal(&benzoate["used_percent"]) - Decimal::new(847, 1)).abs() <= Decimal::new(2, 1),
+        "{benzoate}"
+    );
+    let linalool = c["allergens"]
+        .as_array()
+        .expect("allergens")
+        .iter()
+        .find(|a| a["name"] == "Linalool")
+        .expect("lavender brings it")
+        .clone();
     assert_eq!(linalool["threshold_percent"], "0.001");
     assert!(decimal(&linalool["high_percent"]) > decimal(&linalool["threshold_percent"]));
     // SCCS/1647/22, Table 3A: face cream 24.14 mg/kg a day, all of it stays.
     assert_eq!(c["skin"]["exposure"]["product_mg_per_kg"], 24.1);
-    assert!(
-        c["skin"]["left_out"]
-            .as_array()
-            .is_some_and(|l| { l.iter().any(|w| w.as_str().is_some_and(|w| w.contains("point of departure"))) })
-    );
+    assert!(c["skin"]["left_out"].as_array().is_some_and(|l| {
+        l.iter()
+            .any(|w| w.as_str().is_some_and(|w| w.contains("point of departure")))
+    }));
     assert_eq!(c["law"][0]["market"], "EU");
     assert!(!c.to_string().contains("compliant"));
 }
@@ -163,14 +242,28 @@ fn the_page_has_its_drawings_and_no_name_breaks_out() {
     let html = f.run(&["card", "lotion.formula", "--format", "html"]).out;
     assert_eq!(html.matches("<svg ").count(), 5);
     assert_eq!(html.matches("<figcaption>").count(), 5);
-    assert!(!html.contains("<b>") && !html.contains("http://www.w3.org/1999") && !html.contains("src="));
+    assert!(
+        !html.contains("<b>") && !html.contains("http://www.w3.org/1999") && !html.contains("src=")
+    );
     for figure in html.split("<svg ").skip(1) {
-        let svg = format!("<svg {}</svg>", figure.split("</svg>").next().expect("it ends"));
+        let svg = format!(
+            "<svg {}</svg>",
+            figure.split("</svg>").next().expect("it ends")
+        );
         roxmltree::Document::parse(&svg).expect("XML");
     }
     // Without preserving acid and heat there is nothing to draw of them.
-    f.write("cold.formula", "formula \"Oil\"\n  product: body oil, leave-on\n\nphase A\n  sunflower oil  100 %\n");
-    assert_eq!(f.run(&["card", "cold.formula", "--format", "html"]).out.matches("<svg ").count(), 2);
+    f.write(
+        "cold.formula",
+        "formula \"Oil\"\n  product: body oil, leave-on\n\nphase A\n  sunflower oil  100 %\n",
+    );
+    assert_eq!(
+        f.run(&["card", "cold.formula", "--format", "html"])
+            .out
+            .matches("<svg ")
+            .count(),
+        2
+    );
 }
 
 #[test]
@@ -178,10 +271,28 @@ fn in_a_terminal_no_line_is_too_long_and_there_is_no_table_for_csv() {
     let (f, _) = made(LOTION);
     f.write("plain.formula", LOTION);
     let kb = Kb::bundled();
-    let (path, settings) = (Path::new("plain.formula"), Settings { today: "2026-06-01".into(), ..Settings::default() });
+    let (path, settings) = (
+        Path::new("plain.formula"),
+        Settings {
+            today: "2026-06-01".into(),
+            ..Settings::default()
+        },
+    );
     let tree = parse(FileKind::Formula, LOTION);
-    let judged = judge(&tree, resolve(&tree, path, &kb, &settings, &NoFiles), &kb, &settings);
-    let work = Work { path, tree: &tree, formula: &judged.formula, findings: &judged.findings, kb: &kb, settings: &settings };
+    let judged = judge(
+        &tree,
+        resolve(&tree, path, &kb, &settings, &NoFiles),
+        &kb,
+        &settings,
+    );
+    let work = Work {
+        path,
+        tree: &tree,
+        formula: &judged.formula,
+        findings: &judged.findings,
+        kb: &kb,
+        settings: &settings,
+    };
     let text = card::card(&work).expect("all amounts are known").text(80);
     for line in text.lines() {
         assert!(line.chars().count() <= 80, "{line}");
@@ -202,6 +313,9 @@ fn in_a_terminal_no_line_is_too_long_and_there_is_no_table_for_csv() {
     let csv = f.run(&["card", "plain.formula", "--format", "csv"]);
     assert_eq!(csv.status, 2);
     assert!(csv.err.contains("no table"), "{}", csv.err);
-    f.write("half.formula", "formula \"Half\"\nphase A\n  water 5 %\n  glycerin\n");
+    f.write(
+        "half.formula",
+        "formula \"Half\"\nphase A\n  water 5 %\n  glycerin\n",
+    );
     assert_eq!(f.run(&["card", "half.formula"]).status, 2);
 }

@@ -72,12 +72,23 @@ fn prints(command: &[&str], words: &[&str]) {
     for sheet in Sheet::BOTH {
         let text = print(&browser, &odd, sheet).unwrap_or_else(|e| panic!("{command:?}, odd: {e}"));
         for w in words {
-            assert!(text.contains(w), "{command:?}, {sheet:?}: {w} is not on the page:\n{text}");
+            assert!(
+                text.contains(w),
+                "{command:?}, {sheet:?}: {w} is not on the page:\n{text}"
+            );
         }
     }
     let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
-    for (name, sheet) in [("gardeners-hand-cream", Sheet::A4), ("cucumber-toner", Sheet::Letter)] {
-        let page = html(examples.join(format!("{name}.formula")).to_str().expect("a path in UTF-8"));
+    for (name, sheet) in [
+        ("gardeners-hand-cream", Sheet::A4),
+        ("cucumber-toner", Sheet::Letter),
+    ] {
+        let page = html(
+            examples
+                .join(format!("{name}.formula"))
+                .to_str()
+                .expect("a path in UTF-8"),
+        );
         print(&browser, &page, sheet).unwrap_or_else(|e| panic!("{command:?}, {name}: {e}"));
     }
 }
@@ -86,7 +97,16 @@ fn prints(command: &[&str], words: &[&str]) {
 fn the_weigh_sheet() {
     prints(
         &["sheet"],
-        &["<b>", "& 'plain' cream", "Version <1>", "שמן זית", "170.00", "250.00", "1. heat A and B to 75 °C & <hold>", "Water to put back"],
+        &[
+            "<b>",
+            "& 'plain' cream",
+            "Version <1>",
+            "שמן זית",
+            "170.00",
+            "250.00",
+            "1. heat A and B to 75 °C & <hold>",
+            "Water to put back",
+        ],
     );
 }
 
@@ -94,13 +114,29 @@ fn the_weigh_sheet() {
 fn the_label() {
     prints(
         &["label"],
-        &["<b>", "& 'plain' cream", "Ingredients", "Aqua/Water/Eau", "שמן זית", "Net Wt. 1.76 oz (50 g)", "qualified assessor"],
+        &[
+            "<b>",
+            "& 'plain' cream",
+            "Ingredients",
+            "Aqua/Water/Eau",
+            "שמן זית",
+            "Net Wt. 1.76 oz (50 g)",
+            "qualified assessor",
+        ],
     );
 }
 
 #[test]
 fn the_cost_sheet() {
-    prints(&["cost", "--packaging", "0.80"], &["<b>bold</b> & 'plain' cream", "שמן זית", "Together", "<i>G-1</i>&2"]);
+    prints(
+        &["cost", "--packaging", "0.80"],
+        &[
+            "<b>bold</b> & 'plain' cream",
+            "שמן זית",
+            "Together",
+            "<i>G-1</i>&2",
+        ],
+    );
 }
 
 #[test]
@@ -112,10 +148,28 @@ fn the_comparison_the_stand_ins_and_the_dose() {
     f.write("ingredients/one.toml", OWN[0]);
     f.write("ingredients/two.toml", OWN[1]);
     f.write("odd.formula", ODD);
-    f.write("even.formula", ODD.replace("a-very-long", "another-very-long").replace("4 %", "5 %").replace("& <hold>", "<hold> &"));
+    f.write(
+        "even.formula",
+        ODD.replace("a-very-long", "another-very-long")
+            .replace("4 %", "5 %")
+            .replace("& <hold>", "<hold> &"),
+    );
     for (args, words) in [
-        (&["compare", "even.formula", "odd.formula", "--format", "html"][..], "a-very-long-name"),
-        (&["standin", "sunflower oil", "--in", "odd.formula", "--format", "html"], "name on the label"),
+        (
+            &["compare", "even.formula", "odd.formula", "--format", "html"][..],
+            "a-very-long-name",
+        ),
+        (
+            &[
+                "standin",
+                "sunflower oil",
+                "--in",
+                "odd.formula",
+                "--format",
+                "html",
+            ],
+            "name on the label",
+        ),
         (
             &[
                 "dose",
@@ -143,15 +197,31 @@ fn the_comparison_the_stand_ins_and_the_dose() {
     ] {
         let a = f.run(args);
         assert!(a.status < 2, "{args:?}: {}", a.err);
-        assert!(!a.out.contains("<b>") && !a.out.contains("<hold>"), "{args:?}: something broke out");
+        assert!(
+            !a.out.contains("<b>") && !a.out.contains("<hold>"),
+            "{args:?}: something broke out"
+        );
         for sheet in Sheet::BOTH {
             let text = print(&browser, &a.out, sheet).unwrap_or_else(|e| panic!("{args:?}: {e}"));
-            assert!(text.contains(words) && text.contains("<b>bold</b> & 'plain' cream"), "{args:?}:\n{text}");
+            assert!(
+                text.contains(words) && text.contains("<b>bold</b> & 'plain' cream"),
+                "{args:?}:\n{text}"
+            );
         }
     }
 }
 
 #[test]
 fn the_card() {
-    prints(&["card"], &["<b>", "& 'plain' cream", "Version <1>", "שמן זית", "What each goes through", "Temperature over the method"]);
+    prints(
+        &["card"],
+        &[
+            "<b>",
+            "& 'plain' cream",
+            "Version <1>",
+            "שמן זית",
+            "What each goes through",
+            "Temperature over the method",
+        ],
+    );
 }

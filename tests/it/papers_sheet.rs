@@ -45,18 +45,31 @@ phase C below 40 °C
 ";
 
 fn decimal(v: &Value) -> Decimal {
-    v.as_str().expect("an exact figure is a string").parse().expect("it is a decimal")
+    v.as_str()
+        .expect("an exact figure is a string")
+        .parse()
+        .expect("it is a decimal")
 }
 
 fn column(sheet: &Value) -> Vec<String> {
     let rows = sheet["rows"].as_array().expect("rows");
-    rows.iter().map(|r| r["grams"].as_str().expect("grams").to_owned()).collect()
+    rows.iter()
+        .map(|r| r["grams"].as_str().expect("grams").to_owned())
+        .collect()
 }
 
 /// The sum of the rows is the batch, to the last digit.
 fn adds_up(sheet: &Value) {
-    let sum: Decimal = sheet["rows"].as_array().expect("rows").iter().map(|r| decimal(&r["grams"])).sum();
-    assert_eq!((sum, sum), (decimal(&sheet["batch_g"]), decimal(&sheet["total_g"])));
+    let sum: Decimal = sheet["rows"]
+        .as_array()
+        .expect("rows")
+        .iter()
+        .map(|r| decimal(&r["grams"]))
+        .sum();
+    assert_eq!(
+        (sum, sum),
+        (decimal(&sheet["batch_g"]), decimal(&sheet["total_g"]))
+    );
 }
 
 #[test]
@@ -69,8 +82,14 @@ fn a_pharmacopoeia_formula_scaled_to_500_g() {
     // (0.0087) and the two powders (0.0073).
     let f = Folder::new();
     f.write("calamine.formula", CALAMINE);
-    let sheet = holds("sheet", &f.run(&["sheet", "calamine.formula", "--batch", "500g", "--json"]));
-    assert_eq!(column(&sheet), ["39.50", "39.50", "12.45", "127.13", "281.42"]);
+    let sheet = holds(
+        "sheet",
+        &f.run(&["sheet", "calamine.formula", "--batch", "500g", "--json"]),
+    );
+    assert_eq!(
+        column(&sheet),
+        ["39.50", "39.50", "12.45", "127.13", "281.42"]
+    );
     assert_eq!(decimal(&sheet["batch_g"]), Decimal::from(500));
     adds_up(&sheet);
 }
@@ -82,14 +101,43 @@ fn a_pharmacopoeia_formula_for_twelve_jars_of_50_ml() {
     // Cut: 47.99, 47.99, 15.13, 154.49, 341.99 = 607.59, three steps short: the powders (0.0087 each) and the magma (0.0060).
     let f = Folder::new();
     f.write("calamine.formula", CALAMINE);
-    let sheet = holds("sheet", &f.run(&["sheet", "calamine.formula", "--fill", "12 x 50 mL", "--json"]));
-    assert_eq!(column(&sheet), ["48.00", "48.00", "15.13", "154.50", "341.99"]);
-    assert_eq!(decimal(&sheet["size"]["density"]["g_per_ml"]), Decimal::new(10127, 4));
+    let sheet = holds(
+        "sheet",
+        &f.run(&[
+            "sheet",
+            "calamine.formula",
+            "--fill",
+            "12 x 50 mL",
+            "--json",
+        ]),
+    );
+    assert_eq!(
+        column(&sheet),
+        ["48.00", "48.00", "15.13", "154.50", "341.99"]
+    );
+    assert_eq!(
+        decimal(&sheet["size"]["density"]["g_per_ml"]),
+        Decimal::new(10127, 4)
+    );
     assert_eq!(sheet["size"]["containers"][0]["grams_each"], "50.64");
     // What is an estimate is called one, and what it rests on is named.
-    assert_eq!(sheet["size"]["density"]["unknown"], serde_json::json!(["calamine", "zinc oxide", "calcium hydroxide solution"]));
+    assert_eq!(
+        sheet["size"]["density"]["unknown"],
+        serde_json::json!(["calamine", "zinc oxide", "calcium hydroxide solution"])
+    );
     adds_up(&sheet);
-    let given = holds("sheet", &f.run(&["sheet", "calamine.formula", "--fill", "12 x 50 mL", "--density", "1.05", "--json"]));
+    let given = holds(
+        "sheet",
+        &f.run(&[
+            "sheet",
+            "calamine.formula",
+            "--fill",
+            "12 x 50 mL",
+            "--density",
+            "1.05",
+            "--json",
+        ]),
+    );
     assert_eq!(decimal(&given["batch_g"]), Decimal::from(630));
     adds_up(&given);
 }
@@ -98,8 +146,14 @@ fn a_pharmacopoeia_formula_for_twelve_jars_of_50_ml() {
 fn three_ounces_add_up() {
     // 3 oz are 85.048569375 g (NIST Handbook 44), 85.05 g on this scale. A batch of 3 oz: common practice, no source.
     let f = Folder::new();
-    f.write("cream.formula", CREAM.replace("  extra for losses: 3 %\n", ""));
-    let sheet = holds("sheet", &f.run(&["sheet", "cream.formula", "--batch", "3 oz", "--json"]));
+    f.write(
+        "cream.formula",
+        CREAM.replace("  extra for losses: 3 %\n", ""),
+    );
+    let sheet = holds(
+        "sheet",
+        &f.run(&["sheet", "cream.formula", "--batch", "3 oz", "--json"]),
+    );
     assert_eq!(decimal(&sheet["batch_g"]), Decimal::new(8505, 2));
     adds_up(&sheet);
 }
@@ -111,11 +165,26 @@ fn losses_water_and_acid() {
     let sheet = holds("sheet", &f.run(&["sheet", "cream.formula", "--json"]));
     // 3 % on top of 100 g. Phase A: water 71.8 % and glycerin 4 %, premix 2.2 %: 78 % of 103 g.
     assert_eq!(decimal(&sheet["batch_g"]), Decimal::from(103));
-    assert_eq!(sheet["evaporation"], serde_json::json!([{ "phase": "A", "start_g": "80.34" }]));
+    assert_eq!(
+        sheet["evaporation"],
+        serde_json::json!([{ "phase": "A", "start_g": "80.34" }])
+    );
     adds_up(&sheet);
-    let acid = sheet["rows"].as_array().expect("rows").last().expect("the acid");
-    assert_eq!((&acid["ingredient"], decimal(&acid["grams"])), (&Value::from("lactic acid 10 %"), Decimal::ZERO));
-    assert!(acid["note"].as_str().is_some_and(|n| n.contains("to pH 5.2") && n.contains("not in the sum")), "{acid}");
+    let acid = sheet["rows"]
+        .as_array()
+        .expect("rows")
+        .last()
+        .expect("the acid");
+    assert_eq!(
+        (&acid["ingredient"], decimal(&acid["grams"])),
+        (&Value::from("lactic acid 10 %"), Decimal::ZERO)
+    );
+    assert!(
+        acid["note"]
+            .as_str()
+            .is_some_and(|n| n.contains("to pH 5.2") && n.contains("not in the sum")),
+        "{acid}"
+    );
     // Nothing in it holds the pH, so hardly any acid is expected: too little to name on this scale.
     assert_eq!(acid.get("estimate_g"), None);
     // Without a method, the steps are what the headings amount to, and the sheet says so.
@@ -133,7 +202,12 @@ fn losses_water_and_acid() {
         ])
     );
     let text = f.run(&["sheet", "cream.formula"]);
-    for words in ["100 g wanted, 3 % on top for what stays behind", "2 x 50 g", "Phase A holds 80.34 g", "Phase B, oil, at 75 °C"] {
+    for words in [
+        "100 g wanted, 3 % on top for what stays behind",
+        "2 x 50 g",
+        "Phase A holds 80.34 g",
+        "Phase B, oil, at 75 °C",
+    ] {
         assert!(text.out.contains(words), "{words}: {}", text.out);
     }
 }
@@ -149,59 +223,142 @@ fn how_much_acid_the_known_salts_will_take() {
         "formula \"x\"\n  batch: 100 g\n\nphase A\n  water  q.s.\n  sodium benzoate  0.5 %\n  lactic acid 10 %  q.s. to pH 5.0\n",
     );
     let sheet = holds("sheet", &f.run(&["sheet", "gel.formula", "--json"]));
-    let estimate = sheet["rows"][2]["estimate_g"].as_f64().expect("an estimate");
+    let estimate = sheet["rows"][2]["estimate_g"]
+        .as_f64()
+        .expect("an estimate");
     assert!((0.37..=0.55).contains(&estimate), "{estimate}");
-    assert_eq!((sheet["rows"][2]["grams"].as_str(), sheet["total_g"].as_str()), (Some("0.00"), Some("100.00")));
+    assert_eq!(
+        (
+            sheet["rows"][2]["grams"].as_str(),
+            sheet["total_g"].as_str()
+        ),
+        (Some("0.00"), Some("100.00"))
+    );
 }
 
 #[test]
 fn what_the_scale_cannot_show_is_said_at_the_row() {
     let f = Folder::new();
     f.write("cream.formula", CREAM);
-    let sheet = holds("sheet", &f.run(&["sheet", "cream.formula", "--batch", "50 g", "--scale", "0.1 g", "--json"]));
+    let sheet = holds(
+        "sheet",
+        &f.run(&[
+            "sheet",
+            "cream.formula",
+            "--batch",
+            "50 g",
+            "--scale",
+            "0.1 g",
+            "--json",
+        ]),
+    );
     adds_up(&sheet);
     let note = |name: &str| {
         let rows = sheet["rows"].as_array().expect("rows").iter();
-        rows.filter(|r| r["ingredient"] == name).find_map(|r| r["note"].as_str()).unwrap_or_default().to_owned()
+        rows.filter(|r| r["ingredient"] == name)
+            .find_map(|r| r["note"].as_str())
+            .unwrap_or_default()
+            .to_owned()
     };
     // 0.2 % of 51.5 g are 0.103 g on a scale of 0.1 g; glycerin, 2.06 g, is weighed well.
-    assert!(note("xanthan gum").contains("one step of the scale is 97 % of it"), "{}", note("xanthan gum"));
+    assert!(
+        note("xanthan gum").contains("one step of the scale is 97 % of it"),
+        "{}",
+        note("xanthan gum")
+    );
     assert_eq!(note("glycerin"), "");
 }
 
 #[test]
 fn errors_of_the_check_stand_on_the_sheet_and_in_the_status() {
     let f = Folder::new();
-    f.write("cream.formula", CREAM.replace("glycerin  4 %", "glycerin  4 %\n  hydroquinone  1 %").replace("pH:", "sold in: EU\n  pH:"));
+    f.write(
+        "cream.formula",
+        CREAM
+            .replace("glycerin  4 %", "glycerin  4 %\n  hydroquinone  1 %")
+            .replace("pH:", "sold in: EU\n  pH:"),
+    );
     let a = f.run(&["sheet", "cream.formula", "--json"]);
     assert_eq!(a.status, 1);
     let sheet = holds("sheet", &a);
-    assert!(sheet["objections"].as_array().is_some_and(|o| o.iter().any(|o| o["code"] == "banned")), "{}", sheet["objections"]);
+    assert!(
+        sheet["objections"]
+            .as_array()
+            .is_some_and(|o| o.iter().any(|o| o["code"] == "banned")),
+        "{}",
+        sheet["objections"]
+    );
     assert!(f.run(&["sheet", "cream.formula"]).out.contains("error: "));
 }
 
 #[test]
 fn what_hinders_is_named_with_its_line_and_the_way_out() {
     let f = Folder::new();
-    f.write("broken.formula", CREAM.replace("cetearyl alcohol  3 %", "cetearyl alcohol  1,000 %"));
+    f.write(
+        "broken.formula",
+        CREAM.replace("cetearyl alcohol  3 %", "cetearyl alcohol  1,000 %"),
+    );
     let a = f.run(&["sheet", "broken.formula"]);
     assert_eq!((a.status, a.out.as_str()), (2, ""));
-    assert!(a.err.starts_with("phasewright: broken.formula:19: this amount cannot be read"), "{}", a.err);
-    f.write("sizeless.formula", "formula \"x\"\n\nphase A\n  water  100 %\n");
+    assert!(
+        a.err
+            .starts_with("phasewright: broken.formula:19: this amount cannot be read"),
+        "{}",
+        a.err
+    );
+    f.write(
+        "sizeless.formula",
+        "formula \"x\"\n\nphase A\n  water  100 %\n",
+    );
     let a = f.run(&["sheet", "sizeless.formula"]);
-    assert!(a.err.contains("how much shall be made?") && a.err.contains("--batch 250g"), "{}", a.err);
+    assert!(
+        a.err.contains("how much shall be made?") && a.err.contains("--batch 250g"),
+        "{}",
+        a.err
+    );
     for (args, words) in [
         (&["sheet", "gone.formula"][..], "there is no such file"),
-        (&["sheet", "sizeless.formula", "--batch", "100 mL"], "such as 250 g"),
-        (&["sheet", "sizeless.formula", "--batch", "0 g"], "more than nothing"),
-        (&["sheet", "sizeless.formula", "--density", "40", "--fill", "1 x 50 mL"], "between 0.05 and 10"),
+        (
+            &["sheet", "sizeless.formula", "--batch", "100 mL"],
+            "such as 250 g",
+        ),
+        (
+            &["sheet", "sizeless.formula", "--batch", "0 g"],
+            "more than nothing",
+        ),
+        (
+            &[
+                "sheet",
+                "sizeless.formula",
+                "--density",
+                "40",
+                "--fill",
+                "1 x 50 mL",
+            ],
+            "between 0.05 and 10",
+        ),
         (&["sheet", "sizeless.formula", "--fill", "many"], "5 x 50 g"),
-        (&["sheet", "sizeless.formula", "--fill", "4000000000 x 50 g"], "more than this sheet plans for"),
-        (&["sheet", "sizeless.formula", "--batch", "99999999999999999999999999 kg"], ""),
+        (
+            &["sheet", "sizeless.formula", "--fill", "4000000000 x 50 g"],
+            "more than this sheet plans for",
+        ),
+        (
+            &[
+                "sheet",
+                "sizeless.formula",
+                "--batch",
+                "99999999999999999999999999 kg",
+            ],
+            "",
+        ),
     ] {
         let a = f.run(args);
         assert_eq!((a.status, a.out.as_str()), (2, ""), "{args:?}");
-        assert!(a.err.contains(words) && !a.err.contains("panicked"), "{args:?}: {}", a.err);
+        assert!(
+            a.err.contains(words) && !a.err.contains("panicked"),
+            "{args:?}: {}",
+            a.err
+        );
     }
 }
 
@@ -216,7 +373,11 @@ fn files_appear_whole_or_not_at_all() {
         ("s.txt", "Weigh sheet: Night cream\n"),
     ] {
         let a = f.run(&["sheet", "cream.formula", "-o", name]);
-        assert_eq!((a.status, a.out.as_str(), a.err.as_str()), (0, "", ""), "{name}");
+        assert_eq!(
+            (a.status, a.out.as_str(), a.err.as_str()),
+            (0, "", ""),
+            "{name}"
+        );
         assert!(f.read(name).starts_with(begins), "{name}: {}", f.read(name));
     }
     // Named again, it is replaced; the form that is asked for goes before the ending.
@@ -225,10 +386,17 @@ fn files_appear_whole_or_not_at_all() {
     // A slip of the hand never costs a formula.
     let a = f.run(&["sheet", "cream.formula", "-o", "cream.formula"]);
     assert_eq!(a.status, 2);
-    assert!(a.err.contains("a paper is not written over a formula"), "{}", a.err);
+    assert!(
+        a.err.contains("a paper is not written over a formula"),
+        "{}",
+        a.err
+    );
     assert_eq!(f.read("cream.formula"), CREAM);
     std::fs::create_dir(f.path().join("folder.html")).expect("a folder");
-    for (to, words) in [("none/s.html", "its folder does not exist"), ("folder.html", "this is a folder")] {
+    for (to, words) in [
+        ("none/s.html", "its folder does not exist"),
+        ("folder.html", "this is a folder"),
+    ] {
         let a = f.run(&["sheet", "cream.formula", "-o", to]);
         assert_eq!(a.status, 2);
         assert!(a.err.contains(words), "{}", a.err);
@@ -238,15 +406,27 @@ fn files_appear_whole_or_not_at_all() {
     let before = f.read("s.json");
     assert_eq!(f.run(&["sheet", "bad.formula", "-o", "s.json"]).status, 2);
     assert_eq!(f.read("s.json"), before);
-    let names: Vec<_> = std::fs::read_dir(f.path()).expect("the folder").map(|e| e.expect("an entry").file_name()).collect();
+    let names: Vec<_> = std::fs::read_dir(f.path())
+        .expect("the folder")
+        .map(|e| e.expect("an entry").file_name())
+        .collect();
     assert_eq!(names.len(), 7, "{names:?}");
 }
 
 #[test]
 fn the_table_for_a_spreadsheet_quotes_what_has_to_be_quoted() {
     let f = Folder::new();
-    f.write("ingredients/odd.toml", "id = \"odd-oil\"\nnames = [\"oil, \\\"first\\\" press\"]\nroles = [\"oil\"]\n");
-    f.write("x.formula", "formula \"x\"\n  batch: 10 g\n\nphase A\n  oil, \"first\" press  100 %\n");
+    f.write(
+        "ingredients/odd.toml",
+        "id = \"odd-oil\"\nnames = [\"oil, \\\"first\\\" press\"]\nroles = [\"oil\"]\n",
+    );
+    f.write(
+        "x.formula",
+        "formula \"x\"\n  batch: 10 g\n\nphase A\n  oil, \"first\" press  100 %\n",
+    );
     let a = f.run(&["sheet", "x.formula", "--format", "csv"]);
-    assert_eq!(a.out, "phase,ingredient,percent,grams,note\nA,\"oil, \"\"first\"\" press\",100,10.00,\n");
+    assert_eq!(
+        a.out,
+        "phase,ingredient,percent,grams,note\nA,\"oil, \"\"first\"\" press\",100,10.00,\n"
+    );
 }

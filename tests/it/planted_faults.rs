@@ -11,12 +11,29 @@ use std::path::Path;
 fn check(text: &str) -> Vec<Finding> {
     let (kb, settings) = (Kb::bundled(), Settings::default());
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, Path::new("planted.formula"), &kb, &settings, &NoFiles);
+    let formula = resolve(
+        &tree,
+        Path::new("planted.formula"),
+        &kb,
+        &settings,
+        &NoFiles,
+    );
     judge(&tree, formula, &kb, &settings).findings
 }
 
 fn show(found: &[Finding]) -> String {
-    found.iter().map(|f| format!("\n  {}: {} {}: {}", f.place.line + 1, f.severity.name(), f.code, f.message)).collect()
+    found
+        .iter()
+        .map(|f| {
+            format!(
+                "\n  {}: {} {}: {}",
+                f.place.line + 1,
+                f.severity.name(),
+                f.code,
+                f.message
+            )
+        })
+        .collect()
 }
 
 /// A sound gel; `{}` marks where the parts go in.
@@ -53,14 +70,26 @@ const LAST: u32 = 11;
 
 /// One finding and no other; hints about what could be better stand beside a louder one.
 fn only(gel: Gel, line: u32, code: &str, words: &[&str], basis: Option<SourceKind>) {
-    let found: Vec<Finding> = check(&gel.text()).into_iter().filter(|f| f.code == code || f.severity > Severity::Hint).collect();
+    let found: Vec<Finding> = check(&gel.text())
+        .into_iter()
+        .filter(|f| f.code == code || f.severity > Severity::Hint)
+        .collect();
     assert_eq!(found.len(), 1, "{code}: {}{}", gel.text(), show(&found));
     let f = &found[0];
     assert_eq!((f.code, f.place.line), (code, line), "{}", show(&found));
     for w in words {
-        assert!(f.message.contains(w), "{code}: \"{}\" lacks \"{w}\"", f.message);
+        assert!(
+            f.message.contains(w),
+            "{code}: \"{}\" lacks \"{w}\"",
+            f.message
+        );
     }
-    assert_eq!(f.basis.as_ref().map(|b| b.kind), basis, "{code}: {:?}", f.basis);
+    assert_eq!(
+        f.basis.as_ref().map(|b| b.kind),
+        basis,
+        "{code}: {:?}",
+        f.basis
+    );
 }
 
 #[test]
@@ -79,44 +108,92 @@ fn ascorbic_acid_at_80() {
         water: "94.3 %",
         last: "hydroxyethylcellulose  0.5 %",
     };
-    only(gel, ACTIVE, "heat-sensitive", &["80 °C", "40 °C"], Some(SourceKind::Practice));
+    only(
+        gel,
+        ACTIVE,
+        "heat-sensitive",
+        &["80 °C", "40 °C"],
+        Some(SourceKind::Practice),
+    );
 }
 
 #[test]
 fn sodium_benzoate_at_ph_7() {
-    let gel = Gel { ph: "7", preservative: "sodium benzoate  0.5 %", water: "94 %", ..SOUND };
-    only(gel, PRESERVATIVE, "preservative-ph", &["pH 7", "0.16 %"], Some(SourceKind::Published));
+    let gel = Gel {
+        ph: "7",
+        preservative: "sodium benzoate  0.5 %",
+        water: "94 %",
+        ..SOUND
+    };
+    only(
+        gel,
+        PRESERVATIVE,
+        "preservative-ph",
+        &["pH 7", "0.16 %"],
+        Some(SourceKind::Published),
+    );
 }
 
 #[test]
 fn phenoxyethanol_above_the_eu_limit() {
-    let gel = Gel { preservative: "phenoxyethanol  1.2 %", water: "93.3 %", ..SOUND };
-    only(gel, PRESERVATIVE, "above-legal-limit", &["1.2 %", "1 %", "EU"], Some(SourceKind::Law));
+    let gel = Gel {
+        preservative: "phenoxyethanol  1.2 %",
+        water: "93.3 %",
+        ..SOUND
+    };
+    only(
+        gel,
+        PRESERVATIVE,
+        "above-legal-limit",
+        &["1.2 %", "1 %", "EU"],
+        Some(SourceKind::Law),
+    );
 }
 
 #[test]
 fn hydroquinone() {
-    let gel = Gel { active: "hydroquinone  1 %", ..SOUND };
-    only(gel, ACTIVE, "banned", &["hydroquinone", "EU"], Some(SourceKind::Law));
+    let gel = Gel {
+        active: "hydroquinone  1 %",
+        ..SOUND
+    };
+    only(
+        gel,
+        ACTIVE,
+        "banned",
+        &["hydroquinone", "EU"],
+        Some(SourceKind::Law),
+    );
 }
 
 #[test]
 fn a_sum_of_100_1() {
-    let gel = Gel { water: "93.6 %", ..SOUND };
+    let gel = Gel {
+        water: "93.6 %",
+        ..SOUND
+    };
     only(gel, 0, "total-not-100", &["100.1 %"], None);
 }
 
 #[test]
 fn a_thousand_or_one() {
-    let gel = Gel { active: "panthenol  1,000 %", ..SOUND };
+    let gel = Gel {
+        active: "panthenol  1,000 %",
+        ..SOUND
+    };
     only(gel, ACTIVE, "ambiguous-number", &["1000", "1"], None);
 }
 
 #[test]
 fn a_half_typed_line() {
-    let gel = Gel { last: "xanthan gum  0.5 %\n  pantheno", ..SOUND };
+    let gel = Gel {
+        last: "xanthan gum  0.5 %\n  pantheno",
+        ..SOUND
+    };
     only(gel, LAST + 1, "missing-amount", &["pantheno"], None);
-    let gel = Gel { last: "xanthan gum  0.5", ..SOUND };
+    let gel = Gel {
+        last: "xanthan gum  0.5",
+        ..SOUND
+    };
     let found = check(&gel.text());
     assert_eq!(found.len(), 1, "{}", show(&found));
     assert_eq!(found[0].place.line, LAST);
@@ -144,10 +221,22 @@ fn all_in_one() {
         (13, "above-legal-limit"),
         (15, "missing-amount"),
     ] {
-        assert!(at(line, code), "{code} on line {}{}", line + 1, show(&found));
+        assert!(
+            at(line, code),
+            "{code} on line {}{}",
+            line + 1,
+            show(&found)
+        );
     }
-    let sum = found.iter().find(|f| f.code == "total-not-100").expect("seen above");
-    assert!(sum.message.contains("unknown: line 12 cannot be read"), "{}", sum.message);
+    let sum = found
+        .iter()
+        .find(|f| f.code == "total-not-100")
+        .expect("seen above");
+    assert!(
+        sum.message.contains("unknown: line 12 cannot be read"),
+        "{}",
+        sum.message
+    );
 }
 
 /// Regulation (EC) No 1223/2009, Annex V, entry 1: 0.5 % as acid in leave-on products. By molar mass (144.10 and 122.12 g/mol)
@@ -156,12 +245,33 @@ fn all_in_one() {
 fn sodium_benzoate_counts_as_acid() {
     let at = |percent: &str, water: &'static str| {
         let preservative = Box::leak(format!("sodium benzoate  {percent} %").into_boxed_str());
-        check(&Gel { ph: "4.5 to 4.8", preservative, water, ..SOUND }.text())
+        check(
+            &Gel {
+                ph: "4.5 to 4.8",
+                preservative,
+                water,
+                ..SOUND
+            }
+            .text(),
+        )
     };
     let found = at("0.55", "93.95 %");
-    assert!(found.iter().all(|f| f.code != "above-legal-limit" && f.severity < Severity::Warning), "{}", show(&found));
+    assert!(
+        found
+            .iter()
+            .all(|f| f.code != "above-legal-limit" && f.severity < Severity::Warning),
+        "{}",
+        show(&found)
+    );
     let found = at("0.62", "93.88 %");
-    let over: Vec<&Finding> = found.iter().filter(|f| f.code == "above-legal-limit").collect();
+    let over: Vec<&Finding> = found
+        .iter()
+        .filter(|f| f.code == "above-legal-limit")
+        .collect();
     assert_eq!(over.len(), 1, "{}", show(&found));
-    assert!(over[0].message.contains("0.525") && over[0].severity == Severity::Error, "{}", over[0].message);
+    assert!(
+        over[0].message.contains("0.525") && over[0].severity == Severity::Error,
+        "{}",
+        over[0].message
+    );
 }

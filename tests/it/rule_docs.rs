@@ -13,17 +13,30 @@ fn folder() -> PathBuf {
 
 /// Every page by its file name.
 fn pages() -> BTreeMap<String, String> {
-    let mut out: BTreeMap<String, String> = all().map(|r| (format!("{}.md", r.code), of(r))).collect();
+    let mut out: BTreeMap<String, String> =
+        all().map(|r| (format!("{}.md", r.code), of(r))).collect();
     out.insert("README.md".into(), index());
     out
 }
 
 fn of(rule: &Rule) -> String {
-    let group = if rule.group == Group::Ph { "pH".to_owned() } else { rule.group.title().to_lowercase() };
+    let group = if rule.group == Group::Ph {
+        "pH".to_owned()
+    } else {
+        rule.group.title().to_lowercase()
+    };
     let mut head = format!("`{}`, at most {}; {group}.", rule.code, named(rule.loudest));
     if !rule.yields_to.is_empty() {
-        let to: Vec<String> = rule.yields_to.iter().map(|c| format!("[{c}]({c}.md)")).collect();
-        let _ = write!(head, " Silent where one of these speaks of the same: {}.", to.join(", "));
+        let to: Vec<String> = rule
+            .yields_to
+            .iter()
+            .map(|c| format!("[{c}]({c}.md)"))
+            .collect();
+        let _ = write!(
+            head,
+            " Silent where one of these speaks of the same: {}.",
+            to.join(", ")
+        );
     }
     let text = page::markdown(rule);
     let (title, rest) = text.split_once('\n').expect("a page has a title and more");
@@ -48,16 +61,30 @@ fn index() -> String {
     for r in all() {
         if group != Some(r.group) {
             group = Some(r.group);
-            let _ = write!(out, "\n## {}\n\n| rule | level | |\n|---|---|---|\n", r.group.title());
+            let _ = write!(
+                out,
+                "\n## {}\n\n| rule | level | |\n|---|---|---|\n",
+                r.group.title()
+            );
         }
-        let _ = writeln!(out, "| [{0}]({0}.md) | {1} | {2} |", r.code, r.loudest.name(), r.title);
+        let _ = writeln!(
+            out,
+            "| [{0}]({0}.md) | {1} | {2} |",
+            r.code,
+            r.loudest.name(),
+            r.title
+        );
     }
     out.push_str(
         "\n## One cause, one message\n\nWhere two rules would speak of the same row, phase, step or formula, the one on the left is silent, \
          so long as one on the right is at least as loud.\n\n| silent | where one of these speaks |\n|---|---|\n",
     );
     for r in all().filter(|r| !r.yields_to.is_empty()) {
-        let to: Vec<String> = r.yields_to.iter().map(|c| format!("[{c}]({c}.md)")).collect();
+        let to: Vec<String> = r
+            .yields_to
+            .iter()
+            .map(|c| format!("[{c}]({c}.md)"))
+            .collect();
         let _ = writeln!(out, "| [{0}]({0}.md) | {1} |", r.code, to.join(", "));
     }
     out

@@ -11,22 +11,46 @@ use std::path::Path;
 fn check(text: &str) -> Vec<Finding> {
     let (kb, settings) = (Kb::bundled(), Settings::default());
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, Path::new("example.formula"), &kb, &settings, &NoFiles);
+    let formula = resolve(
+        &tree,
+        Path::new("example.formula"),
+        &kb,
+        &settings,
+        &NoFiles,
+    );
     judge(&tree, formula, &kb, &settings).findings
 }
 
 fn loud(findings: &[Finding]) -> Vec<String> {
-    findings.iter().filter(|f| f.severity >= Severity::Information).map(show).collect()
+    findings
+        .iter()
+        .filter(|f| f.severity >= Severity::Information)
+        .map(show)
+        .collect()
 }
 
 fn show(f: &Finding) -> String {
-    format!("{}:{}-{} {} {}: {}", f.place.line + 1, f.place.span.start, f.place.span.end, f.severity.name(), f.code, f.message)
+    format!(
+        "{}:{}-{} {} {}: {}",
+        f.place.line + 1,
+        f.place.span.start,
+        f.place.span.end,
+        f.severity.name(),
+        f.code,
+        f.message
+    )
 }
 
 /// Applies edits from the last to the first.
 fn apply(text: &str, edits: &[Edit]) -> String {
-    let starts: Vec<usize> = std::iter::once(0).chain(text.match_indices('\n').map(|(n, _)| n + 1)).collect();
-    let at = |(line, byte): (u32, u32)| starts.get(line as usize).map_or(text.len(), |s| (s + byte as usize).min(text.len()));
+    let starts: Vec<usize> = std::iter::once(0)
+        .chain(text.match_indices('\n').map(|(n, _)| n + 1))
+        .collect();
+    let at = |(line, byte): (u32, u32)| {
+        starts
+            .get(line as usize)
+            .map_or(text.len(), |s| (s + byte as usize).min(text.len()))
+    };
     let mut edits: Vec<&Edit> = edits.iter().collect();
     edits.sort_by_key(|e| std::cmp::Reverse(e.start));
     let mut out = text.to_owned();
@@ -38,7 +62,10 @@ fn apply(text: &str, edits: &[Edit]) -> String {
 
 /// Blanks do not matter.
 fn plain(text: &str) -> Vec<String> {
-    text.lines().map(|l| l.split_whitespace().collect::<Vec<_>>().join(" ")).filter(|l| !l.is_empty()).collect()
+    text.lines()
+        .map(|l| l.split_whitespace().collect::<Vec<_>>().join(" "))
+        .filter(|l| !l.is_empty())
+        .collect()
 }
 
 fn of_kind(all: &[Example], kind: &str) -> Vec<Example> {
@@ -58,10 +85,15 @@ fn pages() {
             let as_marked = bad.expected.len() == mine.len()
                 && bad.expected.iter().all(|e| {
                     mine.iter().any(|f| {
-                        f.place.line == e.line && f.place.span.start == e.start && f.place.span.end == e.end && f.message.contains(&e.words)
+                        f.place.line == e.line
+                            && f.place.span.start == e.start
+                            && f.place.span.end == e.end
+                            && f.message.contains(&e.words)
                     })
                 });
-            let others = found.iter().any(|f| f.code != rule.code && f.severity >= Severity::Information);
+            let others = found
+                .iter()
+                .any(|f| f.code != rule.code && f.severity >= Severity::Information);
             if !as_marked || others || bad.expected.is_empty() {
                 wrong.push(format!(
                     "{}: bad example: wanted {:?}, found\n    {}",
@@ -74,11 +106,17 @@ fn pages() {
                 let fix = mine.iter().find_map(|f| f.fixes.first());
                 let after = fix.map(|f| apply(&bad.text, &f.edits)).unwrap_or_default();
                 if plain(&after) != plain(&fixed.text) {
-                    wrong.push(format!("{}: after its first fix the bad example is\n{after}", rule.code));
+                    wrong.push(format!(
+                        "{}: after its first fix the bad example is\n{after}",
+                        rule.code
+                    ));
                 }
             }
         }
-        for good in of_kind(&examples, "good").into_iter().chain(of_kind(&examples, "fixed")) {
+        for good in of_kind(&examples, "good")
+            .into_iter()
+            .chain(of_kind(&examples, "fixed"))
+        {
             count += 1;
             let found = check(&good.text);
             if found.iter().any(|f| f.code == rule.code) || !loud(&found).is_empty() {
@@ -92,7 +130,12 @@ fn pages() {
         }
     }
     assert!(count > 40, "the pages hold their examples ({count})");
-    assert!(wrong.is_empty(), "{} of {count}\n{}", wrong.len(), wrong.join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "{} of {count}\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
 }
 
 /// A page says why and what to do.
@@ -100,9 +143,17 @@ fn pages() {
 fn pages_are_whole() {
     for rule in all() {
         let page = markdown(rule);
-        assert!(page.starts_with(&format!("# {}\n", rule.title)), "{}: the page begins with its title", rule.code);
+        assert!(
+            page.starts_with(&format!("# {}\n", rule.title)),
+            "{}: the page begins with its title",
+            rule.code
+        );
         for part in ["## Why", "## What to do"] {
-            assert!(page.contains(part), "{}: the page lacks \"{part}\"", rule.code);
+            assert!(
+                page.contains(part),
+                "{}: the page lacks \"{part}\"",
+                rule.code
+            );
         }
     }
 }

@@ -16,7 +16,10 @@ mod use_and_law;
 static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);
 
 fn findings(text: &str) -> Vec<Finding> {
-    let settings = Settings { today: "2026-11-01".into(), ..Settings::default() };
+    let settings = Settings {
+        today: "2026-11-01".into(),
+        ..Settings::default()
+    };
     let tree = parse(FileKind::Formula, text);
     let formula = resolve(&tree, Path::new("test.formula"), &KB, &settings, &NoFiles);
     judge(&tree, formula, &KB, &settings).findings
@@ -37,22 +40,41 @@ fn product(fields: &str, rows: &[&str]) -> String {
 
 /// The severities at which a code is said, in order.
 fn levels(text: &str, code: &str) -> Vec<Severity> {
-    findings(text).iter().filter(|f| f.code == code).map(|f| f.severity).collect()
+    findings(text)
+        .iter()
+        .filter(|f| f.code == code)
+        .map(|f| f.severity)
+        .collect()
 }
 
 #[track_caller]
 fn says(text: &str, code: &str, level: Severity) {
     let found = findings(text);
     let mine: Vec<&Finding> = found.iter().filter(|f| f.code == code).collect();
-    let all: Vec<String> = found.iter().map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message)).collect();
-    assert!(mine.len() == 1 && mine[0].severity == level, "wanted one {} {code} in\n{text}\nfound\n  {}", level.name(), all.join("\n  "));
+    let all: Vec<String> = found
+        .iter()
+        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message))
+        .collect();
+    assert!(
+        mine.len() == 1 && mine[0].severity == level,
+        "wanted one {} {code} in\n{text}\nfound\n  {}",
+        level.name(),
+        all.join("\n  ")
+    );
 }
 
 #[track_caller]
 fn silent(text: &str, code: &str) {
-    let found: Vec<String> =
-        findings(text).iter().filter(|f| f.code == code).map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message)).collect();
-    assert!(found.is_empty(), "wanted no {code} in\n{text}\nfound\n  {}", found.join("\n  "));
+    let found: Vec<String> = findings(text)
+        .iter()
+        .filter(|f| f.code == code)
+        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message))
+        .collect();
+    assert!(
+        found.is_empty(),
+        "wanted no {code} in\n{text}\nfound\n  {}",
+        found.join("\n  ")
+    );
 }
 
 /// The message of the only finding with this code.
@@ -89,11 +111,20 @@ fn no_amount_makes_a_rule_fail() {
         "tocopherol",
     ];
     for big in materials {
-        for amount in ["7922816251426433759354395033 %", "0.0000000000000000000000001 %"] {
-            let rows: Vec<String> = materials.iter().map(|m| format!("{m}  {}", if *m == big { amount } else { "1 %" })).collect();
+        for amount in [
+            "7922816251426433759354395033 %",
+            "0.0000000000000000000000001 %",
+        ] {
+            let rows: Vec<String> = materials
+                .iter()
+                .map(|m| format!("{m}  {}", if *m == big { amount } else { "1 %" }))
+                .collect();
             let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
-            for fields in ["product: face cream, leave-on; pH: 5", "product: toner, leave-on; type: solution; pH: 3", "type: oil-in-water"]
-            {
+            for fields in [
+                "product: face cream, leave-on; pH: 5",
+                "product: toner, leave-on; type: solution; pH: 3",
+                "type: oil-in-water",
+            ] {
                 silent(&product(fields, &rows), "internal");
             }
         }
@@ -113,16 +144,28 @@ fn fixes_mend_and_harm_nothing() {
     let mut applied = 0;
     for text in &bad {
         let before = findings(text);
-        for f in before
-            .iter()
-            .filter(|f| ["below-usual-use", "above-solubility", "not-a-preservative", "empty-phase", "ph-measurement"].contains(&f.code))
-        {
+        for f in before.iter().filter(|f| {
+            [
+                "below-usual-use",
+                "above-solubility",
+                "not-a-preservative",
+                "empty-phase",
+                "ph-measurement",
+            ]
+            .contains(&f.code)
+        }) {
             let Some(fix) = f.fixes.first() else { continue };
             applied += 1;
             let after = findings(&apply(text, &fix.edits));
-            assert!(after.iter().all(|a| a.code != f.code), "{} is still there after \"{}\"", f.code, fix.title);
             assert!(
-                after.iter().all(|a| a.severity < Severity::Information || before.iter().any(|b| b.code == a.code)),
+                after.iter().all(|a| a.code != f.code),
+                "{} is still there after \"{}\"",
+                f.code,
+                fix.title
+            );
+            assert!(
+                after.iter().all(|a| a.severity < Severity::Information
+                    || before.iter().any(|b| b.code == a.code)),
                 "{}: something new: {after:?}",
                 fix.title
             );
@@ -132,8 +175,14 @@ fn fixes_mend_and_harm_nothing() {
 }
 
 fn apply(text: &str, edits: &[Edit]) -> String {
-    let starts: Vec<usize> = std::iter::once(0).chain(text.match_indices('\n').map(|(n, _)| n + 1)).collect();
-    let at = |(line, byte): (u32, u32)| starts.get(line as usize).map_or(text.len(), |s| (s + byte as usize).min(text.len()));
+    let starts: Vec<usize> = std::iter::once(0)
+        .chain(text.match_indices('\n').map(|(n, _)| n + 1))
+        .collect();
+    let at = |(line, byte): (u32, u32)| {
+        starts
+            .get(line as usize)
+            .map_or(text.len(), |s| (s + byte as usize).min(text.len()))
+    };
     let mut edits: Vec<&Edit> = edits.iter().collect();
     edits.sort_by_key(|e| std::cmp::Reverse(e.start));
     let mut out = text.to_owned();

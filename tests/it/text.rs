@@ -49,12 +49,22 @@ fn lines_end_in_lf_crlf_or_cr_and_nothing_else() {
 #[test]
 fn an_edit_tells_the_lines_that_it_touched() {
     let mut doc = Document::new("one\ntwo\nthree\n");
-    let change = doc.edit_between(Position::new(1, 1), Position::new(1, 2), Encoding::Utf16, "x\ny");
+    let change = doc.edit_between(
+        Position::new(1, 1),
+        Position::new(1, 2),
+        Encoding::Utf16,
+        "x\ny",
+    );
     assert_eq!(doc.to_string(), "one\ntx\nyo\nthree\n");
     assert_eq!((change.old, change.new.clone()), (1..2, 1..3));
     assert_eq!(doc.lines(change.new), "tx\nyo\n");
     // Start and end in the wrong order are put right.
-    doc.edit_between(Position::new(2, 0), Position::new(0, 0), Encoding::Utf16, "");
+    doc.edit_between(
+        Position::new(2, 0),
+        Position::new(0, 0),
+        Encoding::Utf16,
+        "",
+    );
     assert_eq!(doc.to_string(), "yo\nthree\n");
     let change = doc.replace("a\nb");
     assert_eq!((change.old, change.new), (0..3, 0..2));
@@ -65,7 +75,10 @@ fn a_snapshot_stays_as_it_was() {
     let mut doc = Document::new("water 50 %");
     let snapshot = doc.clone();
     doc.edit(6..8, "60");
-    assert_eq!((doc.to_string().as_str(), snapshot.to_string().as_str()), ("water 60 %", "water 50 %"));
+    assert_eq!(
+        (doc.to_string().as_str(), snapshot.to_string().as_str()),
+        ("water 60 %", "water 50 %")
+    );
 }
 
 fn text() -> impl Strategy<Value = String> {

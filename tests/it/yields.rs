@@ -55,7 +55,10 @@ const NOT_SHOWN: &[(&str, &str)] = &[
 ];
 
 fn look<'r>(rules: impl Iterator<Item = &'r Rule>, text: &str) -> Vec<Finding> {
-    let settings = Settings { today: "2026-11-25".into(), ..Settings::default() };
+    let settings = Settings {
+        today: "2026-11-25".into(),
+        ..Settings::default()
+    };
     let tree = parse(FileKind::Formula, text);
     let formula = resolve(&tree, Path::new("yields.formula"), &KB, &settings, &NoFiles);
     judge_by(rules, &tree, formula, &KB, &settings).findings
@@ -63,7 +66,15 @@ fn look<'r>(rules: impl Iterator<Item = &'r Rule>, text: &str) -> Vec<Finding> {
 
 /// All rules; those of one code yield to these alone.
 fn rules(code: &str, yields_to: &'static [&'static str]) -> Vec<Rule> {
-    all().map(|r| if r.code == code { Rule { yields_to, ..*r } } else { *r }).collect()
+    all()
+        .map(|r| {
+            if r.code == code {
+                Rule { yields_to, ..*r }
+            } else {
+                *r
+            }
+        })
+        .collect()
 }
 
 /// The formulas: those of `tests/yields`, those of the pages, those with a planted fault, those of the literature.
@@ -71,10 +82,15 @@ fn texts() -> Vec<String> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut out = Vec::new();
     for folder in ["tests/yields", "tests/cases", "tests/published"] {
-        let files = std::fs::read_dir(root.join(folder)).unwrap_or_else(|e| panic!("{folder}: {e}"));
-        let mut paths: Vec<_> = files.map(|e| e.expect("a folder can be listed").path()).collect();
+        let files =
+            std::fs::read_dir(root.join(folder)).unwrap_or_else(|e| panic!("{folder}: {e}"));
+        let mut paths: Vec<_> = files
+            .map(|e| e.expect("a folder can be listed").path())
+            .collect();
         paths.sort();
-        let formulas = paths.iter().filter(|p| p.extension().is_some_and(|e| e == "formula"));
+        let formulas = paths
+            .iter()
+            .filter(|p| p.extension().is_some_and(|e| e == "formula"));
         out.extend(formulas.map(|p| std::fs::read_to_string(p).expect("it was listed")));
     }
     out.extend(all().flat_map(|r| examples(&markdown(r))).map(|e| e.text));
@@ -87,31 +103,52 @@ fn shows(text: &str, rule: &Rule, to: &'static str) -> bool {
     let alone = look(rules(rule.code, &[]).iter(), text);
     let edge: &'static [&'static str] = Box::leak(Box::new([to]));
     let yielding = look(rules(rule.code, edge).iter(), text);
-    count(&alone, to) > 0 && count(&yielding, to) == count(&alone, to) && count(&yielding, rule.code) < count(&alone, rule.code)
+    count(&alone, to) > 0
+        && count(&yielding, to) == count(&alone, to)
+        && count(&yielding, rule.code) < count(&alone, rule.code)
 }
 
 #[test]
 fn every_yield_is_shown() {
     let texts = texts();
-    let unyielding: Vec<Rule> = all().map(|r| Rule { yields_to: &[], ..*r }).collect();
-    let codes: Vec<BTreeSet<&'static str>> = texts.iter().map(|t| look(unyielding.iter(), t).iter().map(|f| f.code).collect()).collect();
+    let unyielding: Vec<Rule> = all()
+        .map(|r| Rule {
+            yields_to: &[],
+            ..*r
+        })
+        .collect();
+    let codes: Vec<BTreeSet<&'static str>> = texts
+        .iter()
+        .map(|t| look(unyielding.iter(), t).iter().map(|f| f.code).collect())
+        .collect();
     let mut wrong = Vec::new();
     let mut edges = 0;
     for rule in all() {
         for to in rule.yields_to {
             edges += 1;
-            let candidates = texts.iter().zip(&codes).filter(|(_, c)| c.contains(rule.code) && c.contains(to));
+            let candidates = texts
+                .iter()
+                .zip(&codes)
+                .filter(|(_, c)| c.contains(rule.code) && c.contains(to));
             let shown = candidates.map(|(t, _)| t).any(|t| shows(t, rule, to));
             let listed = NOT_SHOWN.iter().any(|(a, b)| *a == rule.code && b == to);
             match (shown, listed) {
                 (false, false) => wrong.push(format!("{} -> {to}: no formula shows it", rule.code)),
-                (true, true) => wrong.push(format!("{} -> {to}: is shown, and listed as not", rule.code)),
+                (true, true) => wrong.push(format!(
+                    "{} -> {to}: is shown, and listed as not",
+                    rule.code
+                )),
                 _ => {}
             }
         }
     }
     println!("{edges} edges, {} of them not shown", NOT_SHOWN.len());
-    assert!(wrong.is_empty(), "{} of {edges}\n{}", wrong.len(), wrong.join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "{} of {edges}\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
 }
 
 /// No ring: of two that speak of one thing, one always does.
@@ -121,7 +158,11 @@ fn yields_make_no_ring() {
         let mut open: Vec<&str> = start.yields_to.to_vec();
         let mut seen: BTreeSet<&str> = BTreeSet::new();
         while let Some(code) = open.pop() {
-            assert_ne!(code, start.code, "{} yields to itself by a detour", start.code);
+            assert_ne!(
+                code, start.code,
+                "{} yields to itself by a detour",
+                start.code
+            );
             if seen.insert(code) {
                 open.extend(all().filter(|r| r.code == code).flat_map(|r| r.yields_to));
             }

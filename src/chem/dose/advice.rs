@@ -4,7 +4,10 @@ use super::by_sample::{self, Way, has_begun, is_done, way};
 use super::curve::{Word, word};
 use super::fit::Fit;
 use super::points::{Point, Points, points};
-use super::{Agent, Bench, CLOSE_ENOUGH_PH, Caution, FIRST_SHARE, LEAST_MOVE_PH, REACH_PH, caution, check, titrate, trial};
+use super::{
+    Agent, Bench, CLOSE_ENOUGH_PH, Caution, FIRST_SHARE, LEAST_MOVE_PH, REACH_PH, caution, check,
+    titrate, trial,
+};
 use crate::chem::Refusal;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -89,7 +92,12 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
     }
     let down = target < last;
     advice.agent = bench.agents.iter().position(|a| a.is_acid() == down);
-    let additions: Vec<bool> = bench.readings.iter().filter(|r| r.added_g > 0.0).map(|r| bench.agents[r.agent].is_acid()).collect();
+    let additions: Vec<bool> = bench
+        .readings
+        .iter()
+        .filter(|r| r.added_g > 0.0)
+        .map(|r| bench.agents[r.agent].is_acid())
+        .collect();
     let overshot = additions.last().is_some_and(|went_down| *went_down != down);
     if overshot {
         advice.overshot_by = Some((target - last).abs());
@@ -114,7 +122,11 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
     let word = word(bench, &points.samples, points.last());
     if let Word::Disagrees = word {
         advice.cautions.push(Caution::SampleDisagrees);
-    } else if points.samples.last().is_some_and(|s| !is_done(s, target) && !has_begun(bench, s)) {
+    } else if points
+        .samples
+        .last()
+        .is_some_and(|s| !is_done(s, target) && !has_begun(bench, s))
+    {
         return titrate::next(bench, &points, which, advice);
     }
     let readings = match &word {
@@ -133,14 +145,21 @@ fn with_samples(points: &Points, target: f64) -> Vec<Point> {
     let off = |p: &Point| (p.ph - target).abs();
     let samples = points.samples.iter().flat_map(|s| &s.points);
     let earlier = &points.batch[..points.batch.len() - 1];
-    let further = |p: &&Point| off(p) > off(last) + LEAST_MOVE_PH && (p.ph < target) == (last.ph < target);
+    let further =
+        |p: &&Point| off(p) > off(last) + LEAST_MOVE_PH && (p.ph < target) == (last.ph < target);
     let mut all: Vec<Point> = samples.chain(earlier).filter(further).cloned().collect();
     all.sort_by(|a, b| off(b).total_cmp(&off(a)));
     all.push(last.clone());
     all
 }
 
-fn by_readings(bench: &Bench, points: &Points, readings: &[Point], agent: &Agent, mut advice: Advice) -> Result<Advice, Refusal> {
+fn by_readings(
+    bench: &Bench,
+    points: &Points,
+    readings: &[Point],
+    agent: &Agent,
+    mut advice: Advice,
+) -> Result<Advice, Refusal> {
     let (last, target) = (points.last().ph, bench.target_ph);
     advice.points = readings.len();
     let moved = bench.readings.last().is_some_and(|r| r.added_g > 0.0);
@@ -153,13 +172,24 @@ fn by_readings(bench: &Bench, points: &Points, readings: &[Point], agent: &Agent
     };
     let toward = (target - last).signum();
     // Going back over ground that was measured is not extrapolation.
-    let reach = if advice.overshot_by.is_some() { f64::INFINITY } else { fit.span.min(REACH_PH) };
+    let reach = if advice.overshot_by.is_some() {
+        f64::INFINITY
+    } else {
+        fit.span.min(REACH_PH)
+    };
     let whole = fit.dose(bench, agent, target)?;
     let (add, first) = if (target - last).abs() <= reach + 1e-9 {
         if advice.overshot_by.is_none() {
             advice.verdict = Verdict::Dose;
         }
-        (whole, if fit.is_proven(target) { whole * proven_share((target - last).abs()) } else { whole * FIRST_SHARE })
+        (
+            whole,
+            if fit.is_proven(target) {
+                whole * proven_share((target - last).abs())
+            } else {
+                whole * FIRST_SHARE
+            },
+        )
     } else {
         advice.verdict = Verdict::Step;
         let step = fit.dose(bench, agent, last + toward * reach)?;

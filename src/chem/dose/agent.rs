@@ -23,7 +23,11 @@ impl Agent {
     /// Mean charge that one mole brings at a pH: negative for an acid at work.
     pub(super) fn charge(&self, ph: f64) -> f64 {
         let forms = plain_forms(&self.pka, ph);
-        let own: f64 = forms.iter().enumerate().map(|(lost, s)| s * f64::from(self.protonated_charge - lost as i32)).sum();
+        let own: f64 = forms
+            .iter()
+            .enumerate()
+            .map(|(lost, s)| s * f64::from(self.protonated_charge - lost as i32))
+            .sum();
         own + f64::from(self.strong_charge)
     }
 
@@ -59,11 +63,15 @@ impl Agent {
 
     pub(super) fn check(&self) -> Result<(), Refusal> {
         if !(self.molar_mass_g_mol.is_finite() && self.molar_mass_g_mol > 0.0) {
-            return Err(Refusal::new("the molar mass of the acid or base is not known"));
+            return Err(Refusal::new(
+                "the molar mass of the acid or base is not known",
+            ));
         }
         check_pka(&self.pka)?;
         if !(self.percent > 0.0 && self.percent <= 100.0) {
-            return Err(Refusal::new("the strength of the acid or base lies above 0 and up to 100 %"));
+            return Err(Refusal::new(
+                "the strength of the acid or base lies above 0 and up to 100 %",
+            ));
         }
         Ok(())
     }

@@ -19,7 +19,11 @@ pub(super) fn is_done(series: &Series, target: f64) -> bool {
     let (Some(first), Some(last)) = (series.points.first(), series.points.last()) else {
         return false;
     };
-    if target < first.ph { last.ph <= target + SAMPLE_NEAR_PH } else { last.ph >= target - SAMPLE_NEAR_PH }
+    if target < first.ph {
+        last.ph <= target + SAMPLE_NEAR_PH
+    } else {
+        last.ph >= target - SAMPLE_NEAR_PH
+    }
 }
 
 /// How far the curve leads: to the target, to the sample's end before it, or nowhere that the batch has not been.
@@ -43,7 +47,14 @@ pub(super) fn way(curve: &Curve, last_ph: f64, target: f64) -> Way {
     }
 }
 
-pub(super) fn dose(bench: &Bench, points: &Points, curve: &Curve, agent: &Agent, to: Way, mut advice: Advice) -> Result<Advice, Refusal> {
+pub(super) fn dose(
+    bench: &Bench,
+    points: &Points,
+    curve: &Curve,
+    agent: &Agent,
+    to: Way,
+    mut advice: Advice,
+) -> Result<Advice, Refusal> {
     let last = points.last();
     let overshot = advice.overshot_by.is_some();
     let vouch = Vouch::new(bench, curve, last, agent, bench.target_ph);
@@ -56,7 +67,12 @@ pub(super) fn dose(bench: &Bench, points: &Points, curve: &Curve, agent: &Agent,
             advice.verdict = Verdict::Dose;
         }
         let whole = vouch.dose(bench.target_ph)?;
-        (whole, vouch.sure(bench.target_ph).map_or(whole, |sure| whole.min(sure)))
+        (
+            whole,
+            vouch
+                .sure(bench.target_ph)
+                .map_or(whole, |sure| whole.min(sure)),
+        )
     };
     first = (first * vouch.share()).max(LEAST_SHARE * whole);
     if overshot {
@@ -78,5 +94,9 @@ pub(super) fn dose(bench: &Bench, points: &Points, curve: &Curve, agent: &Agent,
 
 /// Whether something went into the batch after a sample was drawn.
 pub(super) fn has_begun(bench: &Bench, sample: &Series) -> bool {
-    bench.readings.iter().skip(sample.after).any(|r| r.added_g > 0.0)
+    bench
+        .readings
+        .iter()
+        .skip(sample.after)
+        .any(|r| r.added_g > 0.0)
 }

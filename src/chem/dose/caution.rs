@@ -38,9 +38,15 @@ impl Caution {
             Caution::MayJump => {
                 "nothing is known yet of how this product holds its pH: a toner, or a gel without salts, can jump past the target; start with a tenth of this for one of those"
             }
-            Caution::HardlyMoved => "the pH hardly moved: check the meter, the mixing and the strength of the solution",
-            Caution::Softening => "the product holds its pH less and less: the last part in small steps",
-            Caution::Diluting => "more than 2 % of the batch goes in: use a stronger solution or the formula is diluted",
+            Caution::HardlyMoved => {
+                "the pH hardly moved: check the meter, the mixing and the strength of the solution"
+            }
+            Caution::Softening => {
+                "the product holds its pH less and less: the last part in small steps"
+            }
+            Caution::Diluting => {
+                "more than 2 % of the batch goes in: use a stronger solution or the formula is diluted"
+            }
             Caution::Leapt => {
                 "the sample passed the target in one leap, and nothing is known of the stretch between: take a second sample before you dose the batch, its steps will be smaller"
             }

@@ -40,7 +40,11 @@ pub(super) enum Word {
 
 /// The curve of the samples, moved to the batch's latest reading.
 pub(super) fn word(bench: &Bench, samples: &[Series], last: &Point) -> Word {
-    if samples.iter().flat_map(|s| &s.points).any(|p| contradicts(p, last)) {
+    if samples
+        .iter()
+        .flat_map(|s| &s.points)
+        .any(|p| contradicts(p, last))
+    {
         return Word::Disagrees;
     }
     let Some(mut curve) = Curve::of(samples) else {
@@ -49,7 +53,12 @@ pub(super) fn word(bench: &Bench, samples: &[Series], last: &Point) -> Word {
     if bench.readings.iter().any(|r| r.added_g > 0.0) {
         // What the batch reads off the sample's line is the line's error more than the meter's: its own point goes into it.
         curve.through(last);
-    } else if let Ok(expected) = root(|ph| known_charge(bench, &last.dosed, last.thin, ph) - curve.rest(ph), 0.0, 14.0, 1e-6) {
+    } else if let Ok(expected) = root(
+        |ph| known_charge(bench, &last.dosed, last.thin, ph) - curve.rest(ph),
+        0.0,
+        14.0,
+        1e-6,
+    ) {
         // Both read the same thing, once each: the middle is nearest to it.
         curve.shift = 0.5 * (last.ph - expected).clamp(-DISAGREE_PH, DISAGREE_PH);
     }
@@ -84,10 +93,20 @@ impl Curve {
         if pooled.len() < 2 {
             return None;
         }
-        let start = samples.iter().find_map(|s| s.points.first()).map_or(0.0, |p| p.rest);
+        let start = samples
+            .iter()
+            .find_map(|s| s.points.first())
+            .map_or(0.0, |p| p.rest);
         let last_doubt = samples.last().map_or(0.0, |s| s.last_doubt);
         let doubt = all.iter().map(|p| p.doubt).fold(0.0, f64::max);
-        Some(Curve { ends: pooled.iter().map(|p| (p.0, p.1)).collect(), start, shift: 0.0, doubt, last_doubt, readings: all.len() })
+        Some(Curve {
+            ends: pooled.iter().map(|p| (p.0, p.1)).collect(),
+            start,
+            shift: 0.0,
+            doubt,
+            last_doubt,
+            readings: all.len(),
+        })
     }
 
     /// Takes the batch's own reading in; what lies too close to it, or the wrong way round, yields. Where the batch has come
@@ -100,7 +119,9 @@ impl Curve {
                 end.1 += off.signum() * off.abs().min(WEIGHT_SHARE * way.abs());
             }
         }
-        let kept = |e: &(f64, f64)| (e.0 - own.ph).abs() >= ONE_POINT_PH && (e.0 < own.ph) == (e.1 < own.rest);
+        let kept = |e: &(f64, f64)| {
+            (e.0 - own.ph).abs() >= ONE_POINT_PH && (e.0 < own.ph) == (e.1 < own.rest)
+        };
         self.ends.retain(kept);
         let at = self.ends.partition_point(|e| e.0 < own.ph);
         self.ends.insert(at, (own.ph, own.rest));
@@ -109,7 +130,10 @@ impl Curve {
     /// mol/kg left over at a pH of the batch; beyond its ends it goes straight on.
     pub fn rest(&self, ph: f64) -> f64 {
         let ph = ph - self.shift;
-        let next = self.ends.partition_point(|e| e.0 < ph).clamp(1, (self.ends.len() - 1).max(1));
+        let next = self
+            .ends
+            .partition_point(|e| e.0 < ph)
+            .clamp(1, (self.ends.len() - 1).max(1));
         let (Some(a), Some(b)) = (self.ends.get(next - 1), self.ends.get(next)) else {
             return self.ends[0].1;
         };
@@ -124,13 +148,29 @@ impl Curve {
 
     /// The point of the batch's pH furthest to one side.
     pub fn end(&self, down: bool) -> f64 {
-        self.shift + if down { self.ends[0].0 } else { self.ends[self.ends.len() - 1].0 }
+        self.shift
+            + if down {
+                self.ends[0].0
+            } else {
+                self.ends[self.ends.len() - 1].0
+            }
     }
 
     /// The pH that a dose leads to.
-    pub fn ph_after(&self, bench: &Bench, from: &Point, agent: &Agent, mol_per_kg: f64) -> Result<f64, Refusal> {
+    pub fn ph_after(
+        &self,
+        bench: &Bench,
+        from: &Point,
+        agent: &Agent,
+        mol_per_kg: f64,
+    ) -> Result<f64, Refusal> {
         let known = |ph: f64| known_charge(bench, &from.dosed, from.thin, ph);
-        root(|ph| known(ph) + mol_per_kg * agent.charge(ph) - self.rest(ph), 0.0, 14.0, 1e-6)
+        root(
+            |ph| known(ph) + mol_per_kg * agent.charge(ph) - self.rest(ph),
+            0.0,
+            14.0,
+            1e-6,
+        )
     }
 
     /// Its points in the batch's pH, in the order in which the batch comes by them.

@@ -12,7 +12,10 @@ use crate::chem::Refusal;
 /// last reading, pH), `points` of them. Refused with fewer than two readings.
 pub fn curve(bench: &Bench, agent: usize, count: usize) -> Result<Vec<(f64, f64)>, Refusal> {
     check(bench)?;
-    let agent = bench.agents.get(agent).ok_or_else(|| Refusal::new("what goes in is not named"))?;
+    let agent = bench
+        .agents
+        .get(agent)
+        .ok_or_else(|| Refusal::new("what goes in is not named"))?;
     let all = points(bench)?;
     let last = all.last();
     let steps = count.clamp(2, 1000) - 1;
@@ -38,7 +41,9 @@ pub fn curve(bench: &Bench, agent: usize, count: usize) -> Result<Vec<(f64, f64)
         }
     }
     let Some(fit) = Fit::new(&all.batch) else {
-        return Err(Refusal::new("two readings that differ are needed to draw a curve"));
+        return Err(Refusal::new(
+            "two readings that differ are needed to draw a curve",
+        ));
     };
     let reach = fit.span.min(REACH_PH);
     let end = fit.last.ph + if agent.is_acid() { -reach } else { reach };
@@ -49,11 +54,23 @@ pub fn curve(bench: &Bench, agent: usize, count: usize) -> Result<Vec<(f64, f64)
 /// Each sample's readings as the batch would have given them: (grams of an agent in all, pH).
 pub fn as_in_the_batch(bench: &Bench, agent: usize) -> Result<Vec<Vec<(f64, f64)>>, Refusal> {
     check(bench)?;
-    let agent = bench.agents.get(agent).ok_or_else(|| Refusal::new("what goes in is not named"))?;
+    let agent = bench
+        .agents
+        .get(agent)
+        .ok_or_else(|| Refusal::new("what goes in is not named"))?;
     let all = points(bench)?;
     let grams = |p: &Point| {
-        let charge: f64 = p.dosed.iter().zip(bench.agents).map(|(mol, a): (&f64, &Agent)| mol * a.charge(p.ph)).sum();
+        let charge: f64 = p
+            .dosed
+            .iter()
+            .zip(bench.agents)
+            .map(|(mol, a): (&f64, &Agent)| mol * a.charge(p.ph))
+            .sum();
         agent.grams(charge / agent.charge(p.ph), all.product_g)
     };
-    Ok(all.samples.iter().map(|s| s.points.iter().map(|p| (grams(p), p.ph)).collect()).collect())
+    Ok(all
+        .samples
+        .iter()
+        .map(|s| s.points.iter().map(|p| (grams(p), p.ph)).collect())
+        .collect())
 }

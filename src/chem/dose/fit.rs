@@ -28,28 +28,50 @@ impl Fit {
         let apart = |a: &Point, b: &Point| (a.ph - b.ph).abs() >= LEAST_MOVE_PH;
         let m = points.iter().rposition(|p| apart(p, &last))?;
         let slope = secant(&points[m], &last);
-        let earlier = points[..m].iter().rposition(|p| apart(p, &points[m]) && apart(p, &last));
+        let earlier = points[..m]
+            .iter()
+            .rposition(|p| apart(p, &points[m]) && apart(p, &last));
         let earlier_slope = earlier.map(|k| secant(&points[k], &points[m]));
         let bend = match (earlier, earlier_slope) {
             (Some(k), Some(before)) => (slope - before) / (last.ph - points[k].ph),
             _ => 0.0,
         };
         let low = points.iter().map(|p| p.ph).fold(f64::INFINITY, f64::min);
-        let high = points.iter().map(|p| p.ph).fold(f64::NEG_INFINITY, f64::max);
+        let high = points
+            .iter()
+            .map(|p| p.ph)
+            .fold(f64::NEG_INFINITY, f64::max);
         let before = points[m].ph;
         let moved = (last.ph - before).abs();
-        Some(Fit { last, slope, bend, before, span: high - low, earlier_slope, moved })
+        Some(Fit {
+            last,
+            slope,
+            bend,
+            before,
+            span: high - low,
+            earlier_slope,
+            moved,
+        })
     }
 
     /// From one reading on, with the unknown part held to this slope; at 0 the known part is all there is.
     pub fn straight(last: &Point, slope: f64) -> Fit {
-        Fit { last: last.clone(), slope, bend: 0.0, before: last.ph, span: 0.0, earlier_slope: None, moved: 0.0 }
+        Fit {
+            last: last.clone(),
+            slope,
+            bend: 0.0,
+            before: last.ph,
+            span: 0.0,
+            earlier_slope: None,
+            moved: 0.0,
+        }
     }
 
     /// What the unknown part holds at a pH, bent to no less than half the last slope and to no more than
     /// two and a half times it.
     fn rest(&self, ph: f64) -> f64 {
-        let slope = (self.slope + self.bend * (ph - self.before)).clamp(0.5 * self.slope, 2.5 * self.slope);
+        let slope =
+            (self.slope + self.bend * (ph - self.before)).clamp(0.5 * self.slope, 2.5 * self.slope);
         self.last.rest + slope * (ph - self.last.ph)
     }
 
@@ -63,7 +85,12 @@ impl Fit {
     /// The pH that a dose leads to.
     pub fn ph_after(&self, bench: &Bench, agent: &Agent, mol_per_kg: f64) -> Result<f64, Refusal> {
         let known = |ph: f64| known_charge(bench, &self.last.dosed, self.last.thin, ph);
-        root(|ph| known(ph) + mol_per_kg * agent.charge(ph) - self.rest(ph), 0.0, 14.0, 1e-6)
+        root(
+            |ph| known(ph) + mol_per_kg * agent.charge(ph) - self.rest(ph),
+            0.0,
+            14.0,
+            1e-6,
+        )
     }
 
     /// mol/kg that move the whole product by one pH at the last reading.
@@ -75,11 +102,13 @@ impl Fit {
     /// one that shows it softening a little is in the bend already, as long as the target is near.
     pub fn is_proven(&self, target: f64) -> bool {
         let near = (target - self.last.ph).abs() <= 1.5 * self.moved;
-        self.earlier_slope.is_some_and(|earlier| self.slope >= earlier || (near && self.slope >= 0.5 * earlier))
+        self.earlier_slope
+            .is_some_and(|earlier| self.slope >= earlier || (near && self.slope >= 0.5 * earlier))
     }
 
     pub fn softens(&self) -> bool {
-        self.earlier_slope.is_some_and(|earlier| self.slope < 0.8 * earlier)
+        self.earlier_slope
+            .is_some_and(|earlier| self.slope < 0.8 * earlier)
     }
 }
 

@@ -129,15 +129,24 @@ fn check(bench: &Bench) -> Result<(), Refusal> {
         return Err(Refusal::new("what the scale reads is not known"));
     }
     let in_range = |ph: f64| (0.5..=13.5).contains(&ph);
-    let all = || bench.readings.iter().chain(bench.samples.iter().flat_map(|s| s.readings));
+    let all = || {
+        bench
+            .readings
+            .iter()
+            .chain(bench.samples.iter().flat_map(|s| s.readings))
+    };
     if !in_range(bench.target_ph) || all().any(|r| !in_range(r.ph)) {
-        return Err(Refusal::new("a pH below 0.5 or above 13.5 is beyond any meter at the bench"));
+        return Err(Refusal::new(
+            "a pH below 0.5 or above 13.5 is beyond any meter at the bench",
+        ));
     }
     if all().any(|r| !(r.added_g.is_finite() && r.added_g >= 0.0)) {
         return Err(Refusal::new("an addition cannot weigh less than nothing"));
     }
     if bench.readings[0].added_g > 0.0 {
-        return Err(Refusal::new("the first reading is taken before anything goes in"));
+        return Err(Refusal::new(
+            "the first reading is taken before anything goes in",
+        ));
     }
     if all().any(|r| r.added_g > 0.0 && r.agent >= bench.agents.len()) {
         return Err(Refusal::new("what went in is not named"));

@@ -77,7 +77,11 @@ pub(super) fn points(bench: &Bench) -> Result<Points, Refusal> {
         spread: 0.0,
         last_doubt: 0.0,
         // Doses by a sample may be small, and two readings of a meter may lie twice its error apart.
-        slack_ph: if sampled { TWO_READINGS_PH } else { LEAST_MOVE_PH },
+        slack_ph: if sampled {
+            TWO_READINGS_PH
+        } else {
+            LEAST_MOVE_PH
+        },
         thins: sampled,
         whose: Whose::Batch,
     };
@@ -85,7 +89,11 @@ pub(super) fn points(bench: &Bench) -> Result<Points, Refusal> {
     let mut samples = Vec::with_capacity(bench.samples.len());
     for row in 0..=bench.readings.len() {
         let last = row == bench.readings.len();
-        for sample in bench.samples.iter().filter(|s| s.after == row || last && s.after > row) {
+        for sample in bench
+            .samples
+            .iter()
+            .filter(|s| s.after == row || last && s.after > row)
+        {
             let mut drawn = vessel.draw(sample.mass_g)?;
             let before = drawn.added_g;
             let mut points: Vec<Point> = Vec::new();
@@ -108,7 +116,11 @@ pub(super) fn points(bench: &Bench) -> Result<Points, Refusal> {
             vessel.read(bench, reading, &mut batch)?;
         }
     }
-    Ok(Points { batch, samples, product_g: vessel.product_g })
+    Ok(Points {
+        batch,
+        samples,
+        product_g: vessel.product_g,
+    })
 }
 
 /// Twice the meter's error, and its last figure.
@@ -119,27 +131,47 @@ impl Vessel {
     fn draw(&mut self, mass_g: f64) -> Result<Vessel, Refusal> {
         let whole = self.product_g + self.added_g;
         if !(mass_g.is_finite() && mass_g > 0.0) {
-            return Err(Refusal::new("the sample has no weight: weigh it before anything goes in"));
+            return Err(Refusal::new(
+                "the sample has no weight: weigh it before anything goes in",
+            ));
         }
         if mass_g >= whole {
-            return Err(Refusal::new("the sample weighs as much as the batch: 20 to 50 g out of it are enough"));
+            return Err(Refusal::new(
+                "the sample weighs as much as the batch: 20 to 50 g out of it are enough",
+            ));
         }
         let part = mass_g / whole;
-        let drawn = Vessel { product_g: self.product_g * part, added_g: self.added_g * part, whose: Whose::Sample, ..self.clone() };
+        let drawn = Vessel {
+            product_g: self.product_g * part,
+            added_g: self.added_g * part,
+            whose: Whose::Sample,
+            ..self.clone()
+        };
         self.product_g -= drawn.product_g;
         self.added_g -= drawn.added_g;
         Ok(drawn)
     }
 
-    fn read(&mut self, bench: &Bench, reading: &Reading, points: &mut Vec<Point>) -> Result<(), Refusal> {
+    fn read(
+        &mut self,
+        bench: &Bench,
+        reading: &Reading,
+        points: &mut Vec<Point>,
+    ) -> Result<(), Refusal> {
         if reading.added_g > 0.0 {
             let agent = &bench.agents[reading.agent];
             if points.is_empty() {
-                return Err(Refusal::new("the first reading is taken before anything goes in"));
+                return Err(Refusal::new(
+                    "the first reading is taken before anything goes in",
+                ));
             }
             self.put(bench, agent, reading);
             let before = points.last().map_or(reading.ph, |p| p.ph);
-            let wrong = if agent.is_acid() { reading.ph - before } else { before - reading.ph };
+            let wrong = if agent.is_acid() {
+                reading.ph - before
+            } else {
+                before - reading.ph
+            };
             if wrong > self.slack_ph {
                 return Err(Refusal::new(self.wrong_way(agent)));
             }
@@ -147,7 +179,11 @@ impl Vessel {
             // Measured again with nothing added: the newer reading stands.
             points.pop();
         }
-        let thin = if self.thins { 1.0 + self.added_g / self.product_g } else { 1.0 };
+        let thin = if self.thins {
+            1.0 + self.added_g / self.product_g
+        } else {
+            1.0
+        };
         points.push(Point {
             ph: reading.ph,
             rest: known_charge(bench, &self.dosed, thin, reading.ph),
@@ -161,14 +197,20 @@ impl Vessel {
     fn put(&mut self, bench: &Bench, agent: &Agent, reading: &Reading) {
         self.dosed[reading.agent] += agent.mol_per_kg(reading.added_g, self.product_g);
         self.added_g += reading.added_g;
-        self.last_doubt = (agent.mol_per_kg(0.5 * bench.scale_g, self.product_g) * agent.charge(reading.ph)).abs();
+        self.last_doubt = (agent.mol_per_kg(0.5 * bench.scale_g, self.product_g)
+            * agent.charge(reading.ph))
+        .abs();
         self.spread += self.last_doubt * self.last_doubt;
     }
 
     fn wrong_way(&self, agent: &Agent) -> &'static str {
         match (self.whose, agent.is_acid()) {
-            (Whose::Batch, true) => "the pH rose after acid went in: mix well, let the meter settle and measure again",
-            (Whose::Batch, false) => "the pH fell after base went in: mix well, let the meter settle and measure again",
+            (Whose::Batch, true) => {
+                "the pH rose after acid went in: mix well, let the meter settle and measure again"
+            }
+            (Whose::Batch, false) => {
+                "the pH fell after base went in: mix well, let the meter settle and measure again"
+            }
             (Whose::Sample, true) => {
                 "the pH of the sample rose after acid went in: mix well, let the meter settle and measure again, or take another sample"
             }
@@ -181,8 +223,18 @@ impl Vessel {
 
 /// Charge of everything that can be calculated at a pH, mol/kg.
 pub(super) fn known_charge(bench: &Bench, dosed: &[f64], thin: f64, ph: f64) -> f64 {
-    let product = bench.known.map_or_else(|| System::new().ideal_charge(ph), |s| s.ideal_charge(ph));
-    let thinned = if thin > 1.0 { (thin - 1.0) * System::new().ideal_charge(ph) } else { 0.0 };
-    let added: f64 = dosed.iter().zip(bench.agents).map(|(mol, agent)| mol * agent.charge(ph)).sum();
+    let product = bench
+        .known
+        .map_or_else(|| System::new().ideal_charge(ph), |s| s.ideal_charge(ph));
+    let thinned = if thin > 1.0 {
+        (thin - 1.0) * System::new().ideal_charge(ph)
+    } else {
+        0.0
+    };
+    let added: f64 = dosed
+        .iter()
+        .zip(bench.agents)
+        .map(|(mol, agent)| mol * agent.charge(ph))
+        .sum();
     product + thinned + added
 }

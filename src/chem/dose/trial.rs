@@ -14,16 +14,29 @@ pub const STRONG_TRIAL_MOL_KG: f64 = 0.006;
 /// The trial with nothing known, mol/kg.
 pub(super) fn blind(agent: &Agent) -> f64 {
     let mol = TRIAL_SHARE * 1000.0 / agent.molar_mass_g_mol;
-    if agent.is_strong() { mol.min(STRONG_TRIAL_MOL_KG / f64::from(agent.strong_charge.abs().max(1))) } else { mol }
+    if agent.is_strong() {
+        mol.min(STRONG_TRIAL_MOL_KG / f64::from(agent.strong_charge.abs().max(1)))
+    } else {
+        mol
+    }
 }
 
-pub(super) fn trial(bench: &Bench, points: &Points, agent: &Agent, mut advice: Advice) -> Result<Advice, Refusal> {
+pub(super) fn trial(
+    bench: &Bench,
+    points: &Points,
+    agent: &Agent,
+    mut advice: Advice,
+) -> Result<Advice, Refusal> {
     advice.verdict = Verdict::Trial;
     let mut mol = blind(agent);
     // What is known (the formula's acids, or water alone) holds the pH less than the whole product does, so what
     // moves it to the target is the least that moves the product there: two thirds of it cannot pass the target.
     let alone = Fit::straight(points.last(), 0.0);
-    let least = alone.dose(bench, agent, bench.target_ph).ok().filter(|least| *least > 0.0).map(|least| least * FIRST_SHARE);
+    let least = alone
+        .dose(bench, agent, bench.target_ph)
+        .ok()
+        .filter(|least| *least > 0.0)
+        .map(|least| least * FIRST_SHARE);
     let known = bench.known.is_some() && least.is_some();
     match least {
         Some(least) if known || least > mol => mol = least,
@@ -43,7 +56,12 @@ pub(super) fn trial(bench: &Bench, points: &Points, agent: &Agent, mut advice: A
 }
 
 /// The readings lie too close together for a fit: twice as much again, up to 0.5 % of the batch.
-pub(super) fn hardly_moved(bench: &Bench, points: &Points, agent: &Agent, mut advice: Advice) -> Result<Advice, Refusal> {
+pub(super) fn hardly_moved(
+    bench: &Bench,
+    points: &Points,
+    agent: &Agent,
+    mut advice: Advice,
+) -> Result<Advice, Refusal> {
     let reading = &bench.readings[bench.readings.len() - 1];
     let last = reading.added_g * bench.agents.get(reading.agent).map_or(0.0, |a| a.percent) / 100.0;
     let most = 10.0 * TRIAL_SHARE * points.product_g;

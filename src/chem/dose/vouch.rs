@@ -29,10 +29,24 @@ pub(super) struct Vouch<'a> {
 }
 
 impl<'a> Vouch<'a> {
-    pub fn new(bench: &'a Bench<'a>, curve: &'a Curve, from: &'a Point, agent: &'a Agent, target: f64) -> Vouch<'a> {
+    pub fn new(
+        bench: &'a Bench<'a>,
+        curve: &'a Curve,
+        from: &'a Point,
+        agent: &'a Agent,
+        target: f64,
+    ) -> Vouch<'a> {
         let down = target < from.ph;
         let dosed = bench.readings.iter().any(|r| r.added_g > 0.0);
-        Vouch { bench, curve, from, agent, down, along: curve.along(down), dosed }
+        Vouch {
+            bench,
+            curve,
+            from,
+            agent,
+            down,
+            along: curve.along(down),
+            dosed,
+        }
     }
 
     fn ahead(&self, ph: f64, of: f64) -> f64 {
@@ -50,12 +64,21 @@ impl<'a> Vouch<'a> {
     fn least(&self, ph: f64) -> Option<f64> {
         let at = self.along.partition_point(|p| self.ahead(p.0, ph) > 0.0);
         let behind = *self.along.get(at)?;
-        let before = at.checked_sub(1).map_or((self.from.ph, self.from.rest), |n| self.along[n]);
+        let before = at
+            .checked_sub(1)
+            .map_or((self.from.ph, self.from.rest), |n| self.along[n]);
         let on = self.ahead(before.0, ph).max(0.0);
         let whole = ten_to(self.ahead(before.0, behind.0).max(0.0)) - 1.0;
-        let share = if whole > 0.0 { ((ten_to(on) - 1.0) / whole).min(1.0) } else { 0.0 };
+        let share = if whole > 0.0 {
+            ((ten_to(on) - 1.0) / whole).min(1.0)
+        } else {
+            0.0
+        };
         let between = before.1 + share * (behind.1 - before.1);
-        let earlier = self.along[..at].iter().rev().find(|p| self.ahead(p.0, before.0) >= STRETCH_PH);
+        let earlier = self.along[..at]
+            .iter()
+            .rev()
+            .find(|p| self.ahead(p.0, before.0) >= STRETCH_PH);
         let carried = earlier.map(|e| {
             let stretch = self.ahead(e.0, before.0) + 2.0 * METER_PH;
             before.1 + (before.1 - e.1) * (1.0 - ten_to(-on)) / (ten_to(stretch) - 1.0)
@@ -71,15 +94,27 @@ impl<'a> Vouch<'a> {
     /// mol/kg to a pH: straight between the points, and no less than it surely takes.
     pub fn dose(&self, ph: f64) -> Result<f64, Refusal> {
         let straight = self.curve.rest(ph);
-        self.to(ph, self.least(ph).map_or(straight, |least| self.further(straight, least)))
+        self.to(
+            ph,
+            self.least(ph)
+                .map_or(straight, |least| self.further(straight, least)),
+        )
     }
 
     /// mol/kg that surely do not pass the target by more than can be told; none where the sample ends just before that, or the
     /// agent cannot lead so far.
     pub fn sure(&self, target: f64) -> Option<f64> {
-        let sure = if self.down { target - SURE_PH } else { target + SURE_PH };
+        let sure = if self.down {
+            target - SURE_PH
+        } else {
+            target + SURE_PH
+        };
         let mol = self.to(sure, self.least(sure)?).ok()?;
-        let open = if self.dosed { self.curve.last_doubt } else { self.curve.doubt };
+        let open = if self.dosed {
+            self.curve.last_doubt
+        } else {
+            self.curve.doubt
+        };
         Some((mol - open / self.agent.charge(sure).abs()).max(0.0))
     }
 
@@ -91,6 +126,9 @@ impl<'a> Vouch<'a> {
 
     fn to(&self, ph: f64, rest: f64) -> Result<f64, Refusal> {
         let charge = self.agent.working_charge(ph, self.down)?;
-        Ok(((rest - known_charge(self.bench, &self.from.dosed, self.from.thin, ph)) / charge).max(0.0))
+        Ok(
+            ((rest - known_charge(self.bench, &self.from.dosed, self.from.thin, ph)) / charge)
+                .max(0.0),
+        )
     }
 }

@@ -22,22 +22,40 @@ pub fn excerpt(line: &str, span: Span, width: usize) -> Excerpt {
         byte
     };
     let (start, end) = (at(span.start), at(span.end.max(span.start)));
-    let (before, marked, after) = (clean(&line[..start]), clean(&line[start..end]), clean(&line[end..]));
+    let (before, marked, after) = (
+        clean(&line[..start]),
+        clean(&line[start..end]),
+        clean(&line[end..]),
+    );
     let room = width.max(20);
     let marks = marked.width().max(1);
     if before.width() + marked.width() + after.width() <= room {
-        return Excerpt { before: before.width(), marks, text: before + &marked + &after };
+        return Excerpt {
+            before: before.width(),
+            marks,
+            text: before + &marked + &after,
+        };
     }
     // What is marked comes first; a third of the rest may stand before it.
     let marked = head(&marked, room - 2);
     let left = room - 2 - marked.width().min(room - 2);
-    let keep = before.width().min((left / 3).max(left.saturating_sub(after.width())));
+    let keep = before
+        .width()
+        .min((left / 3).max(left.saturating_sub(after.width())));
     let cut = tail(&before, keep);
-    let before = if cut.len() < before.len() { format!("…{cut}") } else { before };
+    let before = if cut.len() < before.len() {
+        format!("…{cut}")
+    } else {
+        before
+    };
     let rest = (room - 1).saturating_sub(before.width() + marked.width());
     let shown = head(&after, rest);
     let more = if shown.len() < after.len() { "…" } else { "" };
-    Excerpt { before: before.width(), marks: marked.width().max(1), text: format!("{before}{marked}{shown}{more}") }
+    Excerpt {
+        before: before.width(),
+        marks: marked.width().max(1),
+        text: format!("{before}{marked}{shown}{more}"),
+    }
 }
 
 /// Tabs become blanks; what could steer a terminal becomes visible.
@@ -46,7 +64,11 @@ pub fn clean(text: &str) -> String {
         .flat_map(|c| match c {
             '\t' => [Some(' '), Some(' ')],
             '\n' | '\r' => [Some(' '), None],
-            c if c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') => [Some('\u{fffd}'), None],
+            c if c.is_control()
+                || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') =>
+            {
+                [Some('\u{fffd}'), None]
+            }
             c => [Some(c), None],
         })
         .flatten()
@@ -82,7 +104,14 @@ mod tests {
         let line = "\tpépin 水 oil   5 %  ";
         let start = line.find("oil").unwrap_or_default();
         let e = excerpt(line, Span::new(start, start + 3), 80);
-        assert_eq!(e, Excerpt { text: "  pépin 水 oil   5 %".into(), before: 11, marks: 3 });
+        assert_eq!(
+            e,
+            Excerpt {
+                text: "  pépin 水 oil   5 %".into(),
+                before: 11,
+                marks: 3
+            }
+        );
     }
 
     #[test]

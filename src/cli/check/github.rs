@@ -13,7 +13,12 @@ impl Format for Github {
         let mut out = String::new();
         let path = property(&report.shown());
         if let Some(t) = &report.trouble {
-            let _ = writeln!(out, "::error file={path},line={},title=cannot be read::{}", t.line.unwrap_or(1), data(&t.what));
+            let _ = writeln!(
+                out,
+                "::error file={path},line={},title=cannot be read::{}",
+                t.line.unwrap_or(1),
+                data(&t.what)
+            );
         }
         for f in &report.findings {
             let command = match f.severity {
@@ -24,7 +29,12 @@ impl Format for Github {
             let at = region(&report.source, f.place);
             let mut message = f.message.clone();
             if let Some(b) = &f.basis {
-                let _ = write!(message, "\n{}: {}", super::text::kind_name(b.kind), b.source);
+                let _ = write!(
+                    message,
+                    "\n{}: {}",
+                    super::text::kind_name(b.kind),
+                    b.source
+                );
             }
             let _ = writeln!(
                 out,
@@ -46,7 +56,9 @@ impl Format for Github {
 }
 
 fn data(text: &str) -> String {
-    text.replace('%', "%25").replace('\r', "%0D").replace('\n', "%0A")
+    text.replace('%', "%25")
+        .replace('\r', "%0D")
+        .replace('\n', "%0A")
 }
 
 fn property(text: &str) -> String {

@@ -25,20 +25,32 @@ pub enum Job {
 
 /// Finds the files, and the workspaces that they belong to.
 pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
-    let (found, troubles) = files::find(paths, |_| true, "a formula, batch, stock, own ingredient or settings file");
+    let (found, troubles) = files::find(
+        paths,
+        |_| true,
+        "a formula, batch, stock, own ingredient or settings file",
+    );
     let mut jobs: Vec<Job> = troubles.into_iter().map(Job::Trouble).collect();
     let mut workspaces = Workspaces::default();
     let named: Vec<PathBuf> = paths.iter().map(|p| files::tidy(p)).collect();
     for (path, kind) in &found {
         let workspace = workspaces.of(path);
         match kind {
-            Kind::Text(kind) => jobs.push(Job::Judge { path: path.clone(), kind: *kind, workspace }),
+            Kind::Text(kind) => jobs.push(Job::Judge {
+                path: path.clone(),
+                kind: *kind,
+                workspace,
+            }),
             Kind::Ingredient | Kind::Settings => {
                 let at = workspace.own.iter().position(|o| o.path == *path);
                 // Settings that came along with a folder speak only when something is wrong in them.
                 jobs.extend(
-                    at.filter(|at| *kind == Kind::Ingredient || named.contains(path) || is_wrong(&workspace.own[*at]))
-                        .map(|at| Job::Own(workspace, at)),
+                    at.filter(|at| {
+                        *kind == Kind::Ingredient
+                            || named.contains(path)
+                            || is_wrong(&workspace.own[*at])
+                    })
+                    .map(|at| Job::Own(workspace, at)),
                 );
             }
         }
@@ -47,7 +59,11 @@ pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
     let told: Vec<PathBuf> = found.iter().map(|(path, _)| path.clone()).collect();
     let mut wrong: Vec<Job> = Vec::new();
     for workspace in workspaces.all() {
-        let untold = workspace.own.iter().enumerate().filter(|(_, o)| is_wrong(o) && !told.contains(&o.path));
+        let untold = workspace
+            .own
+            .iter()
+            .enumerate()
+            .filter(|(_, o)| is_wrong(o) && !told.contains(&o.path));
         wrong.extend(untold.map(|(at, _)| Job::Own(workspace.clone(), at)));
     }
     wrong.sort_by(|a, b| a.path().cmp(b.path()));
@@ -71,8 +87,14 @@ impl Job {
     /// Judges the file. A fault of the program costs this file, never the others.
     pub fn report(&self, markets: &[String], cache: &mut Cache) -> Report {
         match self {
-            Job::Judge { path, kind, workspace } => {
-                let judged = catch_unwind(AssertUnwindSafe(|| judged(path, *kind, workspace, markets, cache)));
+            Job::Judge {
+                path,
+                kind,
+                workspace,
+            } => {
+                let judged = catch_unwind(AssertUnwindSafe(|| {
+                    judged(path, *kind, workspace, markets, cache)
+                }));
                 judged.unwrap_or_else(|_| {
                     Report::troubled(Trouble {
                         path: path.clone(),
@@ -100,7 +122,13 @@ impl Job {
     }
 }
 
-fn judged(path: &Path, kind: FileKind, workspace: &Workspace, markets: &[String], cache: &mut Cache) -> Report {
+fn judged(
+    path: &Path,
+    kind: FileKind,
+    workspace: &Workspace,
+    markets: &[String],
+    cache: &mut Cache,
+) -> Report {
     let text = match files::read(path) {
         Ok(text) => text,
         Err(trouble) => return Report::troubled(trouble),
@@ -110,7 +138,10 @@ fn judged(path: &Path, kind: FileKind, workspace: &Workspace, markets: &[String]
     let settings = if markets.is_empty() {
         &workspace.settings
     } else {
-        own = Settings { markets: markets.to_vec(), ..workspace.settings.clone() };
+        own = Settings {
+            markets: markets.to_vec(),
+            ..workspace.settings.clone()
+        };
         &own
     };
     let kb: &Kb = &workspace.kb;
@@ -118,16 +149,30 @@ fn judged(path: &Path, kind: FileKind, workspace: &Workspace, markets: &[String]
     if !markets.is_empty() {
         formula.fields.sold_in = None;
     }
-    let asked = if kind == FileKind::Formula { law::markets(&formula, settings).to_vec() } else { Vec::new() };
+    let asked = if kind == FileKind::Formula {
+        law::markets(&formula, settings).to_vec()
+    } else {
+        Vec::new()
+    };
     let mut judged = judge(&tree, formula, kb, settings);
     if kind != FileKind::Formula {
         judged.findings.retain(is_about_reading);
     }
     let name = judged.formula.name.map(|n| n.value);
-    Report { path: path.to_owned(), name, findings: judged.findings, source: Source::Tree(tree), trouble: None, markets: asked }
+    Report {
+        path: path.to_owned(),
+        name,
+        findings: judged.findings,
+        source: Source::Tree(tree),
+        trouble: None,
+        markets: asked,
+    }
 }
 
 /// Batches and shelf files are read; what stands in them is not judged.
 fn is_about_reading(f: &Finding) -> bool {
-    matches!(f.code, "syntax" | "missing-amount" | "ambiguous-number" | "unknown-unit" | "unknown-field")
+    matches!(
+        f.code,
+        "syntax" | "missing-amount" | "ambiguous-number" | "unknown-unit" | "unknown-field"
+    )
 }

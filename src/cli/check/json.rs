@@ -97,12 +97,24 @@ impl Format for Json {
             Some(line) => format!("line {line}: {}", t.what),
             None => t.what.clone(),
         });
-        let findings = report.findings.iter().map(|f| found(report, &path, f)).collect();
-        serialized(&File { path: &path, error, findings })
+        let findings = report
+            .findings
+            .iter()
+            .map(|f| found(report, &path, f))
+            .collect();
+        serialized(&File {
+            path: &path,
+            error,
+            findings,
+        })
     }
 
     fn end(&self, total: &Total) -> String {
-        let law: Vec<Law> = total.law().into_iter().map(|(market, as_of)| Law { market, as_of }).collect();
+        let law: Vec<Law> = total
+            .law()
+            .into_iter()
+            .map(|(market, as_of)| Law { market, as_of })
+            .collect();
         let summary = Summary {
             files: total.files,
             errors: total.count(Severity::Error),
@@ -111,7 +123,11 @@ impl Format for Json {
             hints: total.count(Severity::Hint),
             unreadable: total.unreadable,
         };
-        format!("\n],\n\"law\":{},\n\"summary\":{}}}\n", serialized(&law), serialized(&summary))
+        format!(
+            "\n],\n\"law\":{},\n\"summary\":{}}}\n",
+            serialized(&law),
+            serialized(&summary)
+        )
     }
 }
 
@@ -125,13 +141,21 @@ fn found<'a>(report: &Report, path: &'a str, f: &'a Finding) -> Found<'a> {
         column: at.column,
         end_line: at.end_line,
         end_column: at.end_column,
-        basis: f.basis.as_ref().map(|b| Basis { kind: b.kind, source: &b.source }),
+        basis: f.basis.as_ref().map(|b| Basis {
+            kind: b.kind,
+            source: &b.source,
+        }),
         related: f
             .related
             .iter()
             .map(|r| {
                 let (path, line, column) = place::related(report, r);
-                Related { path, line, column, message: &r.message }
+                Related {
+                    path,
+                    line,
+                    column,
+                    message: &r.message,
+                }
             })
             .collect(),
         excepted: f.excepted.as_deref(),
@@ -146,7 +170,14 @@ fn found<'a>(report: &Report, path: &'a str, f: &'a Finding) -> Found<'a> {
                     .iter()
                     .map(|e| {
                         let at = edited(&report.source, e);
-                        Edit { path, line: at.line, column: at.column, end_line: at.end_line, end_column: at.end_column, text: &e.text }
+                        Edit {
+                            path,
+                            line: at.line,
+                            column: at.column,
+                            end_line: at.end_line,
+                            end_column: at.end_column,
+                            text: &e.text,
+                        }
                     })
                     .collect(),
             })

@@ -17,27 +17,53 @@ impl Format for Junit {
 
     fn file(&self, report: &Report) -> String {
         let path = escaped(&report.shown());
-        let failures = report.findings.iter().filter(|f| f.severity >= self.deny).count();
+        let failures = report
+            .findings
+            .iter()
+            .filter(|f| f.severity >= self.deny)
+            .count();
         let errors = usize::from(report.trouble.is_some());
         let tests = report.findings.len().max(1);
-        let mut out = format!("  <testsuite name=\"{path}\" tests=\"{tests}\" failures=\"{failures}\" errors=\"{errors}\">\n");
+        let mut out = format!(
+            "  <testsuite name=\"{path}\" tests=\"{tests}\" failures=\"{failures}\" errors=\"{errors}\">\n"
+        );
         if let Some(t) = &report.trouble {
-            let _ = writeln!(out, "    <testcase name=\"read\" classname=\"{path}\"><error message=\"{}\"/></testcase>", escaped(&t.what));
+            let _ = writeln!(
+                out,
+                "    <testcase name=\"read\" classname=\"{path}\"><error message=\"{}\"/></testcase>",
+                escaped(&t.what)
+            );
         } else if report.findings.is_empty() {
             let _ = writeln!(out, "    <testcase name=\"check\" classname=\"{path}\"/>");
         }
         for f in &report.findings {
             let at = region(&report.source, f.place);
-            let mut body = format!("{}:{}:{}: {}: {}", report.shown(), at.line, at.column, f.severity.name(), f.message);
+            let mut body = format!(
+                "{}:{}:{}: {}: {}",
+                report.shown(),
+                at.line,
+                at.column,
+                f.severity.name(),
+                f.message
+            );
             if let Some(b) = &f.basis {
                 let _ = write!(body, "\n{}: {}", super::text::kind_name(b.kind), b.source);
             }
             let inner = if f.severity >= self.deny {
-                format!("<failure type=\"{}\" message=\"{}\">{}</failure>", f.severity.name(), escaped(&f.message), escaped(&body))
+                format!(
+                    "<failure type=\"{}\" message=\"{}\">{}</failure>",
+                    f.severity.name(),
+                    escaped(&f.message),
+                    escaped(&body)
+                )
             } else {
                 format!("<system-out>{}</system-out>", escaped(&body))
             };
-            let _ = writeln!(out, "    <testcase name=\"{} line {}\" classname=\"{path}\">{inner}</testcase>", f.code, at.line);
+            let _ = writeln!(
+                out,
+                "    <testcase name=\"{} line {}\" classname=\"{path}\">{inner}</testcase>",
+                f.code, at.line
+            );
         }
         out.push_str("  </testsuite>\n");
         out

@@ -87,20 +87,39 @@ trait Format: Sync {
 }
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
-    let name = if args.json { FormatName::Json } else { args.format };
+    let name = if args.json {
+        FormatName::Json
+    } else {
+        args.format
+    };
     let format: Box<dyn Format> = match name {
-        FormatName::Text => Box::new(text::Text { paint: out.paint, width: out.width }),
+        FormatName::Text => Box::new(text::Text {
+            paint: out.paint,
+            width: out.width,
+        }),
         FormatName::Json => Box::new(json::Json),
         FormatName::Sarif => Box::new(sarif::Sarif),
         FormatName::Github => Box::new(github::Github),
-        FormatName::Junit => Box::new(junit::Junit { deny: args.deny.severity() }),
+        FormatName::Junit => Box::new(junit::Junit {
+            deny: args.deny.severity(),
+        }),
     };
     let here = [PathBuf::from(".")];
-    let paths = if args.paths.is_empty() { &here[..] } else { &args.paths };
+    let paths = if args.paths.is_empty() {
+        &here[..]
+    } else {
+        &args.paths
+    };
     let jobs = job::plan(paths);
     if jobs.is_empty() {
-        let what = "there is nothing here to check; name a file, or begin one with `phasewright new NAME`".to_owned();
-        out::complain(Trouble { path: files::tidy(&paths[0]), line: None, what });
+        let what =
+            "there is nothing here to check; name a file, or begin one with `phasewright new NAME`"
+                .to_owned();
+        out::complain(Trouble {
+            path: files::tidy(&paths[0]),
+            line: None,
+            what,
+        });
     }
 
     out.write(&format.begin())?;
@@ -119,7 +138,9 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         }
         out.write(&piece)
     });
-    let said = said.and_then(|()| out.write(&format.end(&total))).and_then(|()| out.end());
+    let said = said
+        .and_then(|()| out.write(&format.end(&total)))
+        .and_then(|()| out.end());
     match said {
         // Whoever read has seen enough; the status is that of what was judged so far.
         Ok(()) | Err(Stop::PipeClosed) => Ok(total.status(args.deny.severity())),

@@ -27,7 +27,12 @@ pub fn region(source: &Source, place: Place) -> Region {
 pub fn edited(source: &Source, edit: &Edit) -> Region {
     let (line, column) = point(source, edit.start);
     let (end_line, end_column) = point(source, edit.end);
-    Region { line, column, end_line, end_column }
+    Region {
+        line,
+        column,
+        end_line,
+        end_column,
+    }
 }
 
 fn point(source: &Source, (line, byte): (u32, u32)) -> (u32, u32) {
@@ -47,14 +52,21 @@ pub fn related(report: &Report, r: &Related) -> (String, u32, u32) {
         Some(path) => {
             let text = files::read(path).unwrap_or_default();
             let line = text.lines().nth(r.place.line as usize).unwrap_or_default();
-            (files::shown(&files::tidy(path)), r.place.line + 1, column(line, r.place.span.start))
+            (
+                files::shown(&files::tidy(path)),
+                r.place.line + 1,
+                column(line, r.place.span.start),
+            )
         }
     }
 }
 
 /// The column (from 1) of a byte.
 fn column(line: &str, byte: u32) -> u32 {
-    1 + line.char_indices().take_while(|(at, _)| *at < byte as usize).count() as u32
+    1 + line
+        .char_indices()
+        .take_while(|(at, _)| *at < byte as usize)
+        .count() as u32
 }
 
 #[cfg(test)]
@@ -65,16 +77,46 @@ mod tests {
     #[test]
     fn columns_count_characters_and_ends_are_exclusive() {
         let source = Source::Lines(vec!["  pépin 5 %".into(), "last".into()]);
-        let at = region(&source, Place { line: 0, span: Span { start: 2, end: 8 } });
-        assert_eq!(at, Region { line: 1, column: 3, end_line: 1, end_column: 8 });
+        let at = region(
+            &source,
+            Place {
+                line: 0,
+                span: Span { start: 2, end: 8 },
+            },
+        );
+        assert_eq!(
+            at,
+            Region {
+                line: 1,
+                column: 3,
+                end_line: 1,
+                end_column: 8
+            }
+        );
     }
 
     #[test]
     fn deleting_the_last_line_ends_at_its_end() {
         let source = Source::Lines(vec!["first".into(), "last".into()]);
         let at = edited(&source, &Edit::delete_line(1));
-        assert_eq!(at, Region { line: 2, column: 1, end_line: 2, end_column: 5 });
+        assert_eq!(
+            at,
+            Region {
+                line: 2,
+                column: 1,
+                end_line: 2,
+                end_column: 5
+            }
+        );
         let at = edited(&source, &Edit::delete_line(0));
-        assert_eq!(at, Region { line: 1, column: 1, end_line: 2, end_column: 1 });
+        assert_eq!(
+            at,
+            Region {
+                line: 1,
+                column: 1,
+                end_line: 2,
+                end_column: 1
+            }
+        );
     }
 }

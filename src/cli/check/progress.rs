@@ -16,7 +16,14 @@ pub struct Progress {
 
 impl Progress {
     pub fn new(of: usize) -> Progress {
-        Progress { of, done: 0, next: io::stderr().is_terminal().then(|| Instant::now() + PATIENCE), shown: false }
+        Progress {
+            of,
+            done: 0,
+            next: io::stderr()
+                .is_terminal()
+                .then(|| Instant::now() + PATIENCE),
+            shown: false,
+        }
     }
 
     pub fn step(&mut self) {
@@ -26,7 +33,12 @@ impl Progress {
         if now >= next {
             self.next = Some(now + BEAT);
             self.shown = true;
-            let _ = write!(io::stderr().lock(), "\r\x1b[Kchecked {} of {} files", self.done, self.of);
+            let _ = write!(
+                io::stderr().lock(),
+                "\r\x1b[Kchecked {} of {} files",
+                self.done,
+                self.of
+            );
         }
     }
 

@@ -36,7 +36,10 @@ impl Report {
     }
 
     pub fn tally(&self) -> Tally {
-        let mut tally = Tally { files: 1, ..Tally::default() };
+        let mut tally = Tally {
+            files: 1,
+            ..Tally::default()
+        };
         for f in &self.findings {
             tally.by_level[f.severity as usize] += 1;
         }
@@ -59,7 +62,10 @@ impl Source {
     /// A line (from 0).
     pub fn line(&self, n: u32) -> &str {
         match self {
-            Source::Tree(tree) => tree.lines.get(n as usize).map_or("", |at| at.line.text.as_str()),
+            Source::Tree(tree) => tree
+                .lines
+                .get(n as usize)
+                .map_or("", |at| at.line.text.as_str()),
             Source::Lines(lines) => lines.get(n as usize).map_or("", String::as_str),
             Source::None => "",
         }
@@ -109,15 +115,25 @@ impl Total {
 
     /// The markets whose law was asked, with the date of the text.
     pub fn law(&self) -> Vec<(&'static str, &'static str)> {
-        let asked: Vec<String> =
-            MARKETS.iter().zip(self.markets).filter(|(_, asked)| *asked).map(|(market, _)| (*market).to_owned()).collect();
-        Kb::bundled().laws_of(&asked).map(|l| (l.market.as_str(), l.as_of.as_str())).collect()
+        let asked: Vec<String> = MARKETS
+            .iter()
+            .zip(self.markets)
+            .filter(|(_, asked)| *asked)
+            .map(|(market, _)| (*market).to_owned())
+            .collect();
+        Kb::bundled()
+            .laws_of(&asked)
+            .map(|l| (l.market.as_str(), l.as_of.as_str()))
+            .collect()
     }
 
     pub fn status(&self, deny: Severity) -> Status {
         if self.unreadable > 0 {
             Status::Failed
-        } else if Severity::ALL.iter().any(|s| *s >= deny && self.count(*s) > 0) {
+        } else if Severity::ALL
+            .iter()
+            .any(|s| *s >= deny && self.count(*s) > 0)
+        {
             Status::Found
         } else {
             Status::Clean

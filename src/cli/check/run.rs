@@ -22,14 +22,20 @@ pub fn all(
     mut say: impl FnMut(String, &Tally) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
     let packets: Vec<&[Job]> = jobs.chunks(PACKET).collect();
-    let threads = std::thread::available_parallelism().map_or(1, usize::from).min(packets.len()).min(MOST_THREADS);
+    let threads = std::thread::available_parallelism()
+        .map_or(1, usize::from)
+        .min(packets.len())
+        .min(MOST_THREADS);
     let one = |job: &Job, cache: &mut Cache| {
         let report = job.report(markets, cache);
         (format.file(&report), report.tally())
     };
     if threads <= 1 {
         let mut cache = Cache::new();
-        return jobs.iter().map(|job| one(job, &mut cache)).try_for_each(|(piece, tally)| say(piece, &tally));
+        return jobs
+            .iter()
+            .map(|job| one(job, &mut cache))
+            .try_for_each(|(piece, tally)| say(piece, &tally));
     }
 
     let next = AtomicUsize::new(0);

@@ -9,7 +9,8 @@ use serde_json::{Value, json};
 
 pub struct Sarif;
 
-const SCHEMA: &str = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
+const SCHEMA: &str =
+    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
 
 impl Format for Sarif {
     fn begin(&self) -> String {
@@ -47,14 +48,25 @@ impl Format for Sarif {
             });
             return result.to_string();
         }
-        let results: Vec<String> = report.findings.iter().map(|f| serialized(&result(report, &uri, f))).collect();
+        let results: Vec<String> = report
+            .findings
+            .iter()
+            .map(|f| serialized(&result(report, &uri, f)))
+            .collect();
         results.join(",\n")
     }
 
     fn end(&self, total: &Total) -> String {
-        let law: Vec<Value> = total.law().into_iter().map(|(market, as_of)| json!({ "market": market, "as_of": as_of })).collect();
+        let law: Vec<Value> = total
+            .law()
+            .into_iter()
+            .map(|(market, as_of)| json!({ "market": market, "as_of": as_of }))
+            .collect();
         let invocation = json!({ "executionSuccessful": total.unreadable == 0 });
-        format!("\n],\"invocations\":[{invocation}],\"properties\":{}}}]}}\n", json!({ "law": law }))
+        format!(
+            "\n],\"invocations\":[{invocation}],\"properties\":{}}}]}}\n",
+            json!({ "law": law })
+        )
     }
 }
 
@@ -123,7 +135,9 @@ fn uri(path: &str) -> String {
     }
     for byte in path.bytes() {
         match byte {
-            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' | b'/' => out.push(byte as char),
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' | b'/' => {
+                out.push(byte as char)
+            }
             _ => out.push_str(&format!("%{byte:02X}")),
         }
     }

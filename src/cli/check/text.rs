@@ -33,7 +33,15 @@ impl Format for Text {
         }
         out.push('\n');
         // Line numbers of one file stand under each other.
-        let gutter = report.findings.iter().map(|f| f.place.line + 1).max().unwrap_or(1).to_string().len().max(3);
+        let gutter = report
+            .findings
+            .iter()
+            .map(|f| f.place.line + 1)
+            .max()
+            .unwrap_or(1)
+            .to_string()
+            .len()
+            .max(3);
         for f in &report.findings {
             out.push('\n');
             self.finding(report, f, gutter, &mut out);
@@ -61,13 +69,24 @@ impl Format for Text {
         let mut out = String::from(if any { "\n" } else { "" });
         out.push_str(&plural(total.files, "file", "files"));
         out.push_str(": ");
-        let found = if any { said.join(", ") } else { p.with(style::GOOD, "nothing to object to") };
+        let found = if any {
+            said.join(", ")
+        } else {
+            p.with(style::GOOD, "nothing to object to")
+        };
         out.push_str(&found);
         if total.unreadable > 0 {
-            out.push_str(&p.with(style::severity(Severity::Error), format!(", {} not read", total.unreadable)));
+            out.push_str(&p.with(
+                style::severity(Severity::Error),
+                format!(", {} not read", total.unreadable),
+            ));
         }
         out.push('\n');
-        let law: Vec<String> = total.law().into_iter().map(|(market, as_of)| format!("{market} {as_of}")).collect();
+        let law: Vec<String> = total
+            .law()
+            .into_iter()
+            .map(|(market, as_of)| format!("{market} {as_of}"))
+            .collect();
         if !law.is_empty() {
             out.push_str(&p.with(style::DIM, format!("law as of: {}", law.join(", "))));
             out.push('\n');
@@ -84,28 +103,63 @@ impl Text {
 
         let line = format!("{:>gutter$}", f.place.line + 1);
         let bar = p.with(style::DIM, "│");
-        let shown = excerpt::excerpt(report.source.line(f.place.line), f.place.span, self.width.saturating_sub(gutter + 4));
+        let shown = excerpt::excerpt(
+            report.source.line(f.place.line),
+            f.place.span,
+            self.width.saturating_sub(gutter + 4),
+        );
         if !shown.text.trim().is_empty() {
-            out.push_str(&format!("{} {bar} {}\n", p.with(style::DIM, &line), shown.text));
-            out.push_str(&format!("{:gutter$} {bar} {}{}\n", "", " ".repeat(shown.before), p.with(tone, "^".repeat(shown.marks))));
+            out.push_str(&format!(
+                "{} {bar} {}\n",
+                p.with(style::DIM, &line),
+                shown.text
+            ));
+            out.push_str(&format!(
+                "{:gutter$} {bar} {}{}\n",
+                "",
+                " ".repeat(shown.before),
+                p.with(tone, "^".repeat(shown.marks))
+            ));
         }
 
         if let Some(b) = &f.basis {
-            self.note(gutter, kind_name(b.kind), style::source(b.kind), &b.source, out);
+            self.note(
+                gutter,
+                kind_name(b.kind),
+                style::source(b.kind),
+                &b.source,
+                out,
+            );
         }
         if let Some(reason) = &f.excepted {
             self.note(gutter, "excepted", style::BOLD, reason, out);
         }
         for r in &f.related {
             let (path, line, _) = place::related(report, r);
-            let at = if r.path.is_some() { format!("{path}:{line}") } else { format!("line {line}") };
-            self.note(gutter, "see", style::DIM, &format!("{at}: {}", r.message), out);
+            let at = if r.path.is_some() {
+                format!("{path}:{line}")
+            } else {
+                format!("line {line}")
+            };
+            self.note(
+                gutter,
+                "see",
+                style::DIM,
+                &format!("{at}: {}", r.message),
+                out,
+            );
         }
         for fix in f.fixes.iter().take(MOST_FIXES) {
             self.note(gutter, "fix", style::FIX, &fix.title, out);
         }
         if f.fixes.len() > MOST_FIXES {
-            self.note(gutter, "", style::DIM, &format!("and {} more", f.fixes.len() - MOST_FIXES), out);
+            self.note(
+                gutter,
+                "",
+                style::DIM,
+                &format!("and {} more", f.fixes.len() - MOST_FIXES),
+                out,
+            );
         }
     }
 
@@ -136,7 +190,11 @@ impl Text {
         let text = excerpt::clean(text);
         for (n, line) in wrap(&text, room, "", "").iter().enumerate() {
             let label = if n == 0 { label } else { "" };
-            out.push_str(&format!("{:gutter$} {bar} {}{line}\n", "", p.with(tone, format!("{label:<LABEL$}"))));
+            out.push_str(&format!(
+                "{:gutter$} {bar} {}{line}\n",
+                "",
+                p.with(tone, format!("{label:<LABEL$}"))
+            ));
         }
     }
 }

@@ -6,26 +6,49 @@ use crate::rules::{Edit, Finding};
 use crate::syntax::tree::SectionKind;
 
 /// What an exception cannot do away with: what cannot be read, what is said of the program or of exceptions themselves.
-const NEVER: [&str; 6] = ["syntax", "internal", "settings", "ingredient-file", "exception-unused", "exception-without-reason"];
+const NEVER: [&str; 6] = [
+    "syntax",
+    "internal",
+    "settings",
+    "ingredient-file",
+    "exception-unused",
+    "exception-without-reason",
+];
 
 /// On what the law forbids an exception lowers to a warning.
-const LEGAL: [&str; 4] = ["banned", "above-legal-limit", "family-above-limit", "restricted-use"];
+const LEGAL: [&str; 4] = [
+    "banned",
+    "above-legal-limit",
+    "family-above-limit",
+    "restricted-use",
+];
 
 pub fn write_down(s: &Snapshot, f: &Finding) -> Option<Action> {
     let line = s.line(f.place.line)?;
-    if NEVER.contains(&f.code) || f.excepted.is_some() || matches!(line.section, SectionKind::Notes | SectionKind::Unknown) {
+    if NEVER.contains(&f.code)
+        || f.excepted.is_some()
+        || matches!(line.section, SectionKind::Notes | SectionKind::Unknown)
+    {
         return None;
     }
     let text = &line.text;
     // The reason is the maker's to write: the cursor belongs behind the colon.
     let edit = if line.comment.is_none() {
         let end = text.trim_end().len() as u32;
-        Edit { start: (f.place.line, end), end: (f.place.line, text.len() as u32), text: format!("  # except {}: ", f.code) }
+        Edit {
+            start: (f.place.line, end),
+            end: (f.place.line, text.len() as u32),
+            text: format!("  # except {}: ", f.code),
+        }
     } else {
         let indent = &text[..text.len() - text.trim_start().len()];
         Edit::insert_before(f.place.line, format!("{indent}# except {}: \n", f.code))
     };
-    let keeps = if LEGAL.contains(&f.code) { "it stays as a warning, with your reason" } else { "add your reason behind it" };
+    let keeps = if LEGAL.contains(&f.code) {
+        "it stays as a warning, with your reason"
+    } else {
+        "add your reason behind it"
+    };
     Some(Action {
         title: format!("Write down an exception to \"{}\" here ({keeps})", f.code),
         kind: ActionKind::QuickFix,

@@ -14,7 +14,10 @@ pub fn offer(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
         return Vec::new();
     };
     // One row at a time: a selection of many says nothing of where each belongs.
-    let mut rows = f.rows.iter().filter(|r| (first_line..=last_line).contains(&r.line));
+    let mut rows = f
+        .rows
+        .iter()
+        .filter(|r| (first_line..=last_line).contains(&r.line));
     let (Some(row), None) = (rows.next(), rows.next()) else {
         return Vec::new();
     };
@@ -28,11 +31,18 @@ pub fn offer(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
     }
     let mut out: Vec<Action> = Vec::new();
     for wanted in &entry.phase {
-        let fitting = (0..f.phases.len()).find(|p| *p != here && !f.phases[*p].premix && place::kind_of(s, f, *p) == Some(*wanted));
+        let fitting = (0..f.phases.len()).find(|p| {
+            *p != here && !f.phases[*p].premix && place::kind_of(s, f, *p) == Some(*wanted)
+        });
         out.extend(fitting.and_then(|p| to_phase(s, f, row, p)));
     }
     if out.is_empty() {
-        out.extend(entry.phase.first().and_then(|wanted| to_new_phase(s, f, row, entry, *wanted)));
+        out.extend(
+            entry
+                .phase
+                .first()
+                .and_then(|wanted| to_new_phase(s, f, row, entry, *wanted)),
+        );
     }
     out
 }
@@ -47,8 +57,14 @@ fn to_phase(s: &Snapshot, f: &Formula, row: &Row, to: usize) -> Option<Action> {
     let heading = *phase.lines.last()?;
     let section = s.tree.sections.iter().find(|x| x.first == heading)?;
     let behind = last_written(s, section.first, section.end) + 1;
-    let edits = vec![insert(s, behind, &row_text(s, row)), Edit::delete_line(row.line)];
-    Some(Action::rewrite(format!("Move to phase {}", phase.label), edits))
+    let edits = vec![
+        insert(s, behind, &row_text(s, row)),
+        Edit::delete_line(row.line),
+    ];
+    Some(Action::rewrite(
+        format!("Move to phase {}", phase.label),
+        edits,
+    ))
 }
 
 /// Whole lines before a line, which may lie behind the end of the file.
@@ -56,9 +72,21 @@ fn insert(s: &Snapshot, line: u32, text: &str) -> Edit {
     settled(s, &Edit::insert_before(line, text))
 }
 
-fn to_new_phase(s: &Snapshot, f: &Formula, row: &Row, entry: &Ingredient, wanted: PhaseKind) -> Option<Action> {
+fn to_new_phase(
+    s: &Snapshot,
+    f: &Formula,
+    row: &Row,
+    entry: &Ingredient,
+    wanted: PhaseKind,
+) -> Option<Action> {
     let (name, heat) = match wanted {
-        PhaseKind::CoolDown => ("cool-down", format!(" below {}", s.degrees().show(entry.add_below_c.as_deref()?.value.0))),
+        PhaseKind::CoolDown => (
+            "cool-down",
+            format!(
+                " below {}",
+                s.degrees().show(entry.add_below_c.as_deref()?.value.0)
+            ),
+        ),
         PhaseKind::Oil => ("oil", hot(s, f)),
         PhaseKind::Water => ("water", hot(s, f)),
         PhaseKind::Surfactant => ("surfactants", String::new()),
@@ -66,20 +94,44 @@ fn to_new_phase(s: &Snapshot, f: &Formula, row: &Row, entry: &Ingredient, wanted
         PhaseKind::Any => return None,
     };
     let label = next_label(s);
-    let last = s.tree.sections.iter().filter(|x| holds_rows(x.kind)).max_by_key(|x| x.end)?;
+    let last = s
+        .tree
+        .sections
+        .iter()
+        .filter(|x| holds_rows(x.kind))
+        .max_by_key(|x| x.end)?;
     let behind = last_written(s, last.first, last.end) + 1;
     let heading = format!("phase {label} \"{name}\"{heat}");
-    let edits = vec![insert(s, behind, &format!("\n{heading}\n{}", row_text(s, row))), Edit::delete_line(row.line)];
-    let method = s.tree.sections.iter().any(|x| x.kind == SectionKind::Method);
-    let also = if method { "; add it in the method too" } else { "" };
-    Some(Action::rewrite(format!("Move to a new {heading}{also}"), edits))
+    let edits = vec![
+        insert(s, behind, &format!("\n{heading}\n{}", row_text(s, row))),
+        Edit::delete_line(row.line),
+    ];
+    let method = s
+        .tree
+        .sections
+        .iter()
+        .any(|x| x.kind == SectionKind::Method);
+    let also = if method {
+        "; add it in the method too"
+    } else {
+        ""
+    };
+    Some(Action::rewrite(
+        format!("Move to a new {heading}{also}"),
+        edits,
+    ))
 }
 
 /// As warm as the other hot phases.
 fn hot(s: &Snapshot, f: &Formula) -> String {
-    let hottest = f.phases.iter().filter_map(|p| match p.heat.as_ref()?.value {
-        Heat::At(t) => Some(t.celsius),
-        _ => None,
-    });
-    hottest.max().map_or(String::new(), |c| format!(" at {}", s.degrees().show(c)))
+    let hottest = f
+        .phases
+        .iter()
+        .filter_map(|p| match p.heat.as_ref()?.value {
+            Heat::At(t) => Some(t.celsius),
+            _ => None,
+        });
+    hottest
+        .max()
+        .map_or(String::new(), |c| format!(" at {}", s.degrees().show(c)))
 }

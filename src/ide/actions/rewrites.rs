@@ -18,18 +18,37 @@ pub fn offer(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
     };
     let lines = first_line..=last_line;
     let touched = lines.contains(&f.heading_line)
-        && matches!(s.line(f.heading_line).map(|l| &l.node), Some(Node::Heading(Heading::Formula { .. })))
+        && matches!(
+            s.line(f.heading_line).map(|l| &l.node),
+            Some(Node::Heading(Heading::Formula { .. }))
+        )
         || f.rows.iter().any(|r| lines.contains(&r.line))
-        || f.fields.batch.as_ref().is_some_and(|b| lines.contains(&b.line));
+        || f.fields
+            .batch
+            .as_ref()
+            .is_some_and(|b| lines.contains(&b.line));
     if !touched {
         return Vec::new();
     }
-    [to_hundred(f), water_fills(s, f), in_grams(f), in_percent(f)].into_iter().flatten().collect()
+    [to_hundred(f), water_fills(s, f), in_grams(f), in_percent(f)]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 fn measured(f: &Formula) -> Option<Vec<(usize, Measure)>> {
-    let all: Option<Vec<_>> =
-        f.rows.iter().enumerate().map(|(n, r)| if let Amount::Measured(m) = r.amount.value { Some((n, m)) } else { None }).collect();
+    let all: Option<Vec<_>> = f
+        .rows
+        .iter()
+        .enumerate()
+        .map(|(n, r)| {
+            if let Amount::Measured(m) = r.amount.value {
+                Some((n, m))
+            } else {
+                None
+            }
+        })
+        .collect();
     all.filter(|a| !a.is_empty())
 }
 
@@ -44,7 +63,12 @@ fn to_hundred(f: &Formula) -> Option<Action> {
     let rows = measured(f)?;
     let mut scaled = Vec::with_capacity(rows.len());
     for (_, m) in &rows {
-        scaled.push(m.value.checked_mul(Decimal::ONE_HUNDRED)?.checked_div(sum)?.round_dp(DECIMALS));
+        scaled.push(
+            m.value
+                .checked_mul(Decimal::ONE_HUNDRED)?
+                .checked_div(sum)?
+                .round_dp(DECIMALS),
+        );
     }
     let largest = (0..scaled.len()).max_by_key(|n| scaled[*n])?;
     let left = Decimal::ONE_HUNDRED - scaled.iter().sum::<Decimal>();
@@ -52,7 +76,11 @@ fn to_hundred(f: &Formula) -> Option<Action> {
     if scaled.iter().any(|n| *n <= Decimal::ZERO) {
         return None;
     }
-    let edits = rows.iter().zip(scaled).map(|((n, _), p)| amount(f, *n, format!("{} %", p.normalize()))).collect();
+    let edits = rows
+        .iter()
+        .zip(scaled)
+        .map(|((n, _), p)| amount(f, *n, format!("{} %", p.normalize())))
+        .collect();
     Some(Action::rewrite("Scale all rows to 100 %", edits))
 }
 
@@ -64,18 +92,29 @@ fn water_fills(s: &Snapshot, f: &Formula) -> Option<Action> {
     let Total::Known(sum) = f.total else {
         return None;
     };
-    if f.basis != Basis::Percent || f.rows.iter().any(|r| matches!(r.amount.value, Amount::Fill { .. })) {
+    if f.basis != Basis::Percent
+        || f.rows
+            .iter()
+            .any(|r| matches!(r.amount.value, Amount::Fill { .. }))
+    {
         return None;
     }
     let water = f
         .rows
         .iter()
         .enumerate()
-        .filter(|(_, r)| matches!(r.amount.value, Amount::Measured(_)) && r.id().is_some_and(|id| system::is_water(s.kb.get(id))))
+        .filter(|(_, r)| {
+            matches!(r.amount.value, Amount::Measured(_))
+                && r.id().is_some_and(|id| system::is_water(s.kb.get(id)))
+        })
         .max_by_key(|(_, r)| r.percent)?;
     let (n, row) = water;
-    (sum - row.percent? < Decimal::ONE_HUNDRED)
-        .then(|| Action::rewrite(format!("Let {} fill up to 100 % (q.s.)", row.name.value), vec![amount(f, n, "q.s.".into())]))
+    (sum - row.percent? < Decimal::ONE_HUNDRED).then(|| {
+        Action::rewrite(
+            format!("Let {} fill up to 100 % (q.s.)", row.name.value),
+            vec![amount(f, n, "q.s.".into())],
+        )
+    })
 }
 
 /// From percent to the grams of the batch, where each comes out in figures that can be written.
@@ -85,7 +124,11 @@ fn in_grams(f: &Formula) -> Option<Action> {
         return None;
     }
     let grams = |m: Measure| {
-        let g = m.value.checked_mul(batch)?.checked_div(Decimal::ONE_HUNDRED)?.normalize();
+        let g = m
+            .value
+            .checked_mul(batch)?
+            .checked_div(Decimal::ONE_HUNDRED)?
+            .normalize();
         (m.unit == Unit::Percent && g.scale() <= DECIMALS).then(|| format!("{g} g"))
     };
     let edits: Option<Vec<Edit>> = f
@@ -96,13 +139,18 @@ fn in_grams(f: &Formula) -> Option<Action> {
             let text = match r.amount.value {
                 Amount::Measured(m) => grams(m)?,
                 Amount::Fill { .. } => format!("q.s. to {}", grams_words(batch)),
-                Amount::Enough { ph, about, at_most } => enough(ph.map(|p| p.value), about.map(grams), at_most.map(grams))?,
+                Amount::Enough { ph, about, at_most } => {
+                    enough(ph.map(|p| p.value), about.map(grams), at_most.map(grams))?
+                }
                 Amount::Missing | Amount::Unreadable => return None,
             };
             Some(amount(f, n, text))
         })
         .collect();
-    Some(Action::rewrite(format!("Write all amounts in grams, for {}", grams_words(batch)), edits?))
+    Some(Action::rewrite(
+        format!("Write all amounts in grams, for {}", grams_words(batch)),
+        edits?,
+    ))
 }
 
 /// From weights to percent, where each is exact; the batch is kept.
@@ -117,7 +165,10 @@ fn in_percent(f: &Formula) -> Option<Action> {
         if m.unit.dimension() != Dimension::Mass {
             return None;
         }
-        let whole = m.value.checked_mul(m.unit.grams()?)?.checked_mul(Decimal::ONE_HUNDRED)?;
+        let whole = m
+            .value
+            .checked_mul(m.unit.grams()?)?
+            .checked_mul(Decimal::ONE_HUNDRED)?;
         let p = whole.checked_div(sum)?.normalize();
         (p.scale() <= DECIMALS && p.checked_mul(sum) == Some(whole)).then(|| format!("{p} %"))
     };
@@ -125,21 +176,39 @@ fn in_percent(f: &Formula) -> Option<Action> {
     for (n, r) in f.rows.iter().enumerate() {
         let text = match r.amount.value {
             Amount::Measured(m) => percent(m)?,
-            Amount::Fill { to: Some(m) } if m.unit.dimension() == Dimension::Mass => "q.s.".to_owned(),
-            Amount::Enough { ph, about, at_most } => enough(ph.map(|p| p.value), about.map(percent), at_most.map(percent))?,
+            Amount::Fill { to: Some(m) } if m.unit.dimension() == Dimension::Mass => {
+                "q.s.".to_owned()
+            }
+            Amount::Enough { ph, about, at_most } => enough(
+                ph.map(|p| p.value),
+                about.map(percent),
+                at_most.map(percent),
+            )?,
             Amount::Fill { .. } | Amount::Missing | Amount::Unreadable => return None,
         };
         edits.push(amount(f, n, text));
     }
     if f.fields.batch.is_none() {
-        edits.insert(0, Edit::insert_before(f.heading_line + 1, format!("  batch: {}\n", grams_words(sum))));
+        edits.insert(
+            0,
+            Edit::insert_before(
+                f.heading_line + 1,
+                format!("  batch: {}\n", grams_words(sum)),
+            ),
+        );
     }
     Some(Action::rewrite("Write all amounts in percent", edits))
 }
 
 /// `q.s. to pH 5.2, about 1 %, at most 2 %` with its measures written anew; none where one of them cannot be.
-fn enough(ph: Option<Decimal>, about: Option<Option<String>>, at_most: Option<Option<String>>) -> Option<String> {
-    let mut out = ph.map_or("q.s.".to_owned(), |p| format!("q.s. to pH {}", p.normalize()));
+fn enough(
+    ph: Option<Decimal>,
+    about: Option<Option<String>>,
+    at_most: Option<Option<String>>,
+) -> Option<String> {
+    let mut out = ph.map_or("q.s.".to_owned(), |p| {
+        format!("q.s. to pH {}", p.normalize())
+    });
     if let Some(a) = about {
         out.push_str(&format!(", about {}", a?));
     }

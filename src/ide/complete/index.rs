@@ -40,7 +40,11 @@ type Scored = (u32, bool, u32);
 fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
     let n = file.name(name);
     let m = file.material(n.material);
-    let level = |u: Use| Level { product: file.text(u.product), low: file.text(u.low), high: file.text(u.high) };
+    let level = |u: Use| Level {
+        product: file.text(u.product),
+        low: file.text(u.low),
+        high: file.text(u.high),
+    };
     Found {
         id: kb.numbered(m.entry),
         written_id: file.text(m.id),
@@ -54,14 +58,28 @@ fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
     }
 }
 
-fn search_in(file: &Typed, q: &Query, wanted: Option<PhaseKind>, skip: &[u16], own: bool, hits: &mut Vec<Scored>) {
+fn search_in(
+    file: &Typed,
+    q: &Query,
+    wanted: Option<PhaseKind>,
+    skip: &[u16],
+    own: bool,
+    hits: &mut Vec<Scored>,
+) {
     let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); file.material_count()];
     for (block, sieves) in file.sieves().enumerate() {
         // Without a branch inside, so that several are compared at once.
-        if !q.loosely && !sieves.clone().fold(false, |any, sieve| any | q.may_hold(sieve)) {
+        if !q.loosely
+            && !sieves
+                .clone()
+                .fold(false, |any, sieve| any | q.may_hold(sieve))
+        {
             continue;
         }
-        for (n, sieve) in sieves.enumerate().filter(|(_, sieve)| q.loosely || q.may_hold(*sieve)) {
+        for (n, sieve) in sieves
+            .enumerate()
+            .filter(|(_, sieve)| q.loosely || q.may_hold(*sieve))
+        {
             let number = (block * AT_A_TIME + n) as u32;
             let n = file.name(number);
             let Some(tier) = q.tier(file.key(&n), n.letters, sieve) else {
@@ -74,10 +92,9 @@ fn search_in(file: &Typed, q: &Query, wanted: Option<PhaseKind>, skip: &[u16], o
             }
         }
     }
-    let found = best
-        .into_iter()
-        .enumerate()
-        .filter(|(n, (score, _))| *score != u32::MAX && (skip.is_empty() || !skip.contains(&file.material(*n as u16).entry)));
+    let found = best.into_iter().enumerate().filter(|(n, (score, _))| {
+        *score != u32::MAX && (skip.is_empty() || !skip.contains(&file.material(*n as u16).entry))
+    });
     hits.extend(found.map(|(_, (score, name))| (score, own, name)));
 }
 
@@ -96,8 +113,17 @@ fn score(q: &Query, tier: Tier, m: &Material, n: &Name, wanted: Option<PhaseKind
     };
     // Spelled out in full, it is what is meant.
     let fit = if tier == Tier::Exact { 0 } else { fit };
-    let length = if q.words.is_empty() { 255 - 16 * u32::from(m.names) } else { u32::from(n.len).min(255) };
-    u32::from(m.odd) << 28 | weak << 26 | fit << 24 | (tier as u32) << 20 | u32::from(n.order) << 8 | length
+    let length = if q.words.is_empty() {
+        255 - 16 * u32::from(m.names)
+    } else {
+        u32::from(n.len).min(255)
+    };
+    u32::from(m.odd) << 28
+        | weak << 26
+        | fit << 24
+        | (tier as u32) << 20
+        | u32::from(n.order) << 8
+        | length
 }
 
 /// How a name was found, the surest first.
@@ -137,7 +163,13 @@ impl Query {
             words.push((start, at));
         }
         let (letters, neighbours) = (letters(&key), neighbours(&key));
-        Query { key, words, letters, neighbours, loosely }
+        Query {
+            key,
+            words,
+            letters,
+            neighbours,
+            loosely,
+        }
     }
 
     /// Whether a name can hold all that is typed: a quick look that most names do not pass.
@@ -169,7 +201,11 @@ impl Query {
     fn surely(&self, name: &str) -> Option<Tier> {
         let (n, q) = (name.as_bytes(), self.key.as_bytes());
         if n.starts_with(q) {
-            return Some(if n.len() == q.len() { Tier::Exact } else { Tier::Begins });
+            return Some(if n.len() == q.len() {
+                Tier::Exact
+            } else {
+                Tier::Begins
+            });
         }
         let mut inside = false;
         for at in 1..n.len().saturating_sub(q.len() - 1) {
@@ -180,7 +216,12 @@ impl Query {
                 inside = true;
             }
         }
-        if self.words.len() > 1 && self.words.iter().all(|(a, b)| word_begins(name, &self.key[*a..*b])) {
+        if self.words.len() > 1
+            && self
+                .words
+                .iter()
+                .all(|(a, b)| word_begins(name, &self.key[*a..*b]))
+        {
             return Some(Tier::Words);
         }
         (inside && q.len() >= 3).then_some(Tier::Inside)
@@ -202,8 +243,11 @@ impl Query {
             return false;
         }
         let (q, n) = (self.key.as_bytes(), name.as_bytes());
-        let starts = (0..n.len()).filter(|at| n.get(*at) == q.first() && (*at == 0 || n[at - 1] == b' '));
-        starts.into_iter().any(|at| begins_nearly(q, &n[at..], allowed))
+        let starts =
+            (0..n.len()).filter(|at| n.get(*at) == q.first() && (*at == 0 || n[at - 1] == b' '));
+        starts
+            .into_iter()
+            .any(|at| begins_nearly(q, &n[at..], allowed))
     }
 }
 
@@ -227,7 +271,9 @@ fn begins_nearly(q: &[u8], name: &[u8], allowed: usize) -> bool {
         let mut least = rows[now][0];
         for j in 1..=width {
             let same = q[i - 1] == name[j - 1];
-            let mut d = (rows[up][j - 1] + u8::from(!same)).min(rows[up][j] + 1).min(rows[now][j - 1] + 1);
+            let mut d = (rows[up][j - 1] + u8::from(!same))
+                .min(rows[up][j] + 1)
+                .min(rows[now][j - 1] + 1);
             if i > 1 && j > 1 && q[i - 1] == name[j - 2] && q[i - 2] == name[j - 1] {
                 d = d.min(rows[upper][j - 2] + 1);
             }
@@ -239,11 +285,16 @@ fn begins_nearly(q: &[u8], name: &[u8], allowed: usize) -> bool {
             return false;
         }
     }
-    rows[q.len() % 3][..=width].iter().any(|d| usize::from(*d) <= allowed)
+    rows[q.len() % 3][..=width]
+        .iter()
+        .any(|d| usize::from(*d) <= allowed)
 }
 
 fn word_begins(name: &str, word: &str) -> bool {
-    name.starts_with(word) || name.match_indices(word).any(|(at, _)| at > 0 && !name.as_bytes()[at - 1].is_ascii_alphanumeric())
+    name.starts_with(word)
+        || name
+            .match_indices(word)
+            .any(|(at, _)| at > 0 && !name.as_bytes()[at - 1].is_ascii_alphanumeric())
 }
 
 /// The letters typed, blanks aside, stand in the name in their order, the first at the beginning of a word.
@@ -254,7 +305,8 @@ fn in_order(typed: &str, name: &str) -> bool {
         return false;
     };
     // The earliest beginning leaves the most to follow.
-    let Some(start) = (0..n.len()).find(|at| n[*at] == first && (*at == 0 || n[at - 1] == b' ')) else {
+    let Some(start) = (0..n.len()).find(|at| n[*at] == first && (*at == 0 || n[at - 1] == b' '))
+    else {
         return false;
     };
     let mut rest = n[start + 1..].iter();
@@ -262,9 +314,17 @@ fn in_order(typed: &str, name: &str) -> bool {
 }
 
 /// The materials whose names fit what is typed, best first, each handed to `make`; nothing typed: all that fit the phase.
-pub fn search<T>(kb: &Kb, typed: &str, wanted: Option<PhaseKind>, mut make: impl FnMut(usize, Found) -> T) -> Vec<T> {
+pub fn search<T>(
+    kb: &Kb,
+    typed: &str,
+    wanted: Option<PhaseKind>,
+    mut make: impl FnMut(usize, Found) -> T,
+) -> Vec<T> {
     let (bundled, own) = (Kb::typed(), kb.typed_own());
-    let laid_over: Vec<u16> = own.iter().flat_map(|file| (0..file.material_count()).map(|n| file.material(n as u16).entry)).collect();
+    let laid_over: Vec<u16> = own
+        .iter()
+        .flat_map(|file| (0..file.material_count()).map(|n| file.material(n as u16).entry))
+        .collect();
     let mut hits: Vec<Scored> = Vec::new();
     for loosely in [false, true] {
         let q = Query::of(typed, loosely);

@@ -93,7 +93,9 @@ fn is_blank(c: char) -> bool {
 
 /// The last word before the cursor, and the byte at which it begins.
 fn last_word(before: &str) -> (usize, &str) {
-    let start = before.rfind(is_blank).map_or(0, |at| at + before[at..].chars().next().map_or(1, char::len_utf8));
+    let start = before.rfind(is_blank).map_or(0, |at| {
+        at + before[at..].chars().next().map_or(1, char::len_utf8)
+    });
     (start, &before[start..])
 }
 
@@ -116,11 +118,16 @@ pub fn slot(s: &Snapshot, line: u32, byte: u32) -> Option<Slot> {
         return edge(s, line, section, before);
     }
     match section {
-        SectionKind::Top | SectionKind::Formula | SectionKind::Batch | SectionKind::Lot => field(start, typed, at),
+        SectionKind::Top | SectionKind::Formula | SectionKind::Batch | SectionKind::Lot => {
+            field(start, typed, at)
+        }
         SectionKind::Phase | SectionKind::Premix => row(text, &l.node, start, at),
         SectionKind::Method => Some(step(start, typed)),
         SectionKind::Weighed => weighed(text, &l.node, start, at),
-        SectionKind::Notes | SectionKind::Log | SectionKind::Observations | SectionKind::Unknown => None,
+        SectionKind::Notes
+        | SectionKind::Log
+        | SectionKind::Observations
+        | SectionKind::Unknown => None,
     }
 }
 
@@ -133,15 +140,24 @@ fn comment(text: &str, start: usize, at: usize) -> Option<Slot> {
         Some(word) if word.eq_ignore_ascii_case("except") && body[6..].starts_with(is_blank) => {
             let code = body[6..].trim_start_matches(is_blank);
             let plain = code.chars().all(|c| c.is_ascii_alphanumeric() || c == '-');
-            plain.then(|| Slot::Code { span: span(at - code.len()), typed: code.to_owned() })
+            plain.then(|| Slot::Code {
+                span: span(at - code.len()),
+                typed: code.to_owned(),
+            })
         }
-        _ => "except".starts_with(body).then(|| Slot::Except { span: span(body_at), typed: body.to_owned() }),
+        _ => "except".starts_with(body).then(|| Slot::Except {
+            span: span(body_at),
+            typed: body.to_owned(),
+        }),
     }
 }
 
 /// Where the word under the cursor ends: letters, digits and hyphens.
 fn word_end(text: &str, at: usize) -> usize {
-    text[at..].char_indices().find(|(_, c)| !(c.is_alphanumeric() || *c == '-')).map_or(text.len(), |(n, _)| at + n)
+    text[at..]
+        .char_indices()
+        .find(|(_, c)| !(c.is_alphanumeric() || *c == '-'))
+        .map_or(text.len(), |(n, _)| at + n)
 }
 
 /// A line that begins at the left edge: a heading, or a row without its blanks.
@@ -154,9 +170,15 @@ fn edge(s: &Snapshot, line: u32, section: SectionKind, before: &str) -> Option<S
         let rest_is_empty = text[end..].trim().is_empty();
         return Some(match section {
             SectionKind::Phase | SectionKind::Premix if rest_is_empty && !before.is_empty() => {
-                Slot::Edge { span: Span::new(0, end), typed: before.to_owned() }
+                Slot::Edge {
+                    span: Span::new(0, end),
+                    typed: before.to_owned(),
+                }
             }
-            _ => Slot::Keyword { span: Span::new(0, end), typed: before.to_owned() },
+            _ => Slot::Keyword {
+                span: Span::new(0, end),
+                typed: before.to_owned(),
+            },
         });
     };
     match s.line(line).map(|l| &l.node) {
@@ -167,17 +189,32 @@ fn edge(s: &Snapshot, line: u32, section: SectionKind, before: &str) -> Option<S
             let name = before[of..].trim_start_matches(is_blank);
             let start = at - name.len();
             Some(match name.strip_prefix('"') {
-                Some(file) => Slot::File { span: Span::new(start + 1, at), typed: file.to_owned() },
-                None => Slot::Name { span: Span::new(start, text.trim_end().len().max(at)), typed: name.to_owned(), open: false },
+                Some(file) => Slot::File {
+                    span: Span::new(start + 1, at),
+                    typed: file.to_owned(),
+                },
+                None => Slot::Name {
+                    span: Span::new(start, text.trim_end().len().max(at)),
+                    typed: name.to_owned(),
+                    open: false,
+                },
             })
         }
         Some(Node::Heading(Heading::Batch { .. })) => {
             let quote = before.find('"')?;
             let file = &before[quote + 1..];
-            (!file.contains('"')).then(|| Slot::File { span: Span::new(quote + 1, at), typed: file.to_owned() })
+            (!file.contains('"')).then(|| Slot::File {
+                span: Span::new(quote + 1, at),
+                typed: file.to_owned(),
+            })
         }
-        Some(Node::Heading(Heading::Broken)) if matches!(section, SectionKind::Phase | SectionKind::Premix) => {
-            Some(Slot::Edge { span: Span::new(0, text.trim_end().len().max(at)), typed: before.to_owned() })
+        Some(Node::Heading(Heading::Broken))
+            if matches!(section, SectionKind::Phase | SectionKind::Premix) =>
+        {
+            Some(Slot::Edge {
+                span: Span::new(0, text.trim_end().len().max(at)),
+                typed: before.to_owned(),
+            })
         }
         Some(Node::Row(_)) => s.line(line).and_then(|l| row(text, &l.node, 0, at)),
         Some(Node::Step(_)) => Some(step(0, before)),
@@ -192,21 +229,44 @@ fn phase(text: &str, before: &str, first_end: usize, premix: bool) -> Slot {
     let (word_at, word) = last_word(before);
     let end = word_end(text, at);
     if !rest.contains(is_blank) && !rest.contains(['"', ',']) {
-        return Slot::Label { span: Span::new(at - rest.len(), end), typed: rest.to_owned() };
+        return Slot::Label {
+            span: Span::new(at - rest.len(), end),
+            typed: rest.to_owned(),
+        };
     }
     let previous = last_word(before[..word_at].trim_end_matches(is_blank)).1;
-    Slot::PhaseTail { span: Span::new(word_at, end), typed: word.to_owned(), premix, into: previous.eq_ignore_ascii_case("into") }
+    Slot::PhaseTail {
+        span: Span::new(word_at, end),
+        typed: word.to_owned(),
+        premix,
+        into: previous.eq_ignore_ascii_case("into"),
+    }
 }
 
 fn field(start: usize, typed: &str, at: usize) -> Option<Slot> {
     let Some(colon) = typed.find(':') else {
-        return Some(Slot::FieldKey { span: Span::new(start, at), typed: typed.to_owned() });
+        return Some(Slot::FieldKey {
+            span: Span::new(start, at),
+            typed: typed.to_owned(),
+        });
     };
-    let key = typed[..colon].trim().to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
+    let key = typed[..colon]
+        .trim()
+        .to_lowercase()
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
     let value = &typed[colon + 1..];
     // Lists are parted by commas; the last item is being written.
-    let item = value.rfind([',', ';']).map_or(value, |c| &value[c + 1..]).trim_start_matches(is_blank);
-    Some(Slot::FieldValue { span: Span::new(at - item.len(), at), typed: item.to_owned(), key })
+    let item = value
+        .rfind([',', ';'])
+        .map_or(value, |c| &value[c + 1..])
+        .trim_start_matches(is_blank);
+    Some(Slot::FieldValue {
+        span: Span::new(at - item.len(), at),
+        typed: item.to_owned(),
+        key,
+    })
 }
 
 fn row(text: &str, node: &Node, start: usize, at: usize) -> Option<Slot> {
@@ -215,8 +275,13 @@ fn row(text: &str, node: &Node, start: usize, at: usize) -> Option<Slot> {
         let file_at = at - file.len();
         return match file.find(['"', '\u{201D}', '\u{201C}']) {
             None => {
-                let end = text[at..].find(['"', '\u{201D}']).map_or(text.trim_end().len().max(at), |n| at + n);
-                Some(Slot::File { span: Span::new(file_at, end), typed: file.to_owned() })
+                let end = text[at..]
+                    .find(['"', '\u{201D}'])
+                    .map_or(text.trim_end().len().max(at), |n| at + n);
+                Some(Slot::File {
+                    span: Span::new(file_at, end),
+                    typed: file.to_owned(),
+                })
             }
             Some(close) => {
                 let after = file[close..].trim_start_matches(['"', '\u{201D}', '\u{201C}']);
@@ -233,11 +298,18 @@ fn row(text: &str, node: &Node, start: usize, at: usize) -> Option<Slot> {
     let (end, open) = match node {
         Node::Row(r) if r.name.span.contains(at) => {
             let end = (r.name.span.end as usize).max(at);
-            (end, text[end..].trim().is_empty() || text[end..].trim_start().starts_with('#'))
+            (
+                end,
+                text[end..].trim().is_empty() || text[end..].trim_start().starts_with('#'),
+            )
         }
         _ => (at, text[at..].trim().is_empty()),
     };
-    Some(Slot::Name { span: Span::new(start, end), typed: typed.to_owned(), open })
+    Some(Slot::Name {
+        span: Span::new(start, end),
+        typed: typed.to_owned(),
+        open,
+    })
 }
 
 /// `phenoxyethanol  0.9 % as pr`.
@@ -246,12 +318,20 @@ fn purpose(typed: &str, at: usize) -> Option<Slot> {
     let amount = typed[..found].trim_end();
     let ends = amount.ends_with(['%', '.']) || amount.ends_with(" g") || amount.ends_with("parts");
     let word = typed[found + 4..].trim_start_matches(is_blank);
-    ends.then(|| Slot::Purpose { span: Span::new(at - word.len(), at), typed: word.to_owned() })
+    ends.then(|| Slot::Purpose {
+        span: Span::new(at - word.len(), at),
+        typed: word.to_owned(),
+    })
 }
 
 /// A name and what is typed of its amount: behind two blanks or a tab, or behind a number and a blank.
 fn parted(typed: &str) -> Option<(&str, &str)> {
-    let gap = typed.rfind("  ").map(|g| g + 2).into_iter().chain(typed.rfind('\t').map(|g| g + 1)).max();
+    let gap = typed
+        .rfind("  ")
+        .map(|g| g + 2)
+        .into_iter()
+        .chain(typed.rfind('\t').map(|g| g + 1))
+        .max();
     if let Some(tail_at) = gap.filter(|g| !typed[..*g].trim().is_empty()) {
         return Some((typed[..tail_at].trim(), &typed[tail_at..]));
     }
@@ -259,33 +339,59 @@ fn parted(typed: &str) -> Option<(&str, &str)> {
     let (word_at, _) = last_word(typed);
     let head = typed[..word_at].trim_end_matches(is_blank);
     let (number_at, number) = last_word(head);
-    let figure = number.starts_with(|c: char| c.is_ascii_digit()) && number.chars().all(|c| c.is_ascii_digit() || c == '.' || c == ',');
+    let figure = number.starts_with(|c: char| c.is_ascii_digit())
+        && number
+            .chars()
+            .all(|c| c.is_ascii_digit() || c == '.' || c == ',');
     let name = head[..number_at].trim();
     (figure && !name.is_empty() && word_at > 0).then_some((name, &typed[number_at..]))
 }
 
 fn amount_slot(tail: &str, name: &str, at: usize) -> Option<Slot> {
     let tail = tail.trim_start_matches(is_blank);
-    Some(Slot::Amount { span: Span::new(at - tail.len(), at), typed: tail.to_owned(), name: name.to_owned() })
+    Some(Slot::Amount {
+        span: Span::new(at - tail.len(), at),
+        typed: tail.to_owned(),
+        name: name.to_owned(),
+    })
 }
 
 fn step(start: usize, typed: &str) -> Slot {
     let at = start + typed.len();
-    let part = typed.rfind(',').map(|c| c + 1).into_iter().chain(typed.rfind(" then ").map(|c| c + 6)).max().unwrap_or(0);
+    let part = typed
+        .rfind(',')
+        .map(|c| c + 1)
+        .into_iter()
+        .chain(typed.rfind(" then ").map(|c| c + 6))
+        .max()
+        .unwrap_or(0);
     let clause = typed[part..].trim_start_matches(is_blank);
     if !clause.contains(is_blank) {
-        return Slot::Verb { span: Span::new(at - clause.len(), at), typed: clause.to_owned() };
+        return Slot::Verb {
+            span: Span::new(at - clause.len(), at),
+            typed: clause.to_owned(),
+        };
     }
     let (word_at, word) = last_word(clause);
     let after = last_word(clause[..word_at].trim_end_matches(is_blank)).1;
-    Slot::Object { span: Span::new(at - word.len(), at), typed: word.to_owned(), after: after.to_owned() }
+    Slot::Object {
+        span: Span::new(at - word.len(), at),
+        typed: word.to_owned(),
+        after: after.to_owned(),
+    }
 }
 
 fn weighed(text: &str, node: &Node, start: usize, at: usize) -> Option<Slot> {
     let typed = &text[start..at];
     let (word_at, word) = last_word(typed);
-    if last_word(typed[..word_at].trim_end_matches(is_blank)).1.eq_ignore_ascii_case("lot") {
-        return Some(Slot::Lot { span: Span::new(start + word_at, at), typed: word.to_owned() });
+    if last_word(typed[..word_at].trim_end_matches(is_blank))
+        .1
+        .eq_ignore_ascii_case("lot")
+    {
+        return Some(Slot::Lot {
+            span: Span::new(start + word_at, at),
+            typed: word.to_owned(),
+        });
     }
     if typed.contains("  ") {
         return None;
@@ -294,5 +400,9 @@ fn weighed(text: &str, node: &Node, start: usize, at: usize) -> Option<Slot> {
         Node::Weighed(w) if w.name.span.contains(at) => (w.name.span.end as usize).max(at),
         _ => at,
     };
-    Some(Slot::Name { span: Span::new(start, end), typed: typed.to_owned(), open: false })
+    Some(Slot::Name {
+        span: Span::new(start, end),
+        typed: typed.to_owned(),
+        open: false,
+    })
 }

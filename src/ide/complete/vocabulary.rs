@@ -20,11 +20,22 @@ pub struct List {
 
 impl List {
     pub fn new(line: u32, span: Span, typed: &str) -> List {
-        List { place: Place { line, span }, typed: key(typed), out: Vec::new() }
+        List {
+            place: Place { line, span },
+            typed: key(typed),
+            out: Vec::new(),
+        }
     }
 
     /// Adds what begins, or holds a word that begins, with what is typed.
-    fn add(&mut self, label: &str, kind: CompletionKind, detail: &str, insert: &str, snippet: Option<String>) -> Option<&mut Completion> {
+    fn add(
+        &mut self,
+        label: &str,
+        kind: CompletionKind,
+        detail: &str,
+        insert: &str,
+        snippet: Option<String>,
+    ) -> Option<&mut Completion> {
         let k = key(label);
         let begins = k.starts_with(&self.typed) || k.split(' ').any(|w| w.starts_with(&self.typed));
         if !begins || self.out.iter().any(|c| c.label == label) {
@@ -47,7 +58,12 @@ impl List {
 
 pub fn keywords(s: &Snapshot, list: &mut List) {
     let line = list.place.line;
-    let has = |kind: SectionKind| s.tree.sections.iter().any(|x| x.kind == kind && x.heading.is_some_and(|h| h != line));
+    let has = |kind: SectionKind| {
+        s.tree
+            .sections
+            .iter()
+            .any(|x| x.kind == kind && x.heading.is_some_and(|h| h != line))
+    };
     let once = |kind: SectionKind| !has(kind);
     let label = next_label(s);
     let heading = CompletionKind::Heading;
@@ -74,13 +90,27 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
                 heading,
                 "made in a vessel of its own, then into a phase",
                 "premix ",
-                Some(format!("premix ${{1:{label}1}} \"${{2:name}}\", into ${{3:A}}$0")),
+                Some(format!(
+                    "premix ${{1:{label}1}} \"${{2:name}}\", into ${{3:A}}$0"
+                )),
             );
             if once(SectionKind::Method) {
-                list.add("method", heading, "the steps, one a line", "method", Some("method\n  $0".into()));
+                list.add(
+                    "method",
+                    heading,
+                    "the steps, one a line",
+                    "method",
+                    Some("method\n  $0".into()),
+                );
             }
             if once(SectionKind::Notes) {
-                list.add("notes", heading, "free text", "notes", Some("notes\n  $0".into()));
+                list.add(
+                    "notes",
+                    heading,
+                    "free text",
+                    "notes",
+                    Some("notes\n  $0".into()),
+                );
             }
         }
         FileKind::Batch => {
@@ -94,7 +124,11 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
                 );
             }
             for (word, kind, help) in [
-                ("weighed", SectionKind::Weighed, "what was weighed, and from which lot"),
+                (
+                    "weighed",
+                    SectionKind::Weighed,
+                    "what was weighed, and from which lot",
+                ),
                 ("log", SectionKind::Log, "times, temperatures, readings"),
                 ("observations", SectionKind::Observations, "how it keeps"),
                 ("notes", SectionKind::Notes, "free text"),
@@ -105,7 +139,13 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
             }
         }
         FileKind::Stock => {
-            list.add("lot", heading, "a material on the shelf", "lot ", Some("lot ${1:code} of ${2:material}\n$0".into()));
+            list.add(
+                "lot",
+                heading,
+                "a material on the shelf",
+                "lot ",
+                Some("lot ${1:code} of ${2:material}\n$0".into()),
+            );
             if once(SectionKind::Notes) {
                 list.add("notes", heading, "free text", "notes", None);
             }
@@ -116,7 +156,11 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
 /// The first capital letter that no phase has.
 pub fn next_label(s: &Snapshot) -> char {
     let taken = |c: char| {
-        s.formula.as_ref().is_some_and(|f| f.phases.iter().any(|p| p.label.len() == 1 && p.label.eq_ignore_ascii_case(&c.to_string())))
+        s.formula.as_ref().is_some_and(|f| {
+            f.phases
+                .iter()
+                .any(|p| p.label.len() == 1 && p.label.eq_ignore_ascii_case(&c.to_string()))
+        })
     };
     ('A'..='Z').find(|c| !taken(*c)).unwrap_or('Z')
 }
@@ -135,10 +179,18 @@ fn specs(kind: FileKind) -> impl Iterator<Item = &'static FieldSpec> {
 
 pub fn field_keys(s: &Snapshot, list: &mut List) {
     let line = list.place.line;
-    let section = s.tree.sections.iter().find(|x| (x.first..x.end).contains(&line));
+    let section = s
+        .tree
+        .sections
+        .iter()
+        .find(|x| (x.first..x.end).contains(&line));
     let lines = section.map_or(0..0, |x| x.first..x.end);
-    let given =
-        |key: &str| lines.clone().any(|n| n != line && matches!(s.line(n).map(|l| &l.node), Some(Node::Field(f)) if f.key.value == key));
+    let given = |key: &str| {
+        lines.clone().any(|n| {
+            n != line
+                && matches!(s.line(n).map(|l| &l.node), Some(Node::Field(f)) if f.key.value == key)
+        })
+    };
     for spec in specs(s.kind).filter(|f| !given(f.key)) {
         let written = field_written(spec.key);
         list.add(
@@ -146,7 +198,10 @@ pub fn field_keys(s: &Snapshot, list: &mut List) {
             CompletionKind::Field,
             spec.help,
             &format!("{written}: "),
-            Some(format!("{written}: ${{1:{}}}$0", ingredients::escaped(spec.example))),
+            Some(format!(
+                "{written}: ${{1:{}}}$0",
+                ingredients::escaped(spec.example)
+            )),
         );
     }
 }
@@ -167,7 +222,10 @@ pub fn field_values(s: &Snapshot, field: &str, list: &mut List) {
         return;
     };
     for v in spec.values {
-        let about = s.kb.laws().find(|l| l.market == *v).map_or(String::new(), |l| format!("{}, as of {}", l.title, l.as_of));
+        let about =
+            s.kb.laws()
+                .find(|l| l.market == *v)
+                .map_or(String::new(), |l| format!("{}, as of {}", l.title, l.as_of));
         list.add(v, value, &about, v, None);
     }
     if spec.values.is_empty() && list.typed.is_empty() {
@@ -188,31 +246,71 @@ pub fn verbs(s: &Snapshot, list: &mut List) {
     // Other wordings come when they are being typed.
     if !list.typed.is_empty() {
         for (word, verb) in VERBS {
-            list.add(word, CompletionKind::Verb, &format!("read as \"{}\"", wording(*verb)), word, None);
+            list.add(
+                word,
+                CompletionKind::Verb,
+                &format!("read as \"{}\"", wording(*verb)),
+                word,
+                None,
+            );
         }
     }
 }
 
 fn verb_help(s: &Snapshot, verb: Verb, word: &str) -> (&'static str, Option<String>) {
-    let labels: Vec<&str> =
-        s.formula.iter().flat_map(|f| f.phases.iter().filter(|p| !p.premix && !p.label.is_empty()).map(|p| p.label.as_str())).collect();
+    let labels: Vec<&str> = s
+        .formula
+        .iter()
+        .flat_map(|f| {
+            f.phases
+                .iter()
+                .filter(|p| !p.premix && !p.label.is_empty())
+                .map(|p| p.label.as_str())
+        })
+        .collect();
     let nth = |n: usize, or: &'static str| labels.get(n).copied().unwrap_or(or).to_owned();
-    let hot = s.formula.iter().flat_map(|f| &f.phases).filter_map(|p| match p.heat.as_ref()?.value {
-        Heat::At(t) => Some(t.celsius),
-        _ => None,
+    let hot =
+        s.formula
+            .iter()
+            .flat_map(|f| &f.phases)
+            .filter_map(|p| match p.heat.as_ref()?.value {
+                Heat::At(t) => Some(t.celsius),
+                _ => None,
+            });
+    let hot = hot.max().map_or("${2:75 °C}".to_owned(), |c| {
+        format!("${{2:{}}}", s.degrees().show(c))
     });
-    let hot = hot.max().map_or("${2:75 °C}".to_owned(), |c| format!("${{2:{}}}", s.degrees().show(c)));
     match verb {
-        Verb::Heat => ("brings a phase to a temperature", Some(format!("{word} ${{1:{}}} to {hot}$0", nth(0, "A")))),
-        Verb::Hold => ("keeps it there", Some(format!("{word} ${{1:{}}} ${{2:20}} min$0", nth(0, "A")))),
-        Verb::Add => ("puts a phase or a material in", Some(format!("{word} ${{1:{}}}$0", nth(2, "C")))),
-        Verb::Pour => ("brings two phases together", Some(format!("{word} ${{1:{}}} into ${{2:{}}}$0", nth(0, "A"), nth(1, "B")))),
+        Verb::Heat => (
+            "brings a phase to a temperature",
+            Some(format!("{word} ${{1:{}}} to {hot}$0", nth(0, "A"))),
+        ),
+        Verb::Hold => (
+            "keeps it there",
+            Some(format!("{word} ${{1:{}}} ${{2:20}} min$0", nth(0, "A"))),
+        ),
+        Verb::Add => (
+            "puts a phase or a material in",
+            Some(format!("{word} ${{1:{}}}$0", nth(2, "C"))),
+        ),
+        Verb::Pour => (
+            "brings two phases together",
+            Some(format!(
+                "{word} ${{1:{}}} into ${{2:{}}}$0",
+                nth(0, "A"),
+                nth(1, "B")
+            )),
+        ),
         Verb::Cool => ("lets it cool", Some(format!("{word} to ${{1:40 °C}}$0"))),
         Verb::Rest => ("leaves it alone", Some(format!("{word} ${{1:24 h}}$0"))),
         Verb::Blend => ("high shear", Some(format!("{word} ${{1:3}} min$0"))),
-        Verb::TopUp => {
-            ("puts back the water that has gone", Some(format!("{word} ${{1:{}}} with hot water to its starting weight$0", nth(0, "A"))))
-        }
+        Verb::TopUp => (
+            "puts back the water that has gone",
+            Some(format!(
+                "{word} ${{1:{}}} with hot water to its starting weight$0",
+                nth(0, "A")
+            )),
+        ),
         Verb::Tidy => ("tools and jars: nothing happens to what is made", None),
         Verb::MeasurePh => ("reads the pH", None),
         Verb::AdjustPh => ("brings the pH to its aim", None),
@@ -228,18 +326,30 @@ fn verb_help(s: &Snapshot, verb: Verb, word: &str) -> (&'static str, Option<Stri
 /// Phases, and materials of the formula, behind a verb; temperatures behind `to`, `at`, `below`.
 pub fn objects(s: &Snapshot, after: &str, list: &mut List) {
     let Some(f) = &s.formula else { return };
-    if ["to", "at", "below", "above"].iter().any(|w| after.eq_ignore_ascii_case(w)) {
+    if ["to", "at", "below", "above"]
+        .iter()
+        .any(|w| after.eq_ignore_ascii_case(w))
+    {
         let degrees = s.degrees();
         for p in &f.phases {
             if let Some(Heat::At(t) | Heat::Below(t)) = p.heat.as_ref().map(|h| h.value) {
                 let shown = degrees.show(t.celsius);
-                list.add(&shown, CompletionKind::Value, &format!("as phase {} says", p.label), &shown, None);
+                list.add(
+                    &shown,
+                    CompletionKind::Value,
+                    &format!("as phase {} says", p.label),
+                    &shown,
+                    None,
+                );
             }
         }
     }
     labels(s, None, list);
     for r in &f.rows {
-        let phase = r.phase.map(|p| &f.phases[p]).filter(|p| !p.label.is_empty());
+        let phase = r
+            .phase
+            .map(|p| &f.phases[p])
+            .filter(|p| !p.label.is_empty());
         list.add(
             &r.name.value,
             CompletionKind::Value,
@@ -253,7 +363,11 @@ pub fn objects(s: &Snapshot, after: &str, list: &mut List) {
 /// The labels of phases; of a premix's `into` without the premix itself.
 pub fn labels(s: &Snapshot, except_line: Option<u32>, list: &mut List) {
     let Some(f) = &s.formula else { return };
-    for p in f.phases.iter().filter(|p| !p.label.is_empty() && !except_line.is_some_and(|l| p.lines.contains(&l))) {
+    for p in f
+        .phases
+        .iter()
+        .filter(|p| !p.label.is_empty() && !except_line.is_some_and(|l| p.lines.contains(&l)))
+    {
         let detail = match &p.name {
             Some(name) => format!("{} \"{name}\"", if p.premix { "premix" } else { "phase" }),
             None => if p.premix { "premix" } else { "phase" }.to_owned(),
@@ -264,7 +378,13 @@ pub fn labels(s: &Snapshot, except_line: Option<u32>, list: &mut List) {
 
 pub fn new_label(s: &Snapshot, list: &mut List) {
     let label = next_label(s).to_string();
-    list.add(&label, CompletionKind::Phase, "the next free letter", &label, None);
+    list.add(
+        &label,
+        CompletionKind::Phase,
+        "the next free letter",
+        &label,
+        None,
+    );
 }
 
 pub fn phase_tail(s: &Snapshot, premix: bool, list: &mut List) {
@@ -272,8 +392,20 @@ pub fn phase_tail(s: &Snapshot, premix: bool, list: &mut List) {
     let heading = s.line(list.place.line).map(|l| &l.node);
     let has_heat = matches!(heading, Some(Node::Heading(Heading::Phase(h) | Heading::Premix(h))) if h.heat.is_some());
     if !has_heat {
-        list.add("at 75 °C", value, "heated to this", "at 75 °C", Some("at ${1:75} °C$0".into()));
-        list.add("below 40 °C", value, "goes in once it is cooler", "below 40 °C", Some("below ${1:40} °C$0".into()));
+        list.add(
+            "at 75 °C",
+            value,
+            "heated to this",
+            "at 75 °C",
+            Some("at ${1:75} °C$0".into()),
+        );
+        list.add(
+            "below 40 °C",
+            value,
+            "goes in once it is cooler",
+            "below 40 °C",
+            Some("below ${1:40} °C$0".into()),
+        );
         list.add(
             "between 70 and 75 °C",
             value,
@@ -281,27 +413,63 @@ pub fn phase_tail(s: &Snapshot, premix: bool, list: &mut List) {
             "between 70 and 75 °C",
             Some("between ${1:70} and ${2:75} °C$0".into()),
         );
-        list.add("at room temperature", value, "cold process", "at room temperature", None);
+        list.add(
+            "at room temperature",
+            value,
+            "cold process",
+            "at room temperature",
+            None,
+        );
     }
-    list.add("hold 20 min", value, "how long it stays hot", "hold 20 min", Some("hold ${1:20} min$0".into()));
+    list.add(
+        "hold 20 min",
+        value,
+        "how long it stays hot",
+        "hold 20 min",
+        Some("hold ${1:20} min$0".into()),
+    );
     list.add("dry", value, "powders, without water", "dry", None);
     if premix {
-        list.add("into A", value, "the phase that takes it", "into A", Some("into ${1:A}$0".into()));
+        list.add(
+            "into A",
+            value,
+            "the phase that takes it",
+            "into A",
+            Some("into ${1:A}$0".into()),
+        );
     }
 }
 
 /// Numbers have their unit, q.s. its forms; nothing typed: the usual range of the material.
 pub fn amounts(s: &Snapshot, name: &str, typed: &str, list: &mut List) {
-    let digits = typed.chars().take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ',')).count();
+    let digits = typed
+        .chars()
+        .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+        .count();
     if digits > 0 {
-        let gap = if typed[digits..].starts_with(' ') { "" } else { " " };
+        let gap = if typed[digits..].starts_with(' ') {
+            ""
+        } else {
+            " "
+        };
         let unit_typed = typed[digits..].trim_start();
-        let start = list.place.span.end as usize - (typed.len() - digits) + (typed[digits..].len() - unit_typed.len());
-        let mut units = List::new(list.place.line, Span::new(start, list.place.span.end as usize), unit_typed);
+        let start = list.place.span.end as usize - (typed.len() - digits)
+            + (typed[digits..].len() - unit_typed.len());
+        let mut units = List::new(
+            list.place.line,
+            Span::new(start, list.place.span.end as usize),
+            unit_typed,
+        );
         let weighed = s.formula.as_ref().is_some_and(|f| f.basis == Basis::Weight);
         let order: &[(&str, &str)] = if weighed { &BY_WEIGHT } else { &BY_SHARE };
         for (unit, help) in order {
-            units.add(unit, CompletionKind::Unit, help, &format!("{gap}{unit}"), None);
+            units.add(
+                unit,
+                CompletionKind::Unit,
+                help,
+                &format!("{gap}{unit}"),
+                None,
+            );
         }
         list.out = units.out;
         return;
@@ -310,14 +478,23 @@ pub fn amounts(s: &Snapshot, name: &str, typed: &str, list: &mut List) {
         && let Lookup::Known { id, .. } = s.kb.lookup(name)
         && let Some(u) = ingredients::usual(s.formula.as_ref(), s.kb.get(id))
     {
-        for (n, which) in [(u.low, "the low end of the usual range"), (u.high, "the high end of the usual range")] {
+        for (n, which) in [
+            (u.low, "the low end of the usual range"),
+            (u.high, "the high end of the usual range"),
+        ] {
             if let Some(n) = n {
                 let shown = format!("{n} %");
                 list.add(&shown, CompletionKind::Value, which, &shown, None);
             }
         }
     }
-    list.add("q.s.", CompletionKind::Value, "fills up to 100 %", "q.s.", None);
+    list.add(
+        "q.s.",
+        CompletionKind::Value,
+        "fills up to 100 %",
+        "q.s.",
+        None,
+    );
     list.add(
         "q.s. to pH 5.2, about 1 %",
         CompletionKind::Value,
@@ -358,27 +535,55 @@ const BY_WEIGHT: [(&str, &str); 8] = [
 
 pub fn purposes(s: &Snapshot, list: &mut List) {
     for p in &s.kb.vocabulary().purposes {
-        list.add(p, CompletionKind::Value, "what it is for, where the law asks", p, None);
+        list.add(
+            p,
+            CompletionKind::Value,
+            "what it is for, where the law asks",
+            p,
+            None,
+        );
     }
 }
 
 /// Codes of rules; those that have found something on this line or the next come first.
 pub fn codes(s: &Snapshot, list: &mut List) {
     let line = list.place.line;
-    let rest = s.text(line)[list.place.span.end as usize..].trim_start().starts_with(':');
+    let rest = s.text(line)[list.place.span.end as usize..]
+        .trim_start()
+        .starts_with(':');
     let colon = if rest { "" } else { ": " };
-    let mut near: Vec<&'static str> = s.findings.iter().filter(|f| (line..=line + 1).contains(&f.place.line)).map(|f| f.code).collect();
+    let mut near: Vec<&'static str> = s
+        .findings
+        .iter()
+        .filter(|f| (line..=line + 1).contains(&f.place.line))
+        .map(|f| f.code)
+        .collect();
     near.dedup();
-    let all = near.into_iter().filter_map(rules::by_code).chain(rules::all());
+    let all = near
+        .into_iter()
+        .filter_map(rules::by_code)
+        .chain(rules::all());
     for rule in all.filter(|r| r.code != "syntax") {
-        if let Some(c) = list.add(rule.code, CompletionKind::Code, rule.title, &format!("{}{colon}", rule.code), None) {
+        if let Some(c) = list.add(
+            rule.code,
+            CompletionKind::Code,
+            rule.title,
+            &format!("{}{colon}", rule.code),
+            None,
+        ) {
             c.id = Some(rule.code.to_owned());
         }
     }
 }
 
 pub fn except(list: &mut List) {
-    list.add("except", CompletionKind::Code, "keeps one rule quiet on this line, with a reason", "except ", None);
+    list.add(
+        "except",
+        CompletionKind::Code,
+        "keeps one rule quiet on this line, with a reason",
+        "except ",
+        None,
+    );
 }
 
 /// Formulas that lie in the same folder or in one below it.
@@ -390,10 +595,17 @@ pub fn files(s: &Snapshot, list: &mut List) {
     let mut found: Vec<String> = Vec::new();
     let mut take = |folder: &std::path::Path, before: &str| {
         let mut below = Vec::new();
-        for entry in std::fs::read_dir(folder).into_iter().flatten().flatten().take(MOST_FILES) {
+        for entry in std::fs::read_dir(folder)
+            .into_iter()
+            .flatten()
+            .flatten()
+            .take(MOST_FILES)
+        {
             let name = entry.file_name().to_string_lossy().into_owned();
             let path = entry.path();
-            if path.extension().is_some_and(|e| e == "formula") && (!before.is_empty() || Some(entry.file_name().as_os_str()) != own) {
+            if path.extension().is_some_and(|e| e == "formula")
+                && (!before.is_empty() || Some(entry.file_name().as_os_str()) != own)
+            {
                 found.push(format!("{before}{name}"));
             } else if before.is_empty() && !name.starts_with('.') && path.is_dir() {
                 below.push((path, format!("{name}/")));
@@ -405,9 +617,20 @@ pub fn files(s: &Snapshot, list: &mut List) {
         take(&path, &name);
     }
     found.sort();
-    let closed = s.text(list.place.line)[list.place.span.end as usize..].starts_with(['"', '\u{201D}']);
+    let closed =
+        s.text(list.place.line)[list.place.span.end as usize..].starts_with(['"', '\u{201D}']);
     for name in found.iter().take(super::index::MOST) {
-        list.add(name, CompletionKind::File, "a formula made earlier", &if closed { name.clone() } else { format!("{name}\"") }, None);
+        list.add(
+            name,
+            CompletionKind::File,
+            "a formula made earlier",
+            &if closed {
+                name.clone()
+            } else {
+                format!("{name}\"")
+            },
+            None,
+        );
     }
 }
 
@@ -420,7 +643,13 @@ pub fn lots(s: &Snapshot, list: &mut List) {
         if let Node::Weighed(w) = &at.line.node
             && let Some(lot) = &w.lot
         {
-            list.add(&lot.value, CompletionKind::Value, &format!("lot of {}", w.name.value), &lot.value, None);
+            list.add(
+                &lot.value,
+                CompletionKind::Value,
+                &format!("lot of {}", w.name.value),
+                &lot.value,
+                None,
+            );
         }
     }
 }

@@ -37,16 +37,27 @@ fn headline(s: &Snapshot, f: &Formula, row: &Row) -> String {
             }
             format!("**q.s.** fills up to {goal}: **{p}**\n")
         }
-        (Amount::Fill { .. }, None) => format!("**q.s.** fills up to the whole; what it comes to is not known.\n\n{}", why(s, f)),
+        (Amount::Fill { .. }, None) => format!(
+            "**q.s.** fills up to the whole; what it comes to is not known.\n\n{}",
+            why(s, f)
+        ),
         (Amount::Enough { ph, about, at_most }, _) => {
-            let goal =
-                ph.map_or("**As much as it takes**".to_owned(), |p| format!("**As much as it takes to reach pH {}**", p.value.normalize()));
+            let goal = ph.map_or("**As much as it takes**".to_owned(), |p| {
+                format!(
+                    "**As much as it takes to reach pH {}**",
+                    p.value.normalize()
+                )
+            });
             let counted = match (about, &percent) {
                 (Some(_), Some(p)) => format!("{p} is counted in the sum, and less water goes in."),
                 (Some(_), None) => format!("Its share is not known. {}", why(s, f)),
-                (None, _) => "It counts as nothing in the sum until you write \"about\".".to_owned(),
+                (None, _) => {
+                    "It counts as nothing in the sum until you write \"about\".".to_owned()
+                }
             };
-            let most = at_most.map_or(String::new(), |m| format!(" Limits look at {}.", figures::measure_words(m)));
+            let most = at_most.map_or(String::new(), |m| {
+                format!(" Limits look at {}.", figures::measure_words(m))
+            });
             format!("{goal}\n\n{counted}{most}\n")
         }
         (_, Some(p)) if f.basis == Basis::Percent => format!("**{p}** of the whole\n"),
@@ -54,7 +65,9 @@ fn headline(s: &Snapshot, f: &Formula, row: &Row) -> String {
             let about = if row.estimated { "about " } else { "" };
             format!("**{about}{p}** of the whole by weight\n")
         }
-        (Amount::Missing, None) if row.strength_only => "**The amount is missing:** this is the strength that it is sold in.\n".to_owned(),
+        (Amount::Missing, None) if row.strength_only => {
+            "**The amount is missing:** this is the strength that it is sold in.\n".to_owned()
+        }
         (_, None) => format!("**The share is not known.**\n\n{}", why(s, f)),
     }
 }
@@ -63,15 +76,36 @@ fn headline(s: &Snapshot, f: &Formula, row: &Row) -> String {
 pub(super) fn why(s: &Snapshot, f: &Formula) -> String {
     match f.total {
         Total::Unknown { line } => {
-            let written = s.text(line).split_whitespace().collect::<Vec<_>>().join(" ");
-            let shown = if written.is_empty() { String::new() } else { format!(": {}", text(&written)) };
-            let fills = f.rows.iter().enumerate().filter(|(n, _)| figures::is_fill(f, *n)).count();
-            if fills > 1 && f.rows.iter().any(|r| r.line == line && matches!(r.amount.value, Amount::Fill { .. })) {
-                return format!("{fills} rows fill up to the whole; only one can. Give the others an amount.\n");
+            let written = s
+                .text(line)
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ");
+            let shown = if written.is_empty() {
+                String::new()
+            } else {
+                format!(": {}", text(&written))
+            };
+            let fills = f
+                .rows
+                .iter()
+                .enumerate()
+                .filter(|(n, _)| figures::is_fill(f, *n))
+                .count();
+            if fills > 1
+                && f.rows
+                    .iter()
+                    .any(|r| r.line == line && matches!(r.amount.value, Amount::Fill { .. }))
+            {
+                return format!(
+                    "{fills} rows fill up to the whole; only one can. Give the others an amount.\n"
+                );
             }
             format!("Line {} cannot be read{shown}\n", line + 1)
         }
-        _ if f.basis == Basis::Mixed => "Percent and weights are mixed: write all rows in one of them.\n".to_owned(),
+        _ if f.basis == Basis::Mixed => {
+            "Percent and weights are mixed: write all rows in one of them.\n".to_owned()
+        }
         _ => "Line by line all can be read, yet the whole has no weight.\n".to_owned(),
     }
 }
@@ -79,15 +113,30 @@ pub(super) fn why(s: &Snapshot, f: &Formula) -> String {
 fn weight_lines(f: &Formula, w: &Weights, n: usize, percent: Decimal) -> Vec<String> {
     let mut out = Vec::new();
     if let (Some(batch), Some(g)) = (w.batch_g, w.rows[n]) {
-        out.push(format!("- **In this batch** of {}: {}", figures::grams_words(batch), figures::grams_words(g)));
+        out.push(format!(
+            "- **In this batch** of {}: {}",
+            figures::grams_words(batch),
+            figures::grams_words(g)
+        ));
     }
     for pack in f.fields.fill.iter().flat_map(|p| &p.value) {
         let each = match pack.each.unit.dimension() {
-            Dimension::Mass => pack.each.unit.grams().and_then(|g| pack.each.value.checked_mul(g)),
+            Dimension::Mass => pack
+                .each
+                .unit
+                .grams()
+                .and_then(|g| pack.each.value.checked_mul(g)),
             _ => None,
         };
-        if let Some(g) = each.and_then(|e| e.checked_mul(percent)).map(|g| g / Decimal::ONE_HUNDRED) {
-            out.push(format!("- **In each** {}: {} g", figures::measure_words(pack.each), words::number(g, 3)));
+        if let Some(g) = each
+            .and_then(|e| e.checked_mul(percent))
+            .map(|g| g / Decimal::ONE_HUNDRED)
+        {
+            out.push(format!(
+                "- **In each** {}: {} g",
+                figures::measure_words(pack.each),
+                words::number(g, 3)
+            ));
         }
     }
     out
@@ -96,13 +145,19 @@ fn weight_lines(f: &Formula, w: &Weights, n: usize, percent: Decimal) -> Vec<Str
 /// How much of each market's limit the formula uses by what this row holds.
 fn limit_lines(s: &Snapshot, f: &Formula, n: usize) -> Vec<String> {
     let markets = s.markets();
-    let seen: Vec<LimitSeen> =
-        law::limits(f, &s.kb, markets).into_iter().filter(|l| l.members.iter().any(|m| m.row == n) && in_force(s, l)).collect();
+    let seen: Vec<LimitSeen> = law::limits(f, &s.kb, markets)
+        .into_iter()
+        .filter(|l| l.members.iter().any(|m| m.row == n) && in_force(s, l))
+        .collect();
     let mut out = Vec::new();
     for market in markets {
         let mut here: Vec<&LimitSeen> = seen.iter().filter(|l| l.market == market).collect();
         // What applies for certain speaks before what the file leaves open; the tightest first.
-        here.sort_by(|a, b| (a.fit != Fit::Yes).cmp(&(b.fit != Fit::Yes)).then(used(b).cmp(&used(a))));
+        here.sort_by(|a, b| {
+            (a.fit != Fit::Yes)
+                .cmp(&(b.fit != Fit::Yes))
+                .then(used(b).cmp(&used(a)))
+        });
         let mut told: Vec<Vec<crate::kb::Id>> = Vec::new();
         for l in here {
             let mut ids: Vec<_> = l.members.iter().map(|m| m.id).collect();
@@ -115,16 +170,25 @@ fn limit_lines(s: &Snapshot, f: &Formula, n: usize) -> Vec<String> {
         }
     }
     if out.is_empty() && !markets.is_empty() {
-        let dates: Vec<String> = s.kb.laws_of(markets).map(|l| format!("{} as of {}", l.market, l.as_of)).collect();
+        let dates: Vec<String> =
+            s.kb.laws_of(markets)
+                .map(|l| format!("{} as of {}", l.market, l.as_of))
+                .collect();
         if f.rows[n].id().is_some() && !dates.is_empty() {
-            out.push(format!("- **Law:** no listed limit for it ({})", dates.join(", ")));
+            out.push(format!(
+                "- **Law:** no listed limit for it ({})",
+                dates.join(", ")
+            ));
         }
     }
     out
 }
 
 fn in_force(s: &Snapshot, l: &LimitSeen) -> bool {
-    l.limit.from.as_deref().is_none_or(|day| day <= s.settings.today.as_str())
+    l.limit
+        .from
+        .as_deref()
+        .is_none_or(|day| day <= s.settings.today.as_str())
 }
 
 fn used(l: &LimitSeen) -> Decimal {
@@ -135,20 +199,46 @@ fn limit_line(s: &Snapshot, f: &Formula, l: &LimitSeen, n: usize) -> String {
     let own: Decimal = l.members.iter().map(|m| m.percent).sum();
     let counted = match &l.limit.r#as {
         Some(a) if own != l.percent => {
-            let name = s.kb.substance(a).map_or(a.as_str(), |(id, _)| s.kb.name(id));
+            let name =
+                s.kb.substance(a)
+                    .map_or(a.as_str(), |(id, _)| s.kb.name(id));
             format!("{} as {}", words::percent(rounded(l.percent)), text(name))
         }
         _ => words::percent(rounded(l.percent)),
     };
-    let own_name =
-        l.members.iter().find(|m| m.row == n).filter(|m| f.rows[n].id() != Some(m.id)).map(|m| format!("{} ", text(s.kb.name(m.id))));
-    let others: Vec<String> = l.members.iter().filter(|m| m.row != n).map(|m| text(&f.rows[m.row].name.value)).collect();
-    let with = if others.is_empty() { String::new() } else { format!(", together with {}", words::list(&others)) };
-    let share = used(l).checked_mul(Decimal::ONE_HUNDRED).map_or("far more than all".to_owned(), |u| format!("{} %", words::number(u, 0)));
-    let over = if l.exceeded() { "**above the limit**, " } else { "" };
+    let own_name = l
+        .members
+        .iter()
+        .find(|m| m.row == n)
+        .filter(|m| f.rows[n].id() != Some(m.id))
+        .map(|m| format!("{} ", text(s.kb.name(m.id))));
+    let others: Vec<String> = l
+        .members
+        .iter()
+        .filter(|m| m.row != n)
+        .map(|m| text(&f.rows[m.row].name.value))
+        .collect();
+    let with = if others.is_empty() {
+        String::new()
+    } else {
+        format!(", together with {}", words::list(&others))
+    };
+    let share = used(l)
+        .checked_mul(Decimal::ONE_HUNDRED)
+        .map_or("far more than all".to_owned(), |u| {
+            format!("{} %", words::number(u, 0))
+        });
+    let over = if l.exceeded() {
+        "**above the limit**, "
+    } else {
+        ""
+    };
     let scope = crate::kb::card::show::scope_words(&l.limit.scope, &l.limit.not_scope);
     let open = match l.fit {
-        Fit::Unsaid(axis) => format!("; whether it applies, the field \"{}\" would say", axis.field()),
+        Fit::Unsaid(axis) => format!(
+            "; whether it applies, the field \"{}\" would say",
+            axis.field()
+        ),
         _ => String::new(),
     };
     let kind = match s.kb.source(&l.limit.source).map(|x| x.kind) {
@@ -157,7 +247,11 @@ fn limit_line(s: &Snapshot, f: &Formula, l: &LimitSeen, n: usize) -> String {
         Some(SourceKind::Practice) => "practice",
         _ => "memory",
     };
-    let again = if l.limit.check == Check::Recheck { ", to be looked up again" } else { "" };
+    let again = if l.limit.check == Check::Recheck {
+        ", to be looked up again"
+    } else {
+        ""
+    };
     format!(
         "- **{}:** {over}{share} of the limit used: {}{counted}{with} of at most {}{scope}{open} ({kind}: {}{again})",
         l.market,

@@ -21,8 +21,12 @@ pub(super) fn heading(s: &Snapshot, line: u32, at: usize, h: &Heading) -> Option
 
 fn formula(s: &Snapshot) -> Option<String> {
     let f = s.formula.as_ref()?;
-    let mut out = format!("**{}**\n\n", text(f.name.as_ref().map_or("This formula", |n| &n.value)));
-    let known = matches!(f.total, Total::Known(_)) && !matches!(f.basis, Basis::Mixed | Basis::Nothing);
+    let mut out = format!(
+        "**{}**\n\n",
+        text(f.name.as_ref().map_or("This formula", |n| &n.value))
+    );
+    let known =
+        matches!(f.total, Total::Known(_)) && !matches!(f.basis, Basis::Mixed | Basis::Nothing);
     if known {
         out.push_str(&format!("- **Sum:** {}\n", figures::total_words(f)));
     } else if f.basis == Basis::Nothing && matches!(f.total, Total::Known(_)) {
@@ -35,8 +39,16 @@ fn formula(s: &Snapshot) -> Option<String> {
     }
     if f.rows.iter().all(|r| r.percent.is_some()) && !f.rows.is_empty() {
         let show = |n: Decimal| words::percent(n.round_dp(2));
-        let rest = if f.has_unknown { " (parts are not known)" } else { "" };
-        out.push_str(&format!("- **Water:** {}; **oils:** {}{rest}\n", show(f.water_percent), show(f.oil_percent)));
+        let rest = if f.has_unknown {
+            " (parts are not known)"
+        } else {
+            ""
+        };
+        out.push_str(&format!(
+            "- **Water:** {}; **oils:** {}{rest}\n",
+            show(f.water_percent),
+            show(f.oil_percent)
+        ));
     }
     if let Some(aim) = system::ph_aim(f) {
         out.push_str(&format!("- **pH:** {}\n", aim_words(aim)));
@@ -46,10 +58,22 @@ fn formula(s: &Snapshot) -> Option<String> {
         .rev()
         .filter_map(|level| {
             let n = s.findings.iter().filter(|x| x.severity == level).count();
-            (n > 0).then(|| count(n, if level == Severity::Information { "piece of information" } else { level.name() }))
+            (n > 0).then(|| {
+                count(
+                    n,
+                    if level == Severity::Information {
+                        "piece of information"
+                    } else {
+                        level.name()
+                    },
+                )
+            })
         })
         .collect();
-    let said: Vec<String> = said.into_iter().map(|t| t.replace("piece of informations", "pieces of information")).collect();
+    let said: Vec<String> = said
+        .into_iter()
+        .map(|t| t.replace("piece of informations", "pieces of information"))
+        .collect();
     if !said.is_empty() {
         out.push_str(&format!("- **To look at:** {}\n", said.join(", ")));
     }
@@ -57,14 +81,21 @@ fn formula(s: &Snapshot) -> Option<String> {
 }
 
 pub(super) fn aim_words(aim: system::PhAim) -> String {
-    if aim.low == aim.high { aim.low.normalize().to_string() } else { format!("{} to {}", aim.low.normalize(), aim.high.normalize()) }
+    if aim.low == aim.high {
+        aim.low.normalize().to_string()
+    } else {
+        format!("{} to {}", aim.low.normalize(), aim.high.normalize())
+    }
 }
 
 pub(super) fn phase(s: &Snapshot, n: usize) -> Option<String> {
     let f = s.formula.as_ref()?;
     let phase = f.phases.get(n)?;
     let word = if phase.premix { "Premix" } else { "Phase" };
-    let name = phase.name.as_ref().map_or(String::new(), |n| format!(" \"{}\"", text(n)));
+    let name = phase
+        .name
+        .as_ref()
+        .map_or(String::new(), |n| format!(" \"{}\"", text(n)));
     let mut out = format!("**{word} {}**{name}\n\n", text(&phase.label));
     share_lines(s, f, n, &mut out);
     heat_lines(s, f, n, &mut out);
@@ -89,8 +120,13 @@ fn share_lines(s: &Snapshot, f: &Formula, n: usize, out: &mut String) {
     let weights = figures::weights(s, f);
     let show = |rows: &[usize]| {
         let percent = figures::percent_sum(f, rows)?;
-        let grams = weights.sum(rows).map_or(String::new(), |g| format!(", {}", figures::grams_words(g)));
-        Some(format!("{} of the whole{grams}", words::percent(percent.round_dp(4))))
+        let grams = weights
+            .sum(rows)
+            .map_or(String::new(), |g| format!(", {}", figures::grams_words(g)));
+        Some(format!(
+            "{} of the whole{grams}",
+            words::percent(percent.round_dp(4))
+        ))
     };
     match show(rows) {
         Some(t) => out.push_str(&format!("- **Share:** {t}\n")),
@@ -111,26 +147,47 @@ fn heat_lines(s: &Snapshot, f: &Formula, n: usize, out: &mut String) {
         Heat::At(t) => format!("at {}", degrees.show(t.celsius)),
         Heat::Below(t) => format!("below {}", degrees.show(t.celsius)),
         Heat::Above(t) => format!("above {}", degrees.show(t.celsius)),
-        Heat::Between(a, b) => format!("between {} and {}", degrees.show(a.celsius), degrees.show(b.celsius)),
+        Heat::Between(a, b) => format!(
+            "between {} and {}",
+            degrees.show(a.celsius),
+            degrees.show(b.celsius)
+        ),
         Heat::Room => "at room temperature".to_owned(),
     });
     if let (Some(t), Some(minutes)) = (&mut written, phase.hold_minutes) {
         t.push_str(&format!(", held {} min", minutes.normalize()));
     }
-    let highest = phase.rows.iter().filter_map(|r| f.timeline.rows.get(*r)?.highest_c).max();
+    let highest = phase
+        .rows
+        .iter()
+        .filter_map(|r| f.timeline.rows.get(*r)?.highest_c)
+        .max();
     let met = match (f.timeline.from_method, highest) {
         (true, Some(c)) => Some(format!("by the method as warm as {}", degrees.show(c))),
         _ => None,
     };
     let added = f.timeline.phases.get(n).and_then(|p| {
-        Some(format!("added on line {}{}", p.added_line? + 1, p.added_c.map_or(String::new(), |c| format!(" at {}", degrees.show(c)))))
+        Some(format!(
+            "added on line {}{}",
+            p.added_line? + 1,
+            p.added_c
+                .map_or(String::new(), |c| format!(" at {}", degrees.show(c)))
+        ))
     });
     let parts: Vec<String> = [written, met, added].into_iter().flatten().collect();
     if !parts.is_empty() {
         out.push_str(&format!("- **Temperature:** {}\n", parts.join("; ")));
     }
-    let entries = || phase.rows.iter().filter_map(|r| Some((&f.rows[*r], s.kb.get(f.rows[*r].id()?))));
-    if let Some((row, t)) = entries().filter_map(|(r, e)| Some((r, e.add_below_c.as_deref()?))).min_by_key(|(_, t)| t.value) {
+    let entries = || {
+        phase
+            .rows
+            .iter()
+            .filter_map(|r| Some((&f.rows[*r], s.kb.get(f.rows[*r].id()?))))
+    };
+    if let Some((row, t)) = entries()
+        .filter_map(|(r, e)| Some((r, e.add_below_c.as_deref()?)))
+        .min_by_key(|(_, t)| t.value)
+    {
         out.push_str(&format!(
             "- **Most tender:** {}, added below {} ({})\n",
             text(&row.name.value),
@@ -147,8 +204,14 @@ fn heat_lines(s: &Snapshot, f: &Formula, n: usize, out: &mut String) {
     {
         let range = low
             .filter(|l| *l != high)
-            .map_or(degrees.show(high.0), |l| crate::kb::card::show::between(&degrees.show(l.0), &degrees.show(high.0)));
-        out.push_str(&format!("- **Melts last:** {}, at {range} ({})\n", text(&row.name.value), kind(s, source)));
+            .map_or(degrees.show(high.0), |l| {
+                crate::kb::card::show::between(&degrees.show(l.0), &degrees.show(high.0))
+            });
+        out.push_str(&format!(
+            "- **Melts last:** {}, at {range} ({})\n",
+            text(&row.name.value),
+            kind(s, source)
+        ));
     }
 }
 
@@ -161,43 +224,79 @@ fn hlb_lines(s: &Snapshot, f: &Formula, n: usize, out: &mut String) {
     let here = |row: usize| rows.contains(&row);
     let (asked, given) = (hlb::asked(f, &s.kb, here), hlb::given(f, &s.kb, here));
     if let Some(side) = &asked {
-        out.push_str(&format!("- **Its oils need HLB** {}\n", side_words(s, side)));
+        out.push_str(&format!(
+            "- **Its oils need HLB** {}\n",
+            side_words(s, side)
+        ));
     }
     if let Some(side) = &given {
-        out.push_str(&format!("- **Its emulsifiers give HLB** {}\n", side_words(s, side)));
+        out.push_str(&format!(
+            "- **Its emulsifiers give HLB** {}\n",
+            side_words(s, side)
+        ));
     }
     if asked.is_some() || given.is_some() {
-        out.push_str(&format!("- **HLB of the whole:** {}\n", balance_words(s, f)));
+        out.push_str(&format!(
+            "- **HLB of the whole:** {}\n",
+            balance_words(s, f)
+        ));
     }
 }
 
 /// The mean by weight, with how much of what counts has a figure.
 fn side_words(s: &Snapshot, side: &Side) -> String {
     let known: Decimal = side.parts.iter().map(|(w, _)| *w).sum();
-    let weakest = side.parts.iter().map(|(_, f)| s.kb.source(&f.source).map_or(SourceKind::Memory, |x| x.kind)).max();
+    let weakest = side
+        .parts
+        .iter()
+        .map(|(_, f)| {
+            s.kb.source(&f.source)
+                .map_or(SourceKind::Memory, |x| x.kind)
+        })
+        .max();
     let part = if side.unknown.is_zero() {
         String::new()
     } else {
-        format!(", from {} of {} whose figure is known", words::percent(known), words::percent(known + side.unknown))
+        format!(
+            ", from {} of {} whose figure is known",
+            words::percent(known),
+            words::percent(known + side.unknown)
+        )
     };
-    format!("{}{part} ({})", words::number(side.hlb, 1), kind_word(weakest.unwrap_or(SourceKind::Memory)))
+    format!(
+        "{}{part} ({})",
+        words::number(side.hlb, 1),
+        kind_word(weakest.unwrap_or(SourceKind::Memory))
+    )
 }
 
 /// How the emulsifiers stand to the oils, or why that says nothing.
 pub(super) fn balance_words(s: &Snapshot, f: &Formula) -> String {
     match hlb::balance(f, &s.kb) {
-        Ok(b) => format!("the emulsifiers have {}, the oils ask for {}", words::number(b.given.hlb, 1), words::number(b.asked.hlb, 1)),
+        Ok(b) => format!(
+            "the emulsifiers have {}, the oils ask for {}",
+            words::number(b.given.hlb, 1),
+            words::number(b.asked.hlb, 1)
+        ),
         Err(silent) => format!("not compared; {}", silent.text()),
     }
 }
 
 fn method(s: &Snapshot) -> Option<String> {
     let f = s.formula.as_ref()?;
-    let mut steps: Vec<String> = f.timeline.course.iter().map(|(_, c)| s.degrees().show(*c)).collect();
+    let mut steps: Vec<String> = f
+        .timeline
+        .course
+        .iter()
+        .map(|(_, c)| s.degrees().show(*c))
+        .collect();
     steps.dedup();
     Some(match steps.as_slice() {
         [] => "**Method**\n\nNo step gives a temperature yet.\n".to_owned(),
-        steps => format!("**Method**\n\n- **Temperature step by step:** {}\n", steps.join(", then ")),
+        steps => format!(
+            "**Method**\n\n- **Temperature step by step:** {}\n",
+            steps.join(", then ")
+        ),
     })
 }
 

@@ -25,14 +25,20 @@ pub(super) fn row(s: &Snapshot, line: u32) -> Option<String> {
         Material::Nested(inner) => nested(s, row, inner),
         Material::Ambiguous(ids) => ambiguous(s, &row.name.value, ids),
         Material::Unknown => unknown(s, &row.name.value),
-        Material::Unusable(why) => format!("**{}** cannot be used: {}.", text(&row.name.value), text(why)),
+        Material::Unusable(why) => format!(
+            "**{}** cannot be used: {}.",
+            text(&row.name.value),
+            text(why)
+        ),
     })
 }
 
 /// A name outside a formula: the card alone.
 pub(super) fn named(s: &Snapshot, name: &str) -> Option<String> {
     match s.kb.lookup(name) {
-        Lookup::Known { id, .. } => Some(Card::of(&s.kb, id, s.markets()).markdown(&|c| s.degrees().show(c))),
+        Lookup::Known { id, .. } => {
+            Some(Card::of(&s.kb, id, s.markets()).markdown(&|c| s.degrees().show(c)))
+        }
         Lookup::Ambiguous(ids) => Some(ambiguous(s, name, &ids)),
         Lookup::Unknown => (!name.trim().is_empty()).then(|| unknown(s, name)),
     }
@@ -42,7 +48,8 @@ pub(super) fn named(s: &Snapshot, name: &str) -> Option<String> {
 fn card(s: &Snapshot, f: &Formula, id: Id) -> String {
     let mut card = Card::of(&s.kb, id, s.markets());
     let all = card.limits.len();
-    card.limits.retain(|l| f.product.fits(&l.scope, &l.not_scope) != Fit::No);
+    card.limits
+        .retain(|l| f.product.fits(&l.scope, &l.not_scope) != Fit::No);
     card.limits_for_others = all - card.limits.len();
     let degrees = s.degrees();
     card.markdown(&|c| degrees.show(c))
@@ -55,18 +62,36 @@ fn here(s: &Snapshot, f: &Formula, n: usize) -> String {
     let phase = f
         .phase_of(n)
         .filter(|p| !p.label.is_empty())
-        .map_or(String::new(), |p| format!(" in {} {}", if p.premix { "premix" } else { "phase" }, text(&p.label)));
+        .map_or(String::new(), |p| {
+            format!(
+                " in {} {}",
+                if p.premix { "premix" } else { "phase" },
+                text(&p.label)
+            )
+        });
     match row.percent {
-        Some(p) if p.is_zero() && matches!(row.amount.value, Amount::Enough { .. }) => parts.push(format!("as much as it takes{phase}")),
+        Some(p) if p.is_zero() && matches!(row.amount.value, Amount::Enough { .. }) => {
+            parts.push(format!("as much as it takes{phase}"))
+        }
         Some(p) => {
-            let grams = figures::weights(s, f).rows[n].map_or(String::new(), |g| format!(", {}", figures::grams_words(g)));
+            let grams = figures::weights(s, f).rows[n]
+                .map_or(String::new(), |g| format!(", {}", figures::grams_words(g)));
             parts.push(format!("{}{phase}{grams}", words::percent(p)));
         }
         None => parts.push(format!("amount not known{phase}")),
     }
-    if let Material::Known { strength: Some(strength), .. } = &row.material {
-        let of_it = row.percent.map_or(String::new(), |p| format!(", so {} of it pure", words::percent(pure(f, n, p))));
-        parts.push(format!("a strength of {}{of_it}", words::percent(strength.percent)));
+    if let Material::Known {
+        strength: Some(strength),
+        ..
+    } = &row.material
+    {
+        let of_it = row.percent.map_or(String::new(), |p| {
+            format!(", so {} of it pure", words::percent(pure(f, n, p)))
+        });
+        parts.push(format!(
+            "a strength of {}{of_it}",
+            words::percent(strength.percent)
+        ));
     }
     parts.extend(f.timeline.rows.get(n).and_then(|h| history(s, h)));
     format!("**Here:** {}\n", parts.join("; "))
@@ -75,39 +100,70 @@ fn here(s: &Snapshot, f: &Formula, n: usize) -> String {
 /// Of an emulsifier: how all of them stand to the oils.
 fn emulsifies(s: &Snapshot, f: &Formula, n: usize) -> String {
     let known = f.rows.iter().all(|r| r.percent.is_some());
-    if !known || hlb::asked(f, &s.kb, |_| true).is_none() || !hlb::emulsifiers(f, &s.kb).iter().any(|p| p.row == n) {
+    if !known
+        || hlb::asked(f, &s.kb, |_| true).is_none()
+        || !hlb::emulsifiers(f, &s.kb).iter().any(|p| p.row == n)
+    {
         return String::new();
     }
-    format!("**HLB of the whole:** {}\n", super::heading::balance_words(s, f))
+    format!(
+        "**HLB of the whole:** {}\n",
+        super::heading::balance_words(s, f)
+    )
 }
 
 /// What it goes through: how warm it is when it goes in, the highest from then on, how long it is held there.
 fn history(s: &Snapshot, h: &History) -> Option<String> {
     let shown = |c| s.degrees().show(c);
     let highest = h.highest_c?;
-    let held = h.minutes.filter(|m| !m.is_zero()).map_or(String::new(), |m| format!(", held for {} min", words::number(m, 1)));
+    let held = h
+        .minutes
+        .filter(|m| !m.is_zero())
+        .map_or(String::new(), |m| {
+            format!(", held for {} min", words::number(m, 1))
+        });
     Some(match h.added_c {
         Some(added) if added == highest => {
             format!("goes in at {} and gets no warmer{held}", shown(added))
         }
-        Some(added) => format!("goes in at {}, gets to {}{held}", shown(added), shown(highest)),
+        Some(added) => format!(
+            "goes in at {}, gets to {}{held}",
+            shown(added),
+            shown(highest)
+        ),
         None => format!("gets to {}{held}", shown(highest)),
     })
 }
 
 /// What the row holds of the material itself, as the composition was worked out.
 fn pure(f: &Formula, n: usize, percent: rust_decimal::Decimal) -> rust_decimal::Decimal {
-    f.rows[n].id().map_or(percent, |id| f.shares_of(id).iter().filter(|x| x.row == n).map(|x| x.usual).sum())
+    f.rows[n].id().map_or(percent, |id| {
+        f.shares_of(id)
+            .iter()
+            .filter(|x| x.row == n)
+            .map(|x| x.usual)
+            .sum()
+    })
 }
 
 fn nested(s: &Snapshot, row: &Row, inner: &Formula) -> String {
-    let name = inner.name.as_ref().map_or(row.name.value.as_str(), |n| n.value.as_str());
+    let name = inner
+        .name
+        .as_ref()
+        .map_or(row.name.value.as_str(), |n| n.value.as_str());
     let mut out = format!("**{}**, made earlier\n\n", text(name));
-    out.push_str(&format!("- **Its sum:** {}\n- **Made of:**\n", figures::total_words(inner)));
+    out.push_str(&format!(
+        "- **Its sum:** {}\n- **Made of:**\n",
+        figures::total_words(inner)
+    ));
     for r in inner.rows.iter().take(LONGEST_LIST) {
         let share = match (r.percent, row.percent) {
             (Some(own), Some(outer)) => {
-                format!("{}, here {}", words::percent(own), words::percent((own * outer / rust_decimal::Decimal::ONE_HUNDRED).round_dp(4)))
+                format!(
+                    "{}, here {}",
+                    words::percent(own),
+                    words::percent((own * outer / rust_decimal::Decimal::ONE_HUNDRED).round_dp(4))
+                )
             }
             (Some(own), None) => words::percent(own),
             _ => "amount not known".to_owned(),
@@ -115,7 +171,10 @@ fn nested(s: &Snapshot, row: &Row, inner: &Formula) -> String {
         out.push_str(&format!("  - {}: {share}\n", text(&r.name.value)));
     }
     if inner.rows.len() > LONGEST_LIST {
-        out.push_str(&format!("  - and {} more\n", inner.rows.len() - LONGEST_LIST));
+        out.push_str(&format!(
+            "  - and {} more\n",
+            inner.rows.len() - LONGEST_LIST
+        ));
     }
     let aim = crate::model::system::ph_aim(inner);
     if let Some(aim) = aim {
@@ -126,17 +185,30 @@ fn nested(s: &Snapshot, row: &Row, inner: &Formula) -> String {
         };
         out.push_str(&format!("- **Its pH:** {range}\n"));
     }
-    out.push_str(&format!("- **File:** {}\n", text(&crate::model::library::beside(&s.path, &row.name.value).display().to_string())));
+    out.push_str(&format!(
+        "- **File:** {}\n",
+        text(
+            &crate::model::library::beside(&s.path, &row.name.value)
+                .display()
+                .to_string()
+        )
+    ));
     out
 }
 
 const LONGEST_LIST: usize = 20;
 
 fn ambiguous(s: &Snapshot, name: &str, ids: &[Id]) -> String {
-    let mut out = format!("**{}** is the name of several materials. Write the one you have:\n\n", text(name));
+    let mut out = format!(
+        "**{}** is the name of several materials. Write the one you have:\n\n",
+        text(name)
+    );
     for id in ids {
         let one = s.kb.get(*id);
-        let role = one.roles.first().map_or(String::new(), |r| format!(": {}", r.replace('-', " ")));
+        let role = one
+            .roles
+            .first()
+            .map_or(String::new(), |r| format!(": {}", r.replace('-', " ")));
         out.push_str(&format!("- {}{role}\n", text(s.kb.name(*id))));
     }
     out

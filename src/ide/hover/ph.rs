@@ -12,7 +12,15 @@ pub(super) fn line(s: &Snapshot) -> Option<String> {
     let aim = system::ph_aim(f);
     let mut out = match aim {
         Some(aim) => {
-            format!("**Aims at pH {}**{}\n\n", super::heading::aim_words(aim), if aim.exact { ", as a q.s. row says" } else { "" })
+            format!(
+                "**Aims at pH {}**{}\n\n",
+                super::heading::aim_words(aim),
+                if aim.exact {
+                    ", as a q.s. row says"
+                } else {
+                    ""
+                }
+            )
         }
         None => "**pH of the product**\n\n".to_owned(),
     };
@@ -23,9 +31,19 @@ pub(super) fn line(s: &Snapshot) -> Option<String> {
         return Some(out);
     }
     for n in &needs {
-        let outside = aim.filter(|a| n.range.low.is_some_and(|l| a.low < l.0) || n.range.high.is_some_and(|h| a.high > h.0));
-        let mark = if outside.is_some() { "**outside:** " } else { "" };
-        let why = n.range.why.as_ref().map_or(String::new(), |w| format!(": {}", text(w)));
+        let outside = aim.filter(|a| {
+            n.range.low.is_some_and(|l| a.low < l.0) || n.range.high.is_some_and(|h| a.high > h.0)
+        });
+        let mark = if outside.is_some() {
+            "**outside:** "
+        } else {
+            ""
+        };
+        let why = n
+            .range
+            .why
+            .as_ref()
+            .map_or(String::new(), |w| format!(": {}", text(w)));
         out.push_str(&format!(
             "- {mark}{} {} {} ({}){why}\n",
             text(&n.name),
@@ -45,22 +63,45 @@ fn predicted(s: &Snapshot, f: &Formula) -> String {
     }
     let acidity = acidity::of(f, &s.kb);
     let mut out = match acidity.foretold() {
-        Ok(p) => format!("**As reckoned:** about pH {}, an estimate", words::about(p.low, p.high, 1)),
+        Ok(p) => format!(
+            "**As reckoned:** about pH {}, an estimate",
+            words::about(p.low, p.high, 1)
+        ),
         Err(why) => return format!("**Not reckoned:** {}\n\n", text(&why)),
     };
-    let names = |ids: &[crate::kb::Id]| words::list(&ids.iter().map(|id| text(s.kb.name(*id))).collect::<Vec<_>>());
-    out.push_str(&match (acidity.counted.is_empty(), acidity.bounded.is_empty()) {
-        (true, true) => "; nothing in it is known as an acid or base\n".to_owned(),
-        (true, false) => "\n".to_owned(),
-        (false, _) => format!(" from {}\n", names(&acidity.counted)),
-    });
+    let names = |ids: &[crate::kb::Id]| {
+        words::list(
+            &ids.iter()
+                .map(|id| text(s.kb.name(*id)))
+                .collect::<Vec<_>>(),
+        )
+    };
+    out.push_str(
+        &match (acidity.counted.is_empty(), acidity.bounded.is_empty()) {
+            (true, true) => "; nothing in it is known as an acid or base\n".to_owned(),
+            (true, false) => "\n".to_owned(),
+            (false, _) => format!(" from {}\n", names(&acidity.counted)),
+        },
+    );
     if !acidity.bounded.is_empty() {
-        out.push_str(&format!("- known between bounds alone, which the range has room for: {}\n", names(&acidity.bounded)));
+        out.push_str(&format!(
+            "- known between bounds alone, which the range has room for: {}\n",
+            names(&acidity.bounded)
+        ));
     }
     for m in acidity.missing.iter().take(MOST_LEFT_OUT) {
-        out.push_str(&format!("- left out: {}: {}\n", text(&m.name), m.why.text()));
+        out.push_str(&format!(
+            "- left out: {}: {}\n",
+            text(&m.name),
+            m.why.text()
+        ));
     }
-    if let Some(more) = acidity.missing.len().checked_sub(MOST_LEFT_OUT).filter(|n| *n > 0) {
+    if let Some(more) = acidity
+        .missing
+        .len()
+        .checked_sub(MOST_LEFT_OUT)
+        .filter(|n| *n > 0)
+    {
         out.push_str(&format!("- left out: {more} more\n"));
     }
     out.push('\n');
@@ -75,7 +116,11 @@ fn common(needs: &[Need]) -> String {
     match (low, high) {
         (Some(l), Some(h)) if l > h => "\n**No pH suits all of them.**\n".to_owned(),
         (Some(l), Some(h)) if l == h => format!("\n**Suits all:** pH {}\n", l.normalize()),
-        (Some(l), Some(h)) => format!("\n**Suits all:** pH {} to {}\n", l.normalize(), h.normalize()),
+        (Some(l), Some(h)) => format!(
+            "\n**Suits all:** pH {} to {}\n",
+            l.normalize(),
+            h.normalize()
+        ),
         (Some(l), None) => format!("\n**Suits all:** pH {} or above\n", l.normalize()),
         (None, Some(h)) => format!("\n**Suits all:** pH {} or below\n", h.normalize()),
         (None, None) => String::new(),

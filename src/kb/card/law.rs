@@ -154,19 +154,41 @@ struct Held<'a> {
 const DEEPEST: u8 = 8;
 
 fn held<'a>(kb: &'a Kb, one: &'a Ingredient, share: Decimal, depth: u8, out: &mut Vec<Held<'a>>) {
-    out.push(Held { one, share, own: depth == 0, natural: false });
+    out.push(Held {
+        one,
+        share,
+        own: depth == 0,
+        natural: false,
+    });
     for c in &one.constituents {
         // As the composition of a formula counts: the usual share, else the middle, else the end that is known.
         let middle = c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO);
-        let percent = c.usual.map(|u| u.0).or(middle).or(c.high.or(c.low).map(|n| n.0));
-        if let (Some((_, part)), Some(percent)) = (kb.substance(&c.of), percent.filter(|p| !p.is_zero())) {
-            out.push(Held { one: part, share: share * percent / Decimal::ONE_HUNDRED, own: false, natural: true });
+        let percent = c
+            .usual
+            .map(|u| u.0)
+            .or(middle)
+            .or(c.high.or(c.low).map(|n| n.0));
+        if let (Some((_, part)), Some(percent)) =
+            (kb.substance(&c.of), percent.filter(|p| !p.is_zero()))
+        {
+            out.push(Held {
+                one: part,
+                share: share * percent / Decimal::ONE_HUNDRED,
+                own: false,
+                natural: true,
+            });
         }
     }
     if depth < DEEPEST {
         for p in &one.composition {
             if let Some((_, part)) = kb.substance(&p.of) {
-                held(kb, part, share * p.percent.0 / Decimal::ONE_HUNDRED, depth + 1, out);
+                held(
+                    kb,
+                    part,
+                    share * p.percent.0 / Decimal::ONE_HUNDRED,
+                    depth + 1,
+                    out,
+                );
             }
         }
     }
@@ -183,21 +205,38 @@ impl Seen {
             };
             for law in kb.laws_of(markets) {
                 let part = (!h.own).then(|| kb.name(id).to_owned());
-                law.limit.naming(id).for_each(|row| out.limit(kb, law, row, h, part.clone(), sources));
-                law.ban.naming(id).for_each(|row| out.ban(law, row, h, part.clone(), sources));
-                law.allergen.naming(id).for_each(|row| out.allergen(law, row, h, sources));
+                law.limit
+                    .naming(id)
+                    .for_each(|row| out.limit(kb, law, row, h, part.clone(), sources));
+                law.ban
+                    .naming(id)
+                    .for_each(|row| out.ban(law, row, h, part.clone(), sources));
+                law.allergen
+                    .naming(id)
+                    .for_each(|row| out.allergen(law, row, h, sources));
                 if !h.natural {
-                    law.colour.naming(id).for_each(|row| out.colour(law, row, sources));
-                    law.warning.naming(id).for_each(|row| out.warning(law, row, sources));
+                    law.colour
+                        .naming(id)
+                        .for_each(|row| out.colour(law, row, sources));
+                    law.warning
+                        .naming(id)
+                        .for_each(|row| out.warning(law, row, sources));
                 }
                 // A claim beside the substance is what makes the medicine; the substance alone does not.
                 if h.own {
-                    law.medicine.naming(id).filter(|m| m.claims.is_empty()).for_each(|row| out.medicine(law, row, sources));
+                    law.medicine
+                        .naming(id)
+                        .filter(|m| m.claims.is_empty())
+                        .for_each(|row| out.medicine(law, row, sources));
                 }
             }
         }
         out.banned_in.dedup();
-        out.allergens.sort_by(|a, b| b.percent.total_cmp(&a.percent).then_with(|| a.name.cmp(&b.name)));
+        out.allergens.sort_by(|a, b| {
+            b.percent
+                .total_cmp(&a.percent)
+                .then_with(|| a.name.cmp(&b.name))
+        });
         out
     }
 
@@ -223,7 +262,11 @@ impl Seen {
         match self.allergens.iter_mut().find(|x| x.name == a.name) {
             Some(x) if x.markets.contains(&law.market) => x.percent += percent,
             Some(x) => x.markets.push(law.market.clone()),
-            None => self.allergens.push(CardAllergen { name: a.name.clone(), percent, markets: vec![law.market.clone()] }),
+            None => self.allergens.push(CardAllergen {
+                name: a.name.clone(),
+                percent,
+                markets: vec![law.market.clone()],
+            }),
         }
     }
 
@@ -250,15 +293,27 @@ impl Seen {
         });
     }
 
-    fn limit(&mut self, kb: &Kb, law: &Law, x: &Limit, h: &Held, substance_name: Option<String>, sources: &mut Sources) {
+    fn limit(
+        &mut self,
+        kb: &Kb,
+        law: &Law,
+        x: &Limit,
+        h: &Held,
+        substance_name: Option<String>,
+        sources: &mut Sources,
+    ) {
         // What occurs by nature serves no other purpose than scent.
         if h.natural && x.purpose.as_deref().is_some_and(|p| p != "fragrance") {
             return;
         }
         let factor = factor(kb, h.one, x.r#as.as_deref());
-        let of_this = x.max_percent.zip(factor).and_then(|(max, factor)| max.0.checked_div(factor.checked_mul(h.share)?));
-        let of_this_percent =
-            of_this.filter(|p| Some(*p) != x.max_percent.map(|m| m.0) && *p < Decimal::ONE_HUNDRED).map(|p| floor(p).to_string());
+        let of_this = x
+            .max_percent
+            .zip(factor)
+            .and_then(|(max, factor)| max.0.checked_div(factor.checked_mul(h.share)?));
+        let of_this_percent = of_this
+            .filter(|p| Some(*p) != x.max_percent.map(|m| m.0) && *p < Decimal::ONE_HUNDRED)
+            .map(|p| floor(p).to_string());
         // A constituent whose limit even the pure material cannot reach is no news.
         if h.natural && of_this.is_none_or(|p| p >= Decimal::ONE_HUNDRED) {
             return;
@@ -273,7 +328,8 @@ impl Seen {
             purpose: x.purpose.clone(),
             max_percent: x.max_percent.map(|m| m.to_string()),
             r#as: counted_as.cloned(),
-            as_name: counted_as.map(|a| kb.by_id(a).map_or(a.as_str(), |id| kb.name(id)).to_owned()),
+            as_name: counted_as
+                .map(|a| kb.by_id(a).map_or(a.as_str(), |id| kb.name(id)).to_owned()),
             of_this_percent,
             ph_min: x.ph_min.map(|p| p.to_string()),
             ph_max: x.ph_max.map(|p| p.to_string()),
@@ -285,12 +341,23 @@ impl Seen {
         });
     }
 
-    fn ban(&mut self, law: &Law, b: &Ban, h: &Held, substance_name: Option<String>, sources: &mut Sources) {
+    fn ban(
+        &mut self,
+        law: &Law,
+        b: &Ban,
+        h: &Held,
+        substance_name: Option<String>,
+        sources: &mut Sources,
+    ) {
         // Traces inside a natural material count only where the law states the trace.
-        if h.natural && b.trace_percent.is_none_or(|t| percent_of(h.share) <= t.f64()) {
+        if h.natural
+            && b.trace_percent
+                .is_none_or(|t| percent_of(h.share) <= t.f64())
+        {
             return;
         }
-        let outright = b.in_scope.is_empty() && b.only_scope.is_empty() && b.purpose.is_none() && !h.natural;
+        let outright =
+            b.in_scope.is_empty() && b.only_scope.is_empty() && b.purpose.is_none() && !h.natural;
         if outright && !self.banned_in.contains(&law.market) {
             self.banned_in.push(law.market.clone());
         }
@@ -323,7 +390,8 @@ fn factor(kb: &Kb, one: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
 
 /// Downward, so that it is still allowed.
 fn floor(n: Decimal) -> Decimal {
-    n.round_dp_with_strategy(3, rust_decimal::RoundingStrategy::ToZero).normalize()
+    n.round_dp_with_strategy(3, rust_decimal::RoundingStrategy::ToZero)
+        .normalize()
 }
 
 fn percent_of(share: Decimal) -> f64 {

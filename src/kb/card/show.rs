@@ -60,7 +60,13 @@ impl Card {
         for e in self.entries(degrees) {
             for (n, t) in e.texts.iter().enumerate() {
                 let label = if n == 0 { e.label } else { "" };
-                wrap(&mut out, &format!("  {label:<12}"), &" ".repeat(14), t, width);
+                wrap(
+                    &mut out,
+                    &format!("  {label:<12}"),
+                    &" ".repeat(14),
+                    t,
+                    width,
+                );
             }
         }
         if let Some(note) = &self.note {
@@ -70,7 +76,13 @@ impl Card {
         if !self.sources.is_empty() {
             out.push_str("\n  Sources\n");
             for s in &self.sources {
-                wrap(&mut out, &format!("  {:<12}", s.kind), &" ".repeat(14), &source_words(s), width);
+                wrap(
+                    &mut out,
+                    &format!("  {:<12}", s.kind),
+                    &" ".repeat(14),
+                    &source_words(s),
+                    width,
+                );
             }
         }
         out
@@ -89,10 +101,23 @@ impl Card {
         if self.names.len() > 1 {
             out.push(format!("also {}", self.names[1..].join(", ")));
         }
-        let roles: Vec<String> =
-            self.roles.iter().map(|r| if r.starts_with("co-") { r.to_string() } else { r.replace('-', " ") }).collect();
+        let roles: Vec<String> = self
+            .roles
+            .iter()
+            .map(|r| {
+                if r.starts_with("co-") {
+                    r.to_string()
+                } else {
+                    r.replace('-', " ")
+                }
+            })
+            .collect();
         out.push(roles.join(", "));
-        out.extend(self.own_file.as_ref().map(|f| format!("your own, from {f}")));
+        out.extend(
+            self.own_file
+                .as_ref()
+                .map(|f| format!("your own, from {f}")),
+        );
         out.retain(|l| !l.is_empty());
         out
     }
@@ -104,10 +129,19 @@ impl Card {
                 out.push(Entry { label, texts });
             }
         };
-        say("Made of", self.composition.iter().map(|p| format!("{} % {}", p.percent, p.inci)).collect());
+        say(
+            "Made of",
+            self.composition
+                .iter()
+                .map(|p| format!("{} % {}", p.percent, p.inci))
+                .collect(),
+        );
         say("Goes into", one(self.place_words(degrees)));
         say("Heat", one(self.heat_words(degrees)));
-        say("Use", self.r#use.iter().map(|u| self.use_words(u)).collect());
+        say(
+            "Use",
+            self.r#use.iter().map(|u| self.use_words(u)).collect(),
+        );
         say("pH", self.ph_words());
         say("Protects", one(self.preservative_words()));
         say("Emulsion", one(self.emulsion_words()));
@@ -115,13 +149,18 @@ impl Card {
         say("Law", self.law_words());
         say("Label", self.label_words());
         say("Holds", one(self.constituent_words()));
-        say("Cautions", self.cautions.iter().map(|c| caution_words(c)).collect());
+        say(
+            "Cautions",
+            self.cautions.iter().map(|c| caution_words(c)).collect(),
+        );
         say("Stand-ins", one(self.standin.join(", ")));
         out
     }
 
     fn kind(&self, key: &str) -> String {
-        self.basis.get(key).map_or_else(String::new, |s| format!(" ({})", self.kind_of(s)))
+        self.basis
+            .get(key)
+            .map_or_else(String::new, |s| format!(" ({})", self.kind_of(s)))
     }
 
     fn place_words(&self, degrees: Degrees) -> String {
@@ -150,8 +189,15 @@ impl Card {
             .to_owned()
         }));
         parts.extend(self.solubility.iter().map(|s| {
-            let at = s.at_c.map_or(String::new(), |c| format!(" at {}", degrees(c.0)));
-            format!("{} g in 100 g of {}{at} ({})", s.g_per_100g, s.r#in, self.kind_of(&s.source))
+            let at = s
+                .at_c
+                .map_or(String::new(), |c| format!(" at {}", degrees(c.0)));
+            format!(
+                "{} g in 100 g of {}{at} ({})",
+                s.g_per_100g,
+                s.r#in,
+                self.kind_of(&s.source)
+            )
         }));
         parts.retain(|p| !p.is_empty());
         parts.join("; ")
@@ -159,9 +205,14 @@ impl Card {
 
     fn heat_words(&self, degrees: Degrees) -> String {
         let mut parts = Vec::new();
-        parts.extend(self.add_below_c.map(|c| format!("added below {}{}", degrees(c.0), self.kind("add_below_c"))));
+        parts.extend(
+            self.add_below_c
+                .map(|c| format!("added below {}{}", degrees(c.0), self.kind("add_below_c"))),
+        );
         parts.extend(self.bears_c.map(|c| {
-            let long = self.bears_minutes.map_or(String::new(), |m| format!(" for {m} min"));
+            let long = self
+                .bears_minutes
+                .map_or(String::new(), |m| format!(" for {m} min"));
             format!("bears {}{long}{}", degrees(c.0), self.kind("bears_c"))
         }));
         parts.extend(self.melts_c.map(|m| {
@@ -180,14 +231,22 @@ impl Card {
     }
 
     fn use_words(&self, u: &CardUse) -> String {
-        let product = if u.product == "any" { String::new() } else { format!("{}: ", u.product) };
+        let product = if u.product == "any" {
+            String::new()
+        } else {
+            format!("{}: ", u.product)
+        };
         let of = match u.of {
             "oil-phase" => " of the oil phase",
             "water-phase" => " of the water phase",
             _ => "",
         };
         let most = if u.safety { ", a safety maximum" } else { "" };
-        format!("{product}{} %{of}{most} ({})", span([u.low, u.high]), self.kind_of(&u.source))
+        format!(
+            "{product}{} %{of}{most} ({})",
+            span([u.low, u.high]),
+            self.kind_of(&u.source)
+        )
     }
 
     fn ph_words(&self) -> Vec<String> {
@@ -210,7 +269,11 @@ impl Card {
         ] {
             if let Some(range) = range.filter(|r| key != "bears" || ph.works != Some(*r)) {
                 let why = if key == told { why.as_str() } else { "" };
-                out.push(format!("{verb} {}{}{why}", ph_span(range), self.kind(field)));
+                out.push(format!(
+                    "{verb} {}{}{why}",
+                    ph_span(range),
+                    self.kind(field)
+                ));
             }
         }
         out.extend(self.pka_words());
@@ -253,7 +316,10 @@ impl Card {
             _ => "makes oil in water or water in oil".to_owned(),
         }));
         parts.extend(self.hlb.map(|h| format!("HLB {h}{}", self.kind("hlb"))));
-        parts.extend(self.required_hlb.map(|h| format!("needs HLB {h} in water{}", self.kind("required_hlb"))));
+        parts.extend(
+            self.required_hlb
+                .map(|h| format!("needs HLB {h} in water{}", self.kind("required_hlb"))),
+        );
         parts.extend(self.charge.map(|c| match c {
             "anionic" => "negative charge (anionic)".to_owned(),
             "cationic" => "positive charge (cationic)".to_owned(),
@@ -270,11 +336,28 @@ impl Card {
         };
         figure(self.density_g_ml, "density_g_ml", "density ", " g/mL");
         figure(self.molar_mass, "molar_mass", "molar mass ", " g/mol");
-        figure(self.active_percent, "active_percent", "active matter ", " %");
-        figure(self.shelf_life_months, "shelf_life_months", "keeps ", " months");
-        parts.extend(self.iodine_value.map(|v| format!("iodine value {}{}", span(v), self.kind("iodine_value"))));
+        figure(
+            self.active_percent,
+            "active_percent",
+            "active matter ",
+            " %",
+        );
+        figure(
+            self.shelf_life_months,
+            "shelf_life_months",
+            "keeps ",
+            " months",
+        );
+        parts.extend(
+            self.iodine_value
+                .map(|v| format!("iodine value {}{}", span(v), self.kind("iodine_value"))),
+        );
         if !self.sold_as_percent.is_empty() {
-            let all: Vec<String> = self.sold_as_percent.iter().map(|n| format!("{n} %")).collect();
+            let all: Vec<String> = self
+                .sold_as_percent
+                .iter()
+                .map(|n| format!("{n} %"))
+                .collect();
             parts.push(format!("sold as {}", all.join(", ")));
         }
         parts.join("; ")
@@ -284,15 +367,29 @@ impl Card {
         let mut out: Vec<String> = self.bans.iter().map(ban_words).collect();
         out.extend(self.limits.iter().map(limit_words));
         out.extend(self.colours.iter().map(colour_words));
-        out.extend(self.medicines.iter().map(|m| format!("{}: {}{}", m.market, m.text, entry(m.at.as_deref(), m.recheck))));
+        out.extend(self.medicines.iter().map(|m| {
+            format!(
+                "{}: {}{}",
+                m.market,
+                m.text,
+                entry(m.at.as_deref(), m.recheck)
+            )
+        }));
         match self.limits_for_others {
             0 => {}
             1 => out.push("one more limit, for other kinds of product".to_owned()),
             n => out.push(format!("{n} more limits, for other kinds of product")),
         }
-        let dates: Vec<String> = self.law.iter().map(|l| format!("{} as of {}", l.market, l.as_of)).collect();
+        let dates: Vec<String> = self
+            .law
+            .iter()
+            .map(|l| format!("{} as of {}", l.market, l.as_of))
+            .collect();
         if out.is_empty() && !dates.is_empty() {
-            return vec![format!("no listed limit or ban for it; {}", dates.join(", "))];
+            return vec![format!(
+                "no listed limit or ban for it; {}",
+                dates.join(", ")
+            )];
         }
         if !dates.is_empty() {
             out.push(format!("texts: {}", dates.join(", ")));
@@ -306,17 +403,42 @@ impl Card {
             let all: Vec<String> = self
                 .allergens
                 .iter()
-                .map(|a| if a.percent < 100.0 { format!("{} about {} %", a.name, short(a.percent)) } else { a.name.to_string() })
+                .map(|a| {
+                    if a.percent < 100.0 {
+                        format!("{} about {} %", a.name, short(a.percent))
+                    } else {
+                        a.name.to_string()
+                    }
+                })
                 .collect();
-            let mut markets: Vec<&str> = self.allergens.iter().flat_map(|a| a.markets.iter().map(SmolStr::as_str)).collect();
+            let mut markets: Vec<&str> = self
+                .allergens
+                .iter()
+                .flat_map(|a| a.markets.iter().map(SmolStr::as_str))
+                .collect();
             markets.sort_unstable();
             markets.dedup();
-            out.push(format!("allergens to name in {}: {}", markets.join(", "), all.join(", ")));
+            out.push(format!(
+                "allergens to name in {}: {}",
+                markets.join(", "),
+                all.join(", ")
+            ));
         }
         for w in &self.warnings {
-            let above = w.above_percent.as_ref().map_or(String::new(), |p| format!(" above {p} %"));
-            let when = w.conditions.as_ref().map_or(String::new(), |c| format!(" ({c})"));
-            out.push(format!("{}{above}{}: \"{}\"{when}", w.market, scope_words(&w.scope, &[]), w.text));
+            let above = w
+                .above_percent
+                .as_ref()
+                .map_or(String::new(), |p| format!(" above {p} %"));
+            let when = w
+                .conditions
+                .as_ref()
+                .map_or(String::new(), |c| format!(" ({c})"));
+            out.push(format!(
+                "{}{above}{}: \"{}\"{when}",
+                w.market,
+                scope_words(&w.scope, &[]),
+                w.text
+            ));
         }
         out
     }
@@ -331,7 +453,11 @@ impl Card {
                     (None, low, high) if low.is_some() || high.is_some() => span([low, high]),
                     _ => return None,
                 };
-                Some(format!("{} {share} % ({})", c.name, self.kind_of(&c.source)))
+                Some(format!(
+                    "{} {share} % ({})",
+                    c.name,
+                    self.kind_of(&c.source)
+                ))
             })
             .collect();
         all.join(", ")
@@ -339,7 +465,11 @@ impl Card {
 }
 
 fn one(text: String) -> Vec<String> {
-    if text.is_empty() { Vec::new() } else { vec![text] }
+    if text.is_empty() {
+        Vec::new()
+    } else {
+        vec![text]
+    }
 }
 
 /// "4 to 6", "up to 6", "from 4".
@@ -369,19 +499,36 @@ pub(crate) fn between(low: &str, high: &str) -> String {
 }
 
 fn short(percent: f64) -> String {
-    let text = if percent >= 0.01 { format!("{percent:.2}") } else { format!("{percent:.4}") };
+    let text = if percent >= 0.01 {
+        format!("{percent:.2}")
+    } else {
+        format!("{percent:.4}")
+    };
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn entry(at: Option<&str>, recheck: bool) -> String {
     let again = if recheck { "to be looked up again" } else { "" };
-    let parts: Vec<&str> = [at.unwrap_or(""), again].into_iter().filter(|p| !p.is_empty()).collect();
-    if parts.is_empty() { String::new() } else { format!(" ({})", parts.join(", ")) }
+    let parts: Vec<&str> = [at.unwrap_or(""), again]
+        .into_iter()
+        .filter(|p| !p.is_empty())
+        .collect();
+    if parts.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", parts.join(", "))
+    }
 }
 
 /// " in leave-on, face", " in spray or loose powder", " outside oral".
 pub(crate) fn scope_words(scope: &[SmolStr], not_scope: &[SmolStr]) -> String {
-    let readable = |words: &[SmolStr]| words.iter().map(|w| w.replace('|', " or ")).collect::<Vec<_>>().join(", ");
+    let readable = |words: &[SmolStr]| {
+        words
+            .iter()
+            .map(|w| w.replace('|', " or "))
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
     let mut out = String::new();
     if !scope.is_empty() {
         out.push_str(&format!(" in {} products", readable(scope)));
@@ -400,7 +547,11 @@ fn limit_words(l: &CardLimit) -> String {
         None => out.push_str("limited by pH"),
     }
     out.extend(l.as_name.as_ref().map(|a| format!(" as {a}")));
-    out.extend(l.of_this_percent.as_ref().map(|p| format!(", {p} % of this")));
+    out.extend(
+        l.of_this_percent
+            .as_ref()
+            .map(|p| format!(", {p} % of this")),
+    );
     match (&l.ph_min, &l.ph_max) {
         (Some(a), Some(b)) => out.push_str(&format!(", pH {a} to {b}")),
         (Some(a), None) => out.push_str(&format!(", pH {a} or above")),
@@ -408,7 +559,11 @@ fn limit_words(l: &CardLimit) -> String {
         (None, None) => {}
     }
     out.push_str(&scope_words(&l.scope, &l.not_scope));
-    out.extend(l.purpose.as_ref().map(|p| format!(" as {}", p.replace('-', " "))));
+    out.extend(
+        l.purpose
+            .as_ref()
+            .map(|p| format!(" as {}", p.replace('-', " "))),
+    );
     out.extend(l.conditions.as_ref().map(|c| format!("; {c}")));
     out.extend(l.from.as_ref().map(|f| format!("; new products from {f}")));
     out.push_str(&entry(l.at.as_deref(), l.recheck));
@@ -425,8 +580,16 @@ fn ban_words(b: &CardBan) -> String {
     } else {
         out.push_str(&format!("allowed{} alone", scope_words(&b.only_scope, &[])));
     }
-    out.extend(b.purpose.as_ref().map(|p| format!(" as {}", p.replace('-', " "))));
-    out.extend(b.trace_percent.as_ref().map(|t| format!(", traces up to {t} % aside")));
+    out.extend(
+        b.purpose
+            .as_ref()
+            .map(|p| format!(" as {}", p.replace('-', " "))),
+    );
+    out.extend(
+        b.trace_percent
+            .as_ref()
+            .map(|t| format!(", traces up to {t} % aside")),
+    );
     out.extend(b.conditions.as_ref().map(|c| format!("; {c}")));
     out.extend(b.from.as_ref().map(|f| format!("; from {f}")));
     out.push_str(&entry(b.at.as_deref(), b.recheck));
@@ -436,7 +599,11 @@ fn ban_words(b: &CardBan) -> String {
 fn colour_words(c: &CardColour) -> String {
     let mut allowed = Vec::new();
     let mut barred = Vec::new();
-    for (area, said) in [("near the eye", c.eye), ("on the lips", c.lip), ("on the skin", c.external)] {
+    for (area, said) in [
+        ("near the eye", c.eye),
+        ("on the lips", c.lip),
+        ("on the skin", c.external),
+    ] {
         match said {
             Some(true) => allowed.push(area),
             Some(false) => barred.push(area),
@@ -461,7 +628,12 @@ fn colour_words(c: &CardColour) -> String {
     if parts.is_empty() {
         parts.push("listed as a colour".into());
     }
-    format!("{}: {}{}", c.market, parts.join("; "), entry(c.at.as_deref(), c.recheck))
+    format!(
+        "{}: {}{}",
+        c.market,
+        parts.join("; "),
+        entry(c.at.as_deref(), c.recheck)
+    )
 }
 
 fn source_words(s: &CardSource) -> String {
@@ -478,7 +650,9 @@ pub(crate) fn caution_words(word: &str) -> String {
     match word {
         "sun" => "makes skin more sensitive to the sun: sun protection by day",
         "phototoxic" => "can burn the skin in sunlight: keep the leave-on level low",
-        "pregnancy" => "often left out in pregnancy and while nursing: a doctor or pharmacist decides",
+        "pregnancy" => {
+            "often left out in pregnancy and while nursing: a doctor or pharmacist decides"
+        }
         "dust" => "do not breathe the dust: weigh it gently, wear a mask",
         "inhalation" => "not for sprays and loose powders that are breathed in",
         "caustic" => "caustic as bought: gloves and goggles",

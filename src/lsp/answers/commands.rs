@@ -34,7 +34,12 @@ pub const PRINTED: [Printed; 3] = [
         ending: "label.html",
         html: |work| label::label(work, &label::Wish::default()).map(|l| l.html()),
     },
-    Printed { command: "phasewright.card", title: "formula card", ending: "card.html", html: |work| card::card(work).map(|c| c.html()) },
+    Printed {
+        command: "phasewright.card",
+        title: "formula card",
+        ending: "card.html",
+        html: |work| card::card(work).map(|c| c.html()),
+    },
 ];
 
 /// The names of all commands, for the capabilities.
@@ -44,46 +49,81 @@ pub fn names() -> Vec<&'static str> {
 
 pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
     let Some(printed) = PRINTED.iter().find(|c| c.command == p.command) else {
-        return Err(refused(format!("there is no command {}; there are {}", p.command, names().join(", "))));
+        return Err(refused(format!(
+            "there is no command {}; there are {}",
+            p.command,
+            names().join(", ")
+        )));
     };
     let Some(uri) = p.arguments.first().and_then(|a| a.as_str()) else {
-        return Err(refused(format!("{} needs the formula's address as its first argument", p.command)));
+        return Err(refused(format!(
+            "{} needs the formula's address as its first argument",
+            p.command
+        )));
     };
     let view = server.shared.view(uri).await;
     let Some(snapshot) = view.as_ref().and_then(|v| v.snapshot()) else {
-        return Err(refused("this formula is not open in the editor; open it first".to_owned()));
+        return Err(refused(
+            "this formula is not open in the editor; open it first".to_owned(),
+        ));
     };
     let html = page(printed, snapshot)?;
-    let stem = snapshot.path.file_stem().map_or(Cow::Borrowed("formula"), |s| s.to_string_lossy());
+    let stem = snapshot
+        .path
+        .file_stem()
+        .map_or(Cow::Borrowed("formula"), |s| s.to_string_lossy());
     let written = tokio::task::spawn_blocking({
         let name = format!("{stem}.{}", printed.ending);
         move || write(&name, &html)
     });
     let path = written.await.map_err(|e| refused(e.to_string()))?;
-    let path = path.map_err(|e| refused(format!("the {} cannot be written: {e}; see that there is room on the disk", printed.title)))?;
+    let path = path.map_err(|e| {
+        refused(format!(
+            "the {} cannot be written: {e}; see that there is room on the disk",
+            printed.title
+        ))
+    })?;
     let shown = path.to_string_lossy().into_owned();
     let uri = convert::uri_of(&path).ok_or_else(|| refused(format!("{shown} has no address")))?;
-    server.shared.mouth.say(match server.shared.session().shows_documents {
-        true => Say::Show(uri.clone()),
-        false => Say::Tell(format!("The {} is in {shown}", printed.title)),
-    });
+    server
+        .shared
+        .mouth
+        .say(match server.shared.session().shows_documents {
+            true => Say::Show(uri.clone()),
+            false => Say::Tell(format!("The {} is in {shown}", printed.title)),
+        });
     Ok(Some(Written { uri }))
 }
 
 fn page(printed: &Printed, s: &Snapshot) -> Result<String> {
     let Some(formula) = &s.formula else {
-        return Err(refused(format!("the {} is made from a formula, and this is none", printed.title)));
+        return Err(refused(format!(
+            "the {} is made from a formula, and this is none",
+            printed.title
+        )));
     };
-    let work = Work { path: &s.path, tree: &s.tree, formula, findings: &s.findings, kb: &s.kb, settings: &s.settings };
+    let work = Work {
+        path: &s.path,
+        tree: &s.tree,
+        formula,
+        findings: &s.findings,
+        kb: &s.kb,
+        settings: &s.settings,
+    };
     (printed.html)(&work).map_err(|h| {
-        let line = h.line.map_or(String::new(), |l| format!("line {}: ", l + 1));
+        let line = h
+            .line
+            .map_or(String::new(), |l| format!("line {}: ", l + 1));
         refused(format!("no {} yet: {line}{}", printed.title, h.what))
     })
 }
 
 /// Into a folder of its own that only this user can read; the browser takes it from there.
 fn write(name: &str, html: &str) -> io::Result<PathBuf> {
-    let folder = tempfile::Builder::new().prefix("phasewright-").tempdir()?.keep();
+    let folder = tempfile::Builder::new()
+        .prefix("phasewright-")
+        .tempdir()?
+        .keep();
     let path = folder.join(name);
     let mut file = std::fs::File::create_new(&path)?;
     file.write_all(html.as_bytes())?;
@@ -91,5 +131,9 @@ fn write(name: &str, html: &str) -> io::Result<PathBuf> {
 }
 
 fn refused(message: String) -> Error {
-    Error { code: ErrorCode::ServerError(-32803), message: message.into(), data: None }
+    Error {
+        code: ErrorCode::ServerError(-32803),
+        message: message.into(),
+        data: None,
+    }
 }

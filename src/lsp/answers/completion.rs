@@ -13,16 +13,28 @@ pub async fn completion(server: &Server, p: At) -> Result<Option<Ready>> {
         let session = server.shared.session();
         let found = complete::complete(s, line, byte);
         // What all of them replace is said once where the client takes it so.
-        let shared = found.first().map(|c| c.replace).filter(|place| session.shared_range && found.iter().all(|c| c.replace == *place));
+        let shared = found
+            .first()
+            .map(|c| c.replace)
+            .filter(|place| session.shared_range && found.iter().all(|c| c.replace == *place));
         let items = found.into_iter().map(|c| {
             let snippet = c.snippet.filter(|_| session.snippets);
             // A client that cannot ask for the card later gets it now.
-            let documentation = c.id.as_deref().filter(|_| !session.lazy_cards).and_then(|id| complete::complete_card(s, id));
+            let documentation =
+                c.id.as_deref()
+                    .filter(|_| !session.lazy_cards)
+                    .and_then(|id| complete::complete_card(s, id));
             let insert_text_format = snippet.as_ref().map(|_| 2);
             let new_text = snippet.unwrap_or(c.insert);
             let (text_edit, text_edit_text) = match shared {
                 Some(_) => (None, Some(new_text).filter(|text| *text != c.label)),
-                None => (Some(TextEdit { range: to.range(c.replace), new_text }), None),
+                None => (
+                    Some(TextEdit {
+                        range: to.range(c.replace),
+                        new_text,
+                    }),
+                    None,
+                ),
             };
             CompletionItem {
                 kind: kind(c.kind),
@@ -39,21 +51,34 @@ pub async fn completion(server: &Server, p: At) -> Result<Option<Ready>> {
         });
         let items = items.collect();
         // The best for what is typed so far; a longer word has others.
-        let item_defaults = shared.map(|place| ItemDefaults { edit_range: to.range(place) });
-        Some(CompletionList { is_incomplete: true, item_defaults, items })
+        let item_defaults = shared.map(|place| ItemDefaults {
+            edit_range: to.range(place),
+        });
+        Some(CompletionList {
+            is_incomplete: true,
+            item_defaults,
+            items,
+        })
     })
     .await
 }
 
 /// The same item with its card.
 pub async fn resolve(server: &Server, mut item: Value) -> Result<Value> {
-    let asked = item.get("data").cloned().and_then(|data| serde_json::from_value::<CardOf>(data).ok());
+    let asked = item
+        .get("data")
+        .cloned()
+        .and_then(|data| serde_json::from_value::<CardOf>(data).ok());
     if let Some(CardOf(uri, id)) = asked
-        && let Some(text) = super::known(server, &uri, |s, _, _| complete::complete_card(s, &id)).await
+        && let Some(text) =
+            super::known(server, &uri, |s, _, _| complete::complete_card(s, &id)).await
         && let Some(item) = item.as_object_mut()
     {
         let card = markup(text, server.shared.session().card_markdown);
-        item.insert("documentation".to_owned(), serde_json::json!({ "kind": card.kind, "value": card.value }));
+        item.insert(
+            "documentation".to_owned(),
+            serde_json::json!({ "kind": card.kind, "value": card.value }),
+        );
     }
     Ok(item)
 }

@@ -10,8 +10,14 @@ pub async fn definition(server: &Server, p: At) -> Result<Option<Ready>> {
     super::of(server, uri, |s, to, _| {
         let (line, byte) = to.place(p.position);
         match definition::definition(s, line, byte)? {
-            Definition::Here(place) => Some(Location { uri: uri.clone(), range: to.range(place) }),
-            Definition::File(path) => Some(Location { uri: server.shared.uri_of(&path)?, range: Range::default() }),
+            Definition::Here(place) => Some(Location {
+                uri: uri.clone(),
+                range: to.range(place),
+            }),
+            Definition::File(path) => Some(Location {
+                uri: server.shared.uri_of(&path)?,
+                range: Range::default(),
+            }),
             Definition::Ingredient(_) => None,
         }
     })
@@ -21,7 +27,14 @@ pub async fn definition(server: &Server, p: At) -> Result<Option<Ready>> {
 pub async fn highlights(server: &Server, p: At) -> Result<Option<Ready>> {
     super::of(server, &p.text_document.uri, |s, to, _| {
         let (line, byte) = to.place(p.position);
-        Some(definition::highlights(s, line, byte).into_iter().map(|place| Highlight { range: to.range(place) }).collect::<Vec<_>>())
+        Some(
+            definition::highlights(s, line, byte)
+                .into_iter()
+                .map(|place| Highlight {
+                    range: to.range(place),
+                })
+                .collect::<Vec<_>>(),
+        )
     })
     .await
 }

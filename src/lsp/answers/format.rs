@@ -6,15 +6,28 @@ use crate::syntax::{self, Edit};
 use tower_lsp::jsonrpc::Result;
 
 pub async fn document(server: &Server, p: About) -> Result<Option<Ready>> {
-    super::of(server, &p.text_document.uri, |s, to, _| Some(edits(syntax::format_edits(&s.tree, 0..s.tree.lines.len()), &to))).await
+    super::of(server, &p.text_document.uri, |s, to, _| {
+        Some(edits(
+            syntax::format_edits(&s.tree, 0..s.tree.lines.len()),
+            &to,
+        ))
+    })
+    .await
 }
 
 pub async fn range(server: &Server, p: Within) -> Result<Option<Ready>> {
     super::of(server, &p.text_document.uri, |s, to, _| {
         let (first, (last, byte)) = (to.place(p.range.start).0, to.place(p.range.end));
         // A selection of whole lines ends at the beginning of the next.
-        let end = if byte == 0 && last > first { last } else { last + 1 };
-        Some(edits(syntax::format_edits(&s.tree, first as usize..end as usize), &to))
+        let end = if byte == 0 && last > first {
+            last
+        } else {
+            last + 1
+        };
+        Some(edits(
+            syntax::format_edits(&s.tree, first as usize..end as usize),
+            &to,
+        ))
     })
     .await
 }
@@ -29,5 +42,11 @@ pub async fn on_type(server: &Server, p: At) -> Result<Option<Ready>> {
 }
 
 fn edits(edits: Vec<Edit>, to: &Converter) -> Vec<TextEdit> {
-    edits.into_iter().map(|e| TextEdit { range: to.bytes(e.range), new_text: e.text }).collect()
+    edits
+        .into_iter()
+        .map(|e| TextEdit {
+            range: to.bytes(e.range),
+            new_text: e.text,
+        })
+        .collect()
 }

@@ -10,7 +10,12 @@ pub async fn hints(server: &Server, p: Within) -> Result<Option<Ready>> {
         let found = hints::hints(s, first, last).into_iter();
         Some(
             found
-                .map(|h| InlayHint { position: to.position(h.line, h.byte), label: h.text, tooltip: h.tooltip, padding_left: true })
+                .map(|h| InlayHint {
+                    position: to.position(h.line, h.byte),
+                    label: h.text,
+                    tooltip: h.tooltip,
+                    padding_left: true,
+                })
                 .collect::<Vec<_>>(),
         )
     })

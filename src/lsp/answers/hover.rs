@@ -9,7 +9,10 @@ pub async fn hover(server: &Server, p: At) -> Result<Option<Ready>> {
     super::of(server, &p.text_document.uri, |s, to, _| {
         let (line, byte) = to.place(p.position);
         let found = hover::hover(s, line, byte)?;
-        Some(Hover { contents: markup(found.markdown, server.shared.session().hover_markdown), range: to.range(found.place) })
+        Some(Hover {
+            contents: markup(found.markdown, server.shared.session().hover_markdown),
+            range: to.range(found.place),
+        })
     })
     .await
 }

@@ -9,7 +9,13 @@ pub async fn links(server: &Server, p: About) -> Result<Option<Ready>> {
         let found = links::links(s).into_iter();
         Some(
             found
-                .filter_map(|l| Some(DocumentLink { range: to.range(l.place), target: server.shared.uri_of(&l.path)?, tooltip: l.tooltip }))
+                .filter_map(|l| {
+                    Some(DocumentLink {
+                        range: to.range(l.place),
+                        target: server.shared.uri_of(&l.path)?,
+                        tooltip: l.tooltip,
+                    })
+                })
                 .collect::<Vec<_>>(),
         )
     })

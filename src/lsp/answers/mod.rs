@@ -31,20 +31,41 @@ async fn of<T: Serialize>(
     uri: &str,
     answer: impl FnOnce(&Snapshot, Converter, &View) -> Option<T>,
 ) -> Result<Option<Ready>> {
-    known(server, uri, answer).await.map(|answer| server.shared.life.answers.write(&answer)).transpose()
+    known(server, uri, answer)
+        .await
+        .map(|answer| server.shared.life.answers.write(&answer))
+        .transpose()
 }
 
 /// The same before it is written.
-async fn known<T>(server: &Server, uri: &str, answer: impl FnOnce(&Snapshot, Converter, &View) -> Option<T>) -> Option<T> {
+async fn known<T>(
+    server: &Server,
+    uri: &str,
+    answer: impl FnOnce(&Snapshot, Converter, &View) -> Option<T>,
+) -> Option<T> {
     let view: Arc<View> = server.shared.view(uri).await?;
     let snapshot = view.snapshot()?;
     answer(snapshot, converter(&view, server.shared.session()), &view)
 }
 
 fn converter<'a>(view: &'a View, session: &Session) -> Converter<'a> {
-    Converter { text: &view.text, encoding: session.encoding, tree: view.snapshot().map(|s| &s.tree) }
+    Converter {
+        text: &view.text,
+        encoding: session.encoding,
+        tree: view.snapshot().map(|s| &s.tree),
+    }
 }
 
 fn markup(markdown: String, wanted: bool) -> Markup {
-    if wanted { Markup { kind: "markdown", value: markdown } } else { Markup { kind: "plaintext", value: convert::plain(&markdown) } }
+    if wanted {
+        Markup {
+            kind: "markdown",
+            value: markdown,
+        }
+    } else {
+        Markup {
+            kind: "plaintext",
+            value: convert::plain(&markdown),
+        }
+    }
 }

@@ -11,10 +11,19 @@ pub async fn selection(server: &Server, p: Positions) -> Result<Option<Ready>> {
             // From the outside inward, each holding the one outside it.
             let regions = selection::selection(s, line, byte).into_iter().rev();
             let grown = regions.fold(None, |parent: Option<Box<SelectionRange>>, r| {
-                let range = Range { start: to.position(r.start.0, r.start.1), end: to.position(r.end.0, r.end.1) };
+                let range = Range {
+                    start: to.position(r.start.0, r.start.1),
+                    end: to.position(r.end.0, r.end.1),
+                };
                 Some(Box::new(SelectionRange { range, parent }))
             });
-            grown.map_or(SelectionRange { range: Range { start: at, end: at }, parent: None }, |b| *b)
+            grown.map_or(
+                SelectionRange {
+                    range: Range { start: at, end: at },
+                    parent: None,
+                },
+                |b| *b,
+            )
         };
         Some(p.positions.iter().copied().map(one).collect::<Vec<_>>())
     })

@@ -1,6 +1,8 @@
 use super::super::convert::Converter;
 use super::super::handlers::Server;
-use super::super::protocol::{About, DocumentSymbol, FlatSymbol, Location, Position, Range, Symbols};
+use super::super::protocol::{
+    About, DocumentSymbol, FlatSymbol, Location, Position, Range, Symbols,
+};
 use super::super::ready::Ready;
 use crate::ide::symbols::{self, Symbol, SymbolKind};
 use tower_lsp::jsonrpc::Result;
@@ -8,7 +10,10 @@ use tower_lsp::jsonrpc::Result;
 pub async fn symbols(server: &Server, p: About) -> Result<Option<Ready>> {
     let uri = &p.text_document.uri;
     super::of(server, uri, |s, to, _| {
-        let found: Vec<DocumentSymbol> = symbols::symbols(s).into_iter().map(|one| nested(one, &to)).collect();
+        let found: Vec<DocumentSymbol> = symbols::symbols(s)
+            .into_iter()
+            .map(|one| nested(one, &to))
+            .collect();
         if server.shared.session().nested_symbols {
             return Some(Symbols::Nested(found));
         }
@@ -24,11 +29,18 @@ fn nested(one: Symbol, to: &Converter) -> DocumentSymbol {
     let selected = to.range(one.select);
     DocumentSymbol {
         // Some clients refuse an empty name.
-        name: if one.name.trim().is_empty() { "(no name)".to_owned() } else { one.name },
+        name: if one.name.trim().is_empty() {
+            "(no name)".to_owned()
+        } else {
+            one.name
+        },
         detail: one.detail,
         kind: kind(one.kind),
         range,
-        selection_range: Range { start: clamp(selected.start, range), end: clamp(selected.end, range) },
+        selection_range: Range {
+            start: clamp(selected.start, range),
+            end: clamp(selected.end, range),
+        },
         children: one.children.into_iter().map(|c| nested(c, to)).collect(),
     }
 }
@@ -38,12 +50,20 @@ fn clamp(at: Position, range: Range) -> Position {
     at.clamp(range.start, range.end)
 }
 
-fn flatten(symbols: Vec<DocumentSymbol>, uri: &str, container: Option<&str>, out: &mut Vec<FlatSymbol>) {
+fn flatten(
+    symbols: Vec<DocumentSymbol>,
+    uri: &str,
+    container: Option<&str>,
+    out: &mut Vec<FlatSymbol>,
+) {
     for s in symbols {
         out.push(FlatSymbol {
             name: s.name.clone(),
             kind: s.kind,
-            location: Location { uri: uri.to_owned(), range: s.range },
+            location: Location {
+                uri: uri.to_owned(),
+                range: s.range,
+            },
             container_name: container.map(str::to_owned),
         });
         flatten(s.children, uri, Some(&s.name), out);

@@ -29,7 +29,10 @@ fn type_name(kind: TokenKind) -> &'static str {
 }
 
 pub async fn full(server: &Server, p: About) -> Result<Option<Ready>> {
-    super::of(server, &p.text_document.uri, |s, to, _| Some(encode(&tokens::tokens(s, 0, u32::MAX), &to))).await
+    super::of(server, &p.text_document.uri, |s, to, _| {
+        Some(encode(&tokens::tokens(s, 0, u32::MAX), &to))
+    })
+    .await
 }
 
 pub async fn range(server: &Server, p: Within) -> Result<Option<Ready>> {
@@ -47,12 +50,31 @@ fn encode(tokens: &[Token], to: &Converter) -> SemanticTokens {
     for token in tokens {
         let range = to.range(token.place);
         let length = range.end.character.saturating_sub(range.start.character);
-        let Some(kind) = TokenKind::ALL.iter().position(|k| *k == token.kind).filter(|_| length > 0) else {
+        let Some(kind) = TokenKind::ALL
+            .iter()
+            .position(|k| *k == token.kind)
+            .filter(|_| length > 0)
+        else {
             continue;
         };
-        let flags = token.modifiers.flags().iter().enumerate().fold(0, |bits, (n, set)| bits | u32::from(*set) << n);
+        let flags = token
+            .modifiers
+            .flags()
+            .iter()
+            .enumerate()
+            .fold(0, |bits, (n, set)| bits | u32::from(*set) << n);
         let at = range.start;
-        data.extend([at.line - line, if at.line == line { at.character - start } else { at.character }, length, kind as u32, flags]);
+        data.extend([
+            at.line - line,
+            if at.line == line {
+                at.character - start
+            } else {
+                at.character
+            },
+            length,
+            kind as u32,
+            flags,
+        ]);
         (line, start) = (at.line, at.character);
     }
     SemanticTokens { data }

@@ -22,9 +22,20 @@ const EITHER: [f64; 2] = [0.0, 1.0];
 const WEAK: [f64; 2] = [2.5, 10.5];
 
 /// None where it plainly is neutral.
-pub(super) fn bounds(one: &Ingredient, of: usize, grams_per_kg: f64, has_base: bool) -> Option<Unsure> {
+pub(super) fn bounds(
+    one: &Ingredient,
+    of: usize,
+    grams_per_kg: f64,
+    has_base: bool,
+) -> Option<Unsure> {
     let b = of_class(one, has_base)?;
-    Some(Unsure { of, mol: [0.0, (b.mol_g * grams_per_kg).min(ENOUGH_MOL_KG)], pka: b.pka, neutralised: b.neutralised, figures: false })
+    Some(Unsure {
+        of,
+        mol: [0.0, (b.mol_g * grams_per_kg).min(ENOUGH_MOL_KG)],
+        pka: b.pka,
+        neutralised: b.neutralised,
+        figures: false,
+    })
 }
 
 fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
@@ -38,13 +49,23 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
     } else {
         EITHER
     };
-    let bounds = |grams: f64, pka: [f64; 2], neutralised: [f64; 2]| Some(Bounds { mol_g: 1.0 / grams, pka, neutralised });
+    let bounds = |grams: f64, pka: [f64; 2], neutralised: [f64; 2]| {
+        Some(Bounds {
+            mol_g: 1.0 / grams,
+            pka,
+            neutralised,
+        })
+    };
     if one.id == "water" {
         return None;
     }
     if in_oil && !is(&["base", "clay"]) {
         // Fatty acids stay in the oil until a base takes them out.
-        return (has_base && is(&["fatty-acid"])).then_some(Bounds { mol_g: 1.0 / 200.0, pka: [4.5, 10.0], neutralised: [0.0, 0.0] });
+        return (has_base && is(&["fatty-acid"])).then_some(Bounds {
+            mol_g: 1.0 / 200.0,
+            pka: [4.5, 10.0],
+            neutralised: [0.0, 0.0],
+        });
     }
     if is_water(one) {
         return bounds(1e6, WEAK, EITHER);
@@ -64,9 +85,15 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
         }
         // Of a detergent that is named as the salt of an acid at least half is one.
         Some(Charge::Anionic) if surface_active(one) => {
-            return bounds(200.0, [2.0, 7.5], if is_salt(one) { [0.5, 1.0] } else { EITHER });
+            return bounds(
+                200.0,
+                [2.0, 7.5],
+                if is_salt(one) { [0.5, 1.0] } else { EITHER },
+            );
         }
-        Some(Charge::Cationic | Charge::Amphoteric) if surface_active(one) || is(&["polymer", "gum", "protein"]) => {
+        Some(Charge::Cationic | Charge::Amphoteric)
+            if surface_active(one) || is(&["polymer", "gum", "protein"]) =>
+        {
             return bounds(200.0, [1.5, 10.5], EITHER);
         }
         // A gum or an emulsifier without charge has traces at most; one that is sold sharp is caught above 8.
@@ -78,43 +105,96 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
     if sour || sharp || is_blend_of_salts(one) {
         return bounds(100.0, [-1.0, 14.0], form);
     }
-    let lively = is(&["protein", "amino-acid", "peptide", "enzyme", "extract", "ferment", "honey", "kitchen", "clay", "salt"])
-        || one.ph.gives.is_some()
+    let lively = is(&[
+        "protein",
+        "amino-acid",
+        "peptide",
+        "enzyme",
+        "extract",
+        "ferment",
+        "honey",
+        "kitchen",
+        "clay",
+        "salt",
+    ]) || one.ph.gives.is_some()
         || !one.pka.is_empty()
         || one.acid_base.is_some()
         || one.charge.is_some_and(|c| c != Charge::Nonionic)
         || is_named_as_one(one);
-    if lively { bounds(if is_named_as_one(one) { 100.0 } else { 1000.0 }, WEAK, EITHER) } else { None }
+    if lively {
+        bounds(
+            if is_named_as_one(one) { 100.0 } else { 1000.0 },
+            WEAK,
+            EITHER,
+        )
+    } else {
+        None
+    }
 }
 
 fn surface_active(one: &Ingredient) -> bool {
-    ["surfactant", "emulsifier", "conditioner", "foam-booster", "solubilizer"].iter().any(|r| has_role(one, r))
+    [
+        "surfactant",
+        "emulsifier",
+        "conditioner",
+        "foam-booster",
+        "solubilizer",
+    ]
+    .iter()
+    .any(|r| has_role(one, r))
 }
 
 /// By the pH that it gives and by its roles.
 fn leans(one: &Ingredient) -> (bool, bool) {
     let gives = one.ph.gives.as_deref();
-    let sour = gives.and_then(|g| g.high).is_some_and(|h| float(h.decimal()) < 6.0) || has_role(one, "acid");
-    let sharp = gives.and_then(|g| g.low).is_some_and(|l| float(l.decimal()) > 8.0) || has_role(one, "base") || has_role(one, "soap");
+    let sour = gives
+        .and_then(|g| g.high)
+        .is_some_and(|h| float(h.decimal()) < 6.0)
+        || has_role(one, "acid");
+    let sharp = gives
+        .and_then(|g| g.low)
+        .is_some_and(|l| float(l.decimal()) > 8.0)
+        || has_role(one, "base")
+        || has_role(one, "soap");
     (sour && !sharp, sharp && !sour)
 }
 
-const METALS: [&str; 9] = ["sodium", "potassium", "ammonium", "magnesium", "calcium", "zinc", "copper", "aluminum", "tea-"];
+const METALS: [&str; 9] = [
+    "sodium",
+    "potassium",
+    "ammonium",
+    "magnesium",
+    "calcium",
+    "zinc",
+    "copper",
+    "aluminum",
+    "tea-",
+];
 
 fn is_salt(one: &Ingredient) -> bool {
-    let first = one.inci.as_ref().map(|n| n.to_lowercase()).unwrap_or_default();
+    let first = one
+        .inci
+        .as_ref()
+        .map(|n| n.to_lowercase())
+        .unwrap_or_default();
     let first = first.split(' ').next().unwrap_or_default();
     METALS.iter().any(|m| first.contains(m))
 }
 
 /// A solution whose parts are named and their shares not known ("sodium levulinate (and) sodium anisate").
 fn is_blend_of_salts(one: &Ingredient) -> bool {
-    let named = |n: &SmolStr| n.contains(" (and) ") && (METALS.iter().any(|m| n.contains(m)) || n.contains(" acid"));
+    let named = |n: &SmolStr| {
+        n.contains(" (and) ") && (METALS.iter().any(|m| n.contains(m)) || n.contains(" acid"))
+    };
     one.inci.is_none() && one.names.iter().any(named)
 }
 
 /// A salt or an acid by its INCI name.
 fn is_named_as_one(one: &Ingredient) -> bool {
-    let name = one.inci.as_ref().map(|n| n.to_lowercase()).unwrap_or_default();
+    let name = one
+        .inci
+        .as_ref()
+        .map(|n| n.to_lowercase())
+        .unwrap_or_default();
     is_salt(one) || name.ends_with(" acid") || name.ends_with(" hcl")
 }

@@ -102,15 +102,32 @@ impl Acid {
     pub fn of(one: &Ingredient) -> Option<Acid> {
         let charges = one.acid_base.as_ref()?;
         let pka: Vec<f64> = one.pka.iter().map(|p| float(p.value.decimal())).collect();
-        let (protonated_charge, strong_charge) = (i32::from(charges.protonated_charge), i32::from(charges.strong_charge));
+        let (protonated_charge, strong_charge) = (
+            i32::from(charges.protonated_charge),
+            i32::from(charges.strong_charge),
+        );
         // What is neutral counts by nothing, and a mixture (PEG, an alkyl sulfate) has no one molar mass.
         let inert = pka.is_empty() && protonated_charge == 0 && strong_charge == 0;
         let molar_mass = one.molar_mass.as_deref().map(|m| float(m.value.decimal()));
-        let molar_mass_g_mol = if inert { molar_mass.unwrap_or(f64::INFINITY) } else { molar_mass? };
+        let molar_mass_g_mol = if inert {
+            molar_mass.unwrap_or(f64::INFINITY)
+        } else {
+            molar_mass?
+        };
         // More counter-ions than one molecule has places for: the salt holds several of them.
         let places = pka.len() as i32 - protonated_charge;
-        let molecules = if strong_charge > places && places > 0 { f64::from(strong_charge) / f64::from(places) } else { 1.0 };
-        Some(Acid { molar_mass_g_mol, pka, protonated_charge, strong_charge, molecules })
+        let molecules = if strong_charge > places && places > 0 {
+            f64::from(strong_charge) / f64::from(places)
+        } else {
+            1.0
+        };
+        Some(Acid {
+            molar_mass_g_mol,
+            pka,
+            protonated_charge,
+            strong_charge,
+            molecules,
+        })
     }
 
     /// Whether it takes part at all.
@@ -119,7 +136,12 @@ impl Acid {
     }
 
     fn add_to(&self, system: &mut System, mol_per_kg: f64) {
-        system.add(mol_per_kg * self.molecules, &self.pka, self.protonated_charge, 0);
+        system.add(
+            mol_per_kg * self.molecules,
+            &self.pka,
+            self.protonated_charge,
+            0,
+        );
         system.add(mol_per_kg, &[], 0, self.strong_charge);
     }
 }
@@ -127,7 +149,10 @@ impl Acid {
 /// The charge balance of a formula.
 pub fn of(f: &Formula, kb: &Kb) -> Acidity {
     let substances = || f.shares.iter().filter(|s| s.what == ShareOf::Substance);
-    let water: f64 = substances().filter(|s| is_water(kb.get(s.id))).map(|s| float(s.usual)).sum();
+    let water: f64 = substances()
+        .filter(|s| is_water(kb.get(s.id)))
+        .map(|s| float(s.usual))
+        .sum();
     let mut out = Acidity {
         in_water: System::new(),
         before_adjusting: System::new(),
@@ -147,15 +172,24 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
         match acid {
             Some(acid) if acid.is_neutral() => {
                 if has_role(one, "salt") && acid.molar_mass_g_mol.is_finite() {
-                    out.in_water = std::mem::take(&mut out.in_water).salt(1000.0 * percent / acid.molar_mass_g_mol / water.max(1.0));
+                    out.in_water = std::mem::take(&mut out.in_water)
+                        .salt(1000.0 * percent / acid.molar_mass_g_mol / water.max(1.0));
                 }
             }
             Some(acid) if !in_oil => {
                 // With less water no prediction is made anyway.
-                let mol = mol_per_kg_water(percent, acid.molar_mass_g_mol, water.max(LEAST_WATER_PERCENT)).unwrap_or(0.0);
+                let mol = mol_per_kg_water(
+                    percent,
+                    acid.molar_mass_g_mol,
+                    water.max(LEAST_WATER_PERCENT),
+                )
+                .unwrap_or(0.0);
                 acid.add_to(&mut out.in_water, mol);
                 if ph_row(&f.rows[share.row]).is_none() {
-                    acid.add_to(&mut out.before_adjusting, 10.0 * percent / acid.molar_mass_g_mol);
+                    acid.add_to(
+                        &mut out.before_adjusting,
+                        10.0 * percent / acid.molar_mass_g_mol,
+                    );
                 }
                 if out.counted.last() != Some(&share.id) {
                     out.counted.push(share.id);
@@ -173,7 +207,8 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
                     out.unsure.push(unsure);
                     out.miss(share.row, kb.name(share.id), Why::NoFigures);
                 } else {
-                    out.unsure.extend(one.groups.iter().map(|g| Unsure::of(g, of, strength)));
+                    out.unsure
+                        .extend(one.groups.iter().map(|g| Unsure::of(g, of, strength)));
                     if !out.bounded.contains(&share.id) {
                         out.bounded.push(share.id);
                     }
@@ -191,7 +226,8 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
         };
         out.miss(n, &row.name.value, why);
     }
-    out.missing.sort_by(|a, b| a.row.cmp(&b.row).then_with(|| a.name.cmp(&b.name)));
+    out.missing
+        .sort_by(|a, b| a.row.cmp(&b.row).then_with(|| a.name.cmp(&b.name)));
     out.missing.dedup();
     out
 }
@@ -200,37 +236,73 @@ impl Acidity {
     /// How much of a row `q.s. to pH` without 'about' it takes, in percent of the whole, as weighed in (a 10 % solution counts
     /// as the solution). None for other rows.
     pub fn estimate_percent(&self, row: &Row, kb: &Kb) -> Option<Result<f64, Refusal>> {
-        let Amount::Enough { ph: Some(target), about: None, .. } = row.amount.value else {
+        let Amount::Enough {
+            ph: Some(target),
+            about: None,
+            ..
+        } = row.amount.value
+        else {
             return None;
         };
         let Material::Known { id, strength } = row.material else {
             return Some(Err(Refusal::new("what goes in is not known")));
         };
-        Some(self.reach(kb, id, strength.map_or(100.0, |s| float(s.percent)), strength.map(|s| s.basis), float(target.value)))
+        Some(self.reach(
+            kb,
+            id,
+            strength.map_or(100.0, |s| float(s.percent)),
+            strength.map(|s| s.basis),
+            float(target.value),
+        ))
     }
 
-    fn reach(&self, kb: &Kb, id: Id, percent: f64, basis: Option<StrengthBasis>, ph: f64) -> Result<f64, Refusal> {
+    fn reach(
+        &self,
+        kb: &Kb,
+        id: Id,
+        percent: f64,
+        basis: Option<StrengthBasis>,
+        ph: f64,
+    ) -> Result<f64, Refusal> {
         if basis.is_some_and(|b| b != StrengthBasis::ByWeight) {
-            return Err(Refusal::new("the strength of what goes in is not by weight"));
+            return Err(Refusal::new(
+                "the strength of what goes in is not by weight",
+            ));
         }
         if self.water_percent < LEAST_WATER_PERCENT {
-            return Err(Refusal::new("there is hardly any water in it: a pH says nothing here"));
+            return Err(Refusal::new(
+                "there is hardly any water in it: a pH says nothing here",
+            ));
         }
-        let acid = Acid::of(kb.get(id)).filter(|a| !a.is_neutral()).ok_or_else(|| Refusal::new(Why::NoFigures.text()))?;
-        let mol = self.likely().dose_to_reach(ph, &acid.pka, acid.protonated_charge, acid.strong_charge, Activity::Davies)?;
+        let acid = Acid::of(kb.get(id))
+            .filter(|a| !a.is_neutral())
+            .ok_or_else(|| Refusal::new(Why::NoFigures.text()))?;
+        let mol = self.likely().dose_to_reach(
+            ph,
+            &acid.pka,
+            acid.protonated_charge,
+            acid.strong_charge,
+            Activity::Davies,
+        )?;
         let pure = mol * acid.molar_mass_g_mol * self.water_percent / 1000.0;
         Ok(pure * 100.0 / percent)
     }
 
     fn miss(&mut self, row: usize, name: &str, why: Why) {
-        self.missing.push(Missing { row, name: name.to_owned(), why });
+        self.missing.push(Missing {
+            row,
+            name: name.to_owned(),
+            why,
+        });
     }
 }
 
 /// Of a row that is added to a pH: whether an amount is written.
 fn ph_row(row: &Row) -> Option<bool> {
     match row.amount.value {
-        Amount::Enough { ph: Some(_), about, .. } => Some(about.is_some()),
+        Amount::Enough {
+            ph: Some(_), about, ..
+        } => Some(about.is_some()),
         _ => None,
     }
 }
@@ -238,13 +310,26 @@ fn ph_row(row: &Row) -> Option<bool> {
 /// The share of the pure material in what is weighed in, at least and at most. A surfactant without a strength in its name is
 /// taken as it is sold; what is sold pure and in solution may be either, and so may a part of a blend.
 fn pure_share(row: &Row, id: Id, one: &Ingredient) -> [f64; 2] {
-    let sold: Vec<f64> = one.sold_as_percent.iter().map(|n| float(n.decimal()) / 100.0).collect();
-    let active = one.active_percent.as_deref().map(|a| float(a.value.decimal()) / 100.0);
+    let sold: Vec<f64> = one
+        .sold_as_percent
+        .iter()
+        .map(|n| float(n.decimal()) / 100.0)
+        .collect();
+    let active = one
+        .active_percent
+        .as_deref()
+        .map(|a| float(a.value.decimal()) / 100.0);
     let all = || sold.iter().copied().chain(active);
     let low = all().fold(1.0, f64::min);
     match row.material {
-        Material::Known { id: of, strength: Some(_) } if of == id => [1.0, 1.0],
-        Material::Known { id: of, strength: None } if of == id && active.is_some() => [low, all().fold(0.0, f64::max)],
+        Material::Known {
+            id: of,
+            strength: Some(_),
+        } if of == id => [1.0, 1.0],
+        Material::Known {
+            id: of,
+            strength: None,
+        } if of == id && active.is_some() => [low, all().fold(0.0, f64::max)],
         _ => [low, 1.0],
     }
 }

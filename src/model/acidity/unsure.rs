@@ -39,7 +39,11 @@ impl Unsure {
         let [low, high] = pair(&groups.mmol_g);
         Unsure {
             of,
-            mol: [low * grams_per_kg[0] / 1000.0, high * grams_per_kg[1] / 1000.0].map(|mol| mol.min(ENOUGH_MOL_KG)),
+            mol: [
+                low * grams_per_kg[0] / 1000.0,
+                high * grams_per_kg[1] / 1000.0,
+            ]
+            .map(|mol| mol.min(ENOUGH_MOL_KG)),
             pka: pair(&groups.pka),
             neutralised: pair(&groups.neutralised),
             figures: true,
@@ -54,7 +58,12 @@ impl Unsure {
     /// As it likeliest is.
     pub fn add_middle(&self, system: &mut System) {
         let middle = |pair: [f64; 2]| (pair[0] + pair[1]) / 2.0;
-        self.add_to(system, middle(self.mol), middle(self.pka), middle(self.neutralised));
+        self.add_to(
+            system,
+            middle(self.mol),
+            middle(self.pka),
+            middle(self.neutralised),
+        );
     }
 
     /// As far as it goes to one side at this pH.
@@ -71,11 +80,17 @@ impl Unsure {
 const ROUNDS: usize = 24;
 
 /// The lowest or highest pH that the unsure allow in this system.
-pub(super) fn utmost<'u>(system: &System, unsure: impl Iterator<Item = &'u Unsure> + Clone, towards: Towards) -> Result<f64, Refusal> {
+pub(super) fn utmost<'u>(
+    system: &System,
+    unsure: impl Iterator<Item = &'u Unsure> + Clone,
+    towards: Towards,
+) -> Result<f64, Refusal> {
     let mut ph = system.ph(Activity::Davies)?.ph;
     for _ in 0..ROUNDS {
         let mut with = system.clone();
-        unsure.clone().for_each(|u| u.add_utmost(&mut with, towards, ph));
+        unsure
+            .clone()
+            .for_each(|u| u.add_utmost(&mut with, towards, ph));
         let next = with.ph(Activity::Davies)?.ph;
         if (next - ph).abs() < 1e-6 {
             break;
@@ -91,7 +106,13 @@ mod tests {
     use crate::chem::acid_base::System;
 
     fn groups(mol: [f64; 2], pka: [f64; 2], neutralised: [f64; 2]) -> Unsure {
-        Unsure { of: 0, mol, pka, neutralised, figures: true }
+        Unsure {
+            of: 0,
+            mol,
+            pka,
+            neutralised,
+            figures: true,
+        }
     }
 
     /// Acetic acid 0.1 mol/kg, none to all of it neutralised: 2.88 alone, 8.88 as the salt (pKa 4.757, by hand (4.757 + 1)/2 and
@@ -99,9 +120,14 @@ mod tests {
     #[test]
     fn an_acid_or_its_salt() {
         let one = [groups([0.1, 0.1], [4.757, 4.757], [0.0, 1.0])];
-        let (low, high) =
-            (utmost(&System::new(), one.iter(), Towards::Acid).unwrap(), utmost(&System::new(), one.iter(), Towards::Base).unwrap());
-        assert!((low - 2.88).abs() < 0.05 && (high - 8.88).abs() < 0.15, "{low} {high}");
+        let (low, high) = (
+            utmost(&System::new(), one.iter(), Towards::Acid).unwrap(),
+            utmost(&System::new(), one.iter(), Towards::Base).unwrap(),
+        );
+        assert!(
+            (low - 2.88).abs() < 0.05 && (high - 8.88).abs() < 0.15,
+            "{low} {high}"
+        );
     }
 
     /// A buffer pulls either way: half neutralised at pKa 5 it lifts a lactic acid (pKa 3.86) and sinks a lye.
@@ -111,10 +137,21 @@ mod tests {
         let sour = System::new().with(0.01, &[3.86], 0, 0);
         let sharp = System::new().with(0.01, &[], 0, 1);
         let alone = |s: &System| s.ph(crate::chem::acid_base::Activity::Davies).unwrap().ph;
-        let ends = |s: &System| (utmost(s, buffer.iter(), Towards::Acid).unwrap(), utmost(s, buffer.iter(), Towards::Base).unwrap());
+        let ends = |s: &System| {
+            (
+                utmost(s, buffer.iter(), Towards::Acid).unwrap(),
+                utmost(s, buffer.iter(), Towards::Base).unwrap(),
+            )
+        };
         let (low, high) = ends(&sour);
-        assert!((low - alone(&sour)).abs() < 1e-6 && high > 4.5 && high < 5.0, "{low} {high}");
+        assert!(
+            (low - alone(&sour)).abs() < 1e-6 && high > 4.5 && high < 5.0,
+            "{low} {high}"
+        );
         let (low, high) = ends(&sharp);
-        assert!((high - alone(&sharp)).abs() < 1e-6 && low > 4.8 && low < 5.4, "{low} {high}");
+        assert!(
+            (high - alone(&sharp)).abs() < 1e-6 && low > 4.8 && low < 5.4,
+            "{low} {high}"
+        );
     }
 }

@@ -17,7 +17,11 @@ pub fn read(tree: &Tree, path: &Path, kb: &Kb, lots: &mut Vec<Lot>, problems: &m
     for (n, at) in tree.lines.iter().enumerate() {
         let line = n as u32;
         match &at.line.node {
-            Node::Heading(Heading::Lot { code: Some(code), of: Some(of), of_file }) => {
+            Node::Heading(Heading::Lot {
+                code: Some(code),
+                of: Some(of),
+                of_file,
+            }) => {
                 lots.push(Lot {
                     code: code.value.clone(),
                     name: of.value.clone(),
@@ -43,7 +47,12 @@ pub fn read(tree: &Tree, path: &Path, kb: &Kb, lots: &mut Vec<Lot>, problems: &m
                 if let (true, Some(lot)) = (open, lots.last_mut())
                     && let Err(message) = lot.field(&field.key.value, &field.value, kb)
                 {
-                    problems.push(Problem { path: path.to_owned(), line, message, lot: Some(lot.code.clone()) });
+                    problems.push(Problem {
+                        path: path.to_owned(),
+                        line,
+                        message,
+                        lot: Some(lot.code.clone()),
+                    });
                 }
             }
             _ => {}
@@ -52,9 +61,17 @@ pub fn read(tree: &Tree, path: &Path, kb: &Kb, lots: &mut Vec<Lot>, problems: &m
     for (line, error) in tree.errors() {
         let lot = lots[before..].iter().rev().find(|l| l.line <= line);
         // Below a heading that is broken the lot above has nothing to do with it.
-        let lot = lot.filter(|l| tree.section_of(line as usize).is_none_or(|s| s.heading == Some(l.line)));
+        let lot = lot.filter(|l| {
+            tree.section_of(line as usize)
+                .is_none_or(|s| s.heading == Some(l.line))
+        });
         let message = error.message.trim_end_matches('.').to_owned();
-        problems.push(Problem { path: path.to_owned(), line, message, lot: lot.map(|l| l.code.clone()) });
+        problems.push(Problem {
+            path: path.to_owned(),
+            line,
+            message,
+            lot: lot.map(|l| l.code.clone()),
+        });
     }
 }
 
@@ -91,9 +108,11 @@ impl Lot {
                 self.pack = Some(Pack { grams, estimated });
                 Ok(())
             }
-            None if estimated => {
-                Err(format!("what 1 {} of \"{}\" weighs is not known, so write what was bought by weight", each.unit.symbol(), self.name))
-            }
+            None if estimated => Err(format!(
+                "what 1 {} of \"{}\" weighs is not known, so write what was bought by weight",
+                each.unit.symbol(),
+                self.name
+            )),
             None => Err("what was bought has more digits than can be kept exactly".to_owned()),
         }
     }

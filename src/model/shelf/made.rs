@@ -39,10 +39,20 @@ fn visit(shelf: &mut Shelf, kb: &Kb, n: usize, state: &mut [State]) {
             None => {
                 let lot = &mut shelf.lots[n];
                 if lot.price == Err(NoPrice::NotWritten) {
-                    lot.price = Err(NoPrice::Made(format!("there is no file of batch {code} here")));
+                    lot.price = Err(NoPrice::Made(format!(
+                        "there is no file of batch {code} here"
+                    )));
                 }
-                let message = format!("there is no file of batch {code} here, so what {} holds and cost is not known from it", lot.code);
-                let problem = Problem { path: lot.path.clone(), line: lot.line, message, lot: Some(lot.code.clone()) };
+                let message = format!(
+                    "there is no file of batch {code} here, so what {} holds and cost is not known from it",
+                    lot.code
+                );
+                let problem = Problem {
+                    path: lot.path.clone(),
+                    line: lot.line,
+                    message,
+                    lot: Some(lot.code.clone()),
+                };
                 shelf.problems.push(problem);
             }
         }
@@ -51,17 +61,27 @@ fn visit(shelf: &mut Shelf, kb: &Kb, n: usize, state: &mut [State]) {
 }
 
 fn record(shelf: &Shelf, code: &str) -> Option<usize> {
-    shelf.records.iter().position(|r| r.code.as_ref().is_some_and(|c| c.value == code))
+    shelf
+        .records
+        .iter()
+        .position(|r| r.code.as_ref().is_some_and(|c| c.value == code))
 }
 
 fn lots_in(shelf: &Shelf, record: &Record) -> Vec<usize> {
-    record.weighed.iter().filter_map(|w| shelf.position(&w.lot.as_ref()?.value)).collect()
+    record
+        .weighed
+        .iter()
+        .filter_map(|w| shelf.position(&w.lot.as_ref()?.value))
+        .collect()
 }
 
 /// What the lot's own lines say is kept; the batch tells the rest.
 fn complete(shelf: &mut Shelf, kb: &Kb, n: usize, at: usize, looped: bool) {
     let record = &shelf.records[at];
-    let size = record.yield_g.or_else(|| record.put_in_g()).filter(|g| *g > Decimal::ZERO);
+    let size = record
+        .yield_g
+        .or_else(|| record.put_in_g())
+        .filter(|g| *g > Decimal::ZERO);
     let price = match looped {
         true => Err("it was made of itself".to_owned()),
         false => cost(shelf, record, kb),
@@ -69,11 +89,22 @@ fn complete(shelf: &mut Shelf, kb: &Kb, n: usize, at: usize, looped: bool) {
     let date = (!looped).then(|| earliest(shelf, record)).flatten();
     let lot = &mut shelf.lots[n];
     if looped {
-        let message = format!("{} was made of itself, as its batch has it: is a lot's code wrong?", lot.code);
-        shelf.problems.push(Problem { path: lot.path.clone(), line: lot.line, message, lot: Some(lot.code.clone()) });
+        let message = format!(
+            "{} was made of itself, as its batch has it: is a lot's code wrong?",
+            lot.code
+        );
+        shelf.problems.push(Problem {
+            path: lot.path.clone(),
+            line: lot.line,
+            message,
+            lot: Some(lot.code.clone()),
+        });
     }
     if lot.pack.is_none() && lot.price != Err(NoPrice::Unreadable) {
-        lot.pack = size.map(|grams| Pack { grams, estimated: false });
+        lot.pack = size.map(|grams| Pack {
+            grams,
+            estimated: false,
+        });
         if lot.price == Err(NoPrice::NotWritten) {
             lot.price = price.map_err(NoPrice::Made);
         }
@@ -91,7 +122,10 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
         let grams = match row.actual {
             Actual::Grams(g) => g,
             Actual::NotYet | Actual::Unreadable => {
-                return Err(format!("the weight of {} in its batch is not known", row.name));
+                return Err(format!(
+                    "the weight of {} in its batch is not known",
+                    row.name
+                ));
             }
         };
         let Some(code) = &row.lot else {
@@ -100,15 +134,24 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
             }
             return Err(format!("{} in its batch has no lot", row.name));
         };
-        let lot = shelf.lot(&code.value).ok_or_else(|| format!("lot {} in its batch is on no shelf", code.value))?;
-        let grams = grams.saturating_mul(row.stuff.share_of(&lot.stuff, kb).unwrap_or(Decimal::ONE));
-        let part = of_lot(lot, grams).ok_or_else(|| format!("lot {} in its batch has no price", lot.code))?;
+        let lot = shelf
+            .lot(&code.value)
+            .ok_or_else(|| format!("lot {} in its batch is on no shelf", code.value))?;
+        let grams =
+            grams.saturating_mul(row.stuff.share_of(&lot.stuff, kb).unwrap_or(Decimal::ONE));
+        let part = of_lot(lot, grams)
+            .ok_or_else(|| format!("lot {} in its batch has no price", lot.code))?;
         match &mut sum {
             None => sum = Some(part),
             Some(s) if s.currency != part.currency => {
                 return Err("its materials were bought in different money".to_owned());
             }
-            Some(s) => s.amount = s.amount.checked_add(part.amount).ok_or("the figures have more digits than can be kept exactly")?,
+            Some(s) => {
+                s.amount = s
+                    .amount
+                    .checked_add(part.amount)
+                    .ok_or("the figures have more digits than can be kept exactly")?
+            }
         }
     }
     if let Some(added) = record.added.iter().find(|a| !a.stuff.is_water(kb)) {
@@ -121,10 +164,22 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
 fn of_lot(lot: &Lot, grams: Decimal) -> Option<Price> {
     let (price, pack) = (lot.price.as_ref().ok()?, lot.pack?);
     let amount = grams.checked_mul(price.amount)?.checked_div(pack.grams)?;
-    Some(Price { amount, currency: price.currency.clone() })
+    Some(Price {
+        amount,
+        currency: price.currency.clone(),
+    })
 }
 
 fn earliest(shelf: &Shelf, record: &Record) -> Option<(Date, String)> {
-    let lots = record.weighed.iter().filter_map(|w| shelf.lot(&w.lot.as_ref()?.value));
-    lots.filter_map(|l| Some((l.best_before?, l.limited_by.clone().unwrap_or_else(|| l.code.clone())))).min()
+    let lots = record
+        .weighed
+        .iter()
+        .filter_map(|w| shelf.lot(&w.lot.as_ref()?.value));
+    lots.filter_map(|l| {
+        Some((
+            l.best_before?,
+            l.limited_by.clone().unwrap_or_else(|| l.code.clone()),
+        ))
+    })
+    .min()
 }

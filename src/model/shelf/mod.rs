@@ -68,7 +68,10 @@ pub struct Price {
 
 impl From<values::Price> for Price {
     fn from(p: values::Price) -> Price {
-        Price { amount: p.amount, currency: p.currency }
+        Price {
+            amount: p.amount,
+            currency: p.currency,
+        }
     }
 }
 
@@ -104,7 +107,13 @@ impl Shelf {
     pub fn read(files: &[File], kb: &Kb) -> Shelf {
         let mut shelf = Shelf::default();
         for file in files.iter().filter(|f| f.tree.kind == FileKind::Stock) {
-            lots::read(file.tree, file.path, kb, &mut shelf.lots, &mut shelf.problems);
+            lots::read(
+                file.tree,
+                file.path,
+                kb,
+                &mut shelf.lots,
+                &mut shelf.problems,
+            );
         }
         for file in files.iter().filter(|f| f.tree.kind == FileKind::Batch) {
             shelf.records.extend(record::read(file.tree, file.path, kb));
@@ -125,15 +134,26 @@ impl Shelf {
     }
 
     /// Lots that can give what is asked for, each with the grams of it that make one gram.
-    pub fn lots_for<'a>(&'a self, stuff: &'a Stuff, kb: &'a Kb) -> impl Iterator<Item = (usize, Decimal)> + 'a {
-        self.lots.iter().enumerate().filter_map(|(n, lot)| Some((n, stuff.share_of(&lot.stuff, kb)?)))
+    pub fn lots_for<'a>(
+        &'a self,
+        stuff: &'a Stuff,
+        kb: &'a Kb,
+    ) -> impl Iterator<Item = (usize, Decimal)> + 'a {
+        self.lots
+            .iter()
+            .enumerate()
+            .filter_map(|(n, lot)| Some((n, stuff.share_of(&lot.stuff, kb)?)))
     }
 
     /// One code is one lot: a recall has to find it.
     fn twice(&mut self) {
         for n in 1..self.lots.len() {
             let lot = &self.lots[n];
-            let Some(first) = self.position(&lot.code).filter(|f| *f < n).map(|f| &self.lots[f]) else {
+            let Some(first) = self
+                .position(&lot.code)
+                .filter(|f| *f < n)
+                .map(|f| &self.lots[f])
+            else {
                 continue;
             };
             let message = format!(
@@ -142,7 +162,12 @@ impl Shelf {
                 first.path.display(),
                 first.line + 1
             );
-            let problem = Problem { path: lot.path.clone(), line: lot.line, message, lot: Some(lot.code.clone()) };
+            let problem = Problem {
+                path: lot.path.clone(),
+                line: lot.line,
+                message,
+                lot: Some(lot.code.clone()),
+            };
             self.problems.push(problem);
         }
     }
@@ -164,8 +189,16 @@ impl Shelf {
                     Actual::NotYet => {}
                     Actual::Unreadable => {
                         lot.used_unsure = true;
-                        let message = format!("this weight cannot be read, so less of {} may be left than is reckoned with", code.value);
-                        let problem = Problem { path: record.path.clone(), line: row.line, message, lot: Some(code.value.clone()) };
+                        let message = format!(
+                            "this weight cannot be read, so less of {} may be left than is reckoned with",
+                            code.value
+                        );
+                        let problem = Problem {
+                            path: record.path.clone(),
+                            line: row.line,
+                            message,
+                            lot: Some(code.value.clone()),
+                        };
                         self.problems.push(problem);
                     }
                 }
@@ -181,7 +214,12 @@ impl Shelf {
                 lot.code,
                 pack.grams.normalize()
             );
-            self.problems.push(Problem { path: lot.path.clone(), line: lot.line, message, lot: Some(lot.code.clone()) });
+            self.problems.push(Problem {
+                path: lot.path.clone(),
+                line: lot.line,
+                message,
+                lot: Some(lot.code.clone()),
+            });
         }
     }
 }
@@ -189,7 +227,8 @@ impl Shelf {
 impl Lot {
     /// Grams left, never less than none; none where it is not known what it held.
     pub fn left_g(&self) -> Option<Decimal> {
-        self.pack.map(|p| (p.grams - self.used_g).max(Decimal::ZERO))
+        self.pack
+            .map(|p| (p.grams - self.used_g).max(Decimal::ZERO))
     }
 
     /// Past its date on a day; on the date itself it is still good.

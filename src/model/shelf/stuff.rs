@@ -35,7 +35,10 @@ impl Stuff {
     /// What a row of a formula asks for.
     pub fn of_row(row: &Row, path: &Path) -> Stuff {
         match &row.material {
-            Material::Known { id, strength } => Stuff::Known { id: *id, strength: *strength },
+            Material::Known { id, strength } => Stuff::Known {
+                id: *id,
+                strength: *strength,
+            },
             _ if row.file => Stuff::Made(beside(path, &row.name.value)),
             _ => Stuff::Named(key(&row.name.value)),
         }
@@ -50,12 +53,19 @@ impl Stuff {
 
     /// Water that makers do not keep by the lot.
     pub fn is_water(&self, kb: &Kb) -> bool {
-        self.id().is_some_and(|id| matches!(kb.get(id).id.as_str(), "water" | "tap-water"))
+        self.id()
+            .is_some_and(|id| matches!(kb.get(id).id.as_str(), "water" | "tap-water"))
     }
 
     pub fn density(&self, kb: &Kb) -> Option<Decimal> {
         match self {
-            Stuff::Known { id, strength } => row_density(kb, &Material::Known { id: *id, strength: *strength }),
+            Stuff::Known { id, strength } => row_density(
+                kb,
+                &Material::Known {
+                    id: *id,
+                    strength: *strength,
+                },
+            ),
             _ => None,
         }
     }
@@ -63,7 +73,14 @@ impl Stuff {
     /// Grams of a lot that make one gram of this: 1 where both are the same; less where a stronger lot is thinned with water,
     /// 10 % from 80 % being one part in eight. None where the lot is something else, weaker, or of a strength that is not said.
     pub fn share_of(&self, lot: &Stuff, kb: &Kb) -> Option<Decimal> {
-        let (Stuff::Known { id, strength }, Stuff::Known { id: lot_id, strength: lot_strength }) = (self, lot) else {
+        let (
+            Stuff::Known { id, strength },
+            Stuff::Known {
+                id: lot_id,
+                strength: lot_strength,
+            },
+        ) = (self, lot)
+        else {
             return (self == lot).then_some(Decimal::ONE);
         };
         if id != lot_id {
@@ -81,6 +98,7 @@ impl Stuff {
         let (held, _) = lot_strength.map_or(pure, |s| strength_by_weight(kb, *id, s));
         let share = wanted.checked_div(held)?;
         let thinned = carrier.is_some_and(|c| kb.get(c).id == "water");
-        (share == Decimal::ONE || thinned && share > Decimal::ZERO && share < Decimal::ONE).then_some(share)
+        (share == Decimal::ONE || thinned && share > Decimal::ZERO && share < Decimal::ONE)
+            .then_some(share)
     }
 }

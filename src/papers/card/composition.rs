@@ -28,7 +28,12 @@ const LARGEST: usize = 10;
 
 pub(super) fn phases(work: &Work) -> Vec<PhaseShare> {
     let f = work.formula;
-    let sum = |rows: &mut dyn Iterator<Item = &Row>| rows.filter_map(|r| r.percent).sum::<Decimal>().round_dp(4).normalize();
+    let sum = |rows: &mut dyn Iterator<Item = &Row>| {
+        rows.filter_map(|r| r.percent)
+            .sum::<Decimal>()
+            .round_dp(4)
+            .normalize()
+    };
     let mut out: Vec<PhaseShare> = f
         .phases
         .iter()
@@ -40,22 +45,40 @@ pub(super) fn phases(work: &Work) -> Vec<PhaseShare> {
         .collect();
     if f.rows.iter().any(|r| r.phase.is_none()) {
         let percent = sum(&mut f.rows.iter().filter(|r| r.phase.is_none()));
-        out.push(PhaseShare { label: String::new(), name: None, percent });
+        out.push(PhaseShare {
+            label: String::new(),
+            name: None,
+            percent,
+        });
     }
     out
 }
 
 /// By what the materials are there for, blends by their parts; together the whole.
 pub(super) fn kinds(work: &Work, total: Decimal) -> Vec<Share> {
-    let mut out: Vec<Share> = KINDS.iter().map(|(name, _)| Share { name: (*name).to_owned(), percent: Decimal::ZERO }).collect();
+    let mut out: Vec<Share> = KINDS
+        .iter()
+        .map(|(name, _)| Share {
+            name: (*name).to_owned(),
+            percent: Decimal::ZERO,
+        })
+        .collect();
     let mut counted = Decimal::ZERO;
-    for s in work.formula.shares.iter().filter(|s| s.what == ShareOf::Substance) {
+    for s in work
+        .formula
+        .shares
+        .iter()
+        .filter(|s| s.what == ShareOf::Substance)
+    {
         counted += s.usual;
         out[kind(work.kb.get(s.id))].percent += s.usual;
     }
     let rest = (total - counted).round_dp(6);
     if rest > Decimal::ZERO {
-        out.push(Share { name: "not known".to_owned(), percent: rest });
+        out.push(Share {
+            name: "not known".to_owned(),
+            percent: rest,
+        });
     }
     out.retain(|s| !s.percent.is_zero());
     for s in &mut out {
@@ -67,14 +90,57 @@ pub(super) fn kinds(work: &Work, total: Decimal) -> Vec<Share> {
 const KINDS: [(&str, &[&str]); 11] = [
     ("water", &[]),
     ("oils, butters, waxes", &[]),
-    ("emulsifiers", &["emulsifier", "co-emulsifier", "solubilizer"]),
-    ("surfactants and conditioners", &["surfactant", "foam-booster", "conditioner", "soap"]),
-    ("humectants and solvents", &["humectant", "solvent", "sugar"]),
-    ("thickeners and films", &["thickener", "gum", "polymer", "film-former", "stabilizer", "starch"]),
+    (
+        "emulsifiers",
+        &["emulsifier", "co-emulsifier", "solubilizer"],
+    ),
+    (
+        "surfactants and conditioners",
+        &["surfactant", "foam-booster", "conditioner", "soap"],
+    ),
+    (
+        "humectants and solvents",
+        &["humectant", "solvent", "sugar"],
+    ),
+    (
+        "thickeners and films",
+        &[
+            "thickener",
+            "gum",
+            "polymer",
+            "film-former",
+            "stabilizer",
+            "starch",
+        ],
+    ),
     ("preservatives", &["preservative", "booster"]),
-    ("acids, bases, salts, chelators", &["acid", "base", "buffer", "salt", "chelator"]),
-    ("scent and taste", &["essential-oil", "aroma", "fragrance", "flavour", "sweetener"]),
-    ("powders and colours", &["clay", "powder", "abrasive", "pigment", "dye", "colourant", "pearl", "opacifier"]),
+    (
+        "acids, bases, salts, chelators",
+        &["acid", "base", "buffer", "salt", "chelator"],
+    ),
+    (
+        "scent and taste",
+        &[
+            "essential-oil",
+            "aroma",
+            "fragrance",
+            "flavour",
+            "sweetener",
+        ],
+    ),
+    (
+        "powders and colours",
+        &[
+            "clay",
+            "powder",
+            "abrasive",
+            "pigment",
+            "dye",
+            "colourant",
+            "pearl",
+            "opacifier",
+        ],
+    ),
     ("actives and others", &[]),
 ];
 
@@ -86,7 +152,10 @@ fn kind(one: &Ingredient) -> usize {
         return 1;
     }
     let first = one.roles.first().map_or("", SmolStr::as_str);
-    KINDS.iter().position(|(_, roles)| roles.contains(&first)).unwrap_or(KINDS.len() - 1)
+    KINDS
+        .iter()
+        .position(|(_, roles)| roles.contains(&first))
+        .unwrap_or(KINDS.len() - 1)
 }
 
 /// The largest rows, the same material together, and the rest.
@@ -96,14 +165,20 @@ pub(super) fn largest(work: &Work) -> Vec<Share> {
         let percent = row.percent.unwrap_or_default();
         match out.iter_mut().find(|s| s.name == row.name.value) {
             Some(s) => s.percent += percent,
-            None => out.push(Share { name: row.name.value.to_string(), percent }),
+            None => out.push(Share {
+                name: row.name.value.to_string(),
+                percent,
+            }),
         }
     }
     out.retain(|s| !s.percent.is_zero());
     out.sort_by_key(|s| std::cmp::Reverse(s.percent));
     if out.len() > LARGEST + 1 {
         let rest = out.split_off(LARGEST);
-        out.push(Share { name: format!("{} others", rest.len()), percent: rest.iter().map(|s| s.percent).sum() });
+        out.push(Share {
+            name: format!("{} others", rest.len()),
+            percent: rest.iter().map(|s| s.percent).sum(),
+        });
     }
     for s in &mut out {
         s.percent = s.percent.round_dp(6).normalize();
@@ -118,14 +193,20 @@ pub(super) fn unknown(work: &Work) -> Vec<String> {
         Material::Nested(inner) => inner.has_unknown,
         Material::Ambiguous(_) | Material::Unknown | Material::Unusable(_) => true,
     };
-    f.rows.iter().filter(|r| not(r)).map(|r| r.name.value.to_string()).collect()
+    f.rows
+        .iter()
+        .filter(|r| not(r))
+        .map(|r| r.name.value.to_string())
+        .collect()
 }
 
 pub(super) fn system_words(system: System) -> &'static str {
     match system {
         System::Emulsion(Continuous::Water) => "emulsion of oil in water",
         System::Emulsion(Continuous::Oil) => "emulsion of water in oil",
-        System::Emulsion(Continuous::Unsaid) => "water and oil, in which order the file does not say",
+        System::Emulsion(Continuous::Unsaid) => {
+            "water and oil, in which order the file does not say"
+        }
         System::Anhydrous => "without water",
         System::Watery => "water-based, with hardly any oil",
         System::Surfactant => "water-based, with surfactants",
@@ -141,14 +222,26 @@ mod tests {
 
     #[test]
     fn every_role_of_a_kind_is_in_one_kind_alone() {
-        let mut seen: Vec<&str> = KINDS.iter().flat_map(|(_, roles)| roles.iter().copied()).collect();
+        let mut seen: Vec<&str> = KINDS
+            .iter()
+            .flat_map(|(_, roles)| roles.iter().copied())
+            .collect();
         let all = seen.len();
         seen.sort_unstable();
         seen.dedup();
         assert_eq!(seen.len(), all);
-        let water = Ingredient { roles: vec!["hydrosol".into()].into(), ..Ingredient::default() };
-        let sodium_salt = Ingredient { roles: vec!["preservative".into(), "salt".into()].into(), ..Ingredient::default() };
+        let water = Ingredient {
+            roles: vec!["hydrosol".into()].into(),
+            ..Ingredient::default()
+        };
+        let sodium_salt = Ingredient {
+            roles: vec!["preservative".into(), "salt".into()].into(),
+            ..Ingredient::default()
+        };
         assert!(has_role(&sodium_salt, "salt"));
-        assert_eq!((kind(&water), KINDS[kind(&sodium_salt)].0), (0, "preservatives"));
+        assert_eq!(
+            (kind(&water), KINDS[kind(&sodium_salt)].0),
+            (0, "preservatives")
+        );
     }
 }

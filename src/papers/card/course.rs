@@ -10,12 +10,22 @@ use crate::syntax::tree::Node;
 use rust_decimal::Decimal;
 
 pub(super) fn course(work: &Work) -> Option<Course> {
-    let hot = work.formula.timeline.hot || work.formula.timeline.course.windows(2).any(|w| w[0].1 != w[1].1);
+    let hot = work.formula.timeline.hot
+        || work
+            .formula
+            .timeline
+            .course
+            .windows(2)
+            .any(|w| w[0].1 != w[1].1);
     // A cold mixture has no course to draw.
     if !hot {
         return None;
     }
-    if work.formula.timeline.from_method { from_method(work) } else { from_headings(work) }
+    if work.formula.timeline.from_method {
+        from_method(work)
+    } else {
+        from_headings(work)
+    }
 }
 
 fn from_method(work: &Work) -> Option<Course> {
@@ -28,13 +38,28 @@ fn from_method(work: &Work) -> Option<Course> {
     let after_step = |line: u32| t.course.iter().find(|(l, _)| *l == line).map(|(_, c)| *c);
     let mut vessels = Vec::new();
     let mut entries = Vec::new();
-    for (p, phase) in f.phases.iter().enumerate().filter(|(_, p)| !p.rows.is_empty()) {
-        let standing: Vec<Standing> = t.after.iter().filter_map(|a| a.vessels.get(p).copied()).collect();
+    for (p, phase) in f
+        .phases
+        .iter()
+        .enumerate()
+        .filter(|(_, p)| !p.rows.is_empty())
+    {
+        let standing: Vec<Standing> = t
+            .after
+            .iter()
+            .filter_map(|a| a.vessels.get(p).copied())
+            .collect();
         let gone = standing.iter().position(|s| *s == Standing::Gone);
-        let warmed = standing.iter().any(|s| matches!(s, Standing::At(c) if *c != room));
+        let warmed = standing
+            .iter()
+            .any(|s| matches!(s, Standing::At(c) if *c != room));
         if let Some(step) = gone {
             let c = after_step(t.after[step].line).or(t.phases.get(p).and_then(|h| h.added_c));
-            entries.push(Entry { step, name: label(phase), at: c.map(shown) });
+            entries.push(Entry {
+                step,
+                name: label(phase),
+                at: c.map(shown),
+            });
         }
         if warmed {
             let mut at: Vec<Option<f64>> = vec![Some(shown(room))];
@@ -46,33 +71,65 @@ fn from_method(work: &Work) -> Option<Course> {
             if let Some(step) = gone {
                 at[step + 1] = after_step(t.after[step].line).map(shown);
             }
-            vessels.push((gone.is_some(), Vessel { name: label(phase), at }));
+            vessels.push((
+                gone.is_some(),
+                Vessel {
+                    name: label(phase),
+                    at,
+                },
+            ));
         }
     }
     // What the product comes together in stands first.
     vessels.sort_by_key(|(gone, _)| *gone);
     entries.sort_by_key(|e| e.step);
-    Some(Course { unit: degrees.unit(), steps, vessels: vessels.into_iter().map(|(_, v)| v).collect(), entries })
+    Some(Course {
+        unit: degrees.unit(),
+        steps,
+        vessels: vessels.into_iter().map(|(_, v)| v).collect(),
+        entries,
+    })
 }
 
 fn step(work: &Work, line: u32) -> Step {
     let Some(at) = work.tree.lines.get(line as usize) else {
-        return Step { words: String::new(), time: None };
+        return Step {
+            words: String::new(),
+            time: None,
+        };
     };
     let text = &at.line.text;
-    let words = text[..at.line.comment.map_or(text.len(), |c| c.start as usize)].trim().to_owned();
+    let words = text[..at.line.comment.map_or(text.len(), |c| c.start as usize)]
+        .trim()
+        .to_owned();
     let times: Vec<String> = match &at.line.node {
-        Node::Step(s) => s.clauses.iter().filter_map(|c| c.minutes.as_ref()).map(|m| time(m.value)).collect(),
+        Node::Step(s) => s
+            .clauses
+            .iter()
+            .filter_map(|c| c.minutes.as_ref())
+            .map(|m| time(m.value))
+            .collect(),
         _ => Vec::new(),
     };
-    Step { words, time: (!times.is_empty()).then(|| times.join(", ")) }
+    Step {
+        words,
+        time: (!times.is_empty()).then(|| times.join(", ")),
+    }
 }
 
 /// "20 min", "2 to 3 min", "24 h".
 fn time((low, high): (Decimal, Decimal)) -> String {
-    let (by, unit) = if low >= Decimal::from(120) { (Decimal::from(60), "h") } else { (Decimal::ONE, "min") };
+    let (by, unit) = if low >= Decimal::from(120) {
+        (Decimal::from(60), "h")
+    } else {
+        (Decimal::ONE, "min")
+    };
     let (low, high) = (number(low / by, 1), number(high / by, 1));
-    if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
+    if low == high {
+        format!("{low} {unit}")
+    } else {
+        format!("{low} to {high} {unit}")
+    }
 }
 
 /// Each phase is a step: it goes in at its temperature.
@@ -81,17 +138,37 @@ fn from_headings(work: &Work) -> Option<Course> {
     let degrees = Degrees::of(work.tree);
     let mut at = vec![Some(float(degrees.figure(work.settings.room_c(work.kb))))];
     let (mut steps, mut entries) = (Vec::new(), Vec::new());
-    for (p, phase) in f.phases.iter().enumerate().filter(|(_, p)| !p.rows.is_empty()) {
+    for (p, phase) in f
+        .phases
+        .iter()
+        .enumerate()
+        .filter(|(_, p)| !p.rows.is_empty())
+    {
         let c = f.timeline.phases.get(p).and_then(|h| h.added_c);
         let words = match c {
             Some(c) => format!("phase {}, at {}", phase.label, degrees.show(c)),
             None => format!("phase {}, its temperature is not said", phase.label),
         };
-        steps.push(Step { words, time: phase.hold_minutes.map(|m| format!("{} min", number(m, 1))) });
-        entries.push(Entry { step: steps.len() - 1, name: label(phase), at: c.map(|c| float(degrees.figure(c))) });
+        steps.push(Step {
+            words,
+            time: phase.hold_minutes.map(|m| format!("{} min", number(m, 1))),
+        });
+        entries.push(Entry {
+            step: steps.len() - 1,
+            name: label(phase),
+            at: c.map(|c| float(degrees.figure(c))),
+        });
         at.push(c.map(|c| float(degrees.figure(c))));
     }
-    Some(Course { unit: degrees.unit(), steps, vessels: vec![Vessel { name: "product".into(), at }], entries })
+    Some(Course {
+        unit: degrees.unit(),
+        steps,
+        vessels: vec![Vessel {
+            name: "product".into(),
+            at,
+        }],
+        entries,
+    })
 }
 
 fn label(phase: &Phase) -> String {

@@ -16,7 +16,11 @@ struct Page<'a> {
 }
 
 pub(super) fn html(card: &Card) -> String {
-    let parts = |all: &[Share]| all.iter().map(|s| (s.name.clone(), s.percent)).collect::<Vec<(String, Decimal)>>();
+    let parts = |all: &[Share]| {
+        all.iter()
+            .map(|s| (s.name.clone(), s.percent))
+            .collect::<Vec<(String, Decimal)>>()
+    };
     let figures = [
         plot::composition("by kind", &parts(&card.kinds)),
         plot::composition("by ingredient", &parts(&card.largest)),
@@ -25,12 +29,21 @@ pub(super) fn html(card: &Card) -> String {
         plot::ph_windows(&card.plots.windows, card.plots.aim),
     ];
     let figures = figures.into_iter().flatten().collect();
-    Page { head: card.head(), card, figures }.render().expect("a template that compiled writes into memory")
+    Page {
+        head: card.head(),
+        card,
+        figures,
+    }
+    .render()
+    .expect("a template that compiled writes into memory")
 }
 
 impl Page<'_> {
     /// The title that a drawing carries, escaped as it stands there.
     fn caption<'f>(&self, figure: &'f str) -> &'f str {
-        figure.split_once("<title>").and_then(|(_, rest)| rest.split_once("</title>")).map_or("", |(title, _)| title)
+        figure
+            .split_once("<title>")
+            .and_then(|(_, rest)| rest.split_once("</title>"))
+            .map_or("", |(title, _)| title)
     }
 }

@@ -69,12 +69,21 @@ pub(super) fn keeping(work: &Work, aim: Option<&PhAim>) -> Keeping {
     let preservatives = system::preservatives(f, kb)
         .iter()
         .map(|p| {
-            let pka = p.entry.pka.first().filter(|_| p.kind == PreservativeKind::WeakAcid).map(|k| k.value.f64());
-            let share = |pka: f64, ph: Decimal| digits(system::active_share(pka, crate::chem::float(ph)) * 100.0, 2);
+            let pka = p
+                .entry
+                .pka
+                .first()
+                .filter(|_| p.kind == PreservativeKind::WeakAcid)
+                .map(|k| k.value.f64());
+            let share = |pka: f64, ph: Decimal| {
+                digits(system::active_share(pka, crate::chem::float(ph)) * 100.0, 2)
+            };
             Preserving {
                 name: kb.name(p.id).to_owned(),
                 percent: p.percent.round_dp(4).normalize(),
-                active_percent: pka.zip(aim).map(|(k, a)| [share(k, a.high), share(k, a.low)]),
+                active_percent: pka
+                    .zip(aim)
+                    .map(|(k, a)| [share(k, a.high), share(k, a.low)]),
                 free: preservation::free(&liquids, kb, p, aim, true).map(|x| Free {
                     percent: digits(x.percent, 2),
                     needed_percent: x.needed,
@@ -94,20 +103,34 @@ pub(super) fn keeping(work: &Work, aim: Option<&PhAim>) -> Keeping {
         }),
         protects_itself: preservation::protects_itself(f, kb).map(|p| match p {
             Protects::Alcohol(n) => format!("{} of alcohol", words::percent(n.round_dp(2))),
-            Protects::PropyleneGlycol(n) => format!("{} propylene glycol in its water", words::percent(n.round_dp(1))),
+            Protects::PropyleneGlycol(n) => format!(
+                "{} propylene glycol in its water",
+                words::percent(n.round_dp(1))
+            ),
             Protects::Ph(n) => format!("its pH of {}", n.normalize()),
             Protects::WaterActivity { aw, .. } => format!("its water activity of about {aw:.2}"),
         }),
-        water_activity: preservation::water_activity(f, kb)
-            .map(|(aw, bound)| WaterActivity { aw: (aw * 100.0).round() / 100.0, at_most: bound == Bound::AtMost }),
+        water_activity: preservation::water_activity(f, kb).map(|(aw, bound)| WaterActivity {
+            aw: (aw * 100.0).round() / 100.0,
+            at_most: bound == Bound::AtMost,
+        }),
     }
 }
 
 /// The acids whose active share is drawn, each pKa once.
 pub(super) fn acids(work: &Work) -> Vec<Acid> {
     let mut out: Vec<Acid> = Vec::new();
-    for p in system::preservatives(work.formula, work.kb).iter().filter(|p| p.kind == PreservativeKind::WeakAcid) {
-        let pka: Vec<f64> = p.entry.pka.first().map(|k| k.value.f64()).into_iter().collect();
+    for p in system::preservatives(work.formula, work.kb)
+        .iter()
+        .filter(|p| p.kind == PreservativeKind::WeakAcid)
+    {
+        let pka: Vec<f64> = p
+            .entry
+            .pka
+            .first()
+            .map(|k| k.value.f64())
+            .into_iter()
+            .collect();
         let name = work.kb.name(p.id).to_owned();
         if !pka.is_empty() && !out.iter().any(|a| a.name == name) {
             out.push(Acid { name, pka });
@@ -130,13 +153,20 @@ impl Preserving {
     pub fn words(&self) -> String {
         let mut out = format!("{} {}", self.name, words::percent(self.percent));
         match self.active_percent {
-            Some([a, b]) if a == b => out.push_str(&format!("; {a} % of it active at the pH aimed at")),
-            Some([a, b]) => out.push_str(&format!("; {a} to {b} % of it active at the pH aimed at")),
+            Some([a, b]) if a == b => {
+                out.push_str(&format!("; {a} % of it active at the pH aimed at"))
+            }
+            Some([a, b]) => {
+                out.push_str(&format!("; {a} to {b} % of it active at the pH aimed at"))
+            }
             None => {}
         }
         if let Some(x) = &self.free {
             let form = if x.active_form { " in active form" } else { "" };
-            out.push_str(&format!("; free in the water about {} %{form}, needed from {} % ({})", x.percent, x.needed_percent, x.source));
+            out.push_str(&format!(
+                "; free in the water about {} %{form}, needed from {} % ({})",
+                x.percent, x.needed_percent, x.source
+            ));
         }
         out
     }
@@ -148,7 +178,11 @@ impl Keeping {
         if out.is_empty() {
             out.push("no preservative is in it".to_owned());
         }
-        out.extend(self.protects_itself.as_ref().map(|why| format!("protected by {why}")));
+        out.extend(
+            self.protects_itself
+                .as_ref()
+                .map(|why| format!("protected by {why}")),
+        );
         if let Some(r) = self.reach {
             let level = |n: u8| ["none", "weak", "fair", "strong"][usize::from(n.min(3))];
             out.push(format!(

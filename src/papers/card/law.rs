@@ -52,9 +52,19 @@ const MOST: usize = 8;
 pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
     let f = work.formula;
     let mut seen: Vec<LimitSeen> = law::limits(f, work.kb, law::markets(f, work.settings));
-    seen.retain(|l| l.limit.from.as_deref().is_none_or(|day| day <= work.settings.today.as_str()) && !l.percent.is_zero());
+    seen.retain(|l| {
+        l.limit
+            .from
+            .as_deref()
+            .is_none_or(|day| day <= work.settings.today.as_str())
+            && !l.percent.is_zero()
+    });
     let used = |l: &LimitSeen| l.percent.checked_div(l.max).unwrap_or(Decimal::MAX);
-    seen.sort_by(|a, b| (a.fit != Fit::Yes).cmp(&(b.fit != Fit::Yes)).then(used(b).cmp(&used(a))));
+    seen.sort_by(|a, b| {
+        (a.fit != Fit::Yes)
+            .cmp(&(b.fit != Fit::Yes))
+            .then(used(b).cmp(&used(a)))
+    });
     let left_out = seen.len().saturating_sub(MOST);
     seen.truncate(MOST);
     let shown = seen.iter().map(|l| {
@@ -65,15 +75,26 @@ pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
                 ingredients.push(name.to_string());
             }
         }
-        let counted_as = l.limit.r#as.as_deref().and_then(|a| work.kb.substance(a)).map(|(id, _)| work.kb.name(id).to_owned());
+        let counted_as = l
+            .limit
+            .r#as
+            .as_deref()
+            .and_then(|a| work.kb.substance(a))
+            .map(|(id, _)| work.kb.name(id).to_owned());
         Limit {
             market: l.market.to_owned(),
             ingredients,
             counted_as,
             percent: l.percent.round_dp(6).normalize(),
             max_percent: l.max.normalize(),
-            used_percent: used(l).checked_mul(Decimal::ONE_HUNDRED).unwrap_or(Decimal::MAX).round_dp(1).normalize(),
-            scope: crate::kb::card::show::scope_words(&l.limit.scope, &l.limit.not_scope).trim_start_matches([',', ' ']).to_owned(),
+            used_percent: used(l)
+                .checked_mul(Decimal::ONE_HUNDRED)
+                .unwrap_or(Decimal::MAX)
+                .round_dp(1)
+                .normalize(),
+            scope: crate::kb::card::show::scope_words(&l.limit.scope, &l.limit.not_scope)
+                .trim_start_matches([',', ' '])
+                .to_owned(),
             depends_on: match l.fit {
                 Fit::Unsaid(axis) => Some(axis.field()),
                 Fit::Yes | Fit::No => None,
@@ -94,11 +115,18 @@ pub(super) fn allergens(work: &Work) -> Vec<Brought> {
     let markets = law::markets(f, work.settings);
     let mut out: Vec<Brought> = Vec::new();
     for law in work.kb.laws_of(markets) {
-        for one in
-            law.allergen.naming_any(f.substances()).filter(|a| a.from.as_deref().is_none_or(|day| day <= work.settings.today.as_str()))
-        {
-            let threshold = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
-            let Some((usual, high)) = brought(work, one).filter(|(_, high)| *high > threshold) else {
+        for one in law.allergen.naming_any(f.substances()).filter(|a| {
+            a.from
+                .as_deref()
+                .is_none_or(|day| day <= work.settings.today.as_str())
+        }) {
+            let threshold = if stays {
+                one.leave_on_percent.0
+            } else {
+                one.rinse_off_percent.0
+            };
+            let Some((usual, high)) = brought(work, one).filter(|(_, high)| *high > threshold)
+            else {
                 continue;
             };
             match out.iter_mut().find(|b| b.name == one.name) {
@@ -113,29 +141,56 @@ pub(super) fn allergens(work: &Work) -> Vec<Brought> {
             }
         }
     }
-    out.sort_by(|a, b| b.high_percent.cmp(&a.high_percent).then_with(|| a.name.cmp(&b.name)));
+    out.sort_by(|a, b| {
+        b.high_percent
+            .cmp(&a.high_percent)
+            .then_with(|| a.name.cmp(&b.name))
+    });
     out
 }
 
 fn brought(work: &Work, one: &Allergen) -> Option<(Decimal, Decimal)> {
-    let shares = one.substances.iter().filter_map(|s| work.kb.by_id(s)).flat_map(|id| work.formula.shares_of(id));
+    let shares = one
+        .substances
+        .iter()
+        .filter_map(|s| work.kb.by_id(s))
+        .flat_map(|id| work.formula.shares_of(id));
     shares
         .filter(|s| s.what != ShareOf::Blend)
-        .try_fold((Decimal::ZERO, Decimal::ZERO), |(usual, high), s| Some((usual.checked_add(s.usual)?, high.checked_add(s.high)?)))
+        .try_fold((Decimal::ZERO, Decimal::ZERO), |(usual, high), s| {
+            Some((usual.checked_add(s.usual)?, high.checked_add(s.high)?))
+        })
 }
 
 pub(super) fn dates(work: &Work) -> Vec<AsOf> {
     let markets = law::markets(work.formula, work.settings);
     let laws = work.kb.laws_of(markets);
-    laws.map(|l| AsOf { market: l.market.to_string(), as_of: l.as_of.to_string() }).collect()
+    laws.map(|l| AsOf {
+        market: l.market.to_string(),
+        as_of: l.as_of.to_string(),
+    })
+    .collect()
 }
 
 impl Limit {
     pub fn words(&self) -> String {
-        let counted = self.counted_as.as_ref().map_or(String::new(), |a| format!(" as {a}"));
-        let scope = if self.scope.is_empty() { String::new() } else { format!(", {}", self.scope) };
-        let open = self.depends_on.map_or(String::new(), |f| format!("; whether it applies, the field \"{f}\" would say"));
-        let again = if self.recheck { ", to be looked up again" } else { "" };
+        let counted = self
+            .counted_as
+            .as_ref()
+            .map_or(String::new(), |a| format!(" as {a}"));
+        let scope = if self.scope.is_empty() {
+            String::new()
+        } else {
+            format!(", {}", self.scope)
+        };
+        let open = self.depends_on.map_or(String::new(), |f| {
+            format!("; whether it applies, the field \"{f}\" would say")
+        });
+        let again = if self.recheck {
+            ", to be looked up again"
+        } else {
+            ""
+        };
         format!(
             "{}: {} % of the limit used: {} {}{counted} of at most {}{scope}{open} ({}{again})",
             self.market,
@@ -153,7 +208,11 @@ impl Brought {
         let range = if self.usual_percent == self.high_percent {
             words::percent(self.high_percent)
         } else {
-            format!("usually {}, at most {}", words::percent(self.usual_percent), words::percent(self.high_percent))
+            format!(
+                "usually {}, at most {}",
+                words::percent(self.usual_percent),
+                words::percent(self.high_percent)
+            )
         };
         format!(
             "{}: {range}; named on the label above {} ({})",

@@ -139,8 +139,17 @@ pub struct History {
 pub fn card(work: &Work) -> Result<Card, Hindrance> {
     work.amounts_known()?;
     let f = work.formula;
-    let too_large = || Hindrance::on(f.heading_line, "the amounts are larger than can be reckoned with exactly; write smaller ones");
-    let total = f.rows.iter().try_fold(Decimal::ZERO, |sum, r| sum.checked_add(r.percent?)).ok_or_else(too_large)?;
+    let too_large = || {
+        Hindrance::on(
+            f.heading_line,
+            "the amounts are larger than can be reckoned with exactly; write smaller ones",
+        )
+    };
+    let total = f
+        .rows
+        .iter()
+        .try_fold(Decimal::ZERO, |sum, r| sum.checked_add(r.percent?))
+        .ok_or_else(too_large)?;
     let aim = system::ph_aim(f);
     let emulsifier: Decimal = hlb::emulsifiers(f, work.kb).iter().map(|p| p.percent).sum();
     let (limits, limits_left_out) = law::limits(work);
@@ -172,7 +181,12 @@ pub fn card(work: &Work) -> Result<Card, Hindrance> {
         cautions: cautions(work),
         objections: work.objections(),
         law: law::dates(work),
-        plots: Plots { aim: plain_aim, acids: keeping::acids(work), windows: windows(work), course: course::course(work) },
+        plots: Plots {
+            aim: plain_aim,
+            acids: keeping::acids(work),
+            windows: windows(work),
+            course: course::course(work),
+        },
     })
 }
 
@@ -183,7 +197,8 @@ fn hlb_of(work: &Work) -> Hlb {
     Hlb {
         required: asked.as_ref().map(|s| one(s.hlb)),
         blend: hlb::given(f, kb, |_| true).map(|s| one(s.hlb)),
-        oil_without_figure_percent: asked.map_or(Decimal::ZERO, |s| s.unknown.round_dp(4).normalize()),
+        oil_without_figure_percent: asked
+            .map_or(Decimal::ZERO, |s| s.unknown.round_dp(4).normalize()),
         not_compared: hlb::balance(f, kb).err().map(hlb::Silent::text),
     }
 }
@@ -191,11 +206,23 @@ fn hlb_of(work: &Work) -> Hlb {
 fn ph_of(work: &Work, aim: Option<system::PhAim>) -> Ph {
     let acidity = acidity::of(work.formula, work.kb);
     let tenth = |n: f64| (n * 10.0).round() / 10.0;
-    let names = |ids: &[crate::kb::Id]| ids.iter().map(|id| work.kb.name(*id).to_owned()).collect::<Vec<_>>();
+    let names = |ids: &[crate::kb::Id]| {
+        ids.iter()
+            .map(|id| work.kb.name(*id).to_owned())
+            .collect::<Vec<_>>()
+    };
     let (predicted, not_predicted) = match acidity.foretold() {
         Ok(p) => {
             let before_adjusting = acidity.missing.iter().any(|m| m.why == Why::NoAmount);
-            (Some(Predicted { low: tenth(p.low), middle: tenth(p.middle), high: tenth(p.high), before_adjusting }), None)
+            (
+                Some(Predicted {
+                    low: tenth(p.low),
+                    middle: tenth(p.middle),
+                    high: tenth(p.high),
+                    before_adjusting,
+                }),
+                None,
+            )
         }
         Err(why) => (None, Some(why)),
     };
@@ -206,7 +233,14 @@ fn ph_of(work: &Work, aim: Option<system::PhAim>) -> Ph {
         not_predicted,
         counted: names(&acidity.counted),
         bounded: names(&acidity.bounded),
-        left_out: acidity.missing.into_iter().map(|m| LeftOut { ingredient: m.name, why: m.why.text() }).collect(),
+        left_out: acidity
+            .missing
+            .into_iter()
+            .map(|m| LeftOut {
+                ingredient: m.name,
+                why: m.why.text(),
+            })
+            .collect(),
     }
 }
 
@@ -220,11 +254,18 @@ fn histories(work: &Work) -> Vec<History> {
         .filter(|(_, h)| h.added_c.is_some() || h.highest_c.is_some())
         .map(|(row, h)| History {
             ingredient: row.name.value.to_string(),
-            phase: row.phase.map_or_else(String::new, |p| f.phases[p].label.to_string()),
+            phase: row
+                .phase
+                .map_or_else(String::new, |p| f.phases[p].label.to_string()),
             added_c: h.added_c.map(|c| c.normalize()),
             highest_c: h.highest_c.map(|c| c.normalize()),
             hot_minutes: h.minutes.map(|m| m.normalize()),
-            shown: [show(h.added_c), show(h.highest_c), h.minutes.map_or(String::new(), |m| format!("{} min", words::number(m, 1)))],
+            shown: [
+                show(h.added_c),
+                show(h.highest_c),
+                h.minutes
+                    .map_or(String::new(), |m| format!("{} min", words::number(m, 1))),
+            ],
         })
         .collect()
 }
@@ -235,7 +276,11 @@ fn windows(work: &Work) -> Vec<Window> {
         .into_iter()
         .map(|n| Window {
             name: n.name,
-            does: if n.does == ph_needs::Does::Works { Does::Works } else { Does::Lasts },
+            does: if n.does == ph_needs::Does::Works {
+                Does::Works
+            } else {
+                Does::Lasts
+            },
             low: plain(n.range.low),
             high: plain(n.range.high),
         })
@@ -245,7 +290,11 @@ fn windows(work: &Work) -> Vec<Window> {
 /// What the rules say about handling and skin, each once.
 fn cautions(work: &Work) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    for f in work.findings.iter().filter(|f| by_code(f.code).is_some_and(|r| r.group == Group::Cautions)) {
+    for f in work
+        .findings
+        .iter()
+        .filter(|f| by_code(f.code).is_some_and(|r| r.group == Group::Cautions))
+    {
         if !out.contains(&f.message) {
             out.push(f.message.clone());
         }
@@ -255,7 +304,12 @@ fn cautions(work: &Work) -> Vec<String> {
 
 impl Card {
     fn head(&self) -> Head {
-        Head::of("Formula card", &self.formula, self.formula_version.as_deref(), &self.file)
+        Head::of(
+            "Formula card",
+            &self.formula,
+            self.formula_version.as_deref(),
+            &self.file,
+        )
     }
 }
 
@@ -268,12 +322,21 @@ impl Hlb {
             p => format!(", {} of oil without a figure left out", words::percent(p)),
         };
         match (self.required, self.blend) {
-            (Some(r), Some(b)) => out.push(format!("the oils ask for about {r:.1}{without}; the nonionic emulsifiers have {b:.1}")),
-            (Some(r), None) => out.push(format!("the oils ask for about {r:.1}{without}; what the emulsifiers have is not known")),
-            (None, Some(b)) => out.push(format!("the nonionic emulsifiers have {b:.1}; what the oils ask for is not known")),
+            (Some(r), Some(b)) => out.push(format!(
+                "the oils ask for about {r:.1}{without}; the nonionic emulsifiers have {b:.1}"
+            )),
+            (Some(r), None) => out.push(format!(
+                "the oils ask for about {r:.1}{without}; what the emulsifiers have is not known"
+            )),
+            (None, Some(b)) => out.push(format!(
+                "the nonionic emulsifiers have {b:.1}; what the oils ask for is not known"
+            )),
             (None, None) => return out,
         }
-        out.extend(self.not_compared.map(|why| format!("the two are not compared: {why}")));
+        out.extend(
+            self.not_compared
+                .map(|why| format!("the two are not compared: {why}")),
+        );
         out
     }
 }
@@ -287,18 +350,32 @@ impl Ph {
             None => out.push("the file does not say at which pH it aims".to_owned()),
         }
         if let Some(p) = &self.predicted {
-            let before = if p.before_adjusting { " before it is adjusted" } else { "" };
+            let before = if p.before_adjusting {
+                " before it is adjusted"
+            } else {
+                ""
+            };
             let from = match (self.counted.is_empty(), self.bounded.is_empty()) {
                 (true, true) => "; nothing in it is known as an acid or base".to_owned(),
                 (true, false) => String::new(),
                 (false, _) => format!(", from {}", words::list(&self.counted)),
             };
-            out.push(format!("as reckoned: about {}{before}, an estimate{from}", words::about(p.low, p.high, 1)));
+            out.push(format!(
+                "as reckoned: about {}{before}, an estimate{from}",
+                words::about(p.low, p.high, 1)
+            ));
             if !self.bounded.is_empty() {
-                out.push(format!("known between bounds alone, which the range has room for: {}", words::list(&self.bounded)));
+                out.push(format!(
+                    "known between bounds alone, which the range has room for: {}",
+                    words::list(&self.bounded)
+                ));
             }
         }
-        out.extend(self.not_predicted.as_ref().map(|why| format!("not reckoned: {why}")));
+        out.extend(
+            self.not_predicted
+                .as_ref()
+                .map(|why| format!("not reckoned: {why}")),
+        );
         if self.watery {
             for l in &self.left_out {
                 out.push(format!("left out: {}, for {}", l.ingredient, l.why));

@@ -42,7 +42,9 @@ fn daily(work: &Work) -> Option<Daily> {
     // The tables' own figure by body weight; else grams over 60 kg.
     let product = match (about.mg_per_kg_day, about.g_per_day) {
         (Some(mg), _) => mg.f64() * stays,
-        (None, Some(g)) => exposure::product_mg_per_kg(g.f64(), stays, exposure::BODY_WEIGHT_KG).ok()?,
+        (None, Some(g)) => {
+            exposure::product_mg_per_kg(g.f64(), stays, exposure::BODY_WEIGHT_KG).ok()?
+        }
         (None, None) => return None,
     };
     Some(Daily {

@@ -75,7 +75,12 @@ pub(super) fn limits(a: &Work, b: &Work) -> Vec<Limit> {
             out.push(limit(new, old, Some(new.percent)));
         }
     }
-    out.extend(before.iter().filter(|o| !after.iter().any(|n| n.key == o.key)).map(|o| limit(o, Some(o.percent), None)));
+    out.extend(
+        before
+            .iter()
+            .filter(|o| !after.iter().any(|n| n.key == o.key))
+            .map(|o| limit(o, Some(o.percent), None)),
+    );
     out
 }
 
@@ -83,20 +88,48 @@ pub(super) fn limits(a: &Work, b: &Work) -> Vec<Limit> {
 fn subject(work: &Work, f: &rules::Finding) -> (&'static str, String) {
     let on = match f.subject {
         Subject::Formula => String::new(),
-        Subject::Row(n) => work.formula.rows.get(n).map_or_else(String::new, |r| r.name.value.to_lowercase()),
-        Subject::Phase(n) => work.formula.phases.get(n).map_or_else(String::new, |p| format!("phase {}", p.label.to_lowercase())),
-        Subject::Line(n) => work.tree.lines.get(n as usize).map_or_else(String::new, |at| at.line.text.trim().to_lowercase()),
+        Subject::Row(n) => work
+            .formula
+            .rows
+            .get(n)
+            .map_or_else(String::new, |r| r.name.value.to_lowercase()),
+        Subject::Phase(n) => work
+            .formula
+            .phases
+            .get(n)
+            .map_or_else(String::new, |p| format!("phase {}", p.label.to_lowercase())),
+        Subject::Line(n) => work
+            .tree
+            .lines
+            .get(n as usize)
+            .map_or_else(String::new, |at| at.line.text.trim().to_lowercase()),
     };
     (f.code, on)
 }
 
 pub(super) fn findings(a: &Work, b: &Work) -> Findings {
     let only = |of: &Work, without: &Work| -> Vec<Finding> {
-        let known: Vec<_> = without.findings.iter().map(|f| (subject(without, f), f.severity)).collect();
-        let new = of.findings.iter().filter(|f| !known.contains(&(subject(of, f), f.severity)));
-        new.map(|f| Finding { severity: f.severity.name(), code: f.code, line: f.place.line + 1, message: f.message.clone() }).collect()
+        let known: Vec<_> = without
+            .findings
+            .iter()
+            .map(|f| (subject(without, f), f.severity))
+            .collect();
+        let new = of
+            .findings
+            .iter()
+            .filter(|f| !known.contains(&(subject(of, f), f.severity)));
+        new.map(|f| Finding {
+            severity: f.severity.name(),
+            code: f.code,
+            line: f.place.line + 1,
+            message: f.message.clone(),
+        })
+        .collect()
     };
-    Findings { appeared: only(b, a), vanished: only(a, b) }
+    Findings {
+        appeared: only(b, a),
+        vanished: only(a, b),
+    }
 }
 
 impl Finding {

@@ -13,7 +13,9 @@ struct Page<'a> {
 }
 
 pub(super) fn html(c: &Comparison) -> String {
-    Page { head: c.head(), c }.render().expect("a template that compiled writes into memory")
+    Page { head: c.head(), c }
+        .render()
+        .expect("a template that compiled writes into memory")
 }
 
 fn number(n: &Option<rust_decimal::Decimal>) -> String {

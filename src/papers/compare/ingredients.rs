@@ -39,7 +39,9 @@ struct Stock {
 fn identity(work: &Work, row: &Row) -> String {
     match &row.material {
         Material::Known { id, strength } => {
-            let strength = strength.map_or(String::new(), |s| format!(" {} {:?}", s.percent.normalize(), s.basis));
+            let strength = strength.map_or(String::new(), |s| {
+                format!(" {} {:?}", s.percent.normalize(), s.basis)
+            });
             format!("={}{strength}", work.kb.get(*id).id)
         }
         _ => key(&row.name.value),
@@ -50,12 +52,18 @@ fn stocks(work: &Work) -> Vec<(String, Stock)> {
     let mut out: Vec<(String, Stock)> = Vec::new();
     for row in &work.formula.rows {
         let id = identity(work, row);
-        let phase = row.phase.map_or_else(String::new, |p| work.formula.phases[p].label.to_string());
+        let phase = row
+            .phase
+            .map_or_else(String::new, |p| work.formula.phases[p].label.to_string());
         let purpose = row.purpose.as_ref().map(|p| p.value.clone());
         let percent = row.percent.map(|p| p.round_dp(6).normalize());
         match out.iter_mut().find(|(other, _)| *other == id) {
             Some((_, s)) => {
-                s.percent = s.percent.zip(percent).and_then(|(a, b)| a.checked_add(b)).map(|p| p.normalize());
+                s.percent = s
+                    .percent
+                    .zip(percent)
+                    .and_then(|(a, b)| a.checked_add(b))
+                    .map(|p| p.normalize());
                 if !s.phases.contains(&phase) {
                     s.phases.push(phase);
                 }
@@ -63,7 +71,15 @@ fn stocks(work: &Work) -> Vec<(String, Stock)> {
             }
             None => {
                 let name = row.name.value.to_string();
-                out.push((id, Stock { name, percent, phases: vec![phase], purpose: purpose.into_iter().collect() }));
+                out.push((
+                    id,
+                    Stock {
+                        name,
+                        percent,
+                        phases: vec![phase],
+                        purpose: purpose.into_iter().collect(),
+                    },
+                ));
             }
         }
     }
@@ -78,7 +94,11 @@ pub(super) fn ingredients(a: &Work, b: &Work) -> Vec<Ingredient> {
         let old = before.iter().find(|(other, _)| other == id).map(|(_, s)| s);
         let change = match old {
             None => Change::Added,
-            Some(old) if old.percent == new.percent && old.phases == new.phases && old.purpose == new.purpose => {
+            Some(old)
+                if old.percent == new.percent
+                    && old.phases == new.phases
+                    && old.purpose == new.purpose =>
+            {
                 continue;
             }
             Some(_) => Change::Changed,
@@ -92,7 +112,10 @@ pub(super) fn ingredients(a: &Work, b: &Work) -> Vec<Ingredient> {
             after_phase: phases(new),
         });
     }
-    for (_, old) in before.iter().filter(|(id, _)| !after.iter().any(|(other, _)| other == id)) {
+    for (_, old) in before
+        .iter()
+        .filter(|(id, _)| !after.iter().any(|(other, _)| other == id))
+    {
         out.push(Ingredient {
             name: old.name.clone(),
             change: Change::Removed,
@@ -109,7 +132,13 @@ impl Ingredient {
     /// "+0.5 %" for what is there before and after.
     pub fn difference(&self) -> Option<String> {
         let by = self.after_percent? - self.before_percent?;
-        (!by.is_zero()).then(|| format!("{}{}", if by > Decimal::ZERO { "+" } else { "" }, words::number(by, 4)))
+        (!by.is_zero()).then(|| {
+            format!(
+                "{}{}",
+                if by > Decimal::ZERO { "+" } else { "" },
+                words::number(by, 4)
+            )
+        })
     }
 
     /// "moves from B to C".

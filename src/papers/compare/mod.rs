@@ -91,7 +91,13 @@ pub fn compare(a: Version, b: Version) -> Comparison {
 fn side(v: Version) -> Side {
     Side {
         formula: v.work.name(),
-        formula_version: v.work.formula.fields.version.as_ref().map(|v| v.value.clone()),
+        formula_version: v
+            .work
+            .formula
+            .fields
+            .version
+            .as_ref()
+            .map(|v| v.value.clone()),
         file: v.work.shown_path(),
         revision: v.revision.map(str::to_owned),
         total: words::total(v.work.formula),
@@ -101,8 +107,14 @@ fn side(v: Version) -> Side {
 impl Side {
     /// "cream.formula, version 4, at 3f2a91c".
     pub fn words(&self) -> String {
-        let version = self.formula_version.as_ref().map_or(String::new(), |v| format!(", version {v}"));
-        let at = self.revision.as_ref().map_or(String::new(), |r| format!(", at {r}"));
+        let version = self
+            .formula_version
+            .as_ref()
+            .map_or(String::new(), |v| format!(", version {v}"));
+        let at = self
+            .revision
+            .as_ref()
+            .map_or(String::new(), |r| format!(", at {r}"));
         format!("{}{version}{at}", self.file)
     }
 }
@@ -113,7 +125,11 @@ impl Comparison {
             true => self.b.formula.clone(),
             false => format!("{} and {}", self.a.formula, self.b.formula),
         };
-        Head { kind: "Comparison", name, from: format!("From {} to {}", self.a.words(), self.b.words()) }
+        Head {
+            kind: "Comparison",
+            name,
+            from: format!("From {} to {}", self.a.words(), self.b.words()),
+        }
     }
 }
 
@@ -126,7 +142,8 @@ impl Paper for Comparison {
     }
     fn csv(&self) -> Option<String> {
         let rows = self.ingredients.iter().map(|i| {
-            let number = |n: &Option<rust_decimal::Decimal>| n.map_or(String::new(), |n| n.to_string());
+            let number =
+                |n: &Option<rust_decimal::Decimal>| n.map_or(String::new(), |n| n.to_string());
             let phase = |p: &Option<String>| p.clone().unwrap_or_default();
             vec![
                 i.name.clone(),
@@ -137,7 +154,17 @@ impl Paper for Comparison {
                 phase(&i.after_phase),
             ]
         });
-        Some(table::csv(&["ingredient", "change", "before_percent", "after_percent", "before_phase", "after_phase"], rows))
+        Some(table::csv(
+            &[
+                "ingredient",
+                "change",
+                "before_percent",
+                "after_percent",
+                "before_phase",
+                "after_phase",
+            ],
+            rows,
+        ))
     }
     fn json(&self) -> String {
         answer(self)

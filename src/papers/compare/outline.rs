@@ -40,15 +40,24 @@ pub struct Step {
 }
 
 /// Each side's things by name; what differs, the newer's order first.
-fn differing<T: PartialEq + Clone>(a: Vec<(String, T)>, b: Vec<(String, T)>) -> Vec<(String, Option<T>, Option<T>)> {
+fn differing<T: PartialEq + Clone>(
+    a: Vec<(String, T)>,
+    b: Vec<(String, T)>,
+) -> Vec<(String, Option<T>, Option<T>)> {
     let mut out = Vec::new();
     for (name, new) in &b {
-        let old = a.iter().find(|(n, _)| n.eq_ignore_ascii_case(name)).map(|(_, v)| v.clone());
+        let old = a
+            .iter()
+            .find(|(n, _)| n.eq_ignore_ascii_case(name))
+            .map(|(_, v)| v.clone());
         if old.as_ref() != Some(new) {
             out.push((name.clone(), old, Some(new.clone())));
         }
     }
-    for (name, old) in a.iter().filter(|(n, _)| !b.iter().any(|(m, _)| n.eq_ignore_ascii_case(m))) {
+    for (name, old) in a
+        .iter()
+        .filter(|(n, _)| !b.iter().any(|(m, _)| n.eq_ignore_ascii_case(m)))
+    {
         out.push((name.clone(), Some(old.clone()), None));
     }
     out
@@ -60,8 +69,16 @@ pub(super) fn phases(a: &Work, b: &Work) -> Vec<Phase> {
         let degrees = Degrees::of(work.tree);
         let phases = f.phases.iter().map(|p| {
             let into = p.into.map(|n| format!("into {}", f.phases[n].label));
-            let parts = [p.premix.then(|| "premix".to_owned()), p.name.as_deref().map(str::to_owned), treatment(p, degrees), into];
-            (p.label.to_string(), parts.into_iter().flatten().collect::<Vec<_>>().join(", "))
+            let parts = [
+                p.premix.then(|| "premix".to_owned()),
+                p.name.as_deref().map(str::to_owned),
+                treatment(p, degrees),
+                into,
+            ];
+            (
+                p.label.to_string(),
+                parts.into_iter().flatten().collect::<Vec<_>>().join(", "),
+            )
         });
         phases.collect()
     };
@@ -74,14 +91,23 @@ pub(super) fn phases(a: &Work, b: &Work) -> Vec<Phase> {
                 (_, None) => Change::Removed,
                 _ => Change::Changed,
             };
-            Phase { label, change, before: said(before), after: said(after) }
+            Phase {
+                label,
+                change,
+                before: said(before),
+                after: said(after),
+            }
         })
         .collect()
 }
 
 pub(super) fn fields(a: &Work, b: &Work) -> Vec<Field> {
     let of = |work: &Work| -> Vec<(String, String)> {
-        let lines = work.tree.lines.iter().filter(|at| at.line.section == SectionKind::Formula);
+        let lines = work
+            .tree
+            .lines
+            .iter()
+            .filter(|at| at.line.section == SectionKind::Formula);
         let fields = lines.filter_map(|at| match &at.line.node {
             Node::Field(f) => Some((f.key.value.clone(), even(&f.value.value))),
             _ => None,
@@ -90,13 +116,33 @@ pub(super) fn fields(a: &Work, b: &Work) -> Vec<Field> {
         out.insert(0, ("name".to_owned(), work.name()));
         out
     };
-    differing(of(a), of(b)).into_iter().map(|(field, before, after)| Field { field, before, after }).collect()
+    differing(of(a), of(b))
+        .into_iter()
+        .map(|(field, before, after)| Field {
+            field,
+            before,
+            after,
+        })
+        .collect()
 }
 
 pub(super) fn steps(a: &Work, b: &Work) -> Vec<Step> {
     let of = |work: &Work| -> Vec<String> {
-        let steps = work.tree.lines.iter().filter(|at| matches!(at.line.node, Node::Step(_)));
-        steps.map(|at| even(&at.line.text[..at.line.comment.map_or(at.line.text.len(), |c| c.start as usize)])).collect()
+        let steps = work
+            .tree
+            .lines
+            .iter()
+            .filter(|at| matches!(at.line.node, Node::Step(_)));
+        steps
+            .map(|at| {
+                even(
+                    &at.line.text[..at
+                        .line
+                        .comment
+                        .map_or(at.line.text.len(), |c| c.start as usize)],
+                )
+            })
+            .collect()
     };
     let (before, after) = (of(a), of(b));
     let mut out = Vec::new();
@@ -104,9 +150,19 @@ pub(super) fn steps(a: &Work, b: &Work) -> Vec<Step> {
         if matches!(op, DiffOp::Equal { .. }) {
             continue;
         }
-        let gone = op.old_range().map(|n| Step { change: Change::Removed, before: Some(n + 1), after: None, step: before[n].clone() });
+        let gone = op.old_range().map(|n| Step {
+            change: Change::Removed,
+            before: Some(n + 1),
+            after: None,
+            step: before[n].clone(),
+        });
         out.extend(gone);
-        out.extend(op.new_range().map(|n| Step { change: Change::Added, before: None, after: Some(n + 1), step: after[n].clone() }));
+        out.extend(op.new_range().map(|n| Step {
+            change: Change::Added,
+            before: None,
+            after: Some(n + 1),
+            step: after[n].clone(),
+        }));
     }
     out
 }

@@ -5,24 +5,43 @@ use crate::papers::page;
 use crate::papers::table::{self, Column};
 use crate::rules::words;
 
-const COLUMNS: [(&str, Column); 5] =
-    [("", Column::Words), ("ingredient", Column::Words), ("before %", Column::Number), ("after %", Column::Number), ("", Column::Words)];
+const COLUMNS: [(&str, Column); 5] = [
+    ("", Column::Words),
+    ("ingredient", Column::Words),
+    ("before %", Column::Number),
+    ("after %", Column::Number),
+    ("", Column::Words),
+];
 
 pub(super) fn text(c: &Comparison, width: usize) -> String {
     let mut out = page::heading(&c.head());
     if c.same {
         out.push_str(&page::lines(
             "",
-            &["Nothing differs that counts: ingredients, phases, fields and steps are the same.".to_owned()],
+            &[
+                "Nothing differs that counts: ingredients, phases, fields and steps are the same."
+                    .to_owned(),
+            ],
             width,
         ));
     }
     if !c.ingredients.is_empty() {
         out.push_str("\nIngredients\n");
-        let number = |n: Option<rust_decimal::Decimal>| n.map_or(String::new(), |n| words::number(n, 4));
+        let number =
+            |n: Option<rust_decimal::Decimal>| n.map_or(String::new(), |n| words::number(n, 4));
         let rows = c.ingredients.iter().map(|i| {
-            let said = [i.difference(), i.moved()].into_iter().flatten().collect::<Vec<_>>().join(", ");
-            vec![i.change.word().to_owned(), i.name.clone(), number(i.before_percent), number(i.after_percent), said]
+            let said = [i.difference(), i.moved()]
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>()
+                .join(", ");
+            vec![
+                i.change.word().to_owned(),
+                i.name.clone(),
+                number(i.before_percent),
+                number(i.after_percent),
+                said,
+            ]
         });
         out.push_str(&table::text(&COLUMNS, rows, width));
     }
@@ -30,13 +49,33 @@ pub(super) fn text(c: &Comparison, width: usize) -> String {
     out.push_str(&page::lines("Fields", &c.field_lines(), width));
     out.push_str(&page::lines("Method", &c.step_lines(), width));
     if c.a.total != c.b.total {
-        out.push_str(&page::lines("Sum", &[format!("{} before, {} after", c.a.total, c.b.total)], width));
+        out.push_str(&page::lines(
+            "Sum",
+            &[format!("{} before, {} after", c.a.total, c.b.total)],
+            width,
+        ));
     }
     let limits: Vec<String> = c.limits.iter().map(super::Limit::words).collect();
-    out.push_str(&page::lines("Legal limits, how much of each is used", &limits, width));
-    let found = |list: &[super::Finding]| list.iter().map(|f| format!("line {}, {}", f.line, f.words())).collect::<Vec<_>>();
-    out.push_str(&page::lines("New findings", &found(&c.findings.appeared), width));
-    out.push_str(&page::lines("Findings that are gone", &found(&c.findings.vanished), width));
+    out.push_str(&page::lines(
+        "Legal limits, how much of each is used",
+        &limits,
+        width,
+    ));
+    let found = |list: &[super::Finding]| {
+        list.iter()
+            .map(|f| format!("line {}, {}", f.line, f.words()))
+            .collect::<Vec<_>>()
+    };
+    out.push_str(&page::lines(
+        "New findings",
+        &found(&c.findings.appeared),
+        width,
+    ));
+    out.push_str(&page::lines(
+        "Findings that are gone",
+        &found(&c.findings.vanished),
+        width,
+    ));
     out
 }
 
@@ -44,7 +83,12 @@ impl Comparison {
     pub fn phase_lines(&self) -> Vec<String> {
         let said = |s: &Option<String>| s.clone().unwrap_or_else(|| "nothing said".to_owned());
         let line = |p: &super::Phase| match p.change {
-            super::Change::Changed => format!("{}: {} before, {} after", p.label, said(&p.before), said(&p.after)),
+            super::Change::Changed => format!(
+                "{}: {} before, {} after",
+                p.label,
+                said(&p.before),
+                said(&p.after)
+            ),
             super::Change::Added => format!("{} is new: {}", p.label, said(&p.after)),
             super::Change::Removed => format!("{} is gone: {}", p.label, said(&p.before)),
         };

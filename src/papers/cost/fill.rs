@@ -29,23 +29,48 @@ pub struct Batch {
 
 /// What is wanted, and the extra for losses on top of it, as the weigh sheet has it.
 pub fn batch(f: &Formula, wish: &Wish) -> Result<Batch, Hindrance> {
-    let large = || Hindrance::on(f.heading_line, "the batch has more digits than can be kept exactly");
-    let losses = f.fields.losses_percent.as_ref().map_or(Decimal::ZERO, |l| l.value);
+    let large = || {
+        Hindrance::on(
+            f.heading_line,
+            "the batch has more digits than can be kept exactly",
+        )
+    };
+    let losses = f
+        .fields
+        .losses_percent
+        .as_ref()
+        .map_or(Decimal::ZERO, |l| l.value);
     let planned = f.batch_g();
     let Some(net_g) = wish.batch_g.or(planned).or_else(|| filled(f)) else {
-        return Err(Hindrance::on(f.heading_line, "no batch is named; add `batch: 250 g` to the formula, or ask with --batch 250g"));
+        return Err(Hindrance::on(
+            f.heading_line,
+            "no batch is named; add `batch: 250 g` to the formula, or ask with --batch 250g",
+        ));
     };
-    let made_g = net_g.checked_mul(Decimal::ONE_HUNDRED + losses).and_then(|g| g.checked_div(Decimal::ONE_HUNDRED)).ok_or_else(large)?;
+    let made_g = net_g
+        .checked_mul(Decimal::ONE_HUNDRED + losses)
+        .and_then(|g| g.checked_div(Decimal::ONE_HUNDRED))
+        .ok_or_else(large)?;
     // A whole batch is once what is planned; where nothing is, the containers stand as they are written.
-    let times = planned.or_else(|| filled(f)).and_then(|p| net_g.checked_div(p));
-    Ok(Batch { made_g, net_g, times })
+    let times = planned
+        .or_else(|| filled(f))
+        .and_then(|p| net_g.checked_div(p));
+    Ok(Batch {
+        made_g,
+        net_g,
+        times,
+    })
 }
 
 /// What the containers hold together, where all are filled by weight.
 fn filled(f: &Formula) -> Option<Decimal> {
     let packs = &f.fields.fill.as_ref()?.value;
     let grams = packs.iter().try_fold(Decimal::ZERO, |sum, p| {
-        sum.checked_add(Amount::new(p.each.value, p.each.unit).grams(None)?.checked_mul(p.count.into())?)
+        sum.checked_add(
+            Amount::new(p.each.value, p.each.unit)
+                .grams(None)?
+                .checked_mul(p.count.into())?,
+        )
     });
     grams.filter(|g| *g > Decimal::ZERO)
 }
@@ -54,9 +79,16 @@ fn filled(f: &Formula) -> Option<Decimal> {
 pub fn containers(f: &Formula, batch: &Batch, out: &mut Cost) {
     let Some(packs) = &f.fields.fill else { return };
     let volume = |p: &crate::syntax::values::Pack| p.each.unit.dimension() == Dimension::Volume;
-    let (by_volume, by_weight) = (packs.value.iter().any(volume), packs.value.iter().any(|p| !volume(p)));
+    let (by_volume, by_weight) = (
+        packs.value.iter().any(volume),
+        packs.value.iter().any(|p| !volume(p)),
+    );
     for pack in &packs.value {
-        let content = format!("{} {}", pack.each.value.normalize(), pack.each.unit.symbol());
+        let content = format!(
+            "{} {}",
+            pack.each.value.normalize(),
+            pack.each.unit.symbol()
+        );
         let amount = Amount::new(pack.each.value, pack.each.unit);
         let size = match (by_volume, by_weight) {
             (true, true) => None,
@@ -66,26 +98,45 @@ pub fn containers(f: &Formula, batch: &Batch, out: &mut Cost) {
         // A batch of another size fills another number of the same containers, the last of them whole.
         let scaled = batch.times.and_then(|t| t.checked_mul(pack.count.into()));
         // A third more, divided and multiplied again, may lack the last of 28 digits of a whole container.
-        let count = scaled.map_or(Some(pack.count), |c| u32::try_from(c.round_dp(12).floor()).ok()).unwrap_or(0);
+        let count = scaled
+            .map_or(Some(pack.count), |c| {
+                u32::try_from(c.round_dp(12).floor()).ok()
+            })
+            .unwrap_or(0);
         let usable = pack.count > 0 && pack.each.value > Decimal::ZERO;
         if count == 0 || !usable {
-            let why = if usable { "the batch is too small for one" } else { "the formula asks for none" };
+            let why = if usable {
+                "the batch is too small for one"
+            } else {
+                "the formula asks for none"
+            };
             out.notes.push(format!("No container of {content}: {why}."));
             continue;
         }
-        out.containers.push(Container { content, count, size: size.filter(|s| *s > Decimal::ZERO) });
+        out.containers.push(Container {
+            content,
+            count,
+            size: size.filter(|s| *s > Decimal::ZERO),
+        });
     }
     if out.containers.is_empty() {
         return;
     }
-    let total = out.containers.iter().try_fold(Decimal::ZERO, |sum, c| sum.checked_add(c.size?.checked_mul(c.count.into())?));
+    let total = out.containers.iter().try_fold(Decimal::ZERO, |sum, c| {
+        sum.checked_add(c.size?.checked_mul(c.count.into())?)
+    });
     let words = in_words(&out.containers);
     match (by_volume, by_weight, total) {
         (true, true, _) => {
-            out.notes.push(format!("{words}: by weight and by volume, so that the cost cannot be shared among them."));
+            out.notes.push(format!(
+                "{words}: by weight and by volume, so that the cost cannot be shared among them."
+            ));
         }
         (true, false, _) => {
-            out.notes.push(format!("{words} are filled by volume; that the {} g fill them is not checked.", shown(batch.net_g)));
+            out.notes.push(format!(
+                "{words} are filled by volume; that the {} g fill them is not checked.",
+                shown(batch.net_g)
+            ));
         }
         (_, _, Some(needed)) if needed > batch.net_g => {
             out.notes.push(format!(
@@ -111,7 +162,11 @@ pub fn containers(f: &Formula, batch: &Batch, out: &mut Cost) {
 
 /// "5 x 50 g, 1 x 200 g".
 pub fn in_words(containers: &[Container]) -> String {
-    containers.iter().map(|c| format!("{} x {}", c.count, c.content)).collect::<Vec<_>>().join(", ")
+    containers
+        .iter()
+        .map(|c| format!("{} x {}", c.count, c.content))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 fn shown(grams: Decimal) -> Decimal {

@@ -17,7 +17,14 @@ struct Page {
 }
 
 pub(super) fn html(cost: &Cost) -> String {
-    let page =
-        Page { head: cost.head(), lead: lead(cost), money: money_title(cost), lines: lines(cost), sums: sums(cost), said: said(cost) };
-    page.render().expect("a template that compiled writes into memory")
+    let page = Page {
+        head: cost.head(),
+        lead: lead(cost),
+        money: money_title(cost),
+        lines: lines(cost),
+        sums: sums(cost),
+        said: said(cost),
+    };
+    page.render()
+        .expect("a template that compiled writes into memory")
 }

@@ -39,7 +39,12 @@ pub struct Keeps<'a> {
 
 impl<'a> Keeps<'a> {
     pub fn new(kb: &'a Kb, made: Date) -> Keeps<'a> {
-        Keeps { kb, made, limits: Vec::new(), no_date: Vec::new() }
+        Keeps {
+            kb,
+            made,
+            limits: Vec::new(),
+            no_date: Vec::new(),
+        }
     }
 
     pub fn row(&mut self, row: &Row, stuff: &Stuff, taken: &Taken, shelf: &Shelf, free: bool) {
@@ -54,22 +59,45 @@ impl<'a> Keeps<'a> {
         let mut dated = taken.short_g.is_zero();
         for draw in &taken.draws {
             let lot = &shelf.lots[draw.lot];
-            let limiting = |why: String| Limiting { ingredient: name.to_string(), lot: Some(lot.code.clone()), why };
-            let received =
-                lot.received.zip(usual.as_ref()).and_then(|(day, (m, basis))| Some((day.plus_months(i32::try_from(*m).ok()?)?, m, basis)));
+            let limiting = |why: String| Limiting {
+                ingredient: name.to_string(),
+                lot: Some(lot.code.clone()),
+                why,
+            };
+            let received = lot
+                .received
+                .zip(usual.as_ref())
+                .and_then(|(day, (m, basis))| {
+                    Some((day.plus_months(i32::try_from(*m).ok()?)?, m, basis))
+                });
             if let Some(date) = lot.best_before {
-                let why = lot.limited_by.as_ref().map_or("its best-before date".to_owned(), |l| format!("the date of lot {l} in it"));
+                let why = lot
+                    .limited_by
+                    .as_ref()
+                    .map_or("its best-before date".to_owned(), |l| {
+                        format!("the date of lot {l} in it")
+                    });
                 self.limits.push((Limit::Until(date), limiting(why)));
             } else if let Some((date, months, basis)) = received {
-                let why = format!("no date on it; usually good for {months} months from when it came ({basis})");
+                let why = format!(
+                    "no date on it; usually good for {months} months from when it came ({basis})"
+                );
                 self.limits.push((Limit::Until(date), limiting(why)));
             } else {
                 dated = false;
             }
         }
         if let Some((months, basis)) = usual {
-            let why = format!("usually good for {months} months, counted from the making ({basis})");
-            self.limits.push((Limit::Months(months), Limiting { ingredient: name.to_string(), lot: None, why }));
+            let why =
+                format!("usually good for {months} months, counted from the making ({basis})");
+            self.limits.push((
+                Limit::Months(months),
+                Limiting {
+                    ingredient: name.to_string(),
+                    lot: None,
+                    why,
+                },
+            ));
         } else if !dated && !self.no_date.iter().any(|n| n == name) {
             self.no_date.push(name.to_string());
         }

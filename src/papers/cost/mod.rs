@@ -136,8 +136,13 @@ pub struct Packaging {
 pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> {
     work.amounts_known()?;
     let f = work.formula;
-    let scale_g = wish.scale_g.unwrap_or_else(|| work.settings.scale_g(work.kb));
-    let day = wish.on.or_else(|| work.settings.today.parse().ok()).ok_or_else(|| Hindrance::new("name the day with --on 2026-03-14"))?;
+    let scale_g = wish
+        .scale_g
+        .unwrap_or_else(|| work.settings.scale_g(work.kb));
+    let day = wish
+        .on
+        .or_else(|| work.settings.today.parse().ok())
+        .ok_or_else(|| Hindrance::new("name the day with --on 2026-03-14"))?;
     let batch = fill::batch(f, wish)?;
     if shelf.lots.is_empty() {
         return Err(Hindrance::new(
@@ -146,7 +151,10 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
     }
     let weights = Weights::of(f, Some(batch.made_g), scale_g);
     if weights.rows.iter().any(Option::is_none) {
-        return Err(Hindrance::on(f.heading_line, "this is more than can be reckoned with exactly; name a smaller batch"));
+        return Err(Hindrance::on(
+            f.heading_line,
+            "this is more than can be reckoned with exactly; name a smaller batch",
+        ));
     }
     let mut taking = taking::Taking::new(shelf, work.kb, day);
     let mut keeps = keeps::Keeps::new(work.kb, day);
@@ -156,7 +164,11 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
         file: work.shown_path(),
         day: day.to_string(),
         batch_g: Decimal::ZERO,
-        losses_percent: f.fields.losses_percent.as_ref().map(|l| l.value.normalize()),
+        losses_percent: f
+            .fields
+            .losses_percent
+            .as_ref()
+            .map(|l| l.value.normalize()),
         filled_g: batch.net_g.normalize(),
         rows: Vec::new(),
         sums: Vec::new(),
@@ -174,7 +186,9 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
         let grams = grams.unwrap_or_default();
         let stuff = Stuff::of_row(row, work.path);
         let ingredient = row.name.value.to_string();
-        let taken = taking.take(&stuff, grams).map_err(|r| Hindrance::on(row.line, r.reason().to_owned()))?;
+        let taken = taking
+            .take(&stuff, grams)
+            .map_err(|r| Hindrance::on(row.line, r.reason().to_owned()))?;
         let free = taken.no_lot && stuff.is_water(work.kb);
         let open = matches!(row.amount.value, Amount::Enough { about: None, .. });
         let missing = match (free, open) {
@@ -189,7 +203,9 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
         for draw in &taken.draws {
             if let Some((cost, currency)) = &draw.cost {
                 let sum = materials.entry(currency.clone()).or_default();
-                *sum = sum.checked_add(*cost).ok_or_else(|| Hindrance::on(row.line, "the sum has more digits than can be kept exactly"))?;
+                *sum = sum.checked_add(*cost).ok_or_else(|| {
+                    Hindrance::on(row.line, "the sum has more digits than can be kept exactly")
+                })?;
             }
         }
         keeps.row(row, &stuff, &taken, shelf, free);
@@ -199,7 +215,8 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
         let whole = missing.is_none();
         out.missing.extend(missing);
         out.rows.push(Row::of(
-            row.phase.map_or_else(String::new, |p| f.phases[p].label.to_string()),
+            row.phase
+                .map_or_else(String::new, |p| f.phases[p].label.to_string()),
             ingredient,
             grams,
             &taken,
@@ -212,13 +229,16 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
     let by_volume = taking.by_volume();
     if !by_volume.is_empty() {
         let were = if by_volume.len() == 1 { "was" } else { "were" };
-        out.notes
-            .push(format!("{} {were} bought by volume; the weight is estimated from the density of the material.", by_volume.join(", ")));
+        out.notes.push(format!(
+            "{} {were} bought by volume; the weight is estimated from the density of the material.",
+            by_volume.join(", ")
+        ));
     }
     fill::containers(f, &batch, &mut out);
     money::sums(materials, wish.packaging.as_ref(), &mut out)?;
     if f.fields.use_at_once {
-        out.notes.push("It is made to be used at once, so no date is worked out.".to_owned());
+        out.notes
+            .push("It is made to be used at once, so no date is worked out.".to_owned());
     } else {
         out.shelf_life = keeps.end();
     }
@@ -227,7 +247,14 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
 }
 
 impl Row {
-    fn of(phase: String, ingredient: String, grams: Decimal, taken: &taking::Taken, shelf: &Shelf, whole: bool) -> Row {
+    fn of(
+        phase: String,
+        ingredient: String,
+        grams: Decimal,
+        taken: &taking::Taken,
+        shelf: &Shelf,
+        whole: bool,
+    ) -> Row {
         let lots: Vec<Draw> = taken
             .draws
             .iter()
@@ -241,47 +268,96 @@ impl Row {
             })
             .collect();
         let monies: BTreeSet<&String> = lots.iter().filter_map(|d| d.currency.as_ref()).collect();
-        let currency = (monies.len() == 1).then(|| monies.first().map(|c| (*c).clone())).flatten();
-        let cost = (whole && monies.len() < 2).then(|| lots.iter().filter_map(|d| d.cost).sum::<Decimal>().normalize());
-        let short_g = (taken.short_g > Decimal::ZERO && !(taken.no_lot && whole)).then(|| taken.short_g.normalize());
-        Row { phase, ingredient, grams, lots, cost, currency, short_g }
+        let currency = (monies.len() == 1)
+            .then(|| monies.first().map(|c| (*c).clone()))
+            .flatten();
+        let cost = (whole && monies.len() < 2).then(|| {
+            lots.iter()
+                .filter_map(|d| d.cost)
+                .sum::<Decimal>()
+                .normalize()
+        });
+        let short_g = (taken.short_g > Decimal::ZERO && !(taken.no_lot && whole))
+            .then(|| taken.short_g.normalize());
+        Row {
+            phase,
+            ingredient,
+            grams,
+            lots,
+            cost,
+            currency,
+            short_g,
+        }
     }
 }
 
 /// The lines that bear on this formula: about its lots, about the lots inside them, or about no lot that can be named.
 fn problems(work: &Work, shelf: &Shelf) -> Vec<Problem> {
-    let wanted: Vec<Stuff> = work.formula.rows.iter().map(|r| Stuff::of_row(r, work.path)).collect();
+    let wanted: Vec<Stuff> = work
+        .formula
+        .rows
+        .iter()
+        .map(|r| Stuff::of_row(r, work.path))
+        .collect();
     let same = |a: &Stuff, b: &Stuff| a == b || a.id().is_some() && a.id() == b.id();
-    let mut codes: Vec<&str> = shelf.lots.iter().filter(|l| wanted.iter().any(|w| same(w, &l.stuff))).map(|l| l.code.as_str()).collect();
+    let mut codes: Vec<&str> = shelf
+        .lots
+        .iter()
+        .filter(|l| wanted.iter().any(|w| same(w, &l.stuff)))
+        .map(|l| l.code.as_str())
+        .collect();
     let mut at = 0;
     while at < codes.len() {
         let from = shelf.lot(codes[at]).and_then(|l| l.from.as_ref());
-        let records = shelf.records.iter().filter(|r| r.code.as_ref().map(|c| &c.value) == from && from.is_some());
-        for lot in records.flat_map(|r| &r.weighed).filter_map(|w| w.lot.as_ref()) {
+        let records = shelf
+            .records
+            .iter()
+            .filter(|r| r.code.as_ref().map(|c| &c.value) == from && from.is_some());
+        for lot in records
+            .flat_map(|r| &r.weighed)
+            .filter_map(|w| w.lot.as_ref())
+        {
             if !codes.contains(&lot.value.as_str()) {
                 codes.push(&lot.value);
             }
         }
         at += 1;
     }
-    let bears = |p: &&crate::model::shelf::Problem| p.lot.as_ref().is_none_or(|l| codes.contains(&l.as_str()));
+    let bears = |p: &&crate::model::shelf::Problem| {
+        p.lot.as_ref().is_none_or(|l| codes.contains(&l.as_str()))
+    };
     let all = shelf.problems.iter().filter(bears);
-    all.map(|p| Problem { path: shown(&p.path), line: p.line + 1, message: p.message.clone() }).collect()
+    all.map(|p| Problem {
+        path: shown(&p.path),
+        line: p.line + 1,
+        message: p.message.clone(),
+    })
+    .collect()
 }
 
 /// A path as it is shown: always with `/`.
 fn shown(path: &Path) -> String {
-    path.to_string_lossy().replace(std::path::MAIN_SEPARATOR, "/")
+    path.to_string_lossy()
+        .replace(std::path::MAIN_SEPARATOR, "/")
 }
 
 impl Cost {
     fn head(&self) -> Head {
-        Head::of("Cost sheet", &self.formula, self.formula_version.as_deref(), &self.file)
+        Head::of(
+            "Cost sheet",
+            &self.formula,
+            self.formula_version.as_deref(),
+            &self.file,
+        )
     }
 
     /// Materials that no sum holds, each once.
     pub fn without(&self) -> usize {
-        self.missing.iter().map(|m| &m.ingredient).collect::<BTreeSet<_>>().len()
+        self.missing
+            .iter()
+            .map(|m| &m.ingredient)
+            .collect::<BTreeSet<_>>()
+            .len()
     }
 }
 
@@ -295,22 +371,58 @@ impl Paper for Cost {
     fn csv(&self) -> Option<String> {
         let mut rows = Vec::new();
         for row in &self.rows {
-            let start = [row.phase.clone(), row.ingredient.clone(), row.grams.to_string()];
-            let mut line = |lot: &str, grams: String, best_before: &str, cost: String, currency: &str| {
-                let rest = [lot.to_owned(), grams, best_before.to_owned(), cost, currency.to_owned()];
-                rows.push(start.iter().cloned().chain(rest).collect::<Vec<String>>());
-            };
+            let start = [
+                row.phase.clone(),
+                row.ingredient.clone(),
+                row.grams.to_string(),
+            ];
+            let mut line =
+                |lot: &str, grams: String, best_before: &str, cost: String, currency: &str| {
+                    let rest = [
+                        lot.to_owned(),
+                        grams,
+                        best_before.to_owned(),
+                        cost,
+                        currency.to_owned(),
+                    ];
+                    rows.push(start.iter().cloned().chain(rest).collect::<Vec<String>>());
+                };
             let text = |d: Option<Decimal>| d.map_or(String::new(), |d| d.to_string());
             for d in &row.lots {
-                let (date, money) = (d.best_before.as_deref().unwrap_or_default(), d.currency.as_deref().unwrap_or_default());
+                let (date, money) = (
+                    d.best_before.as_deref().unwrap_or_default(),
+                    d.currency.as_deref().unwrap_or_default(),
+                );
                 line(&d.lot, d.grams.to_string(), date, text(d.cost), money);
             }
             // What no lot gives has a line of its own.
             if row.lots.is_empty() || row.short_g.is_some() {
-                line("", text(row.short_g), "", if row.lots.is_empty() { text(row.cost) } else { String::new() }, "");
+                line(
+                    "",
+                    text(row.short_g),
+                    "",
+                    if row.lots.is_empty() {
+                        text(row.cost)
+                    } else {
+                        String::new()
+                    },
+                    "",
+                );
             }
         }
-        Some(table::csv(&["phase", "ingredient", "grams", "lot", "from_lot_g", "best_before", "cost", "currency"], rows))
+        Some(table::csv(
+            &[
+                "phase",
+                "ingredient",
+                "grams",
+                "lot",
+                "from_lot_g",
+                "best_before",
+                "cost",
+                "currency",
+            ],
+            rows,
+        ))
     }
     fn json(&self) -> String {
         #[derive(Serialize)]
@@ -328,6 +440,10 @@ impl Paper for Cost {
             [] => (None, None),
             several => (None, Some(several)),
         };
-        answer(&Whole { cost: self, one, sums })
+        answer(&Whole {
+            cost: self,
+            one,
+            sums,
+        })
     }
 }

@@ -45,29 +45,67 @@ pub struct Draw {
 
 impl<'a> Taking<'a> {
     pub fn new(shelf: &'a Shelf, kb: &'a Kb, on: Date) -> Taking<'a> {
-        Taking { shelf, kb, on, left: shelf.lots.iter().map(|l| l.left_g()).collect(), expired: Vec::new(), used: BTreeSet::new() }
+        Taking {
+            shelf,
+            kb,
+            on,
+            left: shelf.lots.iter().map(|l| l.left_g()).collect(),
+            expired: Vec::new(),
+            used: BTreeSet::new(),
+        }
     }
 
     /// The lot that expires first gives first; what is of the strength asked for goes before what has to be thinned.
     pub fn take(&mut self, stuff: &Stuff, grams: Decimal) -> Result<Taken, Refusal> {
         let mut fitting: Vec<(usize, Decimal)> = self.shelf.lots_for(stuff, self.kb).collect();
         fitting.sort_by_key(|f| std::cmp::Reverse(f.1));
-        let mut out = Taken { draws: Vec::new(), short_g: grams, no_lot: fitting.is_empty(), expired: Vec::new() };
+        let mut out = Taken {
+            draws: Vec::new(),
+            short_g: grams,
+            no_lot: fitting.is_empty(),
+            expired: Vec::new(),
+        };
         for group in fitting.chunk_by(|a, b| a.1 == b.1) {
             let share = group[0].1;
-            let known: Vec<(usize, Pack)> = group.iter().filter_map(|(n, _)| Some((*n, self.pack(*n)?))).collect();
+            let known: Vec<(usize, Pack)> = group
+                .iter()
+                .filter_map(|(n, _)| Some((*n, self.pack(*n)?)))
+                .collect();
             let packs: Vec<Pack> = known.iter().map(|(_, p)| *p).collect();
-            let taken = cost::take(&packs, out.short_g.checked_mul(share).ok_or_else(too_large)?, Some(self.on))?;
+            let taken = cost::take(
+                &packs,
+                out.short_g.checked_mul(share).ok_or_else(too_large)?,
+                Some(self.on),
+            )?;
             for d in taken.draws {
                 let n = known[d.lot].0;
                 self.used.insert(n);
                 self.left[n] = self.left[n].map(|left| left - d.grams);
                 let price = self.shelf.lots[n].price.as_ref().ok();
-                let made_g = if share == Decimal::ONE { d.grams } else { d.grams.checked_div(share).ok_or_else(too_large)? };
-                out.draws.push(Draw { lot: n, lot_g: d.grams, made_g, cost: price.map(|p| (d.cost, p.currency.clone())) });
+                let made_g = if share == Decimal::ONE {
+                    d.grams
+                } else {
+                    d.grams.checked_div(share).ok_or_else(too_large)?
+                };
+                out.draws.push(Draw {
+                    lot: n,
+                    lot_g: d.grams,
+                    made_g,
+                    cost: price.map(|p| (d.cost, p.currency.clone())),
+                });
             }
-            out.short_g = if share == Decimal::ONE { taken.short_g } else { taken.short_g.checked_div(share).ok_or_else(too_large)? };
-            out.expired.extend(taken.expired.iter().map(|e| known[*e].0).filter(|n| self.left[*n] > Some(Decimal::ZERO)));
+            out.short_g = if share == Decimal::ONE {
+                taken.short_g
+            } else {
+                taken.short_g.checked_div(share).ok_or_else(too_large)?
+            };
+            out.expired.extend(
+                taken
+                    .expired
+                    .iter()
+                    .map(|e| known[*e].0)
+                    .filter(|n| self.left[*n] > Some(Decimal::ZERO)),
+            );
         }
         for n in &out.expired {
             if !self.expired.contains(n) {
@@ -81,7 +119,12 @@ impl<'a> Taking<'a> {
         let lot = &self.shelf.lots[n];
         // Without a price the lot still gives its weight; what it would cost is then left out.
         let price = lot.price.as_ref().map_or(Decimal::ZERO, |p| p.amount);
-        Some(Pack { grams_left: self.left[n]?, price, pack_grams: lot.pack?.grams, best_before: lot.best_before })
+        Some(Pack {
+            grams_left: self.left[n]?,
+            price,
+            pack_grams: lot.pack?.grams,
+            best_before: lot.best_before,
+        })
     }
 
     /// What of a row has no price, and why.
@@ -105,27 +148,51 @@ impl<'a> Taking<'a> {
         if taken.short_g > Decimal::ZERO {
             why.push(self.short(stuff, taken));
         }
-        Some(Missing { ingredient: ingredient.to_owned(), grams: Some(grams.normalize()), why: why.join("; ") })
+        Some(Missing {
+            ingredient: ingredient.to_owned(),
+            grams: Some(grams.normalize()),
+            why: why.join("; "),
+        })
     }
 
     fn short(&self, stuff: &Stuff, taken: &Taken) -> String {
         if taken.no_lot {
             let same = |lot: &Stuff| stuff.id().is_some() && stuff.id() == lot.id();
             return match self.shelf.lots.iter().find(|l| same(&l.stuff)) {
-                Some(lot) => format!("lot {} is of \"{}\"; name the same strength in both places", lot.code, lot.name),
+                Some(lot) => format!(
+                    "lot {} is of \"{}\"; name the same strength in both places",
+                    lot.code, lot.name
+                ),
                 None => "no lot of it on the shelf".to_owned(),
             };
         }
         let mut reasons = Vec::new();
         let grams = taken.short_g.round_dp(6).normalize();
-        reasons.push(if taken.draws.is_empty() { "no lot can give it".to_owned() } else { format!("the shelf is {grams} g short") });
-        let codes = |lots: Vec<usize>| lots.iter().map(|n| self.shelf.lots[*n].code.as_str()).collect::<Vec<_>>().join(", ");
+        reasons.push(if taken.draws.is_empty() {
+            "no lot can give it".to_owned()
+        } else {
+            format!("the shelf is {grams} g short")
+        });
+        let codes = |lots: Vec<usize>| {
+            lots.iter()
+                .map(|n| self.shelf.lots[*n].code.as_str())
+                .collect::<Vec<_>>()
+                .join(", ")
+        };
         if !taken.expired.is_empty() {
             reasons.push(format!("past its date: {}", codes(taken.expired.clone())));
         }
-        let unknown: Vec<usize> = self.shelf.lots_for(stuff, self.kb).map(|(n, _)| n).filter(|n| self.left[*n].is_none()).collect();
+        let unknown: Vec<usize> = self
+            .shelf
+            .lots_for(stuff, self.kb)
+            .map(|(n, _)| n)
+            .filter(|n| self.left[*n].is_none())
+            .collect();
         if !unknown.is_empty() {
-            reasons.push(format!("how much it holds is not known: {}", codes(unknown)));
+            reasons.push(format!(
+                "how much it holds is not known: {}",
+                codes(unknown)
+            ));
         }
         if taken.draws.is_empty() && reasons.len() == 1 {
             reasons[0] = "its lots are used up".to_owned();
@@ -136,7 +203,9 @@ impl<'a> Taking<'a> {
     /// Lots in use whose weight goes by a density.
     pub fn by_volume(&self) -> Vec<&str> {
         let used = self.used.iter().map(|n| &self.shelf.lots[*n]);
-        used.filter(|l| l.pack.is_some_and(|p| p.estimated)).map(|l| l.code.as_str()).collect()
+        used.filter(|l| l.pack.is_some_and(|p| p.estimated))
+            .map(|l| l.code.as_str())
+            .collect()
     }
 
     /// The lots past their date that a row passed over.

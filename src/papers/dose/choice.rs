@@ -25,11 +25,27 @@ pub(super) fn choose(
     down: bool,
 ) -> Result<Choice, Hindrance> {
     let mut order: Vec<usize> = with.into_iter().map(|t| titration.place(t)).collect();
-    let used: Vec<usize> = titration.written.iter().rev().filter_map(|w| w.added.map(|(_, n)| n)).collect();
+    let used: Vec<usize> = titration
+        .written
+        .iter()
+        .rev()
+        .filter_map(|w| w.added.map(|(_, n)| n))
+        .collect();
     order.extend(used);
     // A sample takes its drops well watered down; the batch is better spared the water.
-    let mut tried: Vec<usize> = titration.samples.iter().flat_map(|s| &s.written).rev().filter_map(|w| w.added.map(|(_, n)| n)).collect();
-    tried.sort_by(|a, b| titration.titrants[*b].agent.percent.total_cmp(&titration.titrants[*a].agent.percent));
+    let mut tried: Vec<usize> = titration
+        .samples
+        .iter()
+        .flat_map(|s| &s.written)
+        .rev()
+        .filter_map(|w| w.added.map(|(_, n)| n))
+        .collect();
+    tried.sort_by(|a, b| {
+        titration.titrants[*b]
+            .agent
+            .percent
+            .total_cmp(&titration.titrants[*a].agent.percent)
+    });
     order.extend(tried);
     for row in formula.iter().flat_map(|f| &f.rows) {
         if matches!(row.amount.value, Amount::Enough { ph: Some(_), .. })
@@ -40,7 +56,10 @@ pub(super) fn choose(
         }
     }
     let mut assumed = None;
-    if !order.iter().any(|n| titration.titrants[*n].agent.is_acid() == down) {
+    if !order
+        .iter()
+        .any(|n| titration.titrants[*n].agent.is_acid() == down)
+    {
         let name = if down { USUAL_ACID } else { USUAL_BASE };
         let one = titrant(kb, name).map_err(|e| Hindrance::new(e.words(name)))?;
         let n = titration.place(one);

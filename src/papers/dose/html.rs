@@ -15,6 +15,17 @@ struct Page<'a> {
 }
 
 pub(super) fn html(dose: &Dose) -> String {
-    let plot = plot::titration(&dose.points(), &dose.sample_points, &dose.curve, (float(dose.target_low), float(dose.target_high)));
-    Page { head: dose.head(), dose, plot }.render().expect("a template that compiled writes into memory")
+    let plot = plot::titration(
+        &dose.points(),
+        &dose.sample_points,
+        &dose.curve,
+        (float(dose.target_low), float(dose.target_high)),
+    );
+    Page {
+        head: dose.head(),
+        dose,
+        plot,
+    }
+    .render()
+    .expect("a template that compiled writes into memory")
 }

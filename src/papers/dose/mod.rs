@@ -114,7 +114,13 @@ pub struct Line {
 }
 
 pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
-    let Ask { kb, mass_g, target: (low, high), scale_g, .. } = ask;
+    let Ask {
+        kb,
+        mass_g,
+        target: (low, high),
+        scale_g,
+        ..
+    } = ask;
     let Some(last) = ask.titration.readings.last().map(|r| r.ph) else {
         return Err(Hindrance::new("no pH has been read yet; measure it first"));
     };
@@ -122,14 +128,35 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
     let mut titration = ask.titration;
     let choice = choose(kb, &mut titration, ask.with, ask.formula, last > float(low))?;
     // The fit goes on with the first agent that goes the right way: the chosen one stands in front of the others.
-    let agents: Vec<_> = choice.order.iter().map(|n| titration.titrants[*n].agent.clone()).collect();
+    let agents: Vec<_> = choice
+        .order
+        .iter()
+        .map(|n| titration.titrants[*n].agent.clone())
+        .collect();
     let placed = |readings: &[Reading]| -> Vec<Reading> {
-        readings.iter().map(|r| Reading { agent: place(&choice.order, r.agent), ..*r }).collect()
+        readings
+            .iter()
+            .map(|r| Reading {
+                agent: place(&choice.order, r.agent),
+                ..*r
+            })
+            .collect()
     };
     let readings = placed(&titration.readings);
-    let of_samples: Vec<Vec<Reading>> = titration.samples.iter().map(|s| placed(&s.readings)).collect();
-    let samples: Vec<_> = titration.samples.iter().zip(&of_samples).map(|(s, readings)| s.with(readings)).collect();
-    let known = acidity.as_ref().map(|a| with_before(a, &titration, float(mass_g)));
+    let of_samples: Vec<Vec<Reading>> = titration
+        .samples
+        .iter()
+        .map(|s| placed(&s.readings))
+        .collect();
+    let samples: Vec<_> = titration
+        .samples
+        .iter()
+        .zip(&of_samples)
+        .map(|(s, readings)| s.with(readings))
+        .collect();
+    let known = acidity
+        .as_ref()
+        .map(|a| with_before(a, &titration, float(mass_g)));
     let reached = (float(low)..=float(high)).contains(&last);
     let middle = ask.aim.map_or((float(low) + float(high)) / 2.0, float);
     let bench = Bench {
@@ -146,18 +173,31 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
     // A first reading that was the sample's stands among the sample's rows alone.
     let borrowed = readings.len() - titration.written.len();
     let total: f64 = readings.iter().map(|r| r.added_g).sum();
-    let drawn = advice.agent.and_then(|n| curve(&bench, n, 41).ok()).unwrap_or_default();
+    let drawn = advice
+        .agent
+        .and_then(|n| curve(&bench, n, 41).ok())
+        .unwrap_or_default();
     let mut caution = cautions(&advice, chosen.map(|n| &titration.titrants[n]));
     let (add_g, suggest_first_g) = weighable(&advice, scale_g, &mut caution);
-    let sample_add_g = advice.sample_add_g.and_then(|g| sampled::weighable(g, scale_g, &mut caution));
+    let sample_add_g = advice
+        .sample_add_g
+        .and_then(|g| sampled::weighable(g, scale_g, &mut caution));
     let written = |n: usize| titration.titrants[n].name.clone();
-    let line = |w: &Written| Line { ph: w.ph, added_g: w.added.map(|(g, _)| g), with: w.added.map(|(_, n)| written(n)) };
+    let line = |w: &Written| Line {
+        ph: w.ph,
+        added_g: w.added.map(|(g, _)| g),
+        with: w.added.map(|(_, n)| written(n)),
+    };
     let two_places = |ph: f64| (ph * 100.0).round() / 100.0;
     Ok(Dose {
         name: ask.name,
         file: ask.file,
         mass_g,
-        target: if low == high { low.to_string() } else { format!("{low} to {high}") },
+        target: if low == high {
+            low.to_string()
+        } else {
+            format!("{low} to {high}")
+        },
         target_low: low,
         target_high: high,
         verdict: verdict(advice.verdict),
@@ -170,8 +210,15 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
         sample_expected_ph: advice.sample_expected_ph.map(two_places),
         by_sample: advice.by_sample,
         left_g: sampled::left(mass_g, &titration.samples),
-        overshot_by: advice.overshot_by.map(|_| two_places(past(last, float(low), float(high)))),
-        model: Model { buffer_mmol_per_ph: advice.buffer_mmol_per_ph.map(|b| (b * 100.0).round() / 100.0), points: advice.points },
+        overshot_by: advice
+            .overshot_by
+            .map(|_| two_places(past(last, float(low), float(high)))),
+        model: Model {
+            buffer_mmol_per_ph: advice
+                .buffer_mmol_per_ph
+                .map(|b| (b * 100.0).round() / 100.0),
+            points: advice.points,
+        },
         caution,
         readings: titration.written.iter().map(line).collect(),
         samples: titration
@@ -183,13 +230,22 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
                 readings: s.written.iter().map(line).collect(),
             })
             .collect(),
-        counted: acidity.iter().flat_map(|a| &a.counted).map(|id| kb.name(*id).to_owned()).collect(),
+        counted: acidity
+            .iter()
+            .flat_map(|a| &a.counted)
+            .map(|id| kb.name(*id).to_owned())
+            .collect(),
         not_counted: acidity
             .iter()
             .flat_map(|a| &a.missing)
             .filter(|m| m.why != acidity::Why::NoAmount)
             .map(|m| format!("{}: {}", m.name, m.why.text()))
-            .chain(acidity.iter().flat_map(|a| &a.bounded).map(|id| format!("{}: {}", kb.name(*id), acidity::BOUNDED)))
+            .chain(
+                acidity
+                    .iter()
+                    .flat_map(|a| &a.bounded)
+                    .map(|id| format!("{}: {}", kb.name(*id), acidity::BOUNDED)),
+            )
             .collect(),
         curve: drawn.into_iter().map(|(g, ph)| (total + g, ph)).collect(),
         sample_points: sampled::in_the_batch(&bench, advice.agent),
@@ -225,25 +281,39 @@ fn verdict(v: Verdict) -> &'static str {
 
 fn cautions(advice: &Advice, with: Option<&Titrant>) -> Vec<String> {
     use crate::chem::dose::Caution;
-    let mut out: Vec<String> = advice.cautions.iter().map(|c| c.text().to_owned()).collect();
+    let mut out: Vec<String> = advice
+        .cautions
+        .iter()
+        .map(|c| c.text().to_owned())
+        .collect();
     let Some(with) = with else { return out };
     if with.caustic && !advice.cautions.contains(&Caution::Strong) {
         out.push(Caution::Strong.text().to_owned());
     }
     if with.taken_as_pure {
-        out.push(format!("no strength is written behind {}, so it is taken as pure: write it, such as {} 10 %", with.name, with.name));
+        out.push(format!(
+            "no strength is written behind {}, so it is taken as pure: write it, such as {} 10 %",
+            with.name, with.name
+        ));
     }
     out
 }
 
 /// The doses at the scale's step, rounded down: a drop short is easily mended.
-fn weighable(advice: &Advice, scale_g: Decimal, caution: &mut Vec<String>) -> (Option<Decimal>, Option<Decimal>) {
+fn weighable(
+    advice: &Advice,
+    scale_g: Decimal,
+    caution: &mut Vec<String>,
+) -> (Option<Decimal>, Option<Decimal>) {
     let down = |g: f64| {
         let exact = decimal(g, 6)?;
         let steps = exact.checked_div(scale_g)?.floor();
         Some((steps * scale_g).max(scale_g))
     };
-    let (add, first) = (advice.add_g.and_then(down), advice.suggest_first_g.and_then(down));
+    let (add, first) = (
+        advice.add_g.and_then(down),
+        advice.suggest_first_g.and_then(down),
+    );
     let first = first.zip(add).map(|(f, a)| f.min(a)).or(first);
     if let Some(first) = first
         && first < scale_g * Decimal::TEN
@@ -265,7 +335,12 @@ impl Paper for Dose {
     }
     fn csv(&self) -> Option<String> {
         let rows = self.in_order().into_iter().map(|(of, r)| {
-            vec![r.added_g.map_or(String::new(), |g| g.to_string()), r.with.clone().unwrap_or_default(), r.ph.to_string(), of]
+            vec![
+                r.added_g.map_or(String::new(), |g| g.to_string()),
+                r.with.clone().unwrap_or_default(),
+                r.ph.to_string(),
+                of,
+            ]
         });
         Some(table::csv(&["added_g", "with", "ph", "of"], rows))
     }

@@ -10,18 +10,34 @@ const NEAR: f64 = crate::chem::dose::CLOSE_ENOUGH_PH;
 
 impl Dose {
     pub(super) fn head(&self) -> Head {
-        let name = if self.name.is_empty() { format!("{} g", self.mass_g.normalize()) } else { self.name.clone() };
+        let name = if self.name.is_empty() {
+            format!("{} g", self.mass_g.normalize())
+        } else {
+            self.name.clone()
+        };
         let from = if self.file.is_empty() {
             format!("{} g, readings as told", self.mass_g.normalize())
         } else {
             format!("{} g, {}", self.mass_g.normalize(), self.file)
         };
-        Head { kind: "Next dose", name, from }
+        Head {
+            kind: "Next dose",
+            name,
+            from,
+        }
     }
 
     fn last(&self) -> Decimal {
-        let sample_began = || self.samples.iter().flat_map(|s| &s.readings).find(|r| r.added_g.is_none());
-        self.readings.last().or_else(sample_began).map_or(Decimal::ZERO, |r| r.ph)
+        let sample_began = || {
+            self.samples
+                .iter()
+                .flat_map(|s| &s.readings)
+                .find(|r| r.added_g.is_none())
+        };
+        self.readings
+            .last()
+            .or_else(sample_began)
+            .map_or(Decimal::ZERO, |r| r.ph)
     }
 
     /// What to do, in one sentence.
@@ -49,28 +65,51 @@ impl Dose {
         let target = &self.target;
         match self.verdict {
             "on-target" if self.target_low == self.target_high => {
-                out.push(format!("pH {last} is within {NEAR} of {target}. Measure once more tomorrow."));
+                out.push(format!(
+                    "pH {last} is within {NEAR} of {target}. Measure once more tomorrow."
+                ));
             }
-            "on-target" => out.push(format!("pH {last} lies within {target}. Measure once more tomorrow.")),
+            "on-target" => out.push(format!(
+                "pH {last} lies within {target}. Measure once more tomorrow."
+            )),
             "sample" => {
-                let now = self.samples.iter().rev().flat_map(|s| s.readings.last()).next().map_or(last, |r| r.ph);
-                let expected = self.sample_expected_ph.map_or(String::new(), |p| format!(", about {p:.2} after this"));
-                out.push(format!("pH {now} of the sample now{expected}; target {target}."));
+                let now = self
+                    .samples
+                    .iter()
+                    .rev()
+                    .flat_map(|s| s.readings.last())
+                    .next()
+                    .map_or(last, |r| r.ph);
+                let expected = self
+                    .sample_expected_ph
+                    .map_or(String::new(), |p| format!(", about {p:.2} after this"));
+                out.push(format!(
+                    "pH {now} of the sample now{expected}; target {target}."
+                ));
                 out.push(
                     "Go on until the sample has passed the target: there it costs nothing, and its readings tell what the batch will do."
                         .to_owned(),
                 );
             }
             _ => {
-                let expected = self.expected_ph.map_or(String::new(), |p| format!(", about {p:.2} after this"));
-                let now = if self.readings.is_empty() { "where the sample began" } else { "now" };
+                let expected = self
+                    .expected_ph
+                    .map_or(String::new(), |p| format!(", about {p:.2} after this"));
+                let now = if self.readings.is_empty() {
+                    "where the sample began"
+                } else {
+                    "now"
+                };
                 out.push(format!("pH {last} {now}{expected}; target {target}."));
             }
         }
         if let Some(by) = self.overshot_by {
             out.push(format!("The target was passed by {by:.2}. Correct back once, in small portions; if it is passed again, the batch is better thrown away."));
         }
-        if self.verdict == "dose" && self.by_sample && self.readings.iter().all(|r| r.added_g.is_none()) {
+        if self.verdict == "dose"
+            && self.by_sample
+            && self.readings.iter().all(|r| r.added_g.is_none())
+        {
             out.push("The sample has come to the target: now it is the batch's turn.".to_owned());
         }
         match (self.verdict, self.add_g) {
@@ -89,21 +128,33 @@ impl Dose {
             _ => {}
         }
         if matches!(self.verdict, "trial" | "step") && self.samples.is_empty() {
-            out.push("A sample tells more safely: take 20 to 50 g out and try it on that first.".to_owned());
+            out.push(
+                "A sample tells more safely: take 20 to 50 g out and try it on that first."
+                    .to_owned(),
+            );
         }
         out.extend(self.of_the_samples());
         if self.with_assumed {
             out.push("No acid or base for this way was named; this one is the usual.".to_owned());
         }
         if let Some(buffer) = self.model.buffer_mmol_per_ph {
-            out.push(format!("1 kg takes about {buffer:.1} mmol of acid or base for one pH here."));
+            out.push(format!(
+                "1 kg takes about {buffer:.1} mmol of acid or base for one pH here."
+            ));
         }
         out
     }
 
     pub(super) fn lines(&self) -> Vec<Vec<String>> {
-        let words = |r: &Line| r.added_g.map_or(String::new(), |g| format!("{g} g {}", r.with.as_deref().unwrap_or_default()));
-        self.in_order().into_iter().map(|(of, r)| vec![of, words(r), r.ph.to_string()]).collect()
+        let words = |r: &Line| {
+            r.added_g.map_or(String::new(), |g| {
+                format!("{g} g {}", r.with.as_deref().unwrap_or_default())
+            })
+        };
+        self.in_order()
+            .into_iter()
+            .map(|(of, r)| vec![of, words(r), r.ph.to_string()])
+            .collect()
     }
 
     /// Grams in all and pH, for the drawing.

@@ -18,11 +18,19 @@ pub struct SampleLines {
 
 /// What the samples left in the vessel.
 pub(super) fn left(mass_g: Decimal, samples: &[Sampled]) -> Option<Decimal> {
-    (!samples.is_empty()).then(|| samples.iter().fold(mass_g, |left, s| left.saturating_sub(s.mass_g)))
+    (!samples.is_empty()).then(|| {
+        samples
+            .iter()
+            .fold(mass_g, |left, s| left.saturating_sub(s.mass_g))
+    })
 }
 
 /// An addition to the sample at the scale's step, the nearest: past the target costs nothing there.
-pub(super) fn weighable(grams: f64, scale_g: Decimal, caution: &mut Vec<String>) -> Option<Decimal> {
+pub(super) fn weighable(
+    grams: f64,
+    scale_g: Decimal,
+    caution: &mut Vec<String>,
+) -> Option<Decimal> {
     let steps = decimal(grams, 6)?.checked_div(scale_g)?.round();
     if steps < Decimal::TEN {
         caution.push(format!(
@@ -36,12 +44,22 @@ pub(super) fn weighable(grams: f64, scale_g: Decimal, caution: &mut Vec<String>)
 /// For the drawing: each sample's readings over the grams that the batch would have taken of what goes into it, or of what
 /// went into the sample where that goes the other way.
 pub(super) fn in_the_batch(bench: &Bench, chosen: Option<usize>) -> Vec<Vec<(f64, f64)>> {
-    let last = |mut readings: std::slice::Iter<crate::chem::dose::Reading>| readings.rfind(|r| r.added_g > 0.0).map(|r| r.agent);
-    let Some(own) = bench.samples.iter().rev().find_map(|s| last(s.readings.iter())) else {
+    let last = |mut readings: std::slice::Iter<crate::chem::dose::Reading>| {
+        readings.rfind(|r| r.added_g > 0.0).map(|r| r.agent)
+    };
+    let Some(own) = bench
+        .samples
+        .iter()
+        .rev()
+        .find_map(|s| last(s.readings.iter()))
+    else {
         return as_in_the_batch(bench, chosen.unwrap_or(0)).unwrap_or_default();
     };
     let same = |n: &usize| bench.agents[*n].is_acid() == bench.agents[own].is_acid();
-    let agent = chosen.filter(same).or(last(bench.readings.iter()).filter(same)).unwrap_or(own);
+    let agent = chosen
+        .filter(same)
+        .or(last(bench.readings.iter()).filter(same))
+        .unwrap_or(own);
     as_in_the_batch(bench, agent).unwrap_or_default()
 }
 
@@ -50,11 +68,20 @@ impl Dose {
     pub(super) fn in_order(&self) -> Vec<(String, &Line)> {
         let mut out = Vec::new();
         let named = |n: usize| {
-            if self.samples.len() > 1 { format!("sample {}", n + 1) } else { "sample".to_owned() }
+            if self.samples.len() > 1 {
+                format!("sample {}", n + 1)
+            } else {
+                "sample".to_owned()
+            }
         };
         for row in 0..=self.readings.len() {
             let last = row == self.readings.len();
-            for (n, sample) in self.samples.iter().enumerate().filter(|(_, s)| s.after == row || last && s.after > row) {
+            for (n, sample) in self
+                .samples
+                .iter()
+                .enumerate()
+                .filter(|(_, s)| s.after == row || last && s.after > row)
+            {
                 out.extend(sample.readings.iter().map(|r| (named(n), r)));
             }
             out.extend(self.readings.get(row).map(|r| ("batch".to_owned(), r)));
@@ -65,8 +92,14 @@ impl Dose {
     /// What becomes of them.
     pub(super) fn of_the_samples(&self) -> Option<String> {
         // Where nothing more goes in there is nothing to reckon.
-        let left = self.left_g.filter(|_| !matches!(self.verdict, "on-target" | "discard"))?;
-        let all: Vec<String> = self.samples.iter().map(|s| format!("{} g", s.mass_g.normalize())).collect();
+        let left = self
+            .left_g
+            .filter(|_| !matches!(self.verdict, "on-target" | "discard"))?;
+        let all: Vec<String> = self
+            .samples
+            .iter()
+            .map(|s| format!("{} g", s.mass_g.normalize()))
+            .collect();
         let which = if all.len() > 1 { "samples" } else { "sample" };
         let are = if all.len() > 1 { "are" } else { "is" };
         Some(format!(

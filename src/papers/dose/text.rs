@@ -14,14 +14,29 @@ pub(super) fn text(dose: &Dose, width: usize) -> String {
     out.push('\n');
     out.push_str(&page::lines("", &dose.standing(), width));
     out.push('\n');
-    let columns = [("of", Column::Words), ("added", Column::Words), ("pH", Column::Number)];
+    let columns = [
+        ("of", Column::Words),
+        ("added", Column::Words),
+        ("pH", Column::Number),
+    ];
     // Without a sample all of them are the batch's.
     let from = usize::from(dose.samples.is_empty());
-    let lines: Vec<_> = dose.lines().into_iter().map(|l| l[from..].to_vec()).collect();
+    let lines: Vec<_> = dose
+        .lines()
+        .into_iter()
+        .map(|l| l[from..].to_vec())
+        .collect();
     out.push_str(&table::text(&columns[from..], lines, width));
     out.push_str(&page::lines("Take care", &dose.caution, width));
     if !dose.counted.is_empty() {
-        out.push_str(&page::lines("", &[format!("Counted from the formula: {}.", dose.counted.join(", "))], width));
+        out.push_str(&page::lines(
+            "",
+            &[format!(
+                "Counted from the formula: {}.",
+                dose.counted.join(", ")
+            )],
+            width,
+        ));
     }
     out.push_str(&page::lines("Not counted", &dose.not_counted, width));
     out

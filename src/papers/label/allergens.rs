@@ -63,8 +63,20 @@ pub struct Found {
 }
 
 /// `leave_on`: by the stricter threshold.
-pub fn find(law: &Law, parts: &Parts, list: &[Listed], kb: &Kb, leave_on: bool, today: &str) -> Found {
-    let mut out = Found { now: Vec::new(), later: Vec::new(), sell_through: None, renamed: Vec::new() };
+pub fn find(
+    law: &Law,
+    parts: &Parts,
+    list: &[Listed],
+    kb: &Kb,
+    leave_on: bool,
+    today: &str,
+) -> Found {
+    let mut out = Found {
+        now: Vec::new(),
+        later: Vec::new(),
+        sell_through: None,
+        renamed: Vec::new(),
+    };
     for one in law.allergen.iter() {
         let Some(found) = declaration(one, parts, list, kb, leave_on) else {
             continue;
@@ -78,7 +90,8 @@ pub fn find(law: &Law, parts: &Parts, list: &[Listed], kb: &Kb, leave_on: bool, 
         }
         if !found.listed {
             let own = own(one, parts, kb).filter_map(|(_, id)| kb.get(id).inci.clone());
-            out.renamed.extend(own.map(|name| (name.into(), one.name.to_string())));
+            out.renamed
+                .extend(own.map(|name| (name.into(), one.name.to_string())));
         }
         out.now.push(found);
     }
@@ -102,32 +115,73 @@ fn ids<'a>(one: &'a Allergen, kb: &'a Kb) -> impl Iterator<Item = Id> + 'a {
 }
 
 /// What is in the formula as an ingredient of its own: percent and substance.
-fn own<'a>(one: &'a Allergen, parts: &'a Parts, kb: &'a Kb) -> impl Iterator<Item = (Decimal, Id)> + 'a {
-    ids(one, kb).filter_map(|id| Some((parts.of.get(&id)?.percent, id))).filter(|(p, _)| !p.is_zero())
+fn own<'a>(
+    one: &'a Allergen,
+    parts: &'a Parts,
+    kb: &'a Kb,
+) -> impl Iterator<Item = (Decimal, Id)> + 'a {
+    ids(one, kb)
+        .filter_map(|id| Some((parts.of.get(&id)?.percent, id)))
+        .filter(|(p, _)| !p.is_zero())
 }
 
-fn declaration(one: &Allergen, parts: &Parts, list: &[Listed], kb: &Kb, leave_on: bool) -> Option<Declaration> {
-    let threshold = if leave_on { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
-    let whole = Range { low: Decimal::ONE_HUNDRED, usual: Decimal::ONE_HUNDRED, high: Decimal::ONE_HUNDRED };
-    let pure: Vec<Source> = own(one, parts, kb).map(|(percent, _)| Source { percent, content: whole }).collect();
+fn declaration(
+    one: &Allergen,
+    parts: &Parts,
+    list: &[Listed],
+    kb: &Kb,
+    leave_on: bool,
+) -> Option<Declaration> {
+    let threshold = if leave_on {
+        one.leave_on_percent.0
+    } else {
+        one.rinse_off_percent.0
+    };
+    let whole = Range {
+        low: Decimal::ONE_HUNDRED,
+        usual: Decimal::ONE_HUNDRED,
+        high: Decimal::ONE_HUNDRED,
+    };
+    let pure: Vec<Source> = own(one, parts, kb)
+        .map(|(percent, _)| Source {
+            percent,
+            content: whole,
+        })
+        .collect();
     let wanted: Vec<Id> = ids(one, kb).collect();
-    let brought: Vec<_> = parts.brought.iter().filter(|b| wanted.contains(&b.of)).collect();
+    let brought: Vec<_> = parts
+        .brought
+        .iter()
+        .filter(|b| wanted.contains(&b.of))
+        .collect();
     let sum = |most: bool| {
-        let natural = brought.iter().map(|b| Source { percent: if most { b.most } else { b.usual }, content: b.content });
+        let natural = brought.iter().map(|b| Source {
+            percent: if most { b.most } else { b.usual },
+            content: b.content,
+        });
         allergens::total(&pure.iter().copied().chain(natural).collect::<Vec<_>>()).ok()
     };
-    let total = Range { high: sum(true)?.high, ..sum(false)? };
+    let total = Range {
+        high: sum(true)?.high,
+        ..sum(false)?
+    };
     let declared = match allergens::verdict(total, threshold) {
         Verdict::Declare => Declared::Yes,
         Verdict::Likely => Declared::Likely,
         Verdict::Possible => Declared::Possible,
         Verdict::Below => return None,
     };
-    let mut from: Vec<String> = own(one, parts, kb).map(|(_, id)| kb.name(id).to_owned()).collect();
+    let mut from: Vec<String> = own(one, parts, kb)
+        .map(|(_, id)| kb.name(id).to_owned())
+        .collect();
     from.extend(brought.iter().map(|b| kb.name(b.by).to_owned()));
     from.sort();
     from.dedup();
-    let usual = if pure.is_empty() && brought.iter().all(|b| b.top_only) { total.high } else { total.usual };
+    let usual = if pure.is_empty() && brought.iter().all(|b| b.top_only) {
+        total.high
+    } else {
+        total.usual
+    };
     Some(Declaration {
         listed: list.iter().any(|l| l.name.eq_ignore_ascii_case(&one.name)),
         name: one.name.to_string(),

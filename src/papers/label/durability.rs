@@ -26,13 +26,22 @@ pub fn durability(market: &str, f: &Formula, kb: &Kb, made: Option<Date>, today:
         "EU" | "UK" => {
             "\"Best used before the end of\" or the hourglass with month and year, where it keeps 30 months or less; above that the open jar with the months after opening (Article 19(1)(c)). Which, the maker decides on a test of stability and preservation"
         }
-        _ => "the tables for this market ask for no date; one that is printed rests on the maker's test",
+        _ => {
+            "the tables for this market ask for no date; one that is printed rests on the maker's test"
+        }
     };
     let from = made.or_else(|| today.parse().ok());
     let Some(shortest) = from.and_then(|day| shortest(f, kb, day)) else {
         return format!("{asked}. No shelf life is known for any of the materials");
     };
-    let Shortest { name, months, kind, until, known, of } = shortest;
+    let Shortest {
+        name,
+        months,
+        kind,
+        until,
+        known,
+        of,
+    } = shortest;
     let kind = kind.map_or("not looked up", |k| match k {
         SourceKind::Law => "law",
         SourceKind::Published => "published",
@@ -40,7 +49,11 @@ pub fn durability(market: &str, f: &Formula, kb: &Kb, made: Option<Date>, today:
         SourceKind::Memory => "from memory",
     });
     let date = match made {
-        Some(day) => format!("; made on {day}, that is {:02}/{}", until.month(), until.year()),
+        Some(day) => format!(
+            "; made on {day}, that is {:02}/{}",
+            until.month(),
+            until.year()
+        ),
         None => String::new(),
     };
     format!(
@@ -53,13 +66,35 @@ fn shortest(f: &Formula, kb: &Kb, day: Date) -> Option<Shortest> {
     materials(f, &mut ids);
     ids.sort();
     ids.dedup();
-    let known: Vec<(Id, u32)> =
-        ids.iter().filter_map(|id| Some((*id, kb.get(*id).shelf_life_months.as_ref()?.value.0.to_u32()?))).collect();
-    let limits: Vec<Limit> = known.iter().map(|(_, months)| Limit::Months(*months)).collect();
+    let known: Vec<(Id, u32)> = ids
+        .iter()
+        .filter_map(|id| {
+            Some((
+                *id,
+                kb.get(*id).shelf_life_months.as_ref()?.value.0.to_u32()?,
+            ))
+        })
+        .collect();
+    let limits: Vec<Limit> = known
+        .iter()
+        .map(|(_, months)| Limit::Months(*months))
+        .collect();
     let life = shelf_life::earliest(day, &limits).ok()?;
     let (id, months) = known[life.limiting];
-    let kind = kb.get(id).shelf_life_months.as_ref().and_then(|s| kb.source(&s.source)).map(|s| s.kind);
-    Some(Shortest { name: kb.name(id).to_owned(), months, kind, until: life.until, known: known.len(), of: ids.len() })
+    let kind = kb
+        .get(id)
+        .shelf_life_months
+        .as_ref()
+        .and_then(|s| kb.source(&s.source))
+        .map(|s| s.kind);
+    Some(Shortest {
+        name: kb.name(id).to_owned(),
+        months,
+        kind,
+        until: life.until,
+        known: known.len(),
+        of: ids.len(),
+    })
 }
 
 fn materials(f: &Formula, out: &mut Vec<Id>) {

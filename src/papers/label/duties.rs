@@ -22,9 +22,18 @@ pub fn list(law: &Law, parts: &Parts, kb: &Kb, today: &str) -> Vec<Also> {
     law.duty
         .iter()
         .filter(|d| d.kind == "label")
-        .filter(|d| d.substances.is_empty() || d.substances.iter().any(|s| kb.by_id(s).is_some_and(|id| parts.of.contains_key(&id))))
+        .filter(|d| {
+            d.substances.is_empty()
+                || d.substances
+                    .iter()
+                    .any(|s| kb.by_id(s).is_some_and(|id| parts.of.contains_key(&id)))
+        })
         .map(|d| {
-            let from = d.from.as_deref().filter(|day| *day > today).map_or(String::new(), |day| format!("From {day}: "));
+            let from = d
+                .from
+                .as_deref()
+                .filter(|day| *day > today)
+                .map_or(String::new(), |day| format!("From {day}: "));
             Also {
                 text: format!("{from}{}", d.text),
                 recheck: d.check == Check::Recheck,
@@ -46,9 +55,17 @@ pub fn to_fill_in(market: &str, f: &Formula) -> Vec<String> {
         out.push("[best used before the end of: month and year; or the open jar: months]");
     }
     out.extend_from_slice(match market {
-        "US" => &["[name and place of business]", "[US address, US telephone number or electronic contact]"],
-        "CA" => &["[name and principal place of business]", "[telephone number, e-mail, website or postal address for questions]"],
-        _ => &["[name and address of the responsible person; country of origin where imported]"][..],
+        "US" => &[
+            "[name and place of business]",
+            "[US address, US telephone number or electronic contact]",
+        ],
+        "CA" => &[
+            "[name and principal place of business]",
+            "[telephone number, e-mail, website or postal address for questions]",
+        ],
+        _ => {
+            &["[name and address of the responsible person; country of origin where imported]"][..]
+        }
     });
     out.into_iter().map(str::to_owned).collect()
 }

@@ -12,5 +12,10 @@ struct Page<'a> {
 }
 
 pub(super) fn html(label: &Label) -> String {
-    Page { head: label.head(), label }.render().expect("a template that compiled writes into memory")
+    Page {
+        head: label.head(),
+        label,
+    }
+    .render()
+    .expect("a template that compiled writes into memory")
 }

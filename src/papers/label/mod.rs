@@ -91,8 +91,11 @@ pub fn label(work: &Work, wish: &Wish) -> Result<Label, Hindrance> {
     }
     let parts = parts::parts(f, work.kb);
     let markets = law::markets(f, work.settings);
-    let labels: Vec<MarketLabel> =
-        markets.iter().filter_map(|m| work.kb.laws().find(|l| l.market == *m)).map(|law| one(work, wish, law, &parts)).collect();
+    let labels: Vec<MarketLabel> = markets
+        .iter()
+        .filter_map(|m| work.kb.laws().find(|l| l.market == *m))
+        .map(|law| one(work, wish, law, &parts))
+        .collect();
     Ok(Label {
         formula: work.name(),
         formula_version: f.fields.version.as_ref().map(|v| v.value.clone()),
@@ -114,7 +117,16 @@ fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel
     let words = warnings::find(law, f, parts, kb, today);
     let net = net::net(&law.market, f);
     let law_findings = verdict::objections(work, &law.market);
-    let notes = notes::Notes { work, law, parts, list: &list, allergens: &found, warnings: &words, net: &net }.all();
+    let notes = notes::Notes {
+        work,
+        law,
+        parts,
+        list: &list,
+        allergens: &found,
+        warnings: &words,
+        net: &net,
+    }
+    .all();
     let mut warnings: Vec<String> = Vec::new();
     for w in &words.now {
         if !warnings.contains(&w.text) {
@@ -135,7 +147,10 @@ fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel
         warning_details: words.now,
         net: net.lines,
         durability: durability::durability(&law.market, f, kb, wish.made, today),
-        batch: wish.batch_code.clone().unwrap_or_else(|| "[batch code]".to_owned()),
+        batch: wish
+            .batch_code
+            .clone()
+            .unwrap_or_else(|| "[batch code]".to_owned()),
         to_fill_in: duties::to_fill_in(&law.market, f),
         also_on_the_label: duties::list(law, parts, kb, today),
         notes,
@@ -158,8 +173,15 @@ fn source(kb: &Kb, id: &str, at: Option<&str>) -> String {
 
 impl Label {
     fn head(&self) -> Head {
-        let version = self.formula_version.as_ref().map_or(String::new(), |v| format!("Version {v}, "));
-        Head { kind: "Label", name: self.formula.clone(), from: format!("{version}{}, as of {}", self.file, self.today) }
+        let version = self
+            .formula_version
+            .as_ref()
+            .map_or(String::new(), |v| format!("Version {v}, "));
+        Head {
+            kind: "Label",
+            name: self.formula.clone(),
+            from: format!("{version}{}, as of {}", self.file, self.today),
+        }
     }
 }
 
@@ -174,10 +196,19 @@ impl Paper for Label {
         let rows = self.labels.iter().flat_map(|l| {
             l.ingredient_details.iter().enumerate().map(|(n, i)| {
                 let percent = i.percent.map_or_else(String::new, |p| p.to_string());
-                vec![l.market.clone(), (n + 1).to_string(), i.name.clone(), percent, i.place.name().to_owned()]
+                vec![
+                    l.market.clone(),
+                    (n + 1).to_string(),
+                    i.name.clone(),
+                    percent,
+                    i.place.name().to_owned(),
+                ]
             })
         });
-        Some(table::csv(&["market", "number", "ingredient", "percent", "place"], rows))
+        Some(table::csv(
+            &["market", "number", "ingredient", "percent", "place"],
+            rows,
+        ))
     }
     fn json(&self) -> String {
         answer(self)

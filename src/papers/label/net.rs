@@ -14,9 +14,14 @@ pub struct Net {
 }
 
 pub fn net(market: &str, f: &Formula) -> Net {
-    let mut out = Net { lines: Vec::new(), notes: Vec::new() };
+    let mut out = Net {
+        lines: Vec::new(),
+        notes: Vec::new(),
+    };
     let Some(fill) = &f.fields.fill else {
-        out.notes.push("the net content is not known; add it to the formula, as in \"fill: 10 x 50 g\"".into());
+        out.notes.push(
+            "the net content is not known; add it to the formula, as in \"fill: 10 x 50 g\"".into(),
+        );
         return out;
     };
     for pack in &fill.value {
@@ -28,7 +33,9 @@ pub fn net(market: &str, f: &Formula) -> Net {
         match line {
             Some(line) if !out.lines.contains(&line) => out.lines.push(line),
             Some(_) => {}
-            None => out.notes.push(format!("\"{each}\" under fill is no net content: write a weight or a volume")),
+            None => out.notes.push(format!(
+                "\"{each}\" under fill is no net content: write a weight or a volume"
+            )),
         }
         if let Some(note) = note(market, each, f)
             && !out.notes.contains(&note)
@@ -42,8 +49,12 @@ pub fn net(market: &str, f: &Formula) -> Net {
 /// What the market asks about weight or volume, small packs and the mark of the average fill.
 fn note(market: &str, each: Amount, f: &Formula) -> Option<String> {
     let by_weight = each.unit.dimension() == Dimension::Mass;
-    let solid = ["bar", "stick", "balm", "powder", "pressed-powder", "paste"].iter().any(|w| f.product.has(w));
-    let liquid = ["liquid", "lotion", "pump-spray", "foam"].iter().any(|w| f.product.has(w));
+    let solid = ["bar", "stick", "balm", "powder", "pressed-powder", "paste"]
+        .iter()
+        .any(|w| f.product.has(w));
+    let liquid = ["liquid", "lotion", "pump-spray", "foam"]
+        .iter()
+        .any(|w| f.product.has(w));
     match market {
         "EU" | "UK" if size(each).is_some_and(|s| s < Decimal::from(5)) => {
             Some("below 5 g or 5 mL the net content need not be printed (Article 19(1)(b))".into())
@@ -79,8 +90,15 @@ fn metric(each: Amount) -> Option<String> {
         (_, true) => (size, "mL"),
         (_, false) => (size / Decimal::ONE_THOUSAND, "L"),
     };
-    let written = matches!(each.unit, Unit::Gram | Unit::Kilogram | Unit::Milligram | Unit::Millilitre | Unit::Litre);
-    let value = if written { value } else { value.round_sf_with_strategy(3, RoundingStrategy::ToZero)? };
+    let written = matches!(
+        each.unit,
+        Unit::Gram | Unit::Kilogram | Unit::Milligram | Unit::Millilitre | Unit::Litre
+    );
+    let value = if written {
+        value
+    } else {
+        value.round_sf_with_strategy(3, RoundingStrategy::ToZero)?
+    };
     Some(format!("{} {unit}", value.normalize()))
 }
 
@@ -89,11 +107,19 @@ fn american(each: Amount) -> Option<String> {
     let metric = metric(each)?;
     let customary = match each.unit.dimension() {
         Dimension::Mass => {
-            let ounces = if each.unit == Unit::Ounce { each.value } else { grams_in(each.grams(None)?, Unit::Ounce)? };
+            let ounces = if each.unit == Unit::Ounce {
+                each.value
+            } else {
+                grams_in(each.grams(None)?, Unit::Ounce)?
+            };
             format!("Net Wt. {}", in_wholes(ounces, &[("lb", 16)], "oz"))
         }
         _ => {
-            let ounces = if each.unit == Unit::FluidOunce { each.value } else { millilitres_in(each.millilitres()?, Unit::FluidOunce)? };
+            let ounces = if each.unit == Unit::FluidOunce {
+                each.value
+            } else {
+                millilitres_in(each.millilitres()?, Unit::FluidOunce)?
+            };
             in_wholes(ounces, &[("gal", 128), ("qt", 32), ("pt", 16)], "fl oz")
         }
     };
@@ -111,7 +137,10 @@ fn in_wholes(ounces: Decimal, wholes: &[(&str, u32)], rest: &str) -> String {
             out.push(format!("{} {unit}", count.normalize()));
         }
     }
-    let left = left.round_sf_with_strategy(3, RoundingStrategy::ToZero).unwrap_or(left).round_dp_with_strategy(2, RoundingStrategy::ToZero);
+    let left = left
+        .round_sf_with_strategy(3, RoundingStrategy::ToZero)
+        .unwrap_or(left)
+        .round_dp_with_strategy(2, RoundingStrategy::ToZero);
     if !left.is_zero() || out.is_empty() {
         out.push(format!("{} {rest}", left.normalize()));
     }

@@ -37,25 +37,52 @@ impl Notes<'_> {
 
     fn gaps(&self, out: &mut Vec<String>) {
         for l in self.list.iter().filter(|l| l.missing) {
-            let why = self.parts.gaps.iter().find(|g| l.name.starts_with(&format!("[{}:", g.name))).map(|g| g.why);
+            let why = self
+                .parts
+                .gaps
+                .iter()
+                .find(|g| l.name.starts_with(&format!("[{}:", g.name)))
+                .map(|g| g.why);
             let why = why.unwrap_or("this market's name for it is not known");
-            out.push(format!("the list is not complete: {}, {}: {why}", lines(&l.lines), l.name));
+            out.push(format!(
+                "the list is not complete: {}, {}: {why}",
+                lines(&l.lines),
+                l.name
+            ));
         }
         for (id, line) in &self.parts.hidden {
-            out.push(format!("line {}: {} counts in the sum and is not named by itself", line + 1, self.work.kb.name(*id)));
+            out.push(format!(
+                "line {}: {} counts in the sum and is not named by itself",
+                line + 1,
+                self.work.kb.name(*id)
+            ));
         }
     }
 
     fn order(&self, out: &mut Vec<String>) {
-        if self.list.iter().filter(|l| l.place == Place::AnyOrder).count() > 1 {
-            let reach = if self.law.free_order_inclusive { "at or below" } else { "below" };
+        if self
+            .list
+            .iter()
+            .filter(|l| l.place == Place::AnyOrder)
+            .count()
+            > 1
+        {
+            let reach = if self.law.free_order_inclusive {
+                "at or below"
+            } else {
+                "below"
+            };
             out.push(format!(
                 "what is {reach} {} % may stand in any order after the rest ({}); here it stays in descending order",
                 self.law.free_order_percent,
                 self.duty("label-order")
             ));
         }
-        for l in self.list.iter().filter(|l| l.percent.is_none() && l.place == Place::AnyOrder) {
+        for l in self
+            .list
+            .iter()
+            .filter(|l| l.percent.is_none() && l.place == Place::AnyOrder)
+        {
             out.push(format!(
                 "{}: how much of {} it takes is not known, so it stands among the smallest; write \"about\" behind it or weigh it, and it finds its place",
                 lines(&l.lines),
@@ -66,12 +93,22 @@ impl Notes<'_> {
 
     fn amounts(&self, out: &mut Vec<String>) {
         let rows = &self.work.formula.rows;
-        let estimated: Vec<u32> = rows.iter().filter(|r| r.estimated).map(|r| r.line + 1).collect();
+        let estimated: Vec<u32> = rows
+            .iter()
+            .filter(|r| r.estimated)
+            .map(|r| r.line + 1)
+            .collect();
         if !estimated.is_empty() {
-            out.push(format!("{}: a volume counts by its density, so the place in the list is an estimate", lines(&estimated)));
+            out.push(format!(
+                "{}: a volume counts by its density, so the place in the list is an estimate",
+                lines(&estimated)
+            ));
         }
-        let sets_ph: Vec<u32> =
-            rows.iter().filter(|r| matches!(r.amount.value, Amount::Enough { ph: Some(_), .. })).map(|r| r.line + 1).collect();
+        let sets_ph: Vec<u32> = rows
+            .iter()
+            .filter(|r| matches!(r.amount.value, Amount::Enough { ph: Some(_), .. }))
+            .map(|r| r.line + 1)
+            .collect();
         if !sets_ph.is_empty() {
             out.push(format!(
                 "{}: what sets the pH stands in the list as it is put in; whether the salt that it becomes is to be named instead, the assessor decides",
@@ -84,13 +121,25 @@ impl Notes<'_> {
         let european = matches!(self.law.market.as_str(), "EU" | "UK");
         let there = |pick: &dyn Fn(&Ingredient) -> bool| -> Vec<&str> {
             let kb = self.work.kb;
-            self.parts.of.iter().filter(|(id, _)| pick(kb.get(**id))).map(|(id, _)| kb.name(*id)).collect()
+            self.parts
+                .of
+                .iter()
+                .filter(|(id, _)| pick(kb.get(**id)))
+                .map(|(id, _)| kb.name(*id))
+                .collect()
         };
         if european {
-            let either = there(&|one| one.ci.is_some() && one.inci.as_deref().is_some_and(|n| !n.starts_with("CI ")));
+            let either = there(&|one| {
+                one.ci.is_some() && one.inci.as_deref().is_some_and(|n| !n.starts_with("CI "))
+            });
             let either: Vec<&str> = either
                 .into_iter()
-                .filter(|n| !self.list.iter().any(|l| l.place == Place::Colourant && l.lines.iter().any(|line| self.row_is(*line, n))))
+                .filter(|n| {
+                    !self.list.iter().any(|l| {
+                        l.place == Place::Colourant
+                            && l.lines.iter().any(|line| self.row_is(*line, n))
+                    })
+                })
                 .collect();
             if !either.is_empty() {
                 out.push(format!(
@@ -99,7 +148,10 @@ impl Notes<'_> {
                 ));
             }
             let solid = there(&|one| {
-                one.dissolves == Some(Dissolves::Insoluble) && one.roles.has_any(const { &any_of(&["uv-filter", "pigment"]) })
+                one.dissolves == Some(Dissolves::Insoluble)
+                    && one
+                        .roles
+                        .has_any(const { &any_of(&["uv-filter", "pigment"]) })
             });
             if !solid.is_empty() {
                 out.push(format!(
@@ -109,14 +161,21 @@ impl Notes<'_> {
                 ));
             }
         }
-        if self.list.iter().filter(|l| l.place == Place::Colourant).count() > 1 {
+        if self
+            .list
+            .iter()
+            .filter(|l| l.place == Place::Colourant)
+            .count()
+            > 1
+        {
             out.push("colourants may stand in any order among themselves".into());
         }
     }
 
     fn row_is(&self, line: u32, name: &str) -> bool {
         let rows = &self.work.formula.rows;
-        rows.iter().any(|r| r.line + 1 == line && r.id().is_some_and(|id| self.work.kb.name(id) == name))
+        rows.iter()
+            .any(|r| r.line + 1 == line && r.id().is_some_and(|id| self.work.kb.name(id) == name))
     }
 
     fn fragrance(&self, out: &mut Vec<String>) {
@@ -126,7 +185,8 @@ impl Notes<'_> {
         let kb = self.work.kb;
         for (id, part) in &self.parts.of {
             let one = kb.get(*id);
-            let smells = one.family == "essential-oils" || one.roles.iter().any(|r| purpose_of(r) == "fragrance");
+            let smells = one.family == "essential-oils"
+                || one.roles.iter().any(|r| purpose_of(r) == "fragrance");
             let itself = self.law.allergen.naming(*id).next().is_some();
             if smells && one.constituents.is_empty() && !itself {
                 let at: Vec<u32> = part.lines.iter().map(|l| l + 1).collect();
@@ -161,15 +221,27 @@ impl Notes<'_> {
         days.sort_unstable();
         days.dedup();
         for day in days {
-            let names: Vec<&str> = found.later.iter().filter(|(d, _)| d == day).map(|(_, n)| n.as_str()).collect();
-            out.push(format!("from {day} the list also names {}", words::list(&names)));
+            let names: Vec<&str> = found
+                .later
+                .iter()
+                .filter(|(d, _)| d == day)
+                .map(|(_, n)| n.as_str())
+                .collect();
+            out.push(format!(
+                "from {day} the list also names {}",
+                words::list(&names)
+            ));
         }
     }
 
     fn conditions(&self, out: &mut Vec<String>) {
         for w in &self.warnings.now {
             if let Some(conditions) = &w.conditions {
-                out.push(format!("\"{}\": {conditions} ({})", beginning(&w.text), w.at));
+                out.push(format!(
+                    "\"{}\": {conditions} ({})",
+                    beginning(&w.text),
+                    w.at
+                ));
             }
         }
     }
@@ -177,14 +249,21 @@ impl Notes<'_> {
     /// Where a duty of the market is written.
     fn duty(&self, id: &str) -> String {
         let duty = self.law.duty.iter().find(|d| d.id == id);
-        duty.map_or_else(|| self.law.title.to_string(), |d| at(self.work.kb, &d.source, d.at.as_deref()))
+        duty.map_or_else(
+            || self.law.title.to_string(),
+            |d| at(self.work.kb, &d.source, d.at.as_deref()),
+        )
     }
 }
 
 /// "line 4", "lines 4 and 7".
 fn lines(all: &[u32]) -> String {
     let all: Vec<String> = all.iter().map(u32::to_string).collect();
-    format!("line{} {}", if all.len() == 1 { "" } else { "s" }, words::list(&all))
+    format!(
+        "line{} {}",
+        if all.len() == 1 { "" } else { "s" },
+        words::list(&all)
+    )
 }
 
 /// Enough of the words to know which are meant.

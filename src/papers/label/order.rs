@@ -57,9 +57,15 @@ pub struct Listed {
 }
 
 pub fn list(law: &Law, parts: &Parts, kb: &Kb) -> Vec<Listed> {
-    let free = |p: Decimal| p < law.free_order_percent.0 || law.free_order_inclusive && p == law.free_order_percent.0;
+    let free = |p: Decimal| {
+        p < law.free_order_percent.0 || law.free_order_inclusive && p == law.free_order_percent.0
+    };
     let place = |p: Decimal| {
-        if free(p) { Place::AnyOrder } else { Place::ByWeight }
+        if free(p) {
+            Place::AnyOrder
+        } else {
+            Place::ByWeight
+        }
     };
     let mut all: Vec<Listed> = Vec::new();
     for (id, part) in &parts.of {
@@ -69,11 +75,17 @@ pub fn list(law: &Law, parts: &Parts, kb: &Kb) -> Vec<Listed> {
             missing: name.is_none(),
             name: name.unwrap_or_else(|| placeholder(kb.name(*id))),
             percent: (!part.unmeasured).then(|| part.percent.normalize()),
-            place: if spelling::colours(one, part) { Place::Colourant } else { place(part.percent) },
+            place: if spelling::colours(one, part) {
+                Place::Colourant
+            } else {
+                place(part.percent)
+            },
             lines: part.lines.iter().map(|l| l + 1).collect(),
         };
         // Two materials may share a name in one market; the label prints it once.
-        match all.iter_mut().find(|l| l.name == listed.name && l.place != Place::Colourant && listed.place != Place::Colourant) {
+        match all.iter_mut().find(|l| {
+            l.name == listed.name && l.place != Place::Colourant && listed.place != Place::Colourant
+        }) {
             Some(same) => {
                 let sum = same.percent.unwrap_or_default() + listed.percent.unwrap_or_default();
                 same.percent = (same.percent.is_some() || listed.percent.is_some()).then_some(sum);
@@ -103,7 +115,12 @@ pub fn list(law: &Law, parts: &Parts, kb: &Kb) -> Vec<Listed> {
 
 /// By place, then by weight, equal ones by name; what has no known share at the end of its place.
 pub fn sort(all: &mut [Listed]) {
-    all.sort_by(|a, b| a.place.cmp(&b.place).then_with(|| b.percent.cmp(&a.percent)).then_with(|| a.name.cmp(&b.name)));
+    all.sort_by(|a, b| {
+        a.place
+            .cmp(&b.place)
+            .then_with(|| b.percent.cmp(&a.percent))
+            .then_with(|| a.name.cmp(&b.name))
+    });
 }
 
 /// Brackets, so that nobody prints it unseen.

@@ -72,12 +72,19 @@ struct Dose {
 
 impl Dose {
     fn times(self, share: Decimal) -> Dose {
-        Dose { usual: self.usual * share, most: self.most * share, ..self }
+        Dose {
+            usual: self.usual * share,
+            most: self.most * share,
+            ..self
+        }
     }
 }
 
 pub fn parts(f: &Formula, kb: &Kb) -> Parts {
-    let mut walk = Walk { kb, out: Parts::default() };
+    let mut walk = Walk {
+        kb,
+        out: Parts::default(),
+    };
     for row in &f.rows {
         walk.row(row, Decimal::ONE, None);
     }
@@ -110,9 +117,15 @@ impl Walk<'_> {
                     self.row(r, dose.usual / Decimal::ONE_HUNDRED, Some(dose.line));
                 }
             }
-            Material::Ambiguous(_) => self.gap(&row.name.value, dose, "several materials have this name"),
+            Material::Ambiguous(_) => {
+                self.gap(&row.name.value, dose, "several materials have this name")
+            }
             Material::Unknown => self.gap(&row.name.value, dose, "the material is not known"),
-            Material::Unusable(_) => self.gap(&row.name.value, dose, "the file of this formula cannot be used"),
+            Material::Unusable(_) => self.gap(
+                &row.name.value,
+                dose,
+                "the file of this formula cannot be used",
+            ),
         }
     }
 
@@ -137,9 +150,21 @@ impl Walk<'_> {
     fn pure(&mut self, id: Id, dose: Dose, depth: u8) {
         let one = self.kb.get(id);
         for c in &one.constituents {
-            if let (Some((of, _)), Some((content, top_only))) = (self.kb.substance(&c.of), content(c)) {
-                let Dose { usual, most, line, .. } = dose;
-                self.out.brought.push(Brought { of, by: id, line, usual, most, content, top_only });
+            if let (Some((of, _)), Some((content, top_only))) =
+                (self.kb.substance(&c.of), content(c))
+            {
+                let Dose {
+                    usual, most, line, ..
+                } = dose;
+                self.out.brought.push(Brought {
+                    of,
+                    by: id,
+                    line,
+                    usual,
+                    most,
+                    content,
+                    top_only,
+                });
             }
         }
         // A blend with a name of its own stands under that name.
@@ -175,7 +200,12 @@ impl Walk<'_> {
     fn gap(&mut self, name: &str, dose: Dose, why: &'static str) {
         match self.out.gaps.iter_mut().find(|g| g.name == name) {
             Some(gap) => gap.percent += dose.usual,
-            None => self.out.gaps.push(Gap { name: name.to_owned(), line: dose.line, percent: dose.usual, why }),
+            None => self.out.gaps.push(Gap {
+                name: name.to_owned(),
+                line: dose.line,
+                percent: dose.usual,
+                why,
+            }),
         }
     }
 }
@@ -190,5 +220,12 @@ fn content(c: &Constituent) -> Option<(Range, bool)> {
     let top = high.or(usual).or(low)?;
     let bottom = low.unwrap_or_default().min(top);
     let middle = usual.or_else(|| low.map(|l| (l + top) / Decimal::TWO));
-    Some((Range { low: bottom, usual: middle.unwrap_or_default().clamp(bottom, top), high: top }, middle.is_none()))
+    Some((
+        Range {
+            low: bottom,
+            usual: middle.unwrap_or_default().clamp(bottom, top),
+            high: top,
+        },
+        middle.is_none(),
+    ))
 }

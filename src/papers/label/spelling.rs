@@ -21,7 +21,11 @@ pub fn name(market: &str, one: &Ingredient, part: &Part) -> Option<String> {
 
 /// Whether it stands among the colourants: the row says so, or that is what the material is for.
 pub fn colours(one: &Ingredient, part: &Part) -> bool {
-    part.colours || one.roles.first().is_some_and(|r| purpose_of(r) == "colourant")
+    part.colours
+        || one
+            .roles
+            .first()
+            .is_some_and(|r| purpose_of(r) == "colourant")
 }
 
 fn european(one: &Ingredient, part: &Part) -> Option<String> {
@@ -30,14 +34,27 @@ fn european(one: &Ingredient, part: &Part) -> Option<String> {
     {
         return Some(index(ci));
     }
-    one.inci.as_ref().map(SmolStr::to_string).or_else(|| one.ci.as_deref().map(index))
+    one.inci
+        .as_ref()
+        .map(SmolStr::to_string)
+        .or_else(|| one.ci.as_deref().map(index))
 }
 
 fn american(one: &Ingredient) -> Option<String> {
-    if one.ci.as_deref().is_some_and(|ci| IRON_OXIDES.contains(&number(ci))) {
-        return Some(format!("Iron Oxides ({})", index(one.ci.as_deref().unwrap_or_default())));
+    if one
+        .ci
+        .as_deref()
+        .is_some_and(|ci| IRON_OXIDES.contains(&number(ci)))
+    {
+        return Some(format!(
+            "Iron Oxides ({})",
+            index(one.ci.as_deref().unwrap_or_default())
+        ));
     }
-    one.inci_us.as_ref().or(one.inci.as_ref()).map(SmolStr::to_string)
+    one.inci_us
+        .as_ref()
+        .or(one.inci.as_ref())
+        .map(SmolStr::to_string)
 }
 
 /// Cosmetic Regulations, s. 21.2: by INCI name, botanicals with genus and species; what stands in the Schedule by all of
@@ -50,7 +67,10 @@ fn canadian(one: &Ingredient, part: &Part) -> Option<String> {
     if colours(one, part) || matches!(european_name, Some("Parfum" | "Aroma")) {
         return european(one, part);
     }
-    one.inci_us.as_ref().or(one.inci.as_ref()).map(SmolStr::to_string)
+    one.inci_us
+        .as_ref()
+        .or(one.inci.as_ref())
+        .map(SmolStr::to_string)
 }
 
 fn number(ci: &str) -> &str {

@@ -27,7 +27,12 @@ fn market(l: &MarketLabel, width: usize, out: &mut String) {
     if let Some(function) = &l.function {
         paragraph(&capital(function), "", width, out);
     }
-    paragraph(&format!("Ingredients: {}", l.ingredients.join(", ")), "", width, out);
+    paragraph(
+        &format!("Ingredients: {}", l.ingredients.join(", ")),
+        "",
+        width,
+        out,
+    );
     for net in &l.net {
         paragraph(net, "", width, out);
     }
@@ -42,14 +47,28 @@ fn market(l: &MarketLabel, width: usize, out: &mut String) {
     heading("For the maker, not for the label", out);
     item(&l.verdict, width, out);
     for o in &l.law_findings {
-        item(&format!("line {}: {} [{}]", o.line, o.message, o.code), width, out);
+        item(
+            &format!("line {}: {} [{}]", o.line, o.message, o.code),
+            width,
+            out,
+        );
     }
     if !l.allergens.is_empty() {
         heading("Fragrance allergens", out);
         let rows = l.allergens.iter().map(|a| {
             let range = format!("{} to {}", a.low_percent, a.high_percent);
-            let named = if a.listed { "as an ingredient" } else { a.declared.name() };
-            vec![a.name.clone(), a.percent.to_string(), range, named.to_owned(), a.from.join(", ")]
+            let named = if a.listed {
+                "as an ingredient"
+            } else {
+                a.declared.name()
+            };
+            vec![
+                a.name.clone(),
+                a.percent.to_string(),
+                range,
+                named.to_owned(),
+                a.from.join(", "),
+            ]
         });
         let columns = [
             ("name", Column::Words),
@@ -63,8 +82,16 @@ fn market(l: &MarketLabel, width: usize, out: &mut String) {
     if !l.warning_details.is_empty() {
         heading("Why these words", out);
         for w in &l.warning_details {
-            let why = if w.because_of.is_empty() { String::new() } else { format!(" for {}", w.because_of.join(", ")) };
-            item(&format!("\"{}\"{why}: {}{}", w.text, w.at, again(w.recheck)), width, out);
+            let why = if w.because_of.is_empty() {
+                String::new()
+            } else {
+                format!(" for {}", w.because_of.join(", "))
+            };
+            item(
+                &format!("\"{}\"{why}: {}{}", w.text, w.at, again(w.recheck)),
+                width,
+                out,
+            );
         }
     }
     heading("Durability", out);
@@ -77,12 +104,20 @@ fn market(l: &MarketLabel, width: usize, out: &mut String) {
     }
     heading("Also asked of the label", out);
     for also in &l.also_on_the_label {
-        item(&format!("[ ] {} ({}{})", also.text, also.at, again(also.recheck)), width, out);
+        item(
+            &format!("[ ] {} ({}{})", also.text, also.at, again(also.recheck)),
+            width,
+            out,
+        );
     }
 }
 
 fn again(recheck: bool) -> &'static str {
-    if recheck { "; look the text up again" } else { "" }
+    if recheck {
+        "; look the text up again"
+    } else {
+        ""
+    }
 }
 
 fn heading(words: &str, out: &mut String) {
@@ -91,18 +126,27 @@ fn heading(words: &str, out: &mut String) {
 
 fn item(words: &str, width: usize, out: &mut String) {
     let words = capital(words);
-    let options = textwrap::Options::new(width).initial_indent("  ").subsequent_indent("    ");
+    let options = textwrap::Options::new(width)
+        .initial_indent("  ")
+        .subsequent_indent("    ");
     out.push_str(&textwrap::fill(&words, options));
     out.push('\n');
 }
 
 fn paragraph(words: &str, indent: &str, width: usize, out: &mut String) {
-    out.push_str(&textwrap::fill(words, textwrap::Options::new(width).initial_indent(indent).subsequent_indent(indent)));
+    out.push_str(&textwrap::fill(
+        words,
+        textwrap::Options::new(width)
+            .initial_indent(indent)
+            .subsequent_indent(indent),
+    ));
     out.push('\n');
 }
 
 /// A sentence begins with a capital.
 pub(super) fn capital(words: &str) -> String {
     let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }

@@ -63,7 +63,11 @@ pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: &str) -> Foun
                 continue;
             }
             Fit::Unsaid(axis) => {
-                let field = if f.product.is_said() { axis.field() } else { "product" };
+                let field = if f.product.is_said() {
+                    axis.field()
+                } else {
+                    "product"
+                };
                 out.notes.push(format!(
                     "if the product is for {}, {} also asks for the words \"{}\" ({}); write \"{field}:\" to settle it",
                     one.scope.join(", ").replace('|', " or "),
@@ -76,12 +80,24 @@ pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: &str) -> Foun
             Fit::Yes => {}
         }
         if let Some(day) = one.from.as_deref().filter(|day| *day > today) {
-            out.notes.push(format!("from {day} the label also says \"{}\" ({})", one.text, words().at));
+            out.notes.push(format!(
+                "from {day} the label also says \"{}\" ({})",
+                one.text,
+                words().at
+            ));
             continue;
         }
         if let Some(day) = one.sell_through.as_deref().filter(|day| *day >= today) {
-            let older = one.superseded.as_ref().map_or("without it".to_owned(), |s| format!("with the older rule ({s})"));
-            out.notes.push(format!("\"{}\": labels {older} may be sold until {day}", one.text));
+            let older = one
+                .superseded
+                .as_ref()
+                .map_or("without it".to_owned(), |s| {
+                    format!("with the older rule ({s})")
+                });
+            out.notes.push(format!(
+                "\"{}\": labels {older} may be sold until {day}",
+                one.text
+            ));
         }
         out.now.push(words());
     }
@@ -102,7 +118,12 @@ fn held(one: &Warning, parts: &Parts, kb: &Kb) -> Vec<Id> {
     for id in one.substances.iter().filter_map(|s| kb.by_id(s)) {
         let own = parts.of.get(&id).map(|p| p.percent);
         let brought: Decimal = match one.above_percent {
-            Some(_) => parts.brought.iter().filter(|b| b.of == id).map(|b| b.usual * b.content.high / Decimal::ONE_HUNDRED).sum(),
+            Some(_) => parts
+                .brought
+                .iter()
+                .filter(|b| b.of == id)
+                .map(|b| b.usual * b.content.high / Decimal::ONE_HUNDRED)
+                .sum(),
             None => Decimal::ZERO,
         };
         if own.is_some() || !brought.is_zero() {
@@ -112,11 +133,19 @@ fn held(one: &Warning, parts: &Parts, kb: &Kb) -> Vec<Id> {
         }
     }
     // What no law asks for is advice on acids that work, not on the drop that sets the pH.
-    let advice = kb.source(&one.source).is_none_or(|s| s.kind != SourceKind::Law);
-    let acids = out.iter().all(|id| kb.get(*id).roles.chiefly_any(const { &any_of(&["acid", "exfoliant", "buffer"]) }));
+    let advice = kb
+        .source(&one.source)
+        .is_none_or(|s| s.kind != SourceKind::Law);
+    let acids = out.iter().all(|id| {
+        kb.get(*id)
+            .roles
+            .chiefly_any(const { &any_of(&["acid", "exfoliant", "buffer"]) })
+    });
     match one.above_percent {
         Some(limit) if sum <= limit.0 => Vec::new(),
-        None if advice && acids && sum < kb.threshold("hydroxy-acid-counts-percent").value.0 => Vec::new(),
+        None if advice && acids && sum < kb.threshold("hydroxy-acid-counts-percent").value.0 => {
+            Vec::new()
+        }
         _ => out,
     }
 }

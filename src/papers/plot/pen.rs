@@ -45,7 +45,13 @@ pub(super) enum Mark {
 
 impl Mark {
     pub(super) fn nth(n: usize) -> Mark {
-        [Mark::Dot, Mark::Square, Mark::Triangle, Mark::Ring, Mark::Diamond][n % 5]
+        [
+            Mark::Dot,
+            Mark::Square,
+            Mark::Triangle,
+            Mark::Ring,
+            Mark::Diamond,
+        ][n % 5]
     }
 }
 
@@ -74,7 +80,8 @@ pub(super) struct Pen<'a> {
 pub(super) fn drawing(height: f64, title: &str, words: &str, draw: impl FnOnce(&Pen)) -> String {
     let mut made = String::new();
     {
-        let area = SVGBackend::with_string(&mut made, (WIDTH as u32, height.ceil() as u32)).into_drawing_area();
+        let area = SVGBackend::with_string(&mut made, (WIDTH as u32, height.ceil() as u32))
+            .into_drawing_area();
         let pen = Pen { area };
         draw(&pen);
         pen.area.present().expect(MEMORY);
@@ -101,25 +108,34 @@ impl Pen<'_> {
         }
         let (on, off) = match dash {
             Dash::Whole => {
-                return self.area.draw(&PathElement::new(points, style)).expect(MEMORY);
+                return self
+                    .area
+                    .draw(&PathElement::new(points, style))
+                    .expect(MEMORY);
             }
             Dash::Long => (12, 5),
             Dash::Short => (5, 4),
             Dash::Dots => (2, 4),
         };
-        self.area.draw(&DashedPathElement::new(points, on, off, style)).expect(MEMORY);
+        self.area
+            .draw(&DashedPathElement::new(points, on, off, style))
+            .expect(MEMORY);
     }
 
     /// A rectangle between two corners, with its outline.
     pub(super) fn area(&self, from: Point, to: Point, fill: Fill) {
         self.ground(from, to, fill);
-        self.area.draw(&Rectangle::new([at(from), at(to)], INK.stroke_width(1))).expect(MEMORY);
+        self.area
+            .draw(&Rectangle::new([at(from), at(to)], INK.stroke_width(1)))
+            .expect(MEMORY);
     }
 
     /// A rectangle without its outline.
     pub(super) fn ground(&self, from: Point, to: Point, fill: Fill) {
         let ink = if fill == Fill::Solid { GREY } else { PAPER };
-        self.area.draw(&Rectangle::new([at(from), at(to)], ink.filled())).expect(MEMORY);
+        self.area
+            .draw(&Rectangle::new([at(from), at(to)], ink.filled()))
+            .expect(MEMORY);
         if fill == Fill::Hatched {
             self.hatch(from, to, 6.0, GREY);
         }
@@ -127,7 +143,9 @@ impl Pen<'_> {
 
     /// A pale band behind everything else.
     pub(super) fn band(&self, from: Point, to: Point) {
-        self.area.draw(&Rectangle::new([at(from), at(to)], PALE.mix(0.6).filled())).expect(MEMORY);
+        self.area
+            .draw(&Rectangle::new([at(from), at(to)], PALE.mix(0.6).filled()))
+            .expect(MEMORY);
     }
 
     /// Slanting lines inside a rectangle.
@@ -140,41 +158,81 @@ impl Pen<'_> {
         while x < right {
             let (from_x, to_x) = (x.max(left), (x + high).min(right));
             if to_x > from_x {
-                self.line(&[(from_x, bottom - (from_x - x)), (to_x, bottom - (to_x - x))], Dash::Whole, 1, ink);
+                self.line(
+                    &[(from_x, bottom - (from_x - x)), (to_x, bottom - (to_x - x))],
+                    Dash::Whole,
+                    1,
+                    ink,
+                );
             }
             x += step;
         }
     }
 
     pub(super) fn mark(&self, p: Point, mark: Mark) {
-        let shape = |d: &[(f64, f64)]| -> Vec<(i32, i32)> { d.iter().map(|d| at((p.0 + d.0, p.1 + d.1))).collect() };
+        let shape = |d: &[(f64, f64)]| -> Vec<(i32, i32)> {
+            d.iter().map(|d| at((p.0 + d.0, p.1 + d.1))).collect()
+        };
         match mark {
-            Mark::Dot => self.area.draw(&Circle::new(at(p), 4, INK.filled())).expect(MEMORY),
+            Mark::Dot => self
+                .area
+                .draw(&Circle::new(at(p), 4, INK.filled()))
+                .expect(MEMORY),
             Mark::Ring => {
-                self.area.draw(&Circle::new(at(p), 4, PAPER.filled())).expect(MEMORY);
-                self.area.draw(&Circle::new(at(p), 4, INK.stroke_width(2))).expect(MEMORY);
+                self.area
+                    .draw(&Circle::new(at(p), 4, PAPER.filled()))
+                    .expect(MEMORY);
+                self.area
+                    .draw(&Circle::new(at(p), 4, INK.stroke_width(2)))
+                    .expect(MEMORY);
             }
-            Mark::Square => {
-                self.area.draw(&Polygon::new(shape(&[(-4.0, -4.0), (4.0, -4.0), (4.0, 4.0), (-4.0, 4.0)]), INK.filled())).expect(MEMORY)
-            }
-            Mark::Diamond => {
-                self.area.draw(&Polygon::new(shape(&[(0.0, -5.0), (5.0, 0.0), (0.0, 5.0), (-5.0, 0.0)]), INK.filled())).expect(MEMORY)
-            }
-            Mark::Triangle => self.area.draw(&Polygon::new(shape(&[(0.0, -5.0), (5.0, 4.0), (-5.0, 4.0)]), INK.filled())).expect(MEMORY),
+            Mark::Square => self
+                .area
+                .draw(&Polygon::new(
+                    shape(&[(-4.0, -4.0), (4.0, -4.0), (4.0, 4.0), (-4.0, 4.0)]),
+                    INK.filled(),
+                ))
+                .expect(MEMORY),
+            Mark::Diamond => self
+                .area
+                .draw(&Polygon::new(
+                    shape(&[(0.0, -5.0), (5.0, 0.0), (0.0, 5.0), (-5.0, 0.0)]),
+                    INK.filled(),
+                ))
+                .expect(MEMORY),
+            Mark::Triangle => self
+                .area
+                .draw(&Polygon::new(
+                    shape(&[(0.0, -5.0), (5.0, 4.0), (-5.0, 4.0)]),
+                    INK.filled(),
+                ))
+                .expect(MEMORY),
         }
     }
 
     /// An arrow head that points down at `p`.
     pub(super) fn arrow_down(&self, p: Point) {
-        let head = vec![at(p), at((p.0 - 4.0, p.1 - 8.0)), at((p.0 + 4.0, p.1 - 8.0))];
-        self.area.draw(&Polygon::new(head, INK.filled())).expect(MEMORY);
+        let head = vec![
+            at(p),
+            at((p.0 - 4.0, p.1 - 8.0)),
+            at((p.0 + 4.0, p.1 - 8.0)),
+        ];
+        self.area
+            .draw(&Polygon::new(head, INK.filled()))
+            .expect(MEMORY);
     }
 
     /// An arrow head that points sideways at `p`: to the right, or to the left.
     pub(super) fn arrow_aside(&self, p: Point, right: bool) {
         let back = if right { -8.0 } else { 8.0 };
-        let head = vec![at(p), at((p.0 + back, p.1 - 4.0)), at((p.0 + back, p.1 + 4.0))];
-        self.area.draw(&Polygon::new(head, INK.filled())).expect(MEMORY);
+        let head = vec![
+            at(p),
+            at((p.0 + back, p.1 - 4.0)),
+            at((p.0 + back, p.1 + 4.0)),
+        ];
+        self.area
+            .draw(&Polygon::new(head, INK.filled()))
+            .expect(MEMORY);
     }
 
     /// Words with the middle of their height at the point.
@@ -194,8 +252,13 @@ impl Pen<'_> {
             Side::Middle => p.0 - wide / 2.0,
             Side::End => p.0 - wide + 2.0,
         };
-        let ground = [at((left, p.1 - size * 0.6)), at((left + wide, p.1 + size * 0.6))];
-        self.area.draw(&Rectangle::new(ground, PAPER.filled())).expect(MEMORY);
+        let ground = [
+            at((left, p.1 - size * 0.6)),
+            at((left + wide, p.1 + size * 0.6)),
+        ];
+        self.area
+            .draw(&Rectangle::new(ground, PAPER.filled()))
+            .expect(MEMORY);
         self.words(text, p, side, size);
     }
 
@@ -207,8 +270,12 @@ impl Pen<'_> {
         };
         // The backend divides the size by 1.24.
         let font = FontDesc::new(FontFamily::SansSerif, size * 1.24, style);
-        let style = TextStyle::from(font).color(&INK).pos(Pos::new(h, VPos::Center));
-        self.area.draw(&Text::new(printable(text), at(p), style)).expect(MEMORY);
+        let style = TextStyle::from(font)
+            .color(&INK)
+            .pos(Pos::new(h, VPos::Center));
+        self.area
+            .draw(&Text::new(printable(text), at(p), style))
+            .expect(MEMORY);
     }
 }
 
@@ -219,9 +286,8 @@ fn at(p: Point) -> (i32, i32) {
 /// Width of a line of words, reckoned a little wide: the font is the reader's own.
 pub(super) fn width(text: &str, size: f64) -> f64 {
     let one = |c: char| match c {
-        'i' | 'j' | 'l' | 't' | 'f' | 'r' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' | '(' | ')' | '[' | ']' | '/' | ' ' | '-' => {
-            0.36
-        }
+        'i' | 'j' | 'l' | 't' | 'f' | 'r' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | '!'
+        | '(' | ')' | '[' | ']' | '/' | ' ' | '-' => 0.36,
         'm' | 'w' | 'M' | 'W' | '%' | '@' => 0.92,
         '\u{2066}'..='\u{2069}' => 0.0,
         'A'..='Z' | '&' | '<' | '>' => 0.72,
@@ -255,7 +321,10 @@ pub(super) fn broken(text: &str, room: f64, size: f64, lines: usize) -> Vec<Stri
     let mut out: Vec<String> = Vec::new();
     let mut words = text.split_whitespace().peekable();
     while let Some(word) = words.peek() {
-        let joined = out.last().map(|line| format!("{line} {word}")).filter(|joined| width(joined, size) <= room);
+        let joined = out
+            .last()
+            .map(|line| format!("{line} {word}"))
+            .filter(|joined| width(joined, size) <= room);
         if let (Some(joined), Some(line)) = (joined, out.last_mut()) {
             *line = joined;
         } else if out.len() < lines {
@@ -269,7 +338,11 @@ pub(super) fn broken(text: &str, room: f64, size: f64, lines: usize) -> Vec<Stri
         && let Some(last) = out.last_mut()
     {
         // The sign of the cut needs room of its own.
-        *last = cut(&format!("{last} {}", words.collect::<Vec<_>>().join(" ")), room, size);
+        *last = cut(
+            &format!("{last} {}", words.collect::<Vec<_>>().join(" ")),
+            room,
+            size,
+        );
     }
     for line in &mut out {
         *line = cut(line, room, size);
@@ -280,12 +353,24 @@ pub(super) fn broken(text: &str, room: f64, size: f64, lines: usize) -> Vec<Stri
 /// A name inside other words: one that runs from right to left keeps to itself.
 pub(super) fn name(text: &str) -> String {
     let from_the_right = |c: char| matches!(c, '\u{590}'..='\u{8FF}' | '\u{FB1D}'..='\u{FDFF}' | '\u{FE70}'..='\u{FEFF}' | '\u{10800}'..='\u{10FFF}' | '\u{1E800}'..='\u{1EFFF}');
-    if text.chars().any(from_the_right) { format!("\u{2068}{text}\u{2069}") } else { text.to_owned() }
+    if text.chars().any(from_the_right) {
+        format!("\u{2068}{text}\u{2069}")
+    } else {
+        text.to_owned()
+    }
 }
 
 /// Without what XML does not bear, on one line.
 fn printable(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() || matches!(c, '\u{FFFE}' | '\u{FFFF}') { ' ' } else { c }).collect()
+    text.chars()
+        .map(|c| {
+            if c.is_control() || matches!(c, '\u{FFFE}' | '\u{FFFF}') {
+                ' '
+            } else {
+                c
+            }
+        })
+        .collect()
 }
 
 fn escaped(text: &str) -> String {
@@ -305,12 +390,24 @@ fn escaped(text: &str) -> String {
 /// A number as a maker reads it: so many places at the most, no zeros at the end.
 pub(super) fn number(n: f64, places: usize) -> String {
     let shown = format!("{n:.places$}");
-    let shown = if shown.contains('.') { shown.trim_end_matches('0').trim_end_matches('.') } else { &shown };
-    if shown == "-0" { "0".to_owned() } else { shown.to_owned() }
+    let shown = if shown.contains('.') {
+        shown.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        &shown
+    };
+    if shown == "-0" {
+        "0".to_owned()
+    } else {
+        shown.to_owned()
+    }
 }
 
 /// "5 to 5.5", or the one number.
 pub(super) fn span(low: f64, high: f64, places: usize) -> String {
     let (low, high) = (number(low, places), number(high, places));
-    if low == high { low } else { format!("{low} to {high}") }
+    if low == high {
+        low
+    } else {
+        format!("{low} to {high}")
+    }
 }

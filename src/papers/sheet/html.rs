@@ -12,5 +12,10 @@ struct Page<'a> {
 }
 
 pub(super) fn html(sheet: &Sheet) -> String {
-    Page { head: sheet.head(), sheet }.render().expect("a template that compiled writes into memory")
+    Page {
+        head: sheet.head(),
+        sheet,
+    }
+    .render()
+    .expect("a template that compiled writes into memory")
 }

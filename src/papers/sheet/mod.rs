@@ -55,9 +55,16 @@ pub struct Wish {
 pub fn sheet(work: &Work, wish: &Wish) -> Result<Sheet, Hindrance> {
     work.amounts_known()?;
     let f = work.formula;
-    let scale_g = wish.scale_g.unwrap_or_else(|| work.settings.scale_g(work.kb));
+    let scale_g = wish
+        .scale_g
+        .unwrap_or_else(|| work.settings.scale_g(work.kb));
     let size = size::size(work, wish, scale_g)?;
-    let too_large = || Hindrance::on(f.heading_line, "this is more than can be reckoned with exactly; name a smaller batch");
+    let too_large = || {
+        Hindrance::on(
+            f.heading_line,
+            "this is more than can be reckoned with exactly; name a smaller batch",
+        )
+    };
     let to_weigh = size.to_weigh().ok_or_else(too_large)?;
     let weights = Weights::of(f, Some(to_weigh), scale_g);
     if weights.rows.iter().any(Option::is_none) {
@@ -67,7 +74,11 @@ pub fn sheet(work: &Work, wish: &Wish) -> Result<Sheet, Hindrance> {
     let total_g: Decimal = rows.iter().map(|r| r.grams).sum();
     let (steps, steps_written) = method::steps(work);
     // What the scale cannot show is said at the rows, for this batch and this scale.
-    let objections = work.objections().into_iter().filter(|o| o.code != "below-scale").collect();
+    let objections = work
+        .objections()
+        .into_iter()
+        .filter(|o| o.code != "below-scale")
+        .collect();
     Ok(Sheet {
         formula: work.name(),
         formula_version: f.fields.version.as_ref().map(|v| v.value.clone()),
@@ -89,7 +100,12 @@ pub fn sheet(work: &Work, wish: &Wish) -> Result<Sheet, Hindrance> {
 
 impl Sheet {
     fn head(&self) -> Head {
-        Head::of("Weigh sheet", &self.formula, self.formula_version.as_deref(), &self.file)
+        Head::of(
+            "Weigh sheet",
+            &self.formula,
+            self.formula_version.as_deref(),
+            &self.file,
+        )
     }
 }
 
@@ -99,16 +115,33 @@ impl Part {
         if self.label.is_empty() && self.name.is_none() {
             return "Outside of every phase".to_owned();
         }
-        let label = format!("{} {}", if self.into.is_some() { "Premix" } else { "Phase" }, self.label);
+        let label = format!(
+            "{} {}",
+            if self.into.is_some() {
+                "Premix"
+            } else {
+                "Phase"
+            },
+            self.label
+        );
         let into = self.into.as_ref().map(|p| format!("into {p}"));
-        let parts = [Some(label.trim_end().to_owned()), self.name.clone(), self.treatment.clone(), into];
+        let parts = [
+            Some(label.trim_end().to_owned()),
+            self.name.clone(),
+            self.treatment.clone(),
+            into,
+        ];
         parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
     }
 }
 
 impl Evaporation {
     pub fn words(&self) -> String {
-        let label = if self.phase.is_empty() { "This phase".to_owned() } else { format!("Phase {}", self.phase) };
+        let label = if self.phase.is_empty() {
+            "This phase".to_owned()
+        } else {
+            format!("Phase {}", self.phase)
+        };
         format!(
             "{label} holds {} g. Weigh it with its vessel before heating; afterwards bring it back to that weight with hot distilled water.",
             self.start_g
@@ -125,9 +158,18 @@ impl Paper for Sheet {
     }
     fn csv(&self) -> Option<String> {
         let rows = self.rows.iter().map(|r| {
-            vec![r.phase.clone(), r.ingredient.clone(), r.percent.to_string(), r.grams.to_string(), r.note.clone().unwrap_or_default()]
+            vec![
+                r.phase.clone(),
+                r.ingredient.clone(),
+                r.percent.to_string(),
+                r.grams.to_string(),
+                r.note.clone().unwrap_or_default(),
+            ]
         });
-        Some(table::csv(&["phase", "ingredient", "percent", "grams", "note"], rows))
+        Some(table::csv(
+            &["phase", "ingredient", "percent", "grams", "note"],
+            rows,
+        ))
     }
     fn json(&self) -> String {
         answer(self)

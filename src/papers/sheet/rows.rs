@@ -46,7 +46,16 @@ pub struct Part {
 
 pub(super) fn rows(work: &Work, weights: &Weights) -> Vec<Row> {
     let f = work.formula;
-    let asks = |r: &crate::model::Row| matches!(r.amount.value, Amount::Enough { ph: Some(_), about: None, .. });
+    let asks = |r: &crate::model::Row| {
+        matches!(
+            r.amount.value,
+            Amount::Enough {
+                ph: Some(_),
+                about: None,
+                ..
+            }
+        )
+    };
     let acidity = f.rows.iter().any(asks).then(|| acidity::of(f, work.kb));
     f.rows
         .iter()
@@ -54,7 +63,9 @@ pub(super) fn rows(work: &Work, weights: &Weights) -> Vec<Row> {
         .enumerate()
         .map(|(n, (row, grams))| (n, row, grams, estimate(work, acidity.as_ref(), weights, n)))
         .map(|(n, row, grams, estimate_g)| Row {
-            phase: row.phase.map_or_else(String::new, |p| f.phases[p].label.to_string()),
+            phase: row
+                .phase
+                .map_or_else(String::new, |p| f.phases[p].label.to_string()),
             ingredient: row.name.value.to_string(),
             percent: row.percent.unwrap_or_default().round_dp(4).normalize(),
             grams: grams.unwrap_or_default(),
@@ -66,7 +77,9 @@ pub(super) fn rows(work: &Work, weights: &Weights) -> Vec<Row> {
 
 /// To the scale's step, and to two figures at most: it is no more than a hint of what to prepare.
 fn estimate(work: &Work, acidity: Option<&Acidity>, weights: &Weights, n: usize) -> Option<f64> {
-    let percent = acidity?.estimate_percent(&work.formula.rows[n], work.kb)?.ok()?;
+    let percent = acidity?
+        .estimate_percent(&work.formula.rows[n], work.kb)?
+        .ok()?;
     let grams = decimal(percent / 100.0 * float(weights.batch_g?), 6)?.round_sf(2)?;
     let shown = rounding::to_step(grams, weights.scale_g).ok()?;
     (!shown.is_zero()).then(|| float(shown))
@@ -78,16 +91,25 @@ fn note(work: &Work, weights: &Weights, n: usize, estimate_g: Option<f64>) -> Op
     match &row.amount.value {
         Amount::Enough { ph, about, at_most } => {
             notes.push(match ph {
-                Some(ph) => format!("to pH {}: in portions, measuring in between", ph.value.normalize()),
+                Some(ph) => format!(
+                    "to pH {}: in portions, measuring in between",
+                    ph.value.normalize()
+                ),
                 None => "as much as it takes, in portions".to_owned(),
             });
             match (about, estimate_g) {
                 (Some(_), _) => {}
-                (None, Some(g)) => notes.push(format!("perhaps {g} g, by the acids that are known; not in the sum")),
+                (None, Some(g)) => notes.push(format!(
+                    "perhaps {g} g, by the acids that are known; not in the sum"
+                )),
                 (None, None) => notes.push("amount not known before; not in the sum".to_owned()),
             }
             if let Some(most) = at_most {
-                notes.push(format!("at most {} {}", most.value.normalize(), most.unit.symbol()));
+                notes.push(format!(
+                    "at most {} {}",
+                    most.value.normalize(),
+                    most.unit.symbol()
+                ));
             }
         }
         Amount::Measured(m) if row.estimated => {
@@ -95,9 +117,15 @@ fn note(work: &Work, weights: &Weights, n: usize, estimate_g: Option<f64>) -> Op
                 Some(d) => format!("by density {} g/mL", words::number(d, 3)),
                 None => "its density is not known, counted as 1.00".to_owned(),
             };
-            notes.push(format!("written as {} {}; {by}", m.value.normalize(), m.unit.symbol()));
+            notes.push(format!(
+                "written as {} {}; {by}",
+                m.value.normalize(),
+                m.unit.symbol()
+            ));
         }
-        Amount::Fill { .. } if row.estimated => notes.push("filled up to a volume, by densities".to_owned()),
+        Amount::Fill { .. } if row.estimated => {
+            notes.push("filled up to a volume, by densities".to_owned())
+        }
         _ => {}
     }
     notes.extend(too_little(work, weights, n));
@@ -110,17 +138,34 @@ fn note(work: &Work, weights: &Weights, n: usize, estimate_g: Option<f64>) -> Op
 /// Below what the scale shows well: how far off, and the dilution that would do.
 fn too_little(work: &Work, weights: &Weights, n: usize) -> Option<String> {
     let row = &work.formula.rows[n];
-    let exact = row.percent?.checked_mul(weights.batch_g?)?.checked_div(Decimal::ONE_HUNDRED)?;
+    let exact = row
+        .percent?
+        .checked_mul(weights.batch_g?)?
+        .checked_div(Decimal::ONE_HUNDRED)?;
     let step = weights.scale_g;
     let worst = work.kb.threshold("scale-share-hint").value.0;
-    let share = weighing::readability_share(exact, step).ok().filter(|s| *s > worst)?;
+    let share = weighing::readability_share(exact, step)
+        .ok()
+        .filter(|s| *s > worst)?;
     let off = match share > Decimal::ONE {
-        true => format!("{} g is less than one step of the scale", words::number(exact, 4)),
-        false => format!("one step of the scale is {} % of it", words::number(share * Decimal::ONE_HUNDRED, 0)),
+        true => format!(
+            "{} g is less than one step of the scale",
+            words::number(exact, 4)
+        ),
+        false => format!(
+            "one step of the scale is {} % of it",
+            words::number(share * Decimal::ONE_HUNDRED, 0)
+        ),
     };
-    let carrier = carrier(work, n).and_then(|c| weights.rows[c]).unwrap_or_default();
+    let carrier = carrier(work, n)
+        .and_then(|c| weights.rows[c])
+        .unwrap_or_default();
     Some(match weighing::dilution(exact, step, worst, carrier) {
-        Ok(d) => format!("{off}: weigh {} g of a {} % dilution instead", words::number(d.weigh_g, 3), d.percent.normalize()),
+        Ok(d) => format!(
+            "{off}: weigh {} g of a {} % dilution instead",
+            words::number(d.weigh_g, 3),
+            d.percent.normalize()
+        ),
         Err(_) => format!("{off}: make more, or use a finer scale"),
     })
 }
@@ -131,21 +176,38 @@ fn carrier(work: &Work, n: usize) -> Option<usize> {
     let one = work.kb.get(f.rows[n].id()?);
     let thins = |other: &Ingredient| match one.dissolves? {
         Dissolves::Water | Dissolves::Both => Some(system::is_water(other)),
-        Dissolves::Oil => Some(system::has_role(other, "oil") && other.melts_c.is_none() && one.melts_c.is_none()),
+        Dissolves::Oil => {
+            Some(system::has_role(other, "oil") && other.melts_c.is_none() && one.melts_c.is_none())
+        }
         _ => None,
     };
     let beside = (0..f.rows.len()).filter(|r| *r != n && f.rows[*r].phase == f.rows[n].phase);
-    beside.filter(|r| f.rows[*r].id().is_some_and(|id| thins(work.kb.get(id)) == Some(true))).max_by_key(|r| f.rows[*r].percent)
+    beside
+        .filter(|r| {
+            f.rows[*r]
+                .id()
+                .is_some_and(|id| thins(work.kb.get(id)) == Some(true))
+        })
+        .max_by_key(|r| f.rows[*r].percent)
 }
 
 pub(super) fn parts(work: &Work, rows: &[Row]) -> Vec<Part> {
     let f = work.formula;
     let degrees = Degrees::of(work.tree);
     let sum = |of: &[usize]| of.iter().map(|n| rows[*n].grams).sum();
-    let loose: Vec<usize> = (0..f.rows.len()).filter(|n| f.rows[*n].phase.is_none()).collect();
+    let loose: Vec<usize> = (0..f.rows.len())
+        .filter(|n| f.rows[*n].phase.is_none())
+        .collect();
     let mut out = Vec::new();
     if !loose.is_empty() {
-        out.push(Part { label: String::new(), name: None, treatment: None, into: None, grams: sum(&loose), rows: loose });
+        out.push(Part {
+            label: String::new(),
+            name: None,
+            treatment: None,
+            into: None,
+            grams: sum(&loose),
+            rows: loose,
+        });
     }
     for phase in f.phases.iter().filter(|p| !p.rows.is_empty()) {
         out.push(Part {
@@ -167,7 +229,11 @@ pub(in crate::papers) fn treatment(phase: &Phase, degrees: Degrees) -> Option<St
     if phase.dry {
         words.push("dry".to_owned());
     }
-    words.extend(phase.hold_minutes.map(|m| format!("hold {} min", m.normalize())));
+    words.extend(
+        phase
+            .hold_minutes
+            .map(|m| format!("hold {} min", m.normalize())),
+    );
     (!words.is_empty()).then(|| words.join(", "))
 }
 
@@ -176,7 +242,11 @@ fn heat(heat: Heat, degrees: Degrees) -> String {
         Heat::At(t) => format!("at {}", degrees.show(t.celsius)),
         Heat::Below(t) => format!("below {}", degrees.show(t.celsius)),
         Heat::Above(t) => format!("above {}", degrees.show(t.celsius)),
-        Heat::Between(low, high) => format!("between {} and {}", degrees.show(low.celsius), degrees.show(high.celsius)),
+        Heat::Between(low, high) => format!(
+            "between {} and {}",
+            degrees.show(low.celsius),
+            degrees.show(high.celsius)
+        ),
         Heat::Room => "at room temperature".to_owned(),
     }
 }

@@ -57,55 +57,103 @@ pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, H
         (None, Some(said)) => &said.value,
         (None, None) => &[],
     };
-    let line = f.fields.fill.as_ref().filter(|_| wish.fill.is_none()).map_or(f.heading_line, |s| s.line);
-    let density = if packs.iter().any(|p| p.each.unit.dimension() == Dimension::Volume) { Some(density(work, wish)?) } else { None };
+    let line = f
+        .fields
+        .fill
+        .as_ref()
+        .filter(|_| wish.fill.is_none())
+        .map_or(f.heading_line, |s| s.line);
+    let density = if packs
+        .iter()
+        .any(|p| p.each.unit.dimension() == Dimension::Volume)
+    {
+        Some(density(work, wish)?)
+    } else {
+        None
+    };
     let mut containers = Vec::new();
     let mut filled = Decimal::ZERO;
     for pack in packs {
         if pack.count > MOST_CONTAINERS {
-            return Err(Hindrance::on(line, format!("{} containers are more than this sheet plans for; name fewer", pack.count)));
+            return Err(Hindrance::on(
+                line,
+                format!(
+                    "{} containers are more than this sheet plans for; name fewer",
+                    pack.count
+                ),
+            ));
         }
-        let grams = Amount::new(pack.each.value, pack.each.unit).grams(density.as_ref().map(|d| d.g_per_ml));
+        let grams = Amount::new(pack.each.value, pack.each.unit)
+            .grams(density.as_ref().map(|d| d.g_per_ml));
         let all = grams.and_then(|g| filled.checked_add(g.checked_mul(pack.count.into())?));
         let (Some(grams), Some(all)) = (grams, all) else {
-            return Err(Hindrance::on(line, "a container is filled by weight or volume, such as 5 x 50 g or 12 x 50 mL"));
+            return Err(Hindrance::on(
+                line,
+                "a container is filled by weight or volume, such as 5 x 50 g or 12 x 50 mL",
+            ));
         };
         filled = all;
         containers.push(Container {
             count: pack.count,
             each: Amount::new(pack.each.value.normalize(), pack.each.unit).to_string(),
-            grams_each: rounding::to_step(grams, scale_g).map_err(|e| Hindrance::on(line, e.reason()))?,
+            grams_each: rounding::to_step(grams, scale_g)
+                .map_err(|e| Hindrance::on(line, e.reason()))?,
             estimated: pack.each.unit.dimension() == Dimension::Volume,
         });
     }
     let filled_g = (!packs.is_empty()).then_some(filled);
     // What is asked for now goes before what the file says.
     let by_fill = wish.fill.as_ref().and(filled_g);
-    let Some(wanted_g) = wish.batch_g.or(by_fill).or_else(|| f.batch_g()).or(filled_g) else {
+    let Some(wanted_g) = wish
+        .batch_g
+        .or(by_fill)
+        .or_else(|| f.batch_g())
+        .or(filled_g)
+    else {
         return Err(Hindrance::on(
             f.heading_line,
             "how much shall be made? Add `batch: 250 g` or `fill: 5 x 50 g` to the formula, or ask with --batch 250g",
         ));
     };
-    Ok(Size { wanted_g, extra_percent: f.fields.losses_percent.as_ref().map(|l| l.value), containers, filled_g, density })
+    Ok(Size {
+        wanted_g,
+        extra_percent: f.fields.losses_percent.as_ref().map(|l| l.value),
+        containers,
+        filled_g,
+        density,
+    })
 }
 
 fn density(work: &Work, wish: &Wish) -> Result<DensityUsed, Hindrance> {
     if let Some(g_per_ml) = wish.density_g_ml {
-        return Ok(DensityUsed { g_per_ml, estimated: false, unknown: Vec::new() });
+        return Ok(DensityUsed {
+            g_per_ml,
+            estimated: false,
+            unknown: Vec::new(),
+        });
     }
     let estimate = volume::density(work.formula, work.kb);
     let estimate = estimate
         .ok_or_else(|| Hindrance::new("volumes are filled by weight, and the density is not known; give it with --density 0.98"))?;
-    let unknown = estimate.unknown.iter().map(|n| work.formula.rows[*n].name.value.to_string()).collect();
-    Ok(DensityUsed { g_per_ml: estimate.g_per_ml.round_dp(4), estimated: true, unknown })
+    let unknown = estimate
+        .unknown
+        .iter()
+        .map(|n| work.formula.rows[*n].name.value.to_string())
+        .collect();
+    Ok(DensityUsed {
+        g_per_ml: estimate.g_per_ml.round_dp(4),
+        estimated: true,
+        unknown,
+    })
 }
 
 impl Size {
     /// What goes on the scale: what is wanted, and what stays behind on top of it.
     pub fn to_weigh(&self) -> Option<Decimal> {
         let extra = self.extra_percent.unwrap_or_default();
-        self.wanted_g.checked_mul(Decimal::ONE_HUNDRED.checked_add(extra)?)?.checked_div(Decimal::ONE_HUNDRED)
+        self.wanted_g
+            .checked_mul(Decimal::ONE_HUNDRED.checked_add(extra)?)?
+            .checked_div(Decimal::ONE_HUNDRED)
     }
 
     /// In words, a line each.
@@ -113,14 +161,26 @@ impl Size {
         let mut out = Vec::new();
         let grams = |g: Decimal| format!("{} g", words::number(g, 3));
         match self.extra_percent.filter(|e| !e.is_zero()) {
-            Some(extra) => out.push(format!("{} wanted, {} % on top for what stays behind", grams(self.wanted_g), extra.normalize())),
+            Some(extra) => out.push(format!(
+                "{} wanted, {} % on top for what stays behind",
+                grams(self.wanted_g),
+                extra.normalize()
+            )),
             None => out.push(format!("{} wanted", grams(self.wanted_g))),
         }
         for c in &self.containers {
-            let by_density = if c.estimated { format!(": {} each by density", grams(c.grams_each)) } else { String::new() };
+            let by_density = if c.estimated {
+                format!(": {} each by density", grams(c.grams_each))
+            } else {
+                String::new()
+            };
             out.push(format!("{} x {}{by_density}", c.count, c.each));
         }
-        if let Some(left) = self.filled_g.and_then(|g| self.wanted_g.checked_sub(g)).filter(|l| !l.is_zero()) {
+        if let Some(left) = self
+            .filled_g
+            .and_then(|g| self.wanted_g.checked_sub(g))
+            .filter(|l| !l.is_zero())
+        {
             out.push(match left > Decimal::ZERO {
                 true => format!("{} stay over when the containers are full", grams(left)),
                 false => format!("{} are missing to fill the containers", grams(-left)),
@@ -129,10 +189,18 @@ impl Size {
         if let Some(d) = &self.density {
             let how = match (d.estimated, d.unknown.is_empty()) {
                 (false, _) => "as given".to_owned(),
-                (true, true) => "estimated from the ingredients: weigh a full container first".to_owned(),
-                (true, false) => format!("estimated, with 1.00 for {}: weigh a full container first", words::list(&d.unknown)),
+                (true, true) => {
+                    "estimated from the ingredients: weigh a full container first".to_owned()
+                }
+                (true, false) => format!(
+                    "estimated, with 1.00 for {}: weigh a full container first",
+                    words::list(&d.unknown)
+                ),
             };
-            out.push(format!("density {} g/mL, {how}", words::number(d.g_per_ml, 3)));
+            out.push(format!(
+                "density {} g/mL, {how}",
+                words::number(d.g_per_ml, 3)
+            ));
         }
         out
     }

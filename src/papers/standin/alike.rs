@@ -40,10 +40,18 @@ pub(super) fn candidates(work: &Work, id: Id, rows: &[usize]) -> Vec<Candidate> 
                 reasons.insert(0, "named in the base as one that can stand in".to_owned());
             }
             let score = score + bonus + level(work, other, rows);
-            (score >= ALIKE_FROM).then_some(Candidate { id: other, score, reasons })
+            (score >= ALIKE_FROM).then_some(Candidate {
+                id: other,
+                score,
+                reasons,
+            })
         })
         .collect();
-    out.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| kb.name(a.id).cmp(kb.name(b.id))));
+    out.sort_by(|a, b| {
+        b.score
+            .total_cmp(&a.score)
+            .then_with(|| kb.name(a.id).cmp(kb.name(b.id)))
+    });
     out
 }
 
@@ -54,7 +62,11 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
         return None;
     }
     // What is no water phase's is no oil phase's, whatever its role.
-    if a.dissolves.is_some() && b.dissolves.is_some() && a.dissolves != b.dissolves && !both_ways(a, b) {
+    if a.dissolves.is_some()
+        && b.dissolves.is_some()
+        && a.dissolves != b.dissolves
+        && !both_ways(a, b)
+    {
         return None;
     }
     let charged = a.roles.has_any(&CHARGED_WORK);
@@ -63,7 +75,12 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
     }
     let mut score = 2.0;
     let mut reasons = Vec::new();
-    let mut shared: Vec<&str> = a.roles.iter().map(SmolStr::as_str).filter(|r| system::has_role(b, r)).collect();
+    let mut shared: Vec<&str> = a
+        .roles
+        .iter()
+        .map(SmolStr::as_str)
+        .filter(|r| system::has_role(b, r))
+        .collect();
     score += shared.len().saturating_sub(1) as f64;
     // Its main work is the other's main work too.
     if b.roles.first() == Some(first) {
@@ -73,7 +90,10 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
     reasons.push(format!("works as {}", words::list(&shared)));
     if a.family == b.family {
         score += 2.0;
-        reasons.push(format!("of the same family: {}", a.family.replace('-', " ")));
+        reasons.push(format!(
+            "of the same family: {}",
+            a.family.replace('-', " ")
+        ));
     }
     if a.phase.first() == b.phase.first() {
         score += 1.0;
@@ -85,7 +105,11 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
     score -= steps(figure(&a.hlb), figure(&b.hlb), HLB_STEP);
     score -= steps(figure(&a.required_hlb), figure(&b.required_hlb), HLB_STEP);
     score -= melting(a, b)?;
-    score -= steps(middle(a.iodine_value.as_deref()), middle(b.iodine_value.as_deref()), IODINE_STEP);
+    score -= steps(
+        middle(a.iodine_value.as_deref()),
+        middle(b.iodine_value.as_deref()),
+        IODINE_STEP,
+    );
     if a.preservative.is_some() != b.preservative.is_some() {
         return None;
     }
@@ -95,7 +119,13 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
 fn both_ways(a: &Ingredient, b: &Ingredient) -> bool {
     use crate::kb::schema::Dissolves::{Both, Disperses, Water};
     let pair = (a.dissolves, b.dissolves);
-    matches!(pair, (Some(Both), Some(_)) | (Some(_), Some(Both)) | (Some(Water), Some(Disperses)) | (Some(Disperses), Some(Water)))
+    matches!(
+        pair,
+        (Some(Both), Some(_))
+            | (Some(_), Some(Both))
+            | (Some(Water), Some(Disperses))
+            | (Some(Disperses), Some(Water))
+    )
 }
 
 /// A wax for a liquid oil is no stand-in: points by the difference, none where one is solid and the other is not.
@@ -110,12 +140,15 @@ fn melting(a: &Ingredient, b: &Ingredient) -> Option<f64> {
 }
 
 fn has_oil_work(one: &Ingredient) -> bool {
-    one.roles.has_any(const { &any_of(&["oil", "butter", "wax", "emollient", "fatty-alcohol"]) })
+    one.roles
+        .has_any(const { &any_of(&["oil", "butter", "wax", "emollient", "fatty-alcohol"]) })
 }
 
 /// Whether the share that is taken is usual for the other as well; two points off where it is not.
 fn level(work: &Work, other: Id, rows: &[usize]) -> f64 {
-    let Some(percent) = rows.iter().try_fold(rust_decimal::Decimal::ZERO, |s, n| s.checked_add(work.formula.rows[*n].percent?)) else {
+    let Some(percent) = rows.iter().try_fold(rust_decimal::Decimal::ZERO, |s, n| {
+        s.checked_add(work.formula.rows[*n].percent?)
+    }) else {
         return 0.0;
     };
     let one = work.kb.get(other);
@@ -124,7 +157,11 @@ fn level(work: &Work, other: Id, rows: &[usize]) -> f64 {
             && u.low.is_none_or(|l| percent >= l.0)
             && u.high.is_none_or(|h| percent <= h.0)
     };
-    if one.r#use.is_empty() || one.r#use.iter().any(fits) { 0.0 } else { -2.0 }
+    if one.r#use.is_empty() || one.r#use.iter().any(fits) {
+        0.0
+    } else {
+        -2.0
+    }
 }
 
 fn figure(f: &Option<Box<Figure>>) -> Option<f64> {

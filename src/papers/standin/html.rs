@@ -14,5 +14,11 @@ struct Page<'a> {
 }
 
 pub(super) fn html(s: &StandIns) -> String {
-    Page { head: s.head(), s, caution: CAUTION }.render().expect("a template that compiled writes into memory")
+    Page {
+        head: s.head(),
+        s,
+        caution: CAUTION,
+    }
+    .render()
+    .expect("a template that compiled writes into memory")
 }

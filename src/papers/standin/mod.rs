@@ -64,7 +64,9 @@ const LEFT_OUT_SHOWN: usize = 5;
 
 pub fn standins(work: &Work, name: &str, library: &dyn Library) -> Result<StandIns, Hindrance> {
     let id = in_formula(work, name)?;
-    let rows: Vec<usize> = (0..work.formula.rows.len()).filter(|n| work.formula.rows[*n].id() == Some(id)).collect();
+    let rows: Vec<usize> = (0..work.formula.rows.len())
+        .filter(|n| work.formula.rows[*n].id() == Some(id))
+        .collect();
     let mut candidates = alike::candidates(work, id, &rows);
     candidates.truncate(TRIED);
     let mut suggestions = Vec::new();
@@ -94,12 +96,18 @@ pub fn standins(work: &Work, name: &str, library: &dyn Library) -> Result<StandI
         }
     }
     suggestions.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.name.cmp(&b.1.name)));
-    let mut suggestions: Vec<Suggestion> = suggestions.into_iter().map(|(_, s)| s).take(SHOWN).collect();
+    let mut suggestions: Vec<Suggestion> = suggestions
+        .into_iter()
+        .map(|(_, s)| s)
+        .take(SHOWN)
+        .collect();
     for (n, s) in suggestions.iter_mut().enumerate() {
         s.rank = n + 1;
     }
     left_out.truncate(LEFT_OUT_SHOWN);
-    let percent = rows.iter().try_fold(Decimal::ZERO, |sum, n| sum.checked_add(work.formula.rows[*n].percent?));
+    let percent = rows.iter().try_fold(Decimal::ZERO, |sum, n| {
+        sum.checked_add(work.formula.rows[*n].percent?)
+    });
     Ok(StandIns {
         ingredient: work.formula.rows[rows[0]].name.value.to_string(),
         formula: work.name(),
@@ -117,23 +125,39 @@ fn in_formula(work: &Work, name: &str) -> Result<Id, Hindrance> {
         crate::kb::Lookup::Known { id, .. } => Some(id),
         _ => None,
     };
-    let row = f.rows.iter().find(|r| known.is_some() && r.id() == known || key(&r.name.value) == key(name));
+    let row = f
+        .rows
+        .iter()
+        .find(|r| known.is_some() && r.id() == known || key(&r.name.value) == key(name));
     match row.map(|r| (r, r.id())) {
         Some((_, Some(id))) => Ok(id),
         Some((r, None)) => Err(Hindrance::on(
             r.line,
-            format!("\"{}\" is not a material that is known, so nothing can be said to be like it", r.name.value),
+            format!(
+                "\"{}\" is not a material that is known, so nothing can be said to be like it",
+                r.name.value
+            ),
         )),
         None => {
             let there: Vec<&str> = f.rows.iter().map(|r| r.name.value.as_str()).collect();
-            Err(Hindrance::on(f.heading_line, format!("\"{name}\" is not in this formula; it holds {}", there.join(", "))))
+            Err(Hindrance::on(
+                f.heading_line,
+                format!(
+                    "\"{name}\" is not in this formula; it holds {}",
+                    there.join(", ")
+                ),
+            ))
         }
     }
 }
 
 impl StandIns {
     fn head(&self) -> Head {
-        Head { kind: "In place of", name: self.ingredient.clone(), from: format!("In {}, {}", self.formula, self.file) }
+        Head {
+            kind: "In place of",
+            name: self.ingredient.clone(),
+            from: format!("In {}, {}", self.formula, self.file),
+        }
     }
 }
 
@@ -148,9 +172,18 @@ impl Paper for StandIns {
         let rows = self.suggestions.iter().map(|s| {
             let changes: Vec<String> = s.changes.iter().map(Difference::words).collect();
             let appeared: Vec<&str> = s.appeared.iter().map(|f| f.code).collect();
-            vec![s.rank.to_string(), s.name.clone(), s.inci.clone().unwrap_or_default(), changes.join("; "), appeared.join(" ")]
+            vec![
+                s.rank.to_string(),
+                s.name.clone(),
+                s.inci.clone().unwrap_or_default(),
+                changes.join("; "),
+                appeared.join(" "),
+            ]
         });
-        Some(table::csv(&["rank", "name", "inci", "changes", "new findings"], rows))
+        Some(table::csv(
+            &["rank", "name", "inci", "changes", "new findings"],
+            rows,
+        ))
     }
     fn json(&self) -> String {
         answer(self)

@@ -29,22 +29,40 @@ pub(super) struct Outcome {
 
 impl Outcome {
     pub fn warnings(&self) -> usize {
-        self.appeared.iter().filter(|s| s.severity == Severity::Warning.name()).count()
+        self.appeared
+            .iter()
+            .filter(|s| s.severity == Severity::Warning.name())
+            .count()
     }
 }
 
 /// Puts `other` in the place of the rows and judges; refused with the reason where that brings an error.
-pub(super) fn swap(work: &Work, rows: &[usize], other: Id, library: &dyn Library) -> Result<Outcome, String> {
-    let mut lines: Vec<String> = work.tree.lines.iter().map(|at| at.line.text.clone()).collect();
+pub(super) fn swap(
+    work: &Work,
+    rows: &[usize],
+    other: Id,
+    library: &dyn Library,
+) -> Result<Outcome, String> {
+    let mut lines: Vec<String> = work
+        .tree
+        .lines
+        .iter()
+        .map(|at| at.line.text.clone())
+        .collect();
     for n in rows {
         let row = &work.formula.rows[*n];
         let (from, to) = (row.name.span.start as usize, row.name.span.end as usize);
-        let Some(line) = lines.get_mut(row.line as usize).filter(|l| l.is_char_boundary(from) && l.is_char_boundary(to)) else {
+        let Some(line) = lines
+            .get_mut(row.line as usize)
+            .filter(|l| l.is_char_boundary(from) && l.is_char_boundary(to))
+        else {
             continue;
         };
         // A strength stays what it was: 10 % of the other in the same water.
         let strength = match &row.material {
-            Material::Known { strength: Some(s), .. } if s.basis == StrengthBasis::ByWeight => format!(" {} %", s.percent.normalize()),
+            Material::Known {
+                strength: Some(s), ..
+            } if s.basis == StrengthBasis::ByWeight => format!(" {} %", s.percent.normalize()),
             _ => String::new(),
         };
         line.replace_range(from..to, &format!("{}{strength}", work.kb.name(other)));
@@ -58,13 +76,31 @@ pub(super) fn swap(work: &Work, rows: &[usize], other: Id, library: &dyn Library
         _ => (f.code, Some(f.place.line)),
     };
     let only = |of: &[Finding], without: &[Finding]| -> Vec<Said> {
-        let louder = |f: &&Finding| !without.iter().any(|o| place(o) == place(f) && o.severity >= f.severity);
-        let said = |f: &Finding| Said { severity: f.severity.name(), code: f.code, message: f.message.clone() };
-        of.iter().filter(|f| f.severity > Severity::Hint).filter(louder).map(said).collect()
+        let louder = |f: &&Finding| {
+            !without
+                .iter()
+                .any(|o| place(o) == place(f) && o.severity >= f.severity)
+        };
+        let said = |f: &Finding| Said {
+            severity: f.severity.name(),
+            code: f.code,
+            message: f.message.clone(),
+        };
+        of.iter()
+            .filter(|f| f.severity > Severity::Hint)
+            .filter(louder)
+            .map(said)
+            .collect()
     };
     let appeared = only(&judged.findings, work.findings);
-    match appeared.iter().find(|s| s.severity == Severity::Error.name()) {
+    match appeared
+        .iter()
+        .find(|s| s.severity == Severity::Error.name())
+    {
         Some(error) => Err(format!("{} ({})", error.message, error.code)),
-        None => Ok(Outcome { appeared, vanished: only(work.findings, &judged.findings) }),
+        None => Ok(Outcome {
+            appeared,
+            vanished: only(work.findings, &judged.findings),
+        }),
     }
 }

@@ -35,7 +35,12 @@ struct Meant<'a> {
 /// The substances and blends that the test picks, most first. Natural constituents are left to the law.
 fn meant<'a>(ctx: &'a Context, pick: impl Fn(&Ingredient) -> bool) -> Vec<Meant<'a>> {
     let mut out: Vec<Meant> = Vec::new();
-    for s in ctx.formula.shares.iter().filter(|s| s.what != ShareOf::Constituent && !s.usual.is_zero()) {
+    for s in ctx
+        .formula
+        .shares
+        .iter()
+        .filter(|s| s.what != ShareOf::Constituent && !s.usual.is_zero())
+    {
         let entry = ctx.kb.get(s.id);
         if !pick(entry) {
             continue;
@@ -43,8 +48,18 @@ fn meant<'a>(ctx: &'a Context, pick: impl Fn(&Ingredient) -> bool) -> Vec<Meant<
         // A blend and its parts are one row and one cause: the larger share speaks.
         match out.iter_mut().find(|m| m.row == s.row) {
             Some(m) if m.percent >= s.usual => {}
-            Some(m) => *m = Meant { entry, row: s.row, percent: s.usual },
-            None => out.push(Meant { entry, row: s.row, percent: s.usual }),
+            Some(m) => {
+                *m = Meant {
+                    entry,
+                    row: s.row,
+                    percent: s.usual,
+                }
+            }
+            None => out.push(Meant {
+                entry,
+                row: s.row,
+                percent: s.usual,
+            }),
         }
     }
     out.sort_by(|a, b| b.percent.cmp(&a.percent).then(a.row.cmp(&b.row)));
@@ -71,7 +86,10 @@ fn names<'a>(ctx: &'a Context, all: &[Meant], most: usize) -> Vec<&'a str> {
 fn method_says(ctx: &Context, words: &[&str]) -> Option<u32> {
     ctx.tree.lines.iter().enumerate().find_map(|(n, at)| {
         let text = at.line.text.to_lowercase();
-        let said = matches!(at.line.node, Node::Step(_)) && text.split(|c: char| !c.is_alphanumeric()).any(|w| words.contains(&w));
+        let said = matches!(at.line.node, Node::Step(_))
+            && text
+                .split(|c: char| !c.is_alphanumeric())
+                .any(|w| words.contains(&w));
         said.then_some(n as u32)
     })
 }
@@ -84,10 +102,18 @@ fn for_sale(ctx: &Context) -> bool {
 
 /// What belongs on a label is worth a word aloud once there will be one.
 fn label_level(ctx: &Context) -> Severity {
-    if for_sale(ctx) { Severity::Information } else { Severity::Hint }
+    if for_sale(ctx) {
+        Severity::Information
+    } else {
+        Severity::Hint
+    }
 }
 
 /// Cautions rest on what the trade commonly teaches.
 fn usual_words() -> RestsOn<'static> {
-    RestsOn { source: "practice", at: None, recheck: false }
+    RestsOn {
+        source: "practice",
+        at: None,
+        recheck: false,
+    }
 }

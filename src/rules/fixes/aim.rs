@@ -11,41 +11,71 @@ use rust_decimal::{Decimal, RoundingStrategy};
 pub(in crate::rules) fn aim_at(ctx: &Context) -> Option<Fix> {
     let f = ctx.formula;
     let (from, to) = suitable(ctx)?;
-    let range = if from == to { from.to_string() } else { format!("{from} to {to}") };
+    let range = if from == to {
+        from.to_string()
+    } else {
+        format!("{from} to {to}")
+    };
     let mut edits = Vec::new();
     if let Some(field) = &f.fields.ph {
         edits.push(Edit::replace(field.line, field.span, range.clone()));
     }
     // The row that brings the product there aims at the middle.
-    let middle = ((from + to) / Decimal::TWO).round_dp(1).clamp(from, to).normalize();
+    let middle = ((from + to) / Decimal::TWO)
+        .round_dp(1)
+        .clamp(from, to)
+        .normalize();
     for r in &f.rows {
         if let Amount::Enough { ph: Some(ph), .. } = r.amount.value {
             edits.push(Edit::replace(r.line, ph.span, middle.to_string()));
         }
     }
     if edits.is_empty() {
-        edits.push(Edit::insert_before(f.heading_line + 1, format!("  pH: {range}\n")));
+        edits.push(Edit::insert_before(
+            f.heading_line + 1,
+            format!("  pH: {range}\n"),
+        ));
     }
     Some(Fix::new(format!("Aim at pH {range}"), edits))
 }
 
 /// Whether the pH that suits all lies where skin bears it.
 pub(in crate::rules) fn within_skin(ctx: &Context) -> bool {
-    suitable(ctx)
-        .is_some_and(|(from, to)| from >= ctx.kb.threshold("ph-skin-low").value.0 && to <= ctx.kb.threshold("ph-skin-high").value.0)
+    suitable(ctx).is_some_and(|(from, to)| {
+        from >= ctx.kb.threshold("ph-skin-low").value.0
+            && to <= ctx.kb.threshold("ph-skin-high").value.0
+    })
 }
 
 fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
     let f = ctx.formula;
-    let mut all = Room { low: None, high: None };
-    for p in ctx.preservatives().iter().filter(|p| p.kind != PreservativeKind::Booster) {
+    let mut all = Room {
+        low: None,
+        high: None,
+    };
+    for p in ctx
+        .preservatives()
+        .iter()
+        .filter(|p| p.kind != PreservativeKind::Booster)
+    {
         if p.kind == PreservativeKind::WeakAcid {
-            all.below(p.entry.pka.first().map(|pka| microbes::highest_ph(ctx, pka)));
+            all.below(
+                p.entry
+                    .pka
+                    .first()
+                    .map(|pka| microbes::highest_ph(ctx, pka)),
+            );
         }
         all.within(p.entry.ph.works.as_deref());
         all.within(p.entry.ph.bears.as_deref());
     }
-    for entry in f.rows.iter().filter_map(|r| r.id()).map(|id| ctx.kb.get(id)).filter(|e| e.preservative.is_none()) {
+    for entry in f
+        .rows
+        .iter()
+        .filter_map(|r| r.id())
+        .map(|id| ctx.kb.get(id))
+        .filter(|e| e.preservative.is_none())
+    {
         let first = |roles: &AnyOf| entry.roles.chiefly_any(roles);
         // What sets the pH does not ask for one.
         if first(const { &any_of(&["acid", "base", "buffer", "salt", "chelator", "booster"]) }) {
@@ -53,7 +83,18 @@ fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
         }
         all.within(entry.ph.bears.as_deref());
         let works = first(const { &any_of(&["enzyme", "brightener"]) })
-            || entry.roles.has_any(const { &any_of(&["active", "vitamin", "exfoliant", "polymer", "thickener", "gum"]) });
+            || entry.roles.has_any(
+                const {
+                    &any_of(&[
+                        "active",
+                        "vitamin",
+                        "exfoliant",
+                        "polymer",
+                        "thickener",
+                        "gum",
+                    ])
+                },
+            );
         all.within(entry.ph.works.as_deref().filter(|_| works));
     }
     for seen in law::ph_limits(f, ctx.kb, ctx.markets()) {
@@ -61,15 +102,24 @@ fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
         all.below(seen.limit.ph_max.map(|n| n.0));
     }
     let skin = |id: &str| ctx.kb.threshold(id).value.0;
-    let own = f.fields.product_kind.is_some_and(|k| k.ph_is_its_own) || matches!(&f.fields.type_, Some(t) if t.value == Type::Soap);
-    let (low, high) = (all.low.unwrap_or(skin("ph-skin-low")), all.high.unwrap_or(skin("ph-skin-high")));
+    let own = f.fields.product_kind.is_some_and(|k| k.ph_is_its_own)
+        || matches!(&f.fields.type_, Some(t) if t.value == Type::Soap);
+    let (low, high) = (
+        all.low.unwrap_or(skin("ph-skin-low")),
+        all.high.unwrap_or(skin("ph-skin-high")),
+    );
     if own || low > high {
         return None;
     }
     let half = Decimal::new(5, 1);
     let middle = (skin("ph-skin-aim-low") + skin("ph-skin-aim-high")) / Decimal::TWO;
-    let from = middle.min(high - half).max(low).round_dp_with_strategy(1, RoundingStrategy::ToPositiveInfinity);
-    let to = (from + half).min(high).round_dp_with_strategy(1, RoundingStrategy::ToNegativeInfinity);
+    let from = middle
+        .min(high - half)
+        .max(low)
+        .round_dp_with_strategy(1, RoundingStrategy::ToPositiveInfinity);
+    let to = (from + half)
+        .min(high)
+        .round_dp_with_strategy(1, RoundingStrategy::ToNegativeInfinity);
     (from <= to).then(|| (from.normalize(), to.normalize()))
 }
 

@@ -7,7 +7,12 @@ use crate::syntax::tree::Amount;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 /// Writes another percentage into a row. The `q.s.` row takes up the difference, else the largest row of water, else the row that is half of it or more.
-pub(in crate::rules) fn set_percent(ctx: &Context, row: usize, percent: Decimal, verb: &str) -> Option<Fix> {
+pub(in crate::rules) fn set_percent(
+    ctx: &Context,
+    row: usize,
+    percent: Decimal,
+    verb: &str,
+) -> Option<Fix> {
     let r = &ctx.formula.rows[row];
     let old = in_percent(r).filter(|_| percent > Decimal::ZERO)?;
     let shown = words::percent(percent);
@@ -24,14 +29,26 @@ pub(in crate::rules) fn set_percent(ctx: &Context, row: usize, percent: Decimal,
 pub(in crate::rules) fn leave_out(ctx: &Context, row: usize) -> Option<Fix> {
     let r = &ctx.formula.rows[row];
     let entry = ctx.kb.get(r.id()?);
-    let needed = ["emulsifier", "co-emulsifier", "soap", "base", "buffer", "surfactant"];
-    let plays = entry.preservative.is_some() || needed.iter().any(|role| system::has_role(entry, role));
+    let needed = [
+        "emulsifier",
+        "co-emulsifier",
+        "soap",
+        "base",
+        "buffer",
+        "surfactant",
+    ];
+    let plays =
+        entry.preservative.is_some() || needed.iter().any(|role| system::has_role(entry, role));
     let alone = r.phase.is_none_or(|p| ctx.formula.phases[p].rows.len() < 2);
     if plays || alone {
         return None;
     }
     let start = (r.line, r.name.span.start);
-    let mut edits = vec![Edit { start, end: start, text: "# ".into() }];
+    let mut edits = vec![Edit {
+        start,
+        end: start,
+        text: "# ".into(),
+    }];
     match ctx.formula.basis {
         Basis::Percent => {
             if let Some((other, rest)) = taken_up(ctx, row, in_percent(r)?)? {
@@ -41,12 +58,17 @@ pub(in crate::rules) fn leave_out(ctx: &Context, row: usize) -> Option<Fix> {
         Basis::Weight | Basis::Parts if matches!(r.amount.value, Amount::Measured(_)) => {}
         _ => return None,
     }
-    Some(Fix::new(format!("Leave {} out, and keep the row as a remark", r.name.value), edits))
+    Some(Fix::new(
+        format!("Leave {} out, and keep the row as a remark", r.name.value),
+        edits,
+    ))
 }
 
 /// To three significant digits, never up: the figure must hold the limit.
 pub(in crate::rules) fn down(n: Decimal) -> Decimal {
-    n.round_sf_with_strategy(3, RoundingStrategy::ToZero).unwrap_or(n).normalize()
+    n.round_sf_with_strategy(3, RoundingStrategy::ToZero)
+        .unwrap_or(n)
+        .normalize()
 }
 
 fn in_percent(r: &Row) -> Option<Decimal> {
@@ -59,7 +81,14 @@ fn in_percent(r: &Row) -> Option<Decimal> {
 /// Who takes up what a row gives away, and its new amount: nobody has to be written where a row fills up anyhow.
 /// None where there is no room, or nobody to take it up.
 fn taken_up<'a>(ctx: &'a Context, row: usize, freed: Decimal) -> Option<Option<(&'a Row, String)>> {
-    let rows = || ctx.formula.rows.iter().enumerate().filter(|(n, _)| *n != row).map(|(_, r)| r);
+    let rows = || {
+        ctx.formula
+            .rows
+            .iter()
+            .enumerate()
+            .filter(|(n, _)| *n != row)
+            .map(|(_, r)| r)
+    };
     let room = |left: Decimal| left + freed > Decimal::ZERO;
     let mut fills = rows().filter(|r| matches!(r.amount.value, Amount::Fill { .. }));
     if let Some(fill) = fills.next() {
@@ -70,7 +99,9 @@ fn taken_up<'a>(ctx: &'a Context, row: usize, freed: Decimal) -> Option<Option<(
         return Some(None);
     }
     let is_water = |r: &Row| r.id().is_some_and(|id| system::is_water(ctx.kb.get(id)));
-    let (left, other) = rows().filter_map(|r| Some((in_percent(r)?, r))).max_by_key(|(left, r)| (is_water(r), *left))?;
+    let (left, other) = rows()
+        .filter_map(|r| Some((in_percent(r)?, r)))
+        .max_by_key(|(left, r)| (is_water(r), *left))?;
     let carries = is_water(other) || left * Decimal::TWO >= Decimal::ONE_HUNDRED;
     (carries && room(left)).then(|| Some((other, words::percent(left + freed))))
 }

@@ -9,7 +9,11 @@ use rust_decimal::Decimal;
 pub(in crate::rules) fn cool_phase(ctx: &Context, below: Decimal) -> Option<usize> {
     let most = below + ctx.kb.threshold("heat-tolerance-c").value.0;
     ctx.formula.phases.iter().enumerate().position(|(n, p)| {
-        let heading = p.heat.as_ref().and_then(|h| goes_in_below(h.value)).is_some_and(|t| t.celsius <= most);
+        let heading = p
+            .heat
+            .as_ref()
+            .and_then(|h| goes_in_below(h.value))
+            .is_some_and(|t| t.celsius <= most);
         let added = ctx.formula.timeline.phases[n].added_c;
         !p.premix && !p.label.is_empty() && heading && added.is_none_or(|c| c <= most)
     })
@@ -22,7 +26,9 @@ pub(in crate::rules) fn cooler(ctx: &Context, row: usize, below: Decimal) -> Opt
         Some(p) if r.phase != Some(p) => ctx.moved(r, p),
         _ => {
             let added = ctx.formula.timeline.phases[r.phase?].added_line?;
-            (ctx.formula.timeline.rows[row].line == Some(added)).then(|| cool_before(ctx, added, below)).flatten()
+            (ctx.formula.timeline.rows[row].line == Some(added))
+                .then(|| cool_before(ctx, added, below))
+                .flatten()
         }
     }
 }

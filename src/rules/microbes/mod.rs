@@ -26,18 +26,26 @@ super::rules! {
 
 /// Percent of fresh food that is mostly water: milk, juice, tea.
 fn watery_food_percent(ctx: &Context) -> Decimal {
-    *ctx.facts.watery_food.get_or_init(|| system::percent_where(ctx.formula, ctx.kb, is_watery_food))
+    *ctx.facts
+        .watery_food
+        .get_or_init(|| system::percent_where(ctx.formula, ctx.kb, is_watery_food))
 }
 
 /// Fresh food or a home infusion; dried kitchen goods are powders.
 fn is_watery_food(one: &Ingredient) -> bool {
-    let dry = one.roles.has_any(const { &any_of(&["powder", "abrasive"]) });
+    let dry = one
+        .roles
+        .has_any(const { &any_of(&["powder", "abrasive"]) });
     one.roles.chiefly("kitchen") && !dry
 }
 
 /// Rows that makers take for a preservative, with what they do instead.
 fn mistaken<'a>(ctx: &'a Context) -> impl Iterator<Item = (usize, &'static str)> + 'a {
-    ctx.formula.rows.iter().enumerate().filter_map(|(n, r)| Some((n, does_instead(ctx.kb.get(r.id()?))?)))
+    ctx.formula
+        .rows
+        .iter()
+        .enumerate()
+        .filter_map(|(n, r)| Some((n, does_instead(ctx.kb.get(r.id()?))?)))
 }
 
 /// What a material that passes for a preservative does.
@@ -59,9 +67,14 @@ fn does_instead(one: &Ingredient) -> Option<&'static str> {
 }
 
 /// The lowest level at which a preservative is used or was shown to work, with the record that says so.
-fn lowest<'a>(ctx: &Context, entry: &'a Ingredient) -> Option<(Decimal, super::finding::RestsOn<'a>)> {
+fn lowest<'a>(
+    ctx: &Context,
+    entry: &'a Ingredient,
+) -> Option<(Decimal, super::finding::RestsOn<'a>)> {
     use super::finding::Sourced;
-    let fits = |product: &str| product == "any" || ctx.formula.product.has(product) || !ctx.formula.product.is_said();
+    let fits = |product: &str| {
+        product == "any" || ctx.formula.product.has(product) || !ctx.formula.product.is_said()
+    };
     let used = entry
         .r#use
         .iter()

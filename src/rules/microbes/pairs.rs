@@ -7,7 +7,12 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     for met in ctx.pairs(sink.code()) {
         let (a, b) = (&f.rows[met.a], &f.rows[met.b]);
-        let message = format!("{} and {}: {}; {}", a.name.value, b.name.value, met.pair.why, met.pair.instead);
-        sink.say(Subject::Row(met.a), a.line, a.name.span, message).rests_on(met.pair).related(b.line, b.name.span, "the other of the two");
+        let message = format!(
+            "{} and {}: {}; {}",
+            a.name.value, b.name.value, met.pair.why, met.pair.instead
+        );
+        sink.say(Subject::Row(met.a), a.line, a.name.span, message)
+            .rests_on(met.pair)
+            .related(b.line, b.name.span, "the other of the two");
     }
 }

@@ -19,7 +19,11 @@ super::rules! {
 
 /// The pH asked for: "5.2", "5 to 5.4".
 fn asked(low: Decimal, high: Decimal) -> String {
-    if low == high { words::number(low, 2) } else { format!("{} to {}", words::number(low, 2), words::number(high, 2)) }
+    if low == high {
+        words::number(low, 2)
+    } else {
+        format!("{} to {}", words::number(low, 2), words::number(high, 2))
+    }
 }
 
 /// The pH that a material needs.
@@ -34,21 +38,38 @@ struct Window<'a> {
 /// Windows that bind: what must work, and what must last. A preservative binds only where it stands alone.
 fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
     let preserving = ctx.preservatives();
-    let alone = preserving.iter().filter(|p| p.kind != PreservativeKind::Booster).count() == 1;
+    let alone = preserving
+        .iter()
+        .filter(|p| p.kind != PreservativeKind::Booster)
+        .count()
+        == 1;
     let mut out = Vec::new();
     for (row, r) in ctx.formula.rows.iter().enumerate() {
         let Some(id) = r.id() else { continue };
         let entry = ctx.kb.get(id);
         // What sets the pH does not ask for one.
-        if entry.roles.chiefly_any(const { &any_of(&["acid", "base", "buffer"]) }) {
+        if entry
+            .roles
+            .chiefly_any(const { &any_of(&["acid", "base", "buffer"]) })
+        {
             continue;
         }
         let preserves = entry.preservative.is_some();
         if let Some(range) = entry.ph.bears.as_deref().filter(|_| !preserves || alone) {
-            out.push(Window { row, id, range, verb: "lasts" });
+            out.push(Window {
+                row,
+                id,
+                range,
+                verb: "lasts",
+            });
         }
         if let Some(range) = entry.ph.works.as_deref().filter(|_| preserves && alone) {
-            out.push(Window { row, id, range, verb: "works" });
+            out.push(Window {
+                row,
+                id,
+                range,
+                verb: "works",
+            });
         }
     }
     out
@@ -58,8 +79,16 @@ fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
 fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
     let narrow = ctx.kb.threshold("ph-window-narrow").value.0;
     let preserving = ctx.preservatives().iter().find_map(|p| {
-        let range = p.entry.ph.works.as_deref().or(p.entry.ph.bears.as_deref())?;
-        let depends = p.kind == PreservativeKind::WeakAcid || range.high.is_some_and(|h| h <= ctx.kb.threshold("ph-cares-below").value);
+        let range = p
+            .entry
+            .ph
+            .works
+            .as_deref()
+            .or(p.entry.ph.bears.as_deref())?;
+        let depends = p.kind == PreservativeKind::WeakAcid
+            || range
+                .high
+                .is_some_and(|h| h <= ctx.kb.threshold("ph-cares-below").value);
         (depends && p.kind != PreservativeKind::Booster).then_some((p.row, p.id, range))
     });
     preserving.or_else(|| {
@@ -68,7 +97,9 @@ fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
             let entry = ctx.kb.get(id);
             let range = entry.ph.works.as_deref().or(entry.ph.bears.as_deref())?;
             let width = range.high?.0 - range.low?.0;
-            let matters = entry.roles.has_any(const { &any_of(&["active", "vitamin", "exfoliant", "polymer"]) });
+            let matters = entry
+                .roles
+                .has_any(const { &any_of(&["active", "vitamin", "exfoliant", "polymer"]) });
             (matters && width <= narrow).then_some((row, id, range))
         })
     })

@@ -12,48 +12,96 @@ use std::collections::BTreeMap;
 pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
     let mut causes: BTreeMap<(usize, Id), Vec<&BanSeen>> = BTreeMap::new();
     for seen in ctx.bans().iter().filter(|s| pick(s.ban)) {
-        causes.entry((seen.member.row, seen.member.id)).or_default().push(seen);
+        causes
+            .entry((seen.member.row, seen.member.id))
+            .or_default()
+            .push(seen);
     }
     for ((row, id), all) in causes {
         let today = ctx.settings.today.as_str();
-        let (now, later): (Vec<&BanSeen>, Vec<&BanSeen>) = all.into_iter().partition(|s| s.ban.from.as_deref().is_none_or(|d| d <= today));
-        let (seen, future) = if now.is_empty() { (later, true) } else { (now, false) };
+        let (now, later): (Vec<&BanSeen>, Vec<&BanSeen>) = all
+            .into_iter()
+            .partition(|s| s.ban.from.as_deref().is_none_or(|d| d <= today));
+        let (seen, future) = if now.is_empty() {
+            (later, true)
+        } else {
+            (now, false)
+        };
         let certain: Vec<&BanSeen> = seen.iter().copied().filter(|s| s.fit == Fit::Yes).collect();
-        let (seen, level) = if certain.is_empty() { (seen, Severity::Warning) } else { (certain, Severity::Error) };
-        let Some(first) = seen.iter().copied().min_by_key(|s| s.ban.check == crate::kb::schema::Check::Recheck) else {
+        let (seen, level) = if certain.is_empty() {
+            (seen, Severity::Warning)
+        } else {
+            (certain, Severity::Error)
+        };
+        let Some(first) = seen
+            .iter()
+            .copied()
+            .min_by_key(|s| s.ban.check == crate::kb::schema::Check::Recheck)
+        else {
             continue;
         };
         let r = &ctx.formula.rows[row];
-        let markets = words::sorted(seen.iter().filter(|s| s.ban.check == first.ban.check).map(|s| s.market));
-        let doubtful = words::sorted(seen.iter().map(|s| s.market).filter(|m| !markets.contains(m)));
+        let markets = words::sorted(
+            seen.iter()
+                .filter(|s| s.ban.check == first.ban.check)
+                .map(|s| s.market),
+        );
+        let doubtful = words::sorted(
+            seen.iter()
+                .map(|s| s.market)
+                .filter(|m| !markets.contains(m)),
+        );
         let plural = words::by_count(markets.len(), "s", "");
         let (name, who) = (ctx.called(id), words::markets(&markets));
         let mut message = if !first.ban.in_scope.is_empty() {
-            format!("{who} prohibit{plural} {name} in {}", words::scope(&first.ban.in_scope))
+            format!(
+                "{who} prohibit{plural} {name} in {}",
+                words::scope(&first.ban.in_scope)
+            )
         } else if !first.ban.only_scope.is_empty() {
-            format!("{who} allow{plural} {name} in {} only", words::scope(&first.ban.only_scope))
+            format!(
+                "{who} allow{plural} {name} in {} only",
+                words::scope(&first.ban.only_scope)
+            )
         } else {
             format!("{who} prohibit{plural} {name} in cosmetics")
         };
         if r.id() != Some(id) {
-            message.push_str(&format!("; {} brings {} of it", r.name.value, words::percent(first.member.percent)));
+            message.push_str(&format!(
+                "; {} brings {} of it",
+                r.name.value,
+                words::percent(first.member.percent)
+            ));
         }
         if let Fit::Unsaid(axis) = first.fit {
-            let field = if ctx.formula.product.is_said() { axis.field() } else { "product" };
-            message.push_str(&format!("; the file does not say whether that is the case: write \"{field}:\""));
+            let field = if ctx.formula.product.is_said() {
+                axis.field()
+            } else {
+                "product"
+            };
+            message.push_str(&format!(
+                "; the file does not say whether that is the case: write \"{field}:\""
+            ));
         }
         if let Some(c) = &first.ban.conditions {
             message.push_str(&format!(" ({c})"));
         }
         if !doubtful.is_empty() {
-            message.push_str(&format!("; perhaps {} too, whose text is to be looked up again", words::markets(&doubtful)));
+            message.push_str(&format!(
+                "; perhaps {} too, whose text is to be looked up again",
+                words::markets(&doubtful)
+            ));
         }
         let level = if future { Severity::Information } else { level };
         if let Some(day) = first.ban.from.as_deref().filter(|_| future) {
             message.push_str(&format!("; this applies from {day}"));
         }
         let everywhere = first.ban.in_scope.is_empty() && first.ban.only_scope.is_empty();
-        message.push_str(if everywhere { "; leave it out" } else { "; take another material" });
+        message.push_str(if everywhere {
+            "; leave it out"
+        } else {
+            "; take another material"
+        });
         let said = sink
             .say(Subject::Row(row), r.line, r.name.span, message)
             .level(level)

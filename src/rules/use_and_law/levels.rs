@@ -6,13 +6,21 @@ use rust_decimal::Decimal;
 
 /// The levels for this product; those for any product where none is for this one.
 pub(super) fn fitting<'a>(ctx: &Context, entry: &'a Ingredient) -> Vec<&'a UseLevel> {
-    let own: Vec<&UseLevel> = entry.r#use.iter().filter(|u| ctx.formula.product.has(&u.product)).collect();
+    let own: Vec<&UseLevel> = entry
+        .r#use
+        .iter()
+        .filter(|u| ctx.formula.product.has(&u.product))
+        .collect();
     let any = || entry.r#use.iter().filter(|u| u.product == "any");
     // Nothing said of the product: the widest of all.
     if !ctx.formula.product.is_said() {
         return entry.r#use.iter().collect();
     }
-    if own.is_empty() { any().collect() } else { own.into_iter().chain(any()).collect() }
+    if own.is_empty() {
+        any().collect()
+    } else {
+        own.into_iter().chain(any()).collect()
+    }
 }
 
 /// A share of the oil or water phase as a share of the formula.
@@ -21,6 +29,8 @@ pub(super) fn of_formula(ctx: &Context, u: &UseLevel, n: Decimal) -> Option<Deci
         Base::Formula => Some(n),
         _ if ctx.formula.has_unknown => None,
         Base::OilPhase => Some(n * (ctx.formula.oil_percent / Decimal::ONE_HUNDRED)),
-        Base::WaterPhase => Some(n * ((Decimal::ONE_HUNDRED - ctx.formula.oil_percent) / Decimal::ONE_HUNDRED)),
+        Base::WaterPhase => {
+            Some(n * ((Decimal::ONE_HUNDRED - ctx.formula.oil_percent) / Decimal::ONE_HUNDRED))
+        }
     }
 }

@@ -15,7 +15,10 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
         let mut ids: Vec<_> = seen.members.iter().map(|m| m.id).collect();
         ids.sort();
         ids.dedup();
-        causes.entry((seen.largest().row, ids)).or_default().push(seen);
+        causes
+            .entry((seen.largest().row, ids))
+            .or_default()
+            .push(seen);
     }
     for ((row, _), seen) in causes {
         let in_force: Vec<&LimitSeen> = seen.iter().copied().filter(|s| in_force(ctx, s)).collect();
@@ -25,8 +28,16 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
             }
             continue;
         }
-        let certain: Vec<&LimitSeen> = in_force.iter().copied().filter(|s| s.fit == Fit::Yes || forbidden_everywhere(ctx, s)).collect();
-        let (all, level) = if certain.is_empty() { (in_force, Severity::Warning) } else { (certain, Severity::Error) };
+        let certain: Vec<&LimitSeen> = in_force
+            .iter()
+            .copied()
+            .filter(|s| s.fit == Fit::Yes || forbidden_everywhere(ctx, s))
+            .collect();
+        let (all, level) = if certain.is_empty() {
+            (in_force, Severity::Warning)
+        } else {
+            (certain, Severity::Error)
+        };
         // The limit whose text is sure speaks before one that must be looked up again; then the strictest.
         if let Some(first) = all.iter().copied().min_by_key(|s| (s.recheck(), s.max)) {
             one(ctx, sink, row, first, &all, level);
@@ -35,23 +46,46 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
 }
 
 fn in_force(ctx: &Context, seen: &LimitSeen) -> bool {
-    seen.limit.from.as_deref().is_none_or(|day| day <= ctx.settings.today.as_str())
+    seen.limit
+        .from
+        .as_deref()
+        .is_none_or(|day| day <= ctx.settings.today.as_str())
 }
 
 /// Nothing says what the product is, and every scope of this market forbids the level.
 fn forbidden_everywhere(ctx: &Context, seen: &LimitSeen) -> bool {
     !ctx.formula.product.is_said()
-        && ctx.limits().iter().filter(|o| o.market == seen.market && o.largest().id == seen.largest().id).all(LimitSeen::exceeded)
-        && ctx.limits().iter().filter(|o| o.market == seen.market && o.largest().id == seen.largest().id).count() > 1
+        && ctx
+            .limits()
+            .iter()
+            .filter(|o| o.market == seen.market && o.largest().id == seen.largest().id)
+            .all(LimitSeen::exceeded)
+        && ctx
+            .limits()
+            .iter()
+            .filter(|o| o.market == seen.market && o.largest().id == seen.largest().id)
+            .count()
+            > 1
 }
 
-fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&LimitSeen], level: Severity) {
+fn one(
+    ctx: &Context,
+    sink: &mut Sink,
+    row: usize,
+    first: &LimitSeen,
+    all: &[&LimitSeen],
+    level: Severity,
+) {
     let limit = first.limit;
     let r = &ctx.formula.rows[row];
     // Markets that say the same stand together; those that allow another level are named with theirs.
     let same = |s: &LimitSeen| s.max == first.max && s.recheck() == first.recheck();
     let markets = words::sorted(all.iter().filter(|s| same(s)).map(|s| s.market));
-    let others = words::sorted(all.iter().filter(|s| !same(s) && !markets.contains(&s.market)).map(|s| s.market));
+    let others = words::sorted(
+        all.iter()
+            .filter(|s| !same(s) && !markets.contains(&s.market))
+            .map(|s| s.market),
+    );
     let mut ids: Vec<_> = first.members.iter().map(|m| m.id).collect();
     ids.sort();
     ids.dedup();
@@ -59,15 +93,25 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
     let own: Decimal = first.members.iter().map(|m| m.percent).sum();
     let counted = match &limit.r#as {
         Some(a) if own != first.percent => {
-            let name = ctx.kb.substance(a).map_or(a.as_str(), |(id, _)| ctx.kb.name(id));
-            (own, format!(" (counted as {name}: {})", words::percent(first.percent)))
+            let name = ctx
+                .kb
+                .substance(a)
+                .map_or(a.as_str(), |(id, _)| ctx.kb.name(id));
+            (
+                own,
+                format!(" (counted as {name}: {})", words::percent(first.percent)),
+            )
         }
         _ => (first.percent, String::new()),
     };
     let (percent, as_what) = counted;
     let what = match names.as_slice() {
         [one] => format!("{}{as_what} is", words::dosed(percent, one)),
-        more => format!("{} together make {}{as_what},", words::list(more), words::percent(percent)),
+        more => format!(
+            "{} together make {}{as_what},",
+            words::list(more),
+            words::percent(percent)
+        ),
     };
     let mut message = format!(
         "{what} above the {} that {} {}{}",
@@ -77,30 +121,71 @@ fn one(ctx: &Context, sink: &mut Sink, row: usize, first: &LimitSeen, all: &[&Li
         scope_words(limit)
     );
     for market in others {
-        if let Some(max) = all.iter().filter(|s| s.market == market).map(|s| s.max).min() {
-            message.push_str(&format!("; {} allows {}", words::markets(&[market]), words::percent(max)));
+        if let Some(max) = all
+            .iter()
+            .filter(|s| s.market == market)
+            .map(|s| s.max)
+            .min()
+        {
+            message.push_str(&format!(
+                "; {} allows {}",
+                words::markets(&[market]),
+                words::percent(max)
+            ));
         }
     }
     if let Fit::Unsaid(axis) = first.fit {
-        let field = if ctx.formula.product.is_said() { axis.field() } else { Axis::Stays.field() };
-        message.push_str(&format!("; the file does not say whether that is the case: write \"{field}:\""));
+        let field = if ctx.formula.product.is_said() {
+            axis.field()
+        } else {
+            Axis::Stays.field()
+        };
+        message.push_str(&format!(
+            "; the file does not say whether that is the case: write \"{field}:\""
+        ));
     }
-    if let Some(day) = limit.from.as_deref().filter(|_| level == Severity::Information) {
+    if let Some(day) = limit
+        .from
+        .as_deref()
+        .filter(|_| level == Severity::Information)
+    {
         message.push_str(&format!("; this applies from {day}"));
     } else if names.len() > 1 {
         message.push_str("; lower one of them");
     } else if let ([m], Some(percent)) = (&first.members[..], r.percent.filter(|p| !p.is_zero())) {
         // Inside a natural material or a blend the maker doses the whole.
-        let (dosed, of) = if r.id() == Some(m.id) { (m.percent, String::new()) } else { (percent, format!(" of {}", r.name.value)) };
-        message.push_str(&format!("; lower it to {}{of}", words::percent(down(first.max * dosed / first.percent))));
+        let (dosed, of) = if r.id() == Some(m.id) {
+            (m.percent, String::new())
+        } else {
+            (percent, format!(" of {}", r.name.value))
+        };
+        message.push_str(&format!(
+            "; lower it to {}{of}",
+            words::percent(down(first.max * dosed / first.percent))
+        ));
     }
-    let mut said = sink.say(Subject::Row(row), r.line, r.amount.span, message).level(level).law(first.law, limit);
-    for c in first.members.iter().filter_map(|m| law::constituent(ctx.formula, ctx.kb, m)) {
+    let mut said = sink
+        .say(Subject::Row(row), r.line, r.amount.span, message)
+        .level(level)
+        .law(first.law, limit);
+    for c in first
+        .members
+        .iter()
+        .filter_map(|m| law::constituent(ctx.formula, ctx.kb, m))
+    {
         said = said.rests_on(c);
     }
     for m in first.members.iter().filter(|m| m.row != row) {
         let other = &ctx.formula.rows[m.row];
-        said = said.related(other.line, other.name.span, format!("{} counts too: {}", ctx.called(m.id), words::percent(m.counted)));
+        said = said.related(
+            other.line,
+            other.name.span,
+            format!(
+                "{} counts too: {}",
+                ctx.called(m.id),
+                words::percent(m.counted)
+            ),
+        );
     }
     said.fixes(lower(ctx, row, first, own));
 }
@@ -111,7 +196,12 @@ fn lower(ctx: &Context, row: usize, seen: &LimitSeen, own: Decimal) -> Option<Fi
     if seen.members.len() != 1 || own.is_zero() || seen.percent.is_zero() {
         return None;
     }
-    fixes::set_percent(ctx, row, down(percent * seen.max / seen.percent), "Lower to")
+    fixes::set_percent(
+        ctx,
+        row,
+        down(percent * seen.max / seen.percent),
+        "Lower to",
+    )
 }
 
 fn scope_words(limit: &crate::kb::schema::Limit) -> String {

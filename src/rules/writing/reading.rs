@@ -11,15 +11,27 @@ pub(super) fn errors(ctx: &Context, sink: &mut Sink, code: ErrorCode) {
         Total::Known(_) => None,
     };
     for &line in ctx.misread() {
-        for e in ctx.tree.lines[line as usize].line.errors.iter().filter(|e| e.code == code) {
-            let subject = ctx.formula.rows.iter().position(|r| r.line == line).map_or(Subject::Line(line), Subject::Row);
-            // A percentage would not go with rows that are weighed.
-            let fits = |text: &str| code != ErrorCode::UnknownUnit || !text.contains('%') || !weighed(ctx);
-            let fixes = e
-                .fixes
+        for e in ctx.tree.lines[line as usize]
+            .line
+            .errors
+            .iter()
+            .filter(|e| e.code == code)
+        {
+            let subject = ctx
+                .formula
+                .rows
                 .iter()
-                .filter(|f| fits(&f.text))
-                .map(|f| Fix::new(f.title.clone(), vec![Edit::replace(line, f.span, f.text.clone())]));
+                .position(|r| r.line == line)
+                .map_or(Subject::Line(line), Subject::Row);
+            // A percentage would not go with rows that are weighed.
+            let fits =
+                |text: &str| code != ErrorCode::UnknownUnit || !text.contains('%') || !weighed(ctx);
+            let fixes = e.fixes.iter().filter(|f| fits(&f.text)).map(|f| {
+                Fix::new(
+                    f.title.clone(),
+                    vec![Edit::replace(line, f.span, f.text.clone())],
+                )
+            });
             let mut message = in_our_voice(&e.message);
             if first_unreadable == Some(line) {
                 message.push_str("; until then the sum is unknown");
@@ -31,12 +43,19 @@ pub(super) fn errors(ctx: &Context, sink: &mut Sink, code: ErrorCode) {
 
 /// Some row is by weight or volume.
 fn weighed(ctx: &Context) -> bool {
-    ctx.formula.rows.iter().any(|r| matches!(r.amount.value, Amount::Measured(m) if m.unit != Unit::Percent))
+    ctx.formula
+        .rows
+        .iter()
+        .any(|r| matches!(r.amount.value, Amount::Measured(m) if m.unit != Unit::Percent))
 }
 
 /// What the reading of a line says, as all rules say it: its sentences joined by semicolons, in lower case, without the last full stop.
 fn in_our_voice(message: &str) -> String {
-    let whole = if message.ends_with("q.s.") { message } else { message.trim_end_matches('.') };
+    let whole = if message.ends_with("q.s.") {
+        message
+    } else {
+        message.trim_end_matches('.')
+    };
     let mut out = String::new();
     let mut rest = whole;
     while let Some(at) = end_of_sentence(rest) {
@@ -58,8 +77,15 @@ fn end_of_sentence(text: &str) -> Option<usize> {
 
 fn lower(sentence: &str) -> String {
     let mut chars = sentence.chars();
-    let first = chars.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();
+    let first = chars
+        .next()
+        .map(|c| c.to_lowercase().to_string())
+        .unwrap_or_default();
     let rest = chars.as_str();
     // "CAS", "A 5": what begins with two capitals keeps them.
-    if rest.starts_with(char::is_uppercase) { sentence.to_owned() } else { first + rest }
+    if rest.starts_with(char::is_uppercase) {
+        sentence.to_owned()
+    } else {
+        first + rest
+    }
 }

@@ -15,17 +15,30 @@ fn count(all: &[Symbol]) -> usize {
 #[test]
 fn any_prefix_answers_on_its_whole_lines() {
     let whole = snapshot(FileKind::Formula, CREAM);
-    let ends: Vec<usize> = (0..=CREAM.len()).filter(|n| CREAM.is_char_boundary(*n)).collect();
+    let ends: Vec<usize> = (0..=CREAM.len())
+        .filter(|n| CREAM.is_char_boundary(*n))
+        .collect();
     for end in ends {
         let text = &CREAM[..end];
         let s = snapshot(FileKind::Formula, text);
         let last = text.matches('\n').count() as u32;
         for line in 0..last {
             let at = s.whole_line(line).span.start + 1;
-            assert_eq!(hover(&s, line, at).is_some(), hover(&whole, line, at).is_some(), "hover on line {} of\n{text}", line + 1);
+            assert_eq!(
+                hover(&s, line, at).is_some(),
+                hover(&whole, line, at).is_some(),
+                "hover on line {} of\n{text}",
+                line + 1
+            );
         }
-        let rows = s.formula.as_ref().map_or(0, |f| f.rows.iter().filter(|r| r.line < last).count());
-        let expected = whole.formula.as_ref().map_or(0, |f| f.rows.iter().filter(|r| r.line < last).count());
+        let rows = s
+            .formula
+            .as_ref()
+            .map_or(0, |f| f.rows.iter().filter(|r| r.line < last).count());
+        let expected = whole
+            .formula
+            .as_ref()
+            .map_or(0, |f| f.rows.iter().filter(|r| r.line < last).count());
         assert_eq!(rows, expected, "rows of\n{text}");
         assert!(count(&symbols(&s)) >= rows, "symbols of\n{text}");
     }
@@ -35,14 +48,22 @@ fn any_prefix_answers_on_its_whole_lines() {
 #[test]
 fn a_new_row_is_completed_anywhere() {
     let lines: Vec<&str> = CREAM.lines().collect();
-    for (n, line) in lines.iter().enumerate().filter(|(_, l)| l.starts_with("phase")) {
+    for (n, line) in lines
+        .iter()
+        .enumerate()
+        .filter(|(_, l)| l.starts_with("phase"))
+    {
         for cut in [n + 1, lines.len()] {
             let mut text = lines[..=n].join("\n");
             text.push_str("\n  gly\n");
             text.push_str(&lines[n + 1..cut].join("\n"));
             let s = snapshot(FileKind::Formula, &text);
             let all = complete(&s, n as u32 + 1, 5);
-            assert!(all.iter().any(|c| c.label.eq_ignore_ascii_case("glycerin") || c.id.as_deref() == Some("glycerin")), "under {line}");
+            assert!(
+                all.iter().any(|c| c.label.eq_ignore_ascii_case("glycerin")
+                    || c.id.as_deref() == Some("glycerin")),
+                "under {line}"
+            );
         }
     }
 }
@@ -100,29 +121,50 @@ fn every_feature_bears_every_place() {
                 for byte in (0..=length + 2).filter(|b| text.len() < 200 || b % 5 == 0) {
                     let shown = hover(&s, line, byte);
                     if let Some(h) = shown {
-                        assert!(!h.markdown.trim().is_empty() && h.place.span.end <= length, "{text}");
+                        assert!(
+                            !h.markdown.trim().is_empty() && h.place.span.end <= length,
+                            "{text}"
+                        );
                     }
                     for c in complete(&s, line, byte) {
-                        assert!(c.replace.span.end <= length && c.replace.span.start <= c.replace.span.end, "{c:?} in {text:?}");
-                        assert!(s.text(line).get(c.replace.span.range()).is_some(), "{c:?} in {text:?}");
+                        assert!(
+                            c.replace.span.end <= length
+                                && c.replace.span.start <= c.replace.span.end,
+                            "{c:?} in {text:?}"
+                        );
+                        assert!(
+                            s.text(line).get(c.replace.span.range()).is_some(),
+                            "{c:?} in {text:?}"
+                        );
                     }
                     definition::definition(&s, line, byte);
                     definition::highlights(&s, line, byte);
                     let grown = selection::selection(&s, line, byte);
-                    assert!(grown.windows(2).all(|w| w[1].start <= w[0].start && w[1].end >= w[0].end), "{text}");
+                    assert!(
+                        grown
+                            .windows(2)
+                            .all(|w| w[1].start <= w[0].start && w[1].end >= w[0].end),
+                        "{text}"
+                    );
                 }
                 for a in actions::actions(&s, line, line) {
                     assert!(!a.title.is_empty() && !a.edits.is_empty(), "{text}");
                 }
             }
             for t in tokens::tokens(&s, 0, u32::MAX) {
-                assert!(s.text(t.place.line).get(t.place.span.range()).is_some(), "{t:?} in {text:?}");
+                assert!(
+                    s.text(t.place.line).get(t.place.span.range()).is_some(),
+                    "{t:?} in {text:?}"
+                );
             }
             for h in hints::hints(&s, 0, u32::MAX) {
                 assert!(h.byte as usize <= s.text(h.line).len(), "{h:?} in {text:?}");
             }
             for f in folding::folds(&s) {
-                assert!(f.first_line < f.last_line && f.last_line < lines, "{f:?} in {text:?}");
+                assert!(
+                    f.first_line < f.last_line && f.last_line < lines,
+                    "{f:?} in {text:?}"
+                );
             }
             lens::lenses(&s);
             links::links(&s);

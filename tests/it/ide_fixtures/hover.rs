@@ -43,7 +43,14 @@ fn an_ingredient_shows_its_card_and_what_becomes_of_it_here() {
             "*law:*",
         ],
     );
-    says(&words(&cream("cetearyl")), &["**Heat:**", "melts at 48 to 55 °C (published)", "the oil phase"]);
+    says(
+        &words(&cream("cetearyl")),
+        &[
+            "**Heat:**",
+            "melts at 48 to 55 °C (published)",
+            "the oil phase",
+        ],
+    );
 }
 
 #[test]
@@ -60,32 +67,64 @@ fn an_amount_shows_weights_and_the_share_of_the_limit() {
             "(law: ",
         ],
     );
-    says(&words(&cream("panthenol  1")), &["no listed limit for it (EU as of "]);
+    says(
+        &words(&cream("panthenol  1")),
+        &["no listed limit for it (EU as of "],
+    );
 }
 
 #[test]
 fn an_exceeded_limit_is_said_first_and_the_molar_mass_counts() {
-    let h = words("formula \"x\"\n  product: face cream, leave-on\nphase A\n  water  q.s.\n  sodium benzoate  0.62$0 %\n");
+    let h = words(
+        "formula \"x\"\n  product: face cream, leave-on\nphase A\n  water  q.s.\n  sodium benzoate  0.62$0 %\n",
+    );
     // 0.62 x 122.12 / 144.10 = 0.5254, above 0.5 as acid.
-    says(&h, &["**EU:** **above the limit**, 105 % of the limit used", "0.5254 % as benzoic acid", "at most 0.5 %"]);
+    says(
+        &h,
+        &[
+            "**EU:** **above the limit**, 105 % of the limit used",
+            "0.5254 % as benzoic acid",
+            "at most 0.5 %",
+        ],
+    );
 }
 
 #[test]
 fn qs_shows_what_it_comes_to() {
-    says(&words(&cream("water  q.s")), &["fills up to 100 %: **75.2 %**", "150.4 g"]);
     says(
-        &words("formula \"x\"\n  pH: 5.0 to 5.5\nphase A\n  water  q.s.\n  lactic acid 80 %  q.s. to p$0H 5.2, about 1 %\n"),
-        &["As much as it takes to reach pH 5.2", "1 % is counted in the sum"],
+        &words(&cream("water  q.s")),
+        &["fills up to 100 %: **75.2 %**", "150.4 g"],
+    );
+    says(
+        &words(
+            "formula \"x\"\n  pH: 5.0 to 5.5\nphase A\n  water  q.s.\n  lactic acid 80 %  q.s. to p$0H 5.2, about 1 %\n",
+        ),
+        &[
+            "As much as it takes to reach pH 5.2",
+            "1 % is counted in the sum",
+        ],
     );
 }
 
 #[test]
 fn an_unknown_sum_names_the_line_that_cannot_be_read() {
     let h = words("formula \"x\"\nphase A\n  water  q.$0s.\n  glycerin  5-6 %\n");
-    says(&h, &["what it comes to is not known", "Line 4 cannot be read: glycerin 5-6 %"]);
-    says(&words("formula \"x$0\"\nphase A\n  water  q.s.\n  glycerin  5-6 %\n"), &["**Sum:** not known. Line 4 cannot be read"]);
+    says(
+        &h,
+        &[
+            "what it comes to is not known",
+            "Line 4 cannot be read: glycerin 5-6 %",
+        ],
+    );
+    says(
+        &words("formula \"x$0\"\nphase A\n  water  q.s.\n  glycerin  5-6 %\n"),
+        &["**Sum:** not known. Line 4 cannot be read"],
+    );
     // The other rows keep their own.
-    says(&words("formula \"x\"\n  batch: 100 g\nphase A\n  urea  4$0 %\n  glycerin  5-6 %\n"), &["**4 %** of the whole", "of 100 g: 4 g"]);
+    says(
+        &words("formula \"x\"\n  batch: 100 g\nphase A\n  urea  4$0 %\n  glycerin  5-6 %\n"),
+        &["**4 %** of the whole", "of 100 g: 4 g"],
+    );
 }
 
 #[test]
@@ -101,23 +140,48 @@ fn a_phase_shows_share_heat_and_hlb() {
             "**Its oils need HLB** ",
         ],
     );
-    says(&words(&cream("phase C \"c")), &["below 40 °C", "added on line 26 at 38 °C", "**Most tender:**"]);
+    says(
+        &words(&cream("phase C \"c")),
+        &[
+            "below 40 °C",
+            "added on line 26 at 38 °C",
+            "**Most tender:**",
+        ],
+    );
     let premix = "formula \"x\"\nphase A\n  water  q.s.\npremix A1 \"sl$0urry\", into A\n  glycerin  5 %\n  xanthan gum  0.2 %\n";
-    says(&words(premix), &["**Premix A1** \"slurry\"", "**Share:** 5.2 %", "**Goes into** phase A"]);
-    says(&words(&premix.replace("$0", "").replace("phase A\n", "phase A$0\n")), &["**With its premixes:** 100 %", "**Takes** premix A1"]);
+    says(
+        &words(premix),
+        &[
+            "**Premix A1** \"slurry\"",
+            "**Share:** 5.2 %",
+            "**Goes into** phase A",
+        ],
+    );
+    says(
+        &words(&premix.replace("$0", "").replace("phase A\n", "phase A$0\n")),
+        &["**With its premixes:** 100 %", "**Takes** premix A1"],
+    );
 }
 
 #[test]
 fn temperatures_are_in_the_unit_of_the_file() {
-    let h = words("formula \"x\"\nphase A at 16$07 °F\n  water  q.s.\nphase B at 167 °F\n  cetearyl alcohol  3 %\n");
+    let h = words(
+        "formula \"x\"\nphase A at 16$07 °F\n  water  q.s.\nphase B at 167 °F\n  cetearyl alcohol  3 %\n",
+    );
     says(&h, &["at 167 °F"]);
-    says(&words("formula \"x\"\nphase B at 167 °F\n  cetearyl$0 alcohol  3 %\n"), &["melts at 118 to 131 °F"]);
+    says(
+        &words("formula \"x\"\nphase B at 167 °F\n  cetearyl$0 alcohol  3 %\n"),
+        &["melts at 118 to 131 °F"],
+    );
 }
 
 #[test]
 fn the_ph_line_shows_what_each_needs() {
     let h = words(&cream("  p"));
-    assert!(h.contains("product"), "the first p is that of the product:\n{h}");
+    assert!(
+        h.contains("product"),
+        "the first p is that of the product:\n{h}"
+    );
     let h = words(&cream("pH: 5"));
     says(
         &h,
@@ -128,7 +192,11 @@ fn the_ph_line_shows_what_each_needs() {
             "**Suits all:** pH 5 to",
         ],
     );
-    let off = words(&cream("pH: 5").replace("5.0 to 5.5", "3.0 to 3.5").replace("pH: 5$0.0 to 5.5", "pH: 3$0.0 to 3.5"));
+    let off = words(
+        &cream("pH: 5")
+            .replace("5.0 to 5.5", "3.0 to 3.5")
+            .replace("pH: 5$0.0 to 5.5", "pH: 3$0.0 to 3.5"),
+    );
     says(&off, &["**outside:** panthenol"]);
     let clash = words(
         "formula \"x\"\n  pH$0: 5\nphase A\n  sodium benzoate  0.3 %\n  glyceryl stearate citrate  2 %\n  carbomer  0.3 %\n  water  q.s.\n",
@@ -138,8 +206,14 @@ fn the_ph_line_shows_what_each_needs() {
 
 #[test]
 fn names_that_are_not_known_or_not_one() {
-    says(&words("formula \"x\"\nphase A\n  glyzer$0in  5 %\n"), &["**glyzerin** is not known", "Near to it", "lycerin"]);
-    says(&words("formula \"x\"\nphase A\n  vitamin$0 E  1 %\n"), &["the name of several materials", "tocopherol"]);
+    says(
+        &words("formula \"x\"\nphase A\n  glyzer$0in  5 %\n"),
+        &["**glyzerin** is not known", "Near to it", "lycerin"],
+    );
+    says(
+        &words("formula \"x\"\nphase A\n  vitamin$0 E  1 %\n"),
+        &["the name of several materials", "tocopherol"],
+    );
 }
 
 struct Stock;
@@ -147,7 +221,10 @@ struct Stock;
 impl Library for Stock {
     fn read(&self, path: &Path) -> Result<String, String> {
         match path.file_name().and_then(|n| n.to_str()) {
-            Some("stock gel.formula") => Ok("formula \"Stock gel\"\n  pH: 6\nphase A\n  water  99 %\n  xanthan gum  1 %\n".into()),
+            Some("stock gel.formula") => Ok(
+                "formula \"Stock gel\"\n  pH: 6\nphase A\n  water  99 %\n  xanthan gum  1 %\n"
+                    .into(),
+            ),
             _ => Err("no such file".into()),
         }
     }
@@ -158,26 +235,46 @@ fn a_formula_made_earlier_is_looked_through() {
     let text = "formula \"x\"\nphase A\n  \"stock gel.formula\"  20 %\n  \"gone.formula\"  5 %\n  water  75 %\n";
     let s = with_library(FileKind::Formula, text, &Stock);
     let h = hover(&s, 2, 5).expect("the file is shown").markdown;
-    says(&h, &["**Stock gel**, made earlier", "xanthan gum: 1 %, here 0.2 %", "**Its pH:** 6", "bench/stock gel.formula"]);
-    says(&hover(&s, 3, 5).expect("what is missing is shown").markdown, &["cannot be used", "no such file"]);
+    says(
+        &h,
+        &[
+            "**Stock gel**, made earlier",
+            "xanthan gum: 1 %, here 0.2 %",
+            "**Its pH:** 6",
+            "bench/stock gel.formula",
+        ],
+    );
+    says(
+        &hover(&s, 3, 5).expect("what is missing is shown").markdown,
+        &["cannot be used", "no such file"],
+    );
 }
 
 #[test]
 fn a_step_shows_the_temperature_after_it() {
     says(&words(&cream("  cool to")), &["After this step: **38 °C**"]);
-    says(&words(&cream("  ad")), &["After this step: **38 °C**", "**Goes in:** phase C"]);
+    says(
+        &words(&cream("  ad")),
+        &["After this step: **38 °C**", "**Goes in:** phase C"],
+    );
     says(&words(&cream("  add C")), &["**Phase C**"]);
 }
 
 #[test]
 fn fields_exceptions_and_strengths() {
-    says(&words(&cream("product: face")), &["leave-on", "**Usual pH:**"]);
+    says(
+        &words(&cream("product: face")),
+        &["leave-on", "**Usual pH:**"],
+    );
     says(&words(&cream("batch: 2")), &["**Fills:** 200 g"]);
     says(
         &words("formula \"x\"\nphase A\n  water  q.s.  # except banne$0d: a test\n"),
         &["**A substance that a market prohibits** (banned)"],
     );
-    says(&words("formula \"x\"\nphase A\n  lactic$0 acid 80 %  5 %\n  water  q.s.\n"), &["a strength of 80 %, so 4 % of it pure"]);
+    says(
+        &words("formula \"x\"\nphase A\n  lactic$0 acid 80 %  5 %\n  water  q.s.\n"),
+        &["a strength of 80 %, so 4 % of it pure"],
+    );
 }
 
 #[test]
@@ -195,10 +292,26 @@ fn nothing_is_shown_where_there_is_nothing() {
 
 #[test]
 fn records_and_shelves_show_cards_too() {
-    let c = at_in(FileKind::Stock, "lot GLY-07 of gly$0cerin\n  supplier: pharmacy\n");
-    says(&hover(&c.snapshot, c.line, c.byte).expect("the material is shown").markdown, &["CAS 56-81-5"]);
-    let c = at_in(FileKind::Batch, "batch A-1 of \"a.formula\" version 1\n\nweighed\n  gly$0cerin  12.51 g of 12.50 g  lot GLY-07\n");
-    says(&hover(&c.snapshot, c.line, c.byte).expect("the material is shown").markdown, &["CAS 56-81-5"]);
+    let c = at_in(
+        FileKind::Stock,
+        "lot GLY-07 of gly$0cerin\n  supplier: pharmacy\n",
+    );
+    says(
+        &hover(&c.snapshot, c.line, c.byte)
+            .expect("the material is shown")
+            .markdown,
+        &["CAS 56-81-5"],
+    );
+    let c = at_in(
+        FileKind::Batch,
+        "batch A-1 of \"a.formula\" version 1\n\nweighed\n  gly$0cerin  12.51 g of 12.50 g  lot GLY-07\n",
+    );
+    says(
+        &hover(&c.snapshot, c.line, c.byte)
+            .expect("the material is shown")
+            .markdown,
+        &["CAS 56-81-5"],
+    );
     assert!(c.snapshot.formula.is_none());
 }
 
@@ -222,10 +335,19 @@ phase B
 fn an_emulsifier_and_its_phase_show_the_hlb() {
     let behind = |words: &str| LOTION.replacen(words, &format!("{words}$0"), 1);
     for place in ["sorbitan", "phase B"] {
-        says(&words(&behind(place)), &["**HLB of the whole:** the emulsifiers have 12, the oils ask for "]);
+        says(
+            &words(&behind(place)),
+            &["**HLB of the whole:** the emulsifiers have 12, the oils ask for "],
+        );
     }
     assert!(!words(&behind("  lactic")).contains("HLB of the whole"));
-    says(&words(&behind("phase B")), &["**Its oils need HLB** ", "**Its emulsifiers give HLB** 12 ("]);
+    says(
+        &words(&behind("phase B")),
+        &[
+            "**Its oils need HLB** ",
+            "**Its emulsifiers give HLB** 12 (",
+        ],
+    );
 }
 
 #[test]

@@ -14,8 +14,10 @@ use std::path::Path;
 fn the_outline_has_every_section_with_its_rows() {
     let s = snapshot(FileKind::Formula, CREAM);
     let all = symbols(&s);
-    let short: Vec<(SymbolKind, &str, &str, usize)> =
-        all.iter().map(|x| (x.kind, x.name.as_str(), x.detail.as_str(), x.children.len())).collect();
+    let short: Vec<(SymbolKind, &str, &str, usize)> = all
+        .iter()
+        .map(|x| (x.kind, x.name.as_str(), x.detail.as_str(), x.children.len()))
+        .collect();
     assert_eq!(
         short,
         [
@@ -32,16 +34,29 @@ fn the_outline_has_every_section_with_its_rows() {
     assert_eq!(all[4].children[2].name, "cool to 38 °C");
     for x in &all {
         assert!(x.first_line <= x.select.line && x.select.line <= x.end_line);
-        assert!(x.children.iter().all(|c| x.first_line <= c.first_line && c.end_line <= x.end_line));
+        assert!(
+            x.children
+                .iter()
+                .all(|c| x.first_line <= c.first_line && c.end_line <= x.end_line)
+        );
     }
 }
 
 #[test]
 fn records_and_shelves_have_an_outline_too() {
-    let s = snapshot(FileKind::Stock, "lot GLY-07 of glycerin\n  supplier: pharmacy\n\nlot RAP-1 of rapeseed oil\n");
+    let s = snapshot(
+        FileKind::Stock,
+        "lot GLY-07 of glycerin\n  supplier: pharmacy\n\nlot RAP-1 of rapeseed oil\n",
+    );
     assert_eq!(
-        symbols(&s).iter().map(|x| (x.kind, x.name.as_str())).collect::<Vec<_>>(),
-        [(SymbolKind::Lot, "lot GLY-07"), (SymbolKind::Lot, "lot RAP-1")]
+        symbols(&s)
+            .iter()
+            .map(|x| (x.kind, x.name.as_str()))
+            .collect::<Vec<_>>(),
+        [
+            (SymbolKind::Lot, "lot GLY-07"),
+            (SymbolKind::Lot, "lot RAP-1")
+        ]
     );
     let s = snapshot(
         FileKind::Batch,
@@ -49,7 +64,11 @@ fn records_and_shelves_have_an_outline_too() {
     );
     let all = symbols(&s);
     assert_eq!(
-        all[1].children.iter().map(|c| (c.name.as_str(), c.detail.as_str())).collect::<Vec<_>>(),
+        all[1]
+            .children
+            .iter()
+            .map(|c| (c.name.as_str(), c.detail.as_str()))
+            .collect::<Vec<_>>(),
         [("glycerin", "12.51 g"), ("water", "not weighed yet")]
     );
 }
@@ -57,7 +76,10 @@ fn records_and_shelves_have_an_outline_too() {
 #[test]
 fn weights_stand_beside_the_rows() {
     let s = snapshot(FileKind::Formula, CREAM);
-    let shown: Vec<(u32, String)> = hints(&s, 0, 100).into_iter().map(|h| (h.line, h.text)).collect();
+    let shown: Vec<(u32, String)> = hints(&s, 0, 100)
+        .into_iter()
+        .map(|h| (h.line, h.text))
+        .collect();
     assert_eq!(
         shown,
         [
@@ -80,21 +102,42 @@ fn weights_stand_beside_the_rows() {
 
 #[test]
 fn rounded_weights_add_up_to_the_batch() {
-    let s = snapshot(FileKind::Formula, "formula \"x\"\n  batch: 100 g\nphase A\n  water  1 part\n  glycerin  1 part\n  urea  1 part\n");
+    let s = snapshot(
+        FileKind::Formula,
+        "formula \"x\"\n  batch: 100 g\nphase A\n  water  1 part\n  glycerin  1 part\n  urea  1 part\n",
+    );
     let grams: Vec<String> = hints(&s, 3, 5).into_iter().map(|h| h.text).collect();
-    assert_eq!(grams, ["33.33 %, 33.34 g", "33.33 %, 33.33 g", "33.33 %, 33.33 g"]);
+    assert_eq!(
+        grams,
+        ["33.33 %, 33.34 g", "33.33 %, 33.33 g", "33.33 %, 33.33 g"]
+    );
 }
 
 #[test]
 fn weights_are_shown_as_shares() {
-    let s = snapshot(FileKind::Formula, "formula \"x\"\nphase A\n  water  150 g\n  glycerin  50 g\n");
-    assert_eq!(hints(&s, 2, 3).into_iter().map(|h| h.text).collect::<Vec<_>>(), ["75 %", "25 %"]);
+    let s = snapshot(
+        FileKind::Formula,
+        "formula \"x\"\nphase A\n  water  150 g\n  glycerin  50 g\n",
+    );
+    assert_eq!(
+        hints(&s, 2, 3)
+            .into_iter()
+            .map(|h| h.text)
+            .collect::<Vec<_>>(),
+        ["75 %", "25 %"]
+    );
 }
 
 #[test]
 fn an_unreadable_line_takes_the_sum_and_nothing_else() {
-    let s = snapshot(FileKind::Formula, "formula \"x\"\n  batch: 100 g\nphase A\n  water  q.s.\n  glycerin  5-6 %\n  urea  2 %\n");
-    let shown: Vec<(u32, String)> = hints(&s, 0, 10).into_iter().map(|h| (h.line, h.text)).collect();
+    let s = snapshot(
+        FileKind::Formula,
+        "formula \"x\"\n  batch: 100 g\nphase A\n  water  q.s.\n  glycerin  5-6 %\n  urea  2 %\n",
+    );
+    let shown: Vec<(u32, String)> = hints(&s, 0, 10)
+        .into_iter()
+        .map(|h| (h.line, h.text))
+        .collect();
     assert_eq!(shown, [(5, "2 g".to_owned())]);
     assert_eq!(lenses(&s)[0].title, "sum unknown: line 5 cannot be read");
 }
@@ -103,14 +146,34 @@ fn an_unreadable_line_takes_the_sum_and_nothing_else() {
 fn the_lens_says_total_shares_and_ph() {
     let s = snapshot(FileKind::Formula, CREAM);
     let all: Vec<String> = lenses(&s).into_iter().map(|l| l.title).collect();
-    assert_eq!(all, ["100 %, batch of 200 g", "water 75.2 %, oils 15 %", "aims at pH 5 to 5.5"]);
+    assert_eq!(
+        all,
+        [
+            "100 %, batch of 200 g",
+            "water 75.2 %, oils 15 %",
+            "aims at pH 5 to 5.5"
+        ]
+    );
 }
 
 #[test]
 fn sections_and_runs_of_comments_fold() {
-    let s = snapshot(FileKind::Formula, "# one\n# two\nformula \"x\"\n  batch: 100 g\n\n\nphase A\n  water  q.s.\n");
-    let all: Vec<(u32, u32, FoldKind)> = folds(&s).into_iter().map(|f| (f.first_line, f.last_line, f.kind)).collect();
-    assert_eq!(all, [(0, 1, FoldKind::Comment), (2, 3, FoldKind::Section), (6, 7, FoldKind::Section)]);
+    let s = snapshot(
+        FileKind::Formula,
+        "# one\n# two\nformula \"x\"\n  batch: 100 g\n\n\nphase A\n  water  q.s.\n",
+    );
+    let all: Vec<(u32, u32, FoldKind)> = folds(&s)
+        .into_iter()
+        .map(|f| (f.first_line, f.last_line, f.kind))
+        .collect();
+    assert_eq!(
+        all,
+        [
+            (0, 1, FoldKind::Comment),
+            (2, 3, FoldKind::Section),
+            (6, 7, FoldKind::Section)
+        ]
+    );
 }
 
 #[test]
@@ -119,22 +182,33 @@ fn a_selection_grows_from_the_word_to_the_file() {
     let all = selection(&c.snapshot, c.line, c.byte);
     let text = |n: usize| {
         let r = all[n];
-        (r.start.0 == r.end.0).then(|| c.snapshot.text(r.start.0)[r.start.1 as usize..r.end.1 as usize].to_owned())
+        (r.start.0 == r.end.0)
+            .then(|| c.snapshot.text(r.start.0)[r.start.1 as usize..r.end.1 as usize].to_owned())
     };
     assert_eq!(text(0).as_deref(), Some("cetearyl"));
     assert_eq!(text(1).as_deref(), Some("cetearyl alcohol"));
     assert_eq!(text(2).as_deref(), Some("cetearyl alcohol  3 %"));
-    assert!(all.windows(2).all(|w| w[1].start <= w[0].start && w[1].end >= w[0].end && w[0] != w[1]), "{all:?}");
+    assert!(
+        all.windows(2)
+            .all(|w| w[1].start <= w[0].start && w[1].end >= w[0].end && w[0] != w[1]),
+        "{all:?}"
+    );
     assert_eq!(all.last().map(|r| r.start), Some((0, 0)));
 }
 
 #[test]
 fn files_are_links() {
-    let s = snapshot(FileKind::Formula, "formula \"x\"\nphase A\n  \"../bases/stock gel.formula\"  20 %\n");
+    let s = snapshot(
+        FileKind::Formula,
+        "formula \"x\"\nphase A\n  \"../bases/stock gel.formula\"  20 %\n",
+    );
     let all = links(&s);
     assert_eq!(all.len(), 1);
     assert_eq!(all[0].path, Path::new("bases/stock gel.formula"));
-    assert_eq!(&s.text(2)[all[0].place.span.range()], "../bases/stock gel.formula");
+    assert_eq!(
+        &s.text(2)[all[0].place.span.range()],
+        "../bases/stock gel.formula"
+    );
 }
 
 #[test]
@@ -144,7 +218,10 @@ fn words_by_their_meaning() {
         "formula \"x\"\nphase A \"water\" at 75 °C\n  hydroquinone  2 %  # no\n  glyzzzz  1 %\nmethod\n  heat A to 75 °C\n",
     );
     let all = tokens(&s, 0, 100);
-    let shown: Vec<(TokenKind, &str)> = all.iter().map(|t| (t.kind, &s.text(t.place.line)[t.place.span.range()])).collect();
+    let shown: Vec<(TokenKind, &str)> = all
+        .iter()
+        .map(|t| (t.kind, &s.text(t.place.line)[t.place.span.range()]))
+        .collect();
     assert_eq!(
         shown,
         [
@@ -175,14 +252,25 @@ fn words_by_their_meaning() {
 #[test]
 fn from_a_label_to_its_phase_and_everywhere_it_stands() {
     let c = at(&CREAM.replacen("add C", "add C$0", 1));
-    let Some(Definition::Here(place)) = definition(&c.snapshot, c.line, c.byte) else { panic!("the phase is in this file") };
-    assert_eq!((place.line, &c.snapshot.text(place.line)[place.span.range()]), (17, "C"));
+    let Some(Definition::Here(place)) = definition(&c.snapshot, c.line, c.byte) else {
+        panic!("the phase is in this file")
+    };
+    assert_eq!(
+        (place.line, &c.snapshot.text(place.line)[place.span.range()]),
+        (17, "C")
+    );
     assert_eq!(highlights(&c.snapshot, c.line, c.byte).len(), 2);
     let c = at(&CREAM.replacen("panthenol", "panth$0enol", 1));
-    assert_eq!(definition(&c.snapshot, c.line, c.byte), Some(Definition::Ingredient("panthenol".into())));
+    assert_eq!(
+        definition(&c.snapshot, c.line, c.byte),
+        Some(Definition::Ingredient("panthenol".into()))
+    );
     assert_eq!(highlights(&c.snapshot, c.line, c.byte).len(), 1);
     let c = at("formula \"x\"\nphase A\n  \"a.for$0mula\"  5 %\n");
-    assert_eq!(definition(&c.snapshot, c.line, c.byte), Some(Definition::File("bench/a.formula".into())));
+    assert_eq!(
+        definition(&c.snapshot, c.line, c.byte),
+        Some(Definition::File("bench/a.formula".into()))
+    );
 }
 
 #[test]
@@ -199,8 +287,19 @@ phase B
   sorbitan stearate  1.4 %
   polysorbate 60     3.6 %
 ";
-    let all: Vec<String> = lenses(&snapshot(FileKind::Formula, text)).into_iter().map(|l| l.title).collect();
+    let all: Vec<String> = lenses(&snapshot(FileKind::Formula, text))
+        .into_iter()
+        .map(|l| l.title)
+        .collect();
     // (1.4 x 4.7 + 3.6 x 14.9) / 5 = 12.04, by hand. Lactic acid, 0.5 % in 64.5 % of water, is 0.086 mol/kg: pH (3.86 + 1.07) / 2 = 2.5.
-    assert!(all.iter().any(|t| t.starts_with("HLB 12, the oils ask for ")), "{all:?}");
-    assert!(all.iter().any(|t| t.starts_with("pH about ") && t.ends_with(", as reckoned")), "{all:?}");
+    assert!(
+        all.iter()
+            .any(|t| t.starts_with("HLB 12, the oils ask for ")),
+        "{all:?}"
+    );
+    assert!(
+        all.iter()
+            .any(|t| t.starts_with("pH about ") && t.ends_with(", as reckoned")),
+        "{all:?}"
+    );
 }

@@ -6,7 +6,10 @@ const P: &str = "phenoxyethanol (and) ethylhexylglycerin  0.9 %";
 #[test]
 fn a_ph_in_which_it_does_not_last() {
     let serum = |ph: &str| {
-        product(&format!("product: serum, leave-on; type: gel; pH: {ph}"), &["water  q.s.", "sodium ascorbyl phosphate  2 %", P])
+        product(
+            &format!("product: serum, leave-on; type: gel; pH: {ph}"),
+            &["water  q.s.", "sodium ascorbyl phosphate  2 %", P],
+        )
     };
     says(&serum("4.5"), "ph-unstable", Warning);
     silent(&serum("6.5"), "ph-unstable");
@@ -16,13 +19,30 @@ fn a_ph_in_which_it_does_not_last() {
     // Only an end of the range lies outside.
     says(&serum("5.5 to 6.5"), "ph-unstable", Hint);
     // Preservatives and what sets the pH are judged elsewhere.
-    silent(&product("product: toner, leave-on; pH: 7", &["water  q.s.", "sodium benzoate  0.5 %"]), "ph-unstable");
-    silent(&product("product: toner, leave-on", &["water  q.s.", "sodium ascorbyl phosphate  2 %", P]), "ph-unstable");
+    silent(
+        &product(
+            "product: toner, leave-on; pH: 7",
+            &["water  q.s.", "sodium benzoate  0.5 %"],
+        ),
+        "ph-unstable",
+    );
+    silent(
+        &product(
+            "product: toner, leave-on",
+            &["water  q.s.", "sodium ascorbyl phosphate  2 %", P],
+        ),
+        "ph-unstable",
+    );
 }
 
 #[test]
 fn far_from_the_ph_of_skin() {
-    let toner = |ph: &str| product(&format!("product: hand cream, leave-on; type: gel; pH: {ph}"), &["water  q.s.", P]);
+    let toner = |ph: &str| {
+        product(
+            &format!("product: hand cream, leave-on; type: gel; pH: {ph}"),
+            &["water  q.s.", P],
+        )
+    };
     says(&toner("3.9"), "ph-off-skin", Hint);
     silent(&toner("4.5 to 5.5"), "ph-off-skin");
     silent(&toner("4.0"), "ph-off-skin");
@@ -33,10 +53,25 @@ fn far_from_the_ph_of_skin() {
     says(&toner("3"), "ph-off-skin", Hint);
     says(&toner("2.9"), "ph-off-skin", Warning);
     // An exfoliant explains it.
-    silent(&product("product: toner, leave-on; pH: 3.8", &["water  q.s.", "glycolic acid  5 %", P]), "ph-off-skin");
+    silent(
+        &product(
+            "product: toner, leave-on; pH: 3.8",
+            &["water  q.s.", "glycolic acid  5 %", P],
+        ),
+        "ph-off-skin",
+    );
     // Products with a pH of their own, and water-free ones.
-    silent(&product("product: soap, rinse-off; type: soap; pH: 9.5", &["sodium cocoate  80 %", "water  20 %"]), "ph-off-skin");
-    silent(&product("product: hair perm, rinse-off; pH: 9", &["water  q.s.", P]), "ph-off-skin");
+    silent(
+        &product(
+            "product: soap, rinse-off; type: soap; pH: 9.5",
+            &["sodium cocoate  80 %", "water  20 %"],
+        ),
+        "ph-off-skin",
+    );
+    silent(
+        &product("product: hair perm, rinse-off; pH: 9", &["water  q.s.", P]),
+        "ph-off-skin",
+    );
 }
 
 #[test]
@@ -44,27 +79,74 @@ fn hydroxy_acids_together() {
     let gel = |ph: &str, rows: &[&str]| {
         let mut all = vec!["water  q.s.", P];
         all.extend(rows);
-        product(&format!("product: face gel, leave-on; type: gel; pH: {ph}"), &all)
+        product(
+            &format!("product: face gel, leave-on; type: gel; pH: {ph}"),
+            &all,
+        )
     };
     silent(&gel("3.8", &["glycolic acid  10 %"]), "acid-too-strong");
-    says(&gel("3.8", &["glycolic acid  10.1 %"]), "acid-too-strong", Warning);
-    says(&gel("3.8", &["glycolic acid  6 %", "lactic acid  4.5 %"]), "acid-too-strong", Warning);
+    says(
+        &gel("3.8", &["glycolic acid  10.1 %"]),
+        "acid-too-strong",
+        Warning,
+    );
+    says(
+        &gel("3.8", &["glycolic acid  6 %", "lactic acid  4.5 %"]),
+        "acid-too-strong",
+        Warning,
+    );
     // Salts count as the acid: 12 % sodium lactate is 9.6 % lactic acid, 13 % is 10.4 %.
     silent(&gel("3.8", &["sodium lactate  12 %"]), "acid-too-strong");
-    says(&gel("3.8", &["sodium lactate  13 %"]), "acid-too-strong", Warning);
+    says(
+        &gel("3.8", &["sodium lactate  13 %"]),
+        "acid-too-strong",
+        Warning,
+    );
     // The pH.
     silent(&gel("3.5", &["glycolic acid  5 %"]), "acid-too-strong");
-    says(&gel("3.4", &["glycolic acid  5 %"]), "acid-too-strong", Warning);
+    says(
+        &gel("3.4", &["glycolic acid  5 %"]),
+        "acid-too-strong",
+        Warning,
+    );
     silent(&gel("3.4", &["citric acid  0.5 %"]), "acid-too-strong");
     // A bath thins it; what holds no water meets the skin as powder.
-    silent(&product("product: bath bomb, rinse-off", &["sodium bicarbonate  60 %", "citric acid  40 %"]), "acid-too-strong");
+    silent(
+        &product(
+            "product: bath bomb, rinse-off",
+            &["sodium bicarbonate  60 %", "citric acid  40 %"],
+        ),
+        "acid-too-strong",
+    );
     // A peel.
     let peel = |fields: &str, acid: &str| product(fields, &["water  q.s.", acid, P]);
-    says(&peel("product: mask, rinse-off; pH: 3.5", "glycolic acid  20 %"), "acid-too-strong", Warning);
-    silent(&peel("product: mask, rinse-off; pH: 3.5", "glycolic acid  19.9 %"), "acid-too-strong");
-    assert!(message(&gel("3.5", &["glycolic acid  25 %"]), "acid-too-strong").contains("trained hand"));
-    silent(&peel("product: mask, rinse-off; for: professional; pH: 3.0", "glycolic acid  30 %"), "acid-too-strong");
-    says(&peel("product: mask, rinse-off; for: professional; pH: 3.0", "glycolic acid  31 %"), "acid-too-strong", Warning);
+    says(
+        &peel("product: mask, rinse-off; pH: 3.5", "glycolic acid  20 %"),
+        "acid-too-strong",
+        Warning,
+    );
+    silent(
+        &peel("product: mask, rinse-off; pH: 3.5", "glycolic acid  19.9 %"),
+        "acid-too-strong",
+    );
+    assert!(
+        message(&gel("3.5", &["glycolic acid  25 %"]), "acid-too-strong").contains("trained hand")
+    );
+    silent(
+        &peel(
+            "product: mask, rinse-off; for: professional; pH: 3.0",
+            "glycolic acid  30 %",
+        ),
+        "acid-too-strong",
+    );
+    says(
+        &peel(
+            "product: mask, rinse-off; for: professional; pH: 3.0",
+            "glycolic acid  31 %",
+        ),
+        "acid-too-strong",
+        Warning,
+    );
 }
 
 fn with_method(ph: &str, steps: &[&str]) -> String {
@@ -80,36 +162,108 @@ fn with_method(ph: &str, steps: &[&str]) -> String {
 #[test]
 fn a_ph_that_is_never_read() {
     let ph = "  pH: 4.5 to 4.8\n";
-    says(&with_method(ph, &["stir A for 20 min", "add B"]), "ph-measurement", Hint);
-    silent(&with_method(ph, &["stir A for 20 min", "add B", "measure pH"]), "ph-measurement");
-    silent(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with lactic acid 10 %"]), "ph-measurement");
-    silent(&with_method("", &["stir A for 20 min", "add B"]), "ph-measurement");
+    says(
+        &with_method(ph, &["stir A for 20 min", "add B"]),
+        "ph-measurement",
+        Hint,
+    );
+    silent(
+        &with_method(ph, &["stir A for 20 min", "add B", "measure pH"]),
+        "ph-measurement",
+    );
+    silent(
+        &with_method(
+            ph,
+            &[
+                "stir A for 20 min",
+                "add B",
+                "adjust pH to 4.5-4.8 with lactic acid 10 %",
+            ],
+        ),
+        "ph-measurement",
+    );
+    silent(
+        &with_method("", &["stir A for 20 min", "add B"]),
+        "ph-measurement",
+    );
     silent(&with_method(ph, &[]), "ph-measurement");
 }
 
 #[test]
 fn a_ph_that_is_read_too_early() {
     let ph = "  pH: 4.5 to 4.8\n";
-    says(&with_method(ph, &["stir A for 20 min", "measure pH", "add B"]), "ph-order", Hint);
-    silent(&with_method(ph, &["stir A for 20 min", "add B", "measure pH"]), "ph-order");
-    silent(&with_method(ph, &["stir A for 20 min", "measure pH", "add B", "measure pH"]), "ph-order");
+    says(
+        &with_method(ph, &["stir A for 20 min", "measure pH", "add B"]),
+        "ph-order",
+        Hint,
+    );
+    silent(
+        &with_method(ph, &["stir A for 20 min", "add B", "measure pH"]),
+        "ph-order",
+    );
+    silent(
+        &with_method(
+            ph,
+            &["stir A for 20 min", "measure pH", "add B", "measure pH"],
+        ),
+        "ph-order",
+    );
     // Acid from the jar on benzoate; made up in water it is as it should be.
-    says(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with citric acid"]), "ph-order", Hint);
-    silent(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with citric acid solution"]), "ph-order");
-    silent(&with_method(ph, &["stir A for 20 min", "add B", "adjust pH to 4.5-4.8 with citric acid 20 %"]), "ph-order");
+    says(
+        &with_method(
+            ph,
+            &[
+                "stir A for 20 min",
+                "add B",
+                "adjust pH to 4.5-4.8 with citric acid",
+            ],
+        ),
+        "ph-order",
+        Hint,
+    );
+    silent(
+        &with_method(
+            ph,
+            &[
+                "stir A for 20 min",
+                "add B",
+                "adjust pH to 4.5-4.8 with citric acid solution",
+            ],
+        ),
+        "ph-order",
+    );
+    silent(
+        &with_method(
+            ph,
+            &[
+                "stir A for 20 min",
+                "add B",
+                "adjust pH to 4.5-4.8 with citric acid 20 %",
+            ],
+        ),
+        "ph-order",
+    );
 }
 
 #[test]
 fn one_cause_one_message() {
     // Too much acid is said as that, not as unusual as well; and its pH is not said twice.
-    let strong = product("product: face gel, leave-on; type: gel; pH: 2.8", &["water  q.s.", "glycolic acid  12 %", P]);
+    let strong = product(
+        "product: face gel, leave-on; type: gel; pH: 2.8",
+        &["water  q.s.", "glycolic acid  12 %", P],
+    );
     says(&strong, "acid-too-strong", Warning);
     silent(&strong, "above-usual-use");
     silent(&strong, "ph-off-skin");
     // Two that have no pH in common: said once for both.
     let apart = product(
         "product: serum, leave-on; type: gel; pH: 3.2",
-        &["water  q.s.", "sodium ascorbyl phosphate  2 %", "ascorbic acid  5 %", P],
+        &[
+            "water  q.s.",
+            "sodium ascorbyl phosphate  2 %",
+            "ascorbic acid  5 %",
+            P,
+        ],
     );
     assert_eq!(super::levels(&apart, "ph-conflict").len(), 1);
     silent(&apart, "ph-unstable");

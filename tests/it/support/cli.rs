@@ -17,7 +17,9 @@ pub struct Answer {
 
 impl Folder {
     pub fn new() -> Folder {
-        Folder { dir: tempfile::tempdir().expect("a folder for the test") }
+        Folder {
+            dir: tempfile::tempdir().expect("a folder for the test"),
+        }
     }
 
     pub fn path(&self) -> &Path {
@@ -26,7 +28,8 @@ impl Folder {
 
     pub fn write(&self, name: &str, text: impl AsRef<[u8]>) -> PathBuf {
         let path = self.dir.path().join(name);
-        std::fs::create_dir_all(path.parent().expect("inside the folder")).expect("a folder for the file");
+        std::fs::create_dir_all(path.parent().expect("inside the folder"))
+            .expect("a folder for the file");
         std::fs::write(&path, text).expect("the test's file can be written");
         path
     }
@@ -50,9 +53,19 @@ impl Folder {
     }
 
     pub fn run_with_input(&self, args: &[&str], input: &[u8]) -> Answer {
-        let mut child =
-            self.command(args).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the program starts");
-        child.stdin.take().expect("a pipe").write_all(input).expect("the input is read");
+        let mut child = self
+            .command(args)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        child
+            .stdin
+            .take()
+            .expect("a pipe")
+            .write_all(input)
+            .expect("the input is read");
         answer(child.wait_with_output().expect("the program ends"))
     }
 }

@@ -39,8 +39,15 @@ impl Client {
 
     /// The real program.
     pub fn process(command: &mut Command) -> Client {
-        let mut child = command.stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().expect("the program starts");
-        let (to, from): (ChildStdin, _) = (child.stdin.take().expect("piped"), child.stdout.take().expect("piped"));
+        let mut child = command
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let (to, from): (ChildStdin, _) = (
+            child.stdin.take().expect("piped"),
+            child.stdout.take().expect("piped"),
+        );
         Client::new(Box::new(to), from, Server::Process(child))
     }
 
@@ -54,12 +61,21 @@ impl Client {
                 }
             }
         });
-        Client { to: Some(to), from: rx, kept: VecDeque::new(), next: 0, server, answers: true }
+        Client {
+            to: Some(to),
+            from: rx,
+            kept: VecDeque::new(),
+            next: 0,
+            server,
+            answers: true,
+        }
     }
 
     pub fn raw(&mut self, bytes: &[u8]) {
         let to = self.to.as_mut().expect("the input is open");
-        to.write_all(bytes).and_then(|()| to.flush()).expect("the server reads");
+        to.write_all(bytes)
+            .and_then(|()| to.flush())
+            .expect("the server reads");
     }
 
     pub fn send(&mut self, message: &Value) {
@@ -74,7 +90,9 @@ impl Client {
     /// Sends a request and gives its number.
     pub fn ask(&mut self, method: &str, params: Value) -> i64 {
         self.next += 1;
-        self.send(&json!({ "jsonrpc": "2.0", "id": self.next, "method": method, "params": params }));
+        self.send(
+            &json!({ "jsonrpc": "2.0", "id": self.next, "method": method, "params": params }),
+        );
         self.next
     }
 
@@ -117,10 +135,16 @@ impl Client {
 
     /// The next push for a document.
     pub fn pushed(&mut self, uri: &str) -> Push {
-        let message = self.take(|m| m["method"] == "textDocument/publishDiagnostics" && m["params"]["uri"] == uri);
+        let message = self.take(|m| {
+            m["method"] == "textDocument/publishDiagnostics" && m["params"]["uri"] == uri
+        });
         let params = &message["params"];
         let all = params["diagnostics"].as_array().expect("an array").clone();
-        Push { version: params["version"].as_i64(), faults: all.iter().filter(|d| is_fault(d)).cloned().collect(), all }
+        Push {
+            version: params["version"].as_i64(),
+            faults: all.iter().filter(|d| is_fault(d)).cloned().collect(),
+            all,
+        }
     }
 
     /// Pushes up to that of a version; the ones before are for older texts.
@@ -137,7 +161,9 @@ impl Client {
 
     /// Drops what was pushed for this document and not looked at.
     pub fn forget_pushes(&mut self, uri: &str) {
-        self.kept.retain(|m| m["method"] != "textDocument/publishDiagnostics" || m["params"]["uri"] != uri);
+        self.kept.retain(|m| {
+            m["method"] != "textDocument/publishDiagnostics" || m["params"]["uri"] != uri
+        });
     }
 
     pub fn start(&mut self, hello: Value) -> Value {
@@ -155,15 +181,24 @@ impl Client {
     }
 
     pub fn close(&mut self, uri: &str) {
-        self.notify("textDocument/didClose", json!({ "textDocument": { "uri": uri } }));
+        self.notify(
+            "textDocument/didClose",
+            json!({ "textDocument": { "uri": uri } }),
+        );
     }
 
     pub fn save(&mut self, uri: &str) {
-        self.notify("textDocument/didSave", json!({ "textDocument": { "uri": uri } }));
+        self.notify(
+            "textDocument/didSave",
+            json!({ "textDocument": { "uri": uri } }),
+        );
     }
 
     pub fn pull(&mut self, uri: &str) -> Value {
-        self.request("textDocument/diagnostic", json!({ "textDocument": { "uri": uri } }))
+        self.request(
+            "textDocument/diagnostic",
+            json!({ "textDocument": { "uri": uri } }),
+        )
     }
 
     /// Leaves by the book; fails if a message was left unread or the status is not 0.
@@ -194,8 +229,16 @@ impl Client {
     /// The status of the server, once its output is closed.
     pub fn status(&mut self) -> i32 {
         match &mut self.server {
-            Server::Thread(thread) => thread.take().expect("asked once").join().expect("the server does not panic"),
-            Server::Process(child) => child.wait().expect("the process can be waited for").code().expect("it ends by itself"),
+            Server::Thread(thread) => thread
+                .take()
+                .expect("asked once")
+                .join()
+                .expect("the server does not panic"),
+            Server::Process(child) => child
+                .wait()
+                .expect("the process can be waited for")
+                .code()
+                .expect("it ends by itself"),
         }
     }
 }
@@ -267,7 +310,9 @@ pub fn client_with(changes: &[(&str, Value)]) -> Value {
 
 /// A folder of this test, emptied.
 pub fn folder(name: &str) -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("lsp").join(name);
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"))
+        .join("lsp")
+        .join(name);
     let _ = std::fs::remove_dir_all(&folder);
     std::fs::create_dir_all(&folder).expect("the folder can be made");
     folder
@@ -281,7 +326,12 @@ pub fn uri(path: &Path) -> String {
 pub fn codes(diagnostics: &[Value]) -> Vec<(u64, String)> {
     diagnostics
         .iter()
-        .map(|d| (d["range"]["start"]["line"].as_u64().expect("a line"), d["code"].as_str().unwrap_or("").to_owned()))
+        .map(|d| {
+            (
+                d["range"]["start"]["line"].as_u64().expect("a line"),
+                d["code"].as_str().unwrap_or("").to_owned(),
+            )
+        })
         .collect()
 }
 

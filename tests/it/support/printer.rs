@@ -37,21 +37,40 @@ impl Sheet {
 pub fn browser() -> Option<PathBuf> {
     let found = ["chromium", "chromium-browser"].iter().find_map(|name| {
         let paths = std::env::var_os("PATH")?;
-        std::env::split_paths(&paths).map(|p| p.join(name)).find(|p| p.is_file())
+        std::env::split_paths(&paths)
+            .map(|p| p.join(name))
+            .find(|p| p.is_file())
     });
-    assert!(found.is_some() || std::env::var_os("CI").is_none(), "chromium is not installed; tests/run installs it");
+    assert!(
+        found.is_some() || std::env::var_os("CI").is_none(),
+        "chromium is not installed; tests/run installs it"
+    );
     found
 }
 
 fn run(browser: &Path, folder: &Path, args: &[&str], page: &Path) -> Vec<u8> {
     let out = Command::new(browser)
-        .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run", "--hide-scrollbars"])
-        .arg(format!("--user-data-dir={}", folder.join("profile").display()))
+        .args([
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-dev-shm-usage",
+            "--no-first-run",
+            "--hide-scrollbars",
+        ])
+        .arg(format!(
+            "--user-data-dir={}",
+            folder.join("profile").display()
+        ))
         .args(args)
         .arg(format!("file://{}", page.display()))
         .output()
         .expect("the browser starts");
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    assert!(
+        out.status.success(),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
     out.stdout
 }
 
@@ -75,30 +94,69 @@ pub fn print(browser: &Path, html: &str, sheet: Sheet) -> Result<String, String>
     let folder = tempfile::tempdir().expect("a folder for the print");
     let at = |name: &str| folder.path().join(name);
     // On paper the rules for print hold; on the screen they are held against the same width.
-    let measured = html.replace("@media print", "@media all").replace("</head>", &format!("{MEASURE}</head>"));
+    let measured = html
+        .replace("@media print", "@media all")
+        .replace("</head>", &format!("{MEASURE}</head>"));
     std::fs::write(at("measured.html"), measured).expect("a page to measure");
     let window = format!("--window-size={},1000", sheet.print_width());
-    let dom = String::from_utf8_lossy(&run(browser, folder.path(), &["--dump-dom", &window], &at("measured.html"))).into_owned();
-    let title = dom.split("<title>").nth(1).and_then(|t| t.split("</title>").next()).unwrap_or_default();
+    let dom = String::from_utf8_lossy(&run(
+        browser,
+        folder.path(),
+        &["--dump-dom", &window],
+        &at("measured.html"),
+    ))
+    .into_owned();
+    let title = dom
+        .split("<title>")
+        .nth(1)
+        .and_then(|t| t.split("</title>").next())
+        .unwrap_or_default();
     if title != "measured []" {
         return Err(format!("{sheet:?}: {title}"));
     }
-    let sized = html.replace("<style>", &format!("<style>\n@page {{ size: {}; }}", sheet.css()));
+    let sized = html.replace(
+        "<style>",
+        &format!("<style>\n@page {{ size: {}; }}", sheet.css()),
+    );
     std::fs::write(at("page.html"), sized).expect("a page to print");
     let pdf = at("page.pdf");
-    run(browser, folder.path(), &["--no-pdf-header-footer", &format!("--print-to-pdf={}", pdf.display())], &at("page.html"));
+    run(
+        browser,
+        folder.path(),
+        &[
+            "--no-pdf-header-footer",
+            &format!("--print-to-pdf={}", pdf.display()),
+        ],
+        &at("page.html"),
+    );
     let (wide, high) = sheet.points();
     let info = poppler("pdfinfo", &[pdf.as_os_str()]);
-    let size = info.lines().find_map(|l| l.strip_prefix("Page size:")).unwrap_or_default();
-    let numbers: Vec<f64> = size.split_whitespace().filter_map(|w| w.parse().ok()).collect();
+    let size = info
+        .lines()
+        .find_map(|l| l.strip_prefix("Page size:"))
+        .unwrap_or_default();
+    let numbers: Vec<f64> = size
+        .split_whitespace()
+        .filter_map(|w| w.parse().ok())
+        .collect();
     if numbers.len() != 2 || (numbers[0] - wide).abs() > 1.5 || (numbers[1] - high).abs() > 1.5 {
         return Err(format!("{sheet:?}: the page is {size}"));
     }
-    Ok(poppler("pdftotext", &["-layout".as_ref(), pdf.as_os_str(), "-".as_ref()]))
+    Ok(poppler(
+        "pdftotext",
+        &["-layout".as_ref(), pdf.as_os_str(), "-".as_ref()],
+    ))
 }
 
 fn poppler(program: &str, args: &[&std::ffi::OsStr]) -> String {
-    let out = Command::new(program).args(args).output().unwrap_or_else(|e| panic!("{program}: {e}; tests/run installs it"));
-    assert!(out.status.success(), "{program}: {}", String::from_utf8_lossy(&out.stderr));
+    let out = Command::new(program)
+        .args(args)
+        .output()
+        .unwrap_or_else(|e| panic!("{program}: {e}; tests/run installs it"));
+    assert!(
+        out.status.success(),
+        "{program}: {}",
+        String::from_utf8_lossy(&out.stderr)
+    );
     String::from_utf8_lossy(&out.stdout).into_owned()
 }

@@ -5,7 +5,10 @@ use phasewright::syntax::{FileKind, Heat, Node, parse, values};
 use phasewright::text::{Span, Spanned};
 
 fn field(text: &str) -> (String, String) {
-    match &formula(&format!("formula \"x\"\n  {text}")).lines[1].line.node {
+    match &formula(&format!("formula \"x\"\n  {text}")).lines[1]
+        .line
+        .node
+    {
         Node::Field(f) => (f.key.value.clone(), f.value.value.clone()),
         other => panic!("{other:?}"),
     }
@@ -17,11 +20,23 @@ fn fault(text: &str) -> String {
 
 #[test]
 fn a_field_is_a_word_or_a_few_a_colon_and_a_value() {
-    assert_eq!(field("product: hand cream, leave-on"), ("product".into(), "hand cream, leave-on".into()));
-    assert_eq!(field("Sold in: EU, US"), ("sold in".into(), "EU, US".into()));
-    assert_eq!(field("extra  for losses: 3 %"), ("extra for losses".into(), "3 %".into()));
+    assert_eq!(
+        field("product: hand cream, leave-on"),
+        ("product".into(), "hand cream, leave-on".into())
+    );
+    assert_eq!(
+        field("Sold in: EU, US"),
+        ("sold in".into(), "EU, US".into())
+    );
+    assert_eq!(
+        field("extra  for losses: 3 %"),
+        ("extra for losses".into(), "3 %".into())
+    );
     assert_eq!(field("pH: 5.0 to 5.5"), ("ph".into(), "5.0 to 5.5".into()));
-    assert_eq!(field("claims: soothes: fast"), ("claims".into(), "soothes: fast".into()));
+    assert_eq!(
+        field("claims: soothes: fast"),
+        ("claims".into(), "soothes: fast".into())
+    );
 }
 
 #[test]
@@ -57,7 +72,9 @@ fn values_whose_form_is_fixed_are_read_at_once() {
 
 #[test]
 fn dates_are_days_of_the_calendar() {
-    let fault = |text: &str| fault_of(&parse(FileKind::Stock, &format!("lot G-1 of glycerin\n  {text}")).lines[1].line);
+    let fault = |text: &str| {
+        fault_of(&parse(FileKind::Stock, &format!("lot G-1 of glycerin\n  {text}")).lines[1].line)
+    };
     assert_eq!(fault("best before: 2028-02-29"), "none");
     assert_eq!(fault("best before: 2027-02-29"), "syntax at `2027-02-29`");
     assert_eq!(fault("best before: 29.2.2028"), "syntax at `29.2.2028`");
@@ -69,10 +86,21 @@ fn what_was_bought_is_a_weight_and_a_price() {
     let value = |text: &str| Spanned::new(text.to_string(), Span::new(10, 10 + text.len()));
     let said = |text: &str| match values::bought(&value(text)) {
         Ok(b) => {
-            let price = b.price.map_or("no price".to_owned(), |p| format!("{} {}", p.amount, p.currency));
-            format!("{} x {} {}, {price}", b.pack.count, b.pack.each.value, b.pack.each.unit.symbol())
+            let price = b.price.map_or("no price".to_owned(), |p| {
+                format!("{} {}", p.amount, p.currency)
+            });
+            format!(
+                "{} x {} {}, {price}",
+                b.pack.count,
+                b.pack.each.value,
+                b.pack.each.unit.symbol()
+            )
         }
-        Err(e) => format!("{} at `{}`", code(e.code), &text[e.span.range().start - 10..e.span.range().end - 10]),
+        Err(e) => format!(
+            "{} at `{}`",
+            code(e.code),
+            &text[e.span.range().start - 10..e.span.range().end - 10]
+        ),
     };
     for (text, is) in [
         ("1 kg for 9.40 EUR", "1 x 1 kg, 9.40 EUR"),
@@ -94,10 +122,16 @@ fn what_was_bought_is_a_weight_and_a_price() {
         ("1 kg for -3 EUR", "syntax at `-3`"),
         ("1 kg for nothing", "syntax at `nothing`"),
         ("1 kg for", "syntax at `1 kg for`"),
-        ("1 kg for 9.40 EUR with postage", "syntax at `9.40 EUR with postage`"),
+        (
+            "1 kg for 9.40 EUR with postage",
+            "syntax at `9.40 EUR with postage`",
+        ),
         ("1 kg for € 9.40 EUR", "syntax at `€ 9.40 EUR`"),
         ("1 kg for 9.40 E/kg", "syntax at `9.40 E/kg`"),
-        ("1 kg for 99999999999999999999999999999999 EUR", "syntax at `99999999999999999999999999999999`"),
+        (
+            "1 kg for 99999999999999999999999999999999 EUR",
+            "syntax at `99999999999999999999999999999999`",
+        ),
     ] {
         assert_eq!(said(text), is, "{text}");
     }
@@ -107,15 +141,32 @@ fn what_was_bought_is_a_weight_and_a_price() {
 fn values_can_be_taken_apart() {
     let value = |text: &str| Spanned::new(text.to_string(), Span::new(9, 9 + text.len()));
     let packs = values::packs(&value("5 x 50 g, 200 mL")).unwrap();
-    assert_eq!(packs.iter().map(|p| (p.count, p.each.value.to_string())).collect::<Vec<_>>(), [(5, "50".into()), (1, "200".into())]);
+    assert_eq!(
+        packs
+            .iter()
+            .map(|p| (p.count, p.each.value.to_string()))
+            .collect::<Vec<_>>(),
+        [(5, "50".into()), (1, "200".into())]
+    );
     let ph = values::ph(&value("5.0 to 5.5")).unwrap();
-    assert_eq!((ph.0.to_string(), ph.1.to_string()), ("5.0".into(), "5.5".into()));
+    assert_eq!(
+        (ph.0.to_string(), ph.1.to_string()),
+        ("5.0".into(), "5.5".into())
+    );
     let room = values::heat(&value("70 °F")).unwrap();
     assert!(matches!(room, Heat::At(t) if t.fahrenheit));
     let list = values::list(&value("EU, US ,UK"));
-    assert_eq!(list.iter().map(|i| (i.value.as_str(), i.span.start)).collect::<Vec<_>>(), [("EU", 9), ("US", 13), ("UK", 17)]);
+    assert_eq!(
+        list.iter()
+            .map(|i| (i.value.as_str(), i.span.start))
+            .collect::<Vec<_>>(),
+        [("EU", 9), ("US", 13), ("UK", 17)]
+    );
     let measure = values::measure(&value("250 g")).unwrap();
-    assert_eq!((measure.value_span, measure.unit_span), (Span::new(9, 12), Span::new(13, 14)));
+    assert_eq!(
+        (measure.value_span, measure.unit_span),
+        (Span::new(9, 12), Span::new(13, 14))
+    );
 }
 
 #[test]
@@ -129,7 +180,17 @@ fn a_field_elsewhere_is_told_where_fields_stand() {
 #[test]
 fn an_ingredient_in_no_phase_is_told_to_get_one_and_that_once() {
     let tree = formula("formula \"x\"\n  beeswax 20 %\n  olive oil 80 %");
-    let said: Vec<_> = tree.errors().map(|(n, e)| (n, e.message.clone(), e.fixes[0].text.clone())).collect();
-    assert_eq!(said, [(1, "This ingredient stands in no phase: put a line such as \"phase A\" above it.".into(), "phase A\n".into())]);
+    let said: Vec<_> = tree
+        .errors()
+        .map(|(n, e)| (n, e.message.clone(), e.fixes[0].text.clone()))
+        .collect();
+    assert_eq!(
+        said,
+        [(
+            1,
+            "This ingredient stands in no phase: put a line such as \"phase A\" above it.".into(),
+            "phase A\n".into()
+        )]
+    );
     assert_eq!(tree.rows().count(), 2);
 }

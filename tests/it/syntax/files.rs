@@ -10,20 +10,41 @@ pub const STOCK: &str = include_str!("../../syntax/shelf.stock");
 
 #[test]
 fn the_kind_of_a_file_follows_from_its_extension() {
-    assert_eq!(FileKind::of_path(Path::new("a/b c.formula")), Some(FileKind::Formula));
-    assert_eq!(FileKind::of_path(Path::new("HC-031.BATCH")), Some(FileKind::Batch));
-    assert_eq!(FileKind::of_path(Path::new("shelf.stock")), Some(FileKind::Stock));
+    assert_eq!(
+        FileKind::of_path(Path::new("a/b c.formula")),
+        Some(FileKind::Formula)
+    );
+    assert_eq!(
+        FileKind::of_path(Path::new("HC-031.BATCH")),
+        Some(FileKind::Batch)
+    );
+    assert_eq!(
+        FileKind::of_path(Path::new("shelf.stock")),
+        Some(FileKind::Stock)
+    );
     assert_eq!(FileKind::of_path(Path::new("formula")), None);
     assert_eq!(FileKind::of_path(Path::new("notes.txt")), None);
 }
 
 #[test]
 fn sound_files_of_each_kind_draw_no_error() {
-    for (kind, text) in [(FileKind::Formula, CREAM), (FileKind::Batch, BATCH), (FileKind::Stock, STOCK)] {
+    for (kind, text) in [
+        (FileKind::Formula, CREAM),
+        (FileKind::Batch, BATCH),
+        (FileKind::Stock, STOCK),
+    ] {
         let tree = parse(kind, text);
-        let said: Vec<String> = tree.errors().map(|(n, e)| format!("{n}: {}", e.message)).collect();
+        let said: Vec<String> = tree
+            .errors()
+            .map(|(n, e)| format!("{n}: {}", e.message))
+            .collect();
         assert_eq!(said, Vec::<String>::new());
-        assert!(!tree.lines.iter().any(|l| matches!(l.line.node, Node::Broken | Node::Kept)));
+        assert!(
+            !tree
+                .lines
+                .iter()
+                .any(|l| matches!(l.line.node, Node::Broken | Node::Kept))
+        );
     }
 }
 
@@ -32,13 +53,25 @@ fn a_cream_has_its_sections_and_rows() {
     let tree = formula(CREAM);
     use SectionKind::*;
     let kinds: Vec<SectionKind> = tree.sections.iter().map(|s| s.kind).collect();
-    assert_eq!(kinds, [Formula, Phase, Premix, Phase, Phase, Phase, Method, Notes]);
+    assert_eq!(
+        kinds,
+        [Formula, Phase, Premix, Phase, Phase, Phase, Method, Notes]
+    );
     assert_eq!(tree.rows().count(), 12);
-    let steps = tree.lines.iter().filter(|l| matches!(l.line.node, Node::Step(_))).count();
+    let steps = tree
+        .lines
+        .iter()
+        .filter(|l| matches!(l.line.node, Node::Step(_)))
+        .count();
     assert_eq!(steps, 11);
     for (n, section) in tree.sections.iter().enumerate() {
         assert_eq!(section.heading, Some(section.first));
-        assert_eq!(section.end, tree.sections.get(n + 1).map_or(tree.lines.len() as u32, |s| s.first));
+        assert_eq!(
+            section.end,
+            tree.sections
+                .get(n + 1)
+                .map_or(tree.lines.len() as u32, |s| s.first)
+        );
     }
 }
 
@@ -64,10 +97,17 @@ fn any_single_slip_leaves_the_other_lines_alone() {
             let tree = formula(&text.join("\n"));
             for n in 0..lines.len() {
                 if n != k && tree.lines[n].line.section == whole.lines[n].line.section {
-                    assert_eq!(tree.lines[n].line, whole.lines[n].line, "line {n} after line {k} became `{half}`");
+                    assert_eq!(
+                        tree.lines[n].line, whole.lines[n].line,
+                        "line {n} after line {k} became `{half}`"
+                    );
                 }
             }
-            let said: Vec<String> = tree.errors().filter(|(n, _)| *n as usize != k).map(|(n, e)| format!("{n}: {}", e.message)).collect();
+            let said: Vec<String> = tree
+                .errors()
+                .filter(|(n, _)| *n as usize != k)
+                .map(|(n, e)| format!("{n}: {}", e.message))
+                .collect();
             assert!(said.len() <= 1, "line {k} as `{half}` draws {said:?}");
         }
     }

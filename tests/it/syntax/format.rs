@@ -21,7 +21,13 @@ fn applied(text: &str, edits: &[Edit]) -> String {
 
 /// Content lines say the same in the same order.
 fn same_meaning(a: &Tree, b: &Tree) {
-    let content = |t: &Tree| t.lines.iter().filter(|l| l.line.node != Node::Blank).map(|l| l.line.clone()).collect::<Vec<_>>();
+    let content = |t: &Tree| {
+        t.lines
+            .iter()
+            .filter(|l| l.line.node != Node::Blank)
+            .map(|l| l.line.clone())
+            .collect::<Vec<_>>()
+    };
     let (a, b) = (content(a), content(b));
     assert_eq!(a.len(), b.len());
     for (a, b) in a.iter().zip(&b) {
@@ -31,7 +37,11 @@ fn same_meaning(a: &Tree, b: &Tree) {
 
 #[test]
 fn what_is_well_laid_out_stays() {
-    for (kind, text) in [(FileKind::Formula, CREAM), (FileKind::Batch, BATCH), (FileKind::Stock, STOCK)] {
+    for (kind, text) in [
+        (FileKind::Formula, CREAM),
+        (FileKind::Batch, BATCH),
+        (FileKind::Stock, STOCK),
+    ] {
         let tree = parse(kind, text);
         assert_eq!(format(&tree), text);
         assert_eq!(format_edits(&tree, 0..tree.lines.len()), []);
@@ -52,7 +62,10 @@ fn amounts_stand_in_one_column_in_the_whole_file() {
 fn a_column_that_all_agree_on_stays() {
     let text = "phase A\n  water         70 %\n  glycerin      30 %\n";
     assert_eq!(laid(text), text);
-    assert_eq!(laid("phase A\n  water     70 %\n  glycerin   30 %\n"), "phase A\n  water     70 %\n  glycerin  30 %\n");
+    assert_eq!(
+        laid("phase A\n  water     70 %\n  glycerin   30 %\n"),
+        "phase A\n  water     70 %\n  glycerin  30 %\n"
+    );
 }
 
 #[test]
@@ -70,7 +83,10 @@ fn comments_keep_or_get_a_column_of_their_section() {
         laid("phase A\n  water  70 % # from the tap\n  glycerin  30 % # guards\n"),
         "phase A\n  water     70 %  # from the tap\n  glycerin  30 %  # guards\n"
     );
-    assert_eq!(laid("phase A # x\n# at the edge\n   # within\n  water  5 %\n"), "phase A  # x\n# at the edge\n  # within\n  water  5 %\n");
+    assert_eq!(
+        laid("phase A # x\n# at the edge\n   # within\n  water  5 %\n"),
+        "phase A  # x\n# at the edge\n  # within\n  water  5 %\n"
+    );
 }
 
 #[test]
@@ -99,16 +115,31 @@ fn headings_fields_and_steps_get_single_blanks() {
 fn notes_keep_their_words_and_their_own_indentation() {
     let text = "notes\n  First trial.\n\n\n      - deeper\n  Last.\n";
     assert_eq!(laid(text), text);
-    assert_eq!(laid("notes\nFirst trial.  \n\n\n\n"), "notes\n  First trial.\n");
+    assert_eq!(
+        laid("notes\nFirst trial.  \n\n\n\n"),
+        "notes\n  First trial.\n"
+    );
 }
 
 #[test]
 fn a_line_with_an_error_keeps_its_words() {
-    for line in ["  glycerin   5-6 %   # why", "  glycerin", "  polysorbate 20 500 g", "  5 %   glycerin", "  glycerin  1,000 g"] {
-        assert_eq!(laid(&format!("phase A\n{line}\n")), format!("phase A\n{line}\n"));
+    for line in [
+        "  glycerin   5-6 %   # why",
+        "  glycerin",
+        "  polysorbate 20 500 g",
+        "  5 %   glycerin",
+        "  glycerin  1,000 g",
+    ] {
+        assert_eq!(
+            laid(&format!("phase A\n{line}\n")),
+            format!("phase A\n{line}\n")
+        );
     }
     let text = "shopping   list\n     eggs    3\nphase A\n  water  100 %\n";
-    assert_eq!(laid(text), "shopping   list\n     eggs    3\n\nphase A\n  water  100 %\n");
+    assert_eq!(
+        laid(text),
+        "shopping   list\n     eggs    3\n\nphase A\n  water  100 %\n"
+    );
 }
 
 #[test]
@@ -123,7 +154,10 @@ fn weighed_rows_and_logs_stand_in_columns() {
 
 #[test]
 fn line_breaks_and_the_mark_of_the_file_stay() {
-    assert_eq!(laid("\u{FEFF}phase A\r\n water 5 %\r\n"), "\u{FEFF}phase A\r\n  water  5 %\r\n");
+    assert_eq!(
+        laid("\u{FEFF}phase A\r\n water 5 %\r\n"),
+        "\u{FEFF}phase A\r\n  water  5 %\r\n"
+    );
 }
 
 #[test]

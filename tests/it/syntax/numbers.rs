@@ -20,8 +20,14 @@ fn one_comma_is_a_decimal_comma_unless_it_may_part_thousands() {
 fn a_blank_or_an_apostrophe_between_thousands_is_ambiguous() {
     assert_eq!(fault("water 1 500 g"), "ambiguous-number at `1 500`");
     assert_eq!(fault("water 1'500 g"), "ambiguous-number at `1'500`");
-    assert_eq!(fault("water 1\u{202F}500 g"), "ambiguous-number at `1\u{202F}500`");
-    assert_eq!(row_fixed("polysorbate 20 500 g"), ["polysorbate 20500 g", "polysorbate 20  500 g"]);
+    assert_eq!(
+        fault("water 1\u{202F}500 g"),
+        "ambiguous-number at `1\u{202F}500`"
+    );
+    assert_eq!(
+        row_fixed("polysorbate 20 500 g"),
+        ["polysorbate 20500 g", "polysorbate 20  500 g"]
+    );
     assert_eq!(row_said("polysorbate 20  500 g"), "polysorbate 20 | 500 g");
     assert_eq!(row_said("CI 77491 500 mg"), "CI 77491 | 500 mg");
     assert_eq!(row_said("polysorbate 20 50 g"), "polysorbate 20 | 50 g");

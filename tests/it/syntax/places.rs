@@ -29,8 +29,11 @@ fn a_byte_order_mark_is_no_part_of_the_first_line() {
 
 #[test]
 fn messages_point_at_the_very_words() {
-    for text in ["huile d’olive 🫒🫒 extra 5-6 %", "زيت الزيتون 5-6 %", "e\u{301}mulsifiant 👩🏽‍🔬 5-6 %   # note 🧴"]
-    {
+    for text in [
+        "huile d’olive 🫒🫒 extra 5-6 %",
+        "زيت الزيتون 5-6 %",
+        "e\u{301}mulsifiant 👩🏽‍🔬 5-6 %   # note 🧴",
+    ] {
         let tree = formula(&format!("phase A\r\n  {text}\r\n"));
         assert_eq!(fault_of(&tree.lines[1].line), "syntax at `5-6`");
     }

@@ -1,6 +1,8 @@
 //! What holds for any text whatever.
 
-use phasewright::syntax::{Cache, FileKind, Line, SectionKind, Tree, parse, parse_cached, parse_with};
+use phasewright::syntax::{
+    Cache, FileKind, Line, SectionKind, Tree, parse, parse_cached, parse_with,
+};
 use proptest::prelude::*;
 
 /// Text made of the language's own words, so that slips come near to what is meant.
@@ -94,7 +96,11 @@ fn near_misses() -> impl Strategy<Value = String> {
 }
 
 fn any_text() -> impl Strategy<Value = String> {
-    prop_oneof![near_misses(), any::<String>(), "[ -~\\n\\r\\t°½–é🧴#\"]{0,200}"]
+    prop_oneof![
+        near_misses(),
+        any::<String>(),
+        "[ -~\\n\\r\\t°½–é🧴#\"]{0,200}"
+    ]
 }
 
 fn kind() -> impl Strategy<Value = FileKind> {
@@ -114,17 +120,34 @@ fn same(a: &Tree, b: &Tree) {
 
 fn spans_fit(line: &Line) {
     for e in &line.errors {
-        assert!(line.text.get(e.span.range()).is_some(), "{e:?} in {:?}", line.text);
+        assert!(
+            line.text.get(e.span.range()).is_some(),
+            "{e:?} in {:?}",
+            line.text
+        );
         assert!(!e.message.is_empty());
         for f in &e.fixes {
-            assert!(line.text.get(f.span.range()).is_some(), "{f:?} in {:?}", line.text);
+            assert!(
+                line.text.get(f.span.range()).is_some(),
+                "{f:?} in {:?}",
+                line.text
+            );
         }
     }
     let shown = format!("{:?}", line.node);
     for part in shown.split("Span { start: ").skip(1) {
-        let mut numbers = part.split(|c: char| !c.is_ascii_digit()).filter(|n| !n.is_empty());
-        let (start, end): (usize, usize) = (numbers.next().unwrap().parse().unwrap(), numbers.next().unwrap().parse().unwrap());
-        assert!(line.text.get(start..end).is_some(), "{start}..{end} in {:?}: {shown}", line.text);
+        let mut numbers = part
+            .split(|c: char| !c.is_ascii_digit())
+            .filter(|n| !n.is_empty());
+        let (start, end): (usize, usize) = (
+            numbers.next().unwrap().parse().unwrap(),
+            numbers.next().unwrap().parse().unwrap(),
+        );
+        assert!(
+            line.text.get(start..end).is_some(),
+            "{start}..{end} in {:?}: {shown}",
+            line.text
+        );
     }
     if let Some(c) = line.comment {
         assert!(line.text[c.range()].starts_with('#'));

@@ -11,10 +11,19 @@ fn a_name_may_hold_digits_commas_slashes_brackets_and_percent_signs() {
         ("polysorbate 20 5 %", "polysorbate 20 | 5 %"),
         ("1,2-hexanediol   1.5 %", "1,2-hexanediol | 1.5 %"),
         ("CI 77491  0.2 %", "CI 77491 | 0.2 %"),
-        ("benzyl alcohol (and) dehydroacetic acid  0.9 %", "benzyl alcohol (and) dehydroacetic acid | 0.9 %"),
-        ("caprylic/capric triglyceride  4 %", "caprylic/capric triglyceride | 4 %"),
+        (
+            "benzyl alcohol (and) dehydroacetic acid  0.9 %",
+            "benzyl alcohol (and) dehydroacetic acid | 0.9 %",
+        ),
+        (
+            "caprylic/capric triglyceride  4 %",
+            "caprylic/capric triglyceride | 4 %",
+        ),
         ("lactic acid 80 %  1 %", "lactic acid 80 % | 1 %"),
-        ("sodium hyaluronate 1 % solution  10 %", "sodium hyaluronate 1 % solution | 10 %"),
+        (
+            "sodium hyaluronate 1 % solution  10 %",
+            "sodium hyaluronate 1 % solution | 10 %",
+        ),
         ("ethanol 96 % v/v   83.3 %", "ethanol 96 % v/v | 83.3 %"),
         ("C12-15 alkyl benzoate 5 %", "C12-15 alkyl benzoate | 5 %"),
         ("PEG-8 beeswax 2 %", "PEG-8 beeswax | 2 %"),
@@ -22,7 +31,10 @@ fn a_name_may_hold_digits_commas_slashes_brackets_and_percent_signs() {
         ("2-phenoxyethanol 1 %", "2-phenoxyethanol | 1 %"),
         ("zinc oxide (nano: no)  5 %", "zinc oxide (nano: no) | 5 %"),
         ("Anionic cream #7  5 %", "Anionic cream #7 | 5 %"),
-        ("eau de fleurs d'oranger  10 %", "eau de fleurs d'oranger | 10 %"),
+        (
+            "eau de fleurs d'oranger  10 %",
+            "eau de fleurs d'oranger | 10 %",
+        ),
         ("huile d’olive 🫒  10 %", "huile d’olive 🫒 | 10 %"),
         ("زيت الزيتون  10 %", "زيت الزيتون | 10 %"),
         ("kokum\tbutter\t5 %", "kokum\tbutter | 5 %"),
@@ -63,8 +75,14 @@ fn amounts_come_in_percent_weights_volumes_drops_and_parts() {
 fn a_decimal_keeps_its_digits() {
     assert_eq!(row_said("retinol 0.0500 %"), "retinol | 0.0500 %");
     assert_eq!(row_said("retinol 0,05 %"), "retinol | 0.05 %");
-    assert_eq!(row_said("retinol 0.1234567890123456789012345 %"), "retinol | 0.1234567890123456789012345 %");
-    assert_eq!(fault("retinol 0.12345678901234567890123456789012345 %"), "syntax at `0.12345678901234567890123456789012345`");
+    assert_eq!(
+        row_said("retinol 0.1234567890123456789012345 %"),
+        "retinol | 0.1234567890123456789012345 %"
+    );
+    assert_eq!(
+        fault("retinol 0.12345678901234567890123456789012345 %"),
+        "syntax at `0.12345678901234567890123456789012345`"
+    );
 }
 
 #[test]
@@ -90,8 +108,16 @@ fn qs_in_all_its_spellings_fills_up() {
         "quantum satis",
         "q.s. to 100.0 %",
     ] {
-        assert_eq!(row_said(&format!("purified water  {spelling}")), "purified water | fill", "{spelling}");
-        assert_eq!(fault(&format!("purified water  {spelling}")), "none", "{spelling}");
+        assert_eq!(
+            row_said(&format!("purified water  {spelling}")),
+            "purified water | fill",
+            "{spelling}"
+        );
+        assert_eq!(
+            fault(&format!("purified water  {spelling}")),
+            "none",
+            "{spelling}"
+        );
     }
 }
 
@@ -108,29 +134,65 @@ fn qs_fills_to_a_stated_weight_or_volume() {
 #[test]
 fn qs_to_a_ph_or_an_effect_carries_about_and_at_most() {
     for (text, said) in [
-        ("lactic acid 10 %  q.s. to pH 5.2, about 1 %", "lactic acid 10 % | enough to pH 5.2, about 1 %"),
-        ("lactic acid  q.s. to pH 5,2, about 1 %", "lactic acid | enough to pH 5.2, about 1 %"),
+        (
+            "lactic acid 10 %  q.s. to pH 5.2, about 1 %",
+            "lactic acid 10 % | enough to pH 5.2, about 1 %",
+        ),
+        (
+            "lactic acid  q.s. to pH 5,2, about 1 %",
+            "lactic acid | enough to pH 5.2, about 1 %",
+        ),
         ("lactic acid  to pH 5.2", "lactic acid | enough to pH 5.2"),
         ("lactic acid  q.s. pH 5.2", "lactic acid | enough to pH 5.2"),
-        ("sodium chloride  q.s., about 0.5 %, at most 2 %", "sodium chloride | enough, about 0.5 %, at most 2 %"),
-        ("sodium chloride  q.s. about 0.5 % max. 2 %", "sodium chloride | enough, about 0.5 %, at most 2 %"),
-        ("sodium chloride  q.s., at most 2 %", "sodium chloride | enough, at most 2 %"),
-        ("sodium chloride  q.s. to pH 6, at most 0.3 g", "sodium chloride | enough to pH 6, at most 0.3 g"),
+        (
+            "sodium chloride  q.s., about 0.5 %, at most 2 %",
+            "sodium chloride | enough, about 0.5 %, at most 2 %",
+        ),
+        (
+            "sodium chloride  q.s. about 0.5 % max. 2 %",
+            "sodium chloride | enough, about 0.5 %, at most 2 %",
+        ),
+        (
+            "sodium chloride  q.s., at most 2 %",
+            "sodium chloride | enough, at most 2 %",
+        ),
+        (
+            "sodium chloride  q.s. to pH 6, at most 0.3 g",
+            "sodium chloride | enough to pH 6, at most 0.3 g",
+        ),
     ] {
         assert_eq!(row_said(text), said);
         assert_eq!(fault(text), "none", "{text}");
     }
-    assert_eq!(fault("lactic acid  q.s. to pH 5.0-5.5"), "syntax at `5.0-5.5`");
-    assert_eq!(row_fixed("lactic acid  q.s. to pH 5.0-5.5"), ["lactic acid  q.s. to pH 5.25"]);
-    assert_eq!(fault("lactic acid  q.s. until sour"), "syntax at `until sour`");
+    assert_eq!(
+        fault("lactic acid  q.s. to pH 5.0-5.5"),
+        "syntax at `5.0-5.5`"
+    );
+    assert_eq!(
+        row_fixed("lactic acid  q.s. to pH 5.0-5.5"),
+        ["lactic acid  q.s. to pH 5.25"]
+    );
+    assert_eq!(
+        fault("lactic acid  q.s. until sour"),
+        "syntax at `until sour`"
+    );
     assert_eq!(fault("lactic acid  q.s., about 1"), "syntax at `1`");
 }
 
 #[test]
 fn a_purpose_stands_at_the_end() {
-    assert_eq!(row_said("benzyl alcohol  0.8 % as preservative"), "benzyl alcohol | 0.8 % as preservative");
-    assert_eq!(row_said("zinc oxide  20 % as UV-filter"), "zinc oxide | 20 % as uv-filter");
-    assert_eq!(row_said("salicylic acid  q.s., about 0.5 % as preservative"), "salicylic acid | enough, about 0.5 % as preservative");
+    assert_eq!(
+        row_said("benzyl alcohol  0.8 % as preservative"),
+        "benzyl alcohol | 0.8 % as preservative"
+    );
+    assert_eq!(
+        row_said("zinc oxide  20 % as UV-filter"),
+        "zinc oxide | 20 % as uv-filter"
+    );
+    assert_eq!(
+        row_said("salicylic acid  q.s., about 0.5 % as preservative"),
+        "salicylic acid | enough, about 0.5 % as preservative"
+    );
     assert_eq!(row_said("oat as is  3 %"), "oat as is | 3 %");
 }
 
@@ -140,22 +202,47 @@ fn a_quoted_file_is_an_ingredient() {
     assert!(row.file);
     assert_eq!(row.name.value, "stock-gel.formula");
     assert_eq!(fault("\"stock gel.formula\"  20 %"), "none");
-    assert_eq!(fault("\"stock gel.formula\""), "missing-amount at `stock gel.formula`");
-    assert_eq!(fault("\"stock gel.formula\" fresh 20 %"), "syntax at `fresh`");
-    assert_eq!(fault("\"stock gel.formula  20 %"), "syntax at `stock gel.formula`");
-    assert_eq!(row_fixed("\"stock gel.formula  20 %"), ["\"stock gel.formula\"  20 %"]);
-    assert_eq!(row_said("\"stock # gel.formula\"  20 %"), "stock # gel.formula | 20 %");
+    assert_eq!(
+        fault("\"stock gel.formula\""),
+        "missing-amount at `stock gel.formula`"
+    );
+    assert_eq!(
+        fault("\"stock gel.formula\" fresh 20 %"),
+        "syntax at `fresh`"
+    );
+    assert_eq!(
+        fault("\"stock gel.formula  20 %"),
+        "syntax at `stock gel.formula`"
+    );
+    assert_eq!(
+        row_fixed("\"stock gel.formula  20 %"),
+        ["\"stock gel.formula\"  20 %"]
+    );
+    assert_eq!(
+        row_said("\"stock # gel.formula\"  20 %"),
+        "stock # gel.formula | 20 %"
+    );
 }
 
 #[test]
 fn a_name_without_an_amount_is_still_a_name() {
-    for text in ["glycerin", "glyc", "polysorbate 20", "CI 77491", "macrogol 400 BP", "ethanol 96 % v/v"] {
+    for text in [
+        "glycerin",
+        "glyc",
+        "polysorbate 20",
+        "CI 77491",
+        "macrogol 400 BP",
+        "ethanol 96 % v/v",
+    ] {
         let row = row(text);
         assert_eq!(row.name.value, text);
         assert_eq!(row.amount.value, Amount::Missing);
         assert_eq!(fault(text), format!("missing-amount at `{text}`"));
     }
-    assert_eq!(row_fixed("polysorbate 20"), ["polysorbate  20 %", "polysorbate  20 g"]);
+    assert_eq!(
+        row_fixed("polysorbate 20"),
+        ["polysorbate  20 %", "polysorbate  20 g"]
+    );
 }
 
 #[test]
@@ -164,17 +251,37 @@ fn an_amount_that_cannot_be_read_spoils_its_row_alone() {
         ("glycerin  5", "glycerin | unreadable", "syntax at `5`"),
         ("glycerin 0.5", "glycerin | unreadable", "syntax at `0.5`"),
         ("glycerin 5-6 %", "glycerin | unreadable", "syntax at `5-6`"),
-        ("glycerin 5 – 6 %", "glycerin | unreadable", "syntax at `5 – 6`"),
-        ("glycerin 5 to 6 %", "glycerin | unreadable", "syntax at `5 to 6`"),
-        ("glycerin 5 % - 6 %", "glycerin | unreadable", "syntax at `5 % - 6`"),
+        (
+            "glycerin 5 – 6 %",
+            "glycerin | unreadable",
+            "syntax at `5 – 6`",
+        ),
+        (
+            "glycerin 5 to 6 %",
+            "glycerin | unreadable",
+            "syntax at `5 to 6`",
+        ),
+        (
+            "glycerin 5 % - 6 %",
+            "glycerin | unreadable",
+            "syntax at `5 % - 6`",
+        ),
         ("glycerin ½ %", "glycerin | unreadable", "syntax at `½`"),
         ("glycerin 1 ½ %", "glycerin | unreadable", "syntax at `1 ½`"),
         ("glycerin 1/2 %", "glycerin | unreadable", "syntax at `1/2`"),
         ("glycerin ~5 %", "glycerin | unreadable", "syntax at `~5`"),
-        ("glycerin about 5 %", "glycerin | unreadable", "syntax at `about 5 %`"),
+        (
+            "glycerin about 5 %",
+            "glycerin | unreadable",
+            "syntax at `about 5 %`",
+        ),
         ("glycerin x %", "glycerin x | unreadable", "syntax at `%`"),
         ("glycerin %", "glycerin | unreadable", "syntax at `%`"),
-        ("glycerin 1.2.3 %", "glycerin | unreadable", "syntax at `1.2.3`"),
+        (
+            "glycerin 1.2.3 %",
+            "glycerin | unreadable",
+            "syntax at `1.2.3`",
+        ),
         ("glycerin 5. %", "glycerin | unreadable", "syntax at `5.`"),
         ("5 % glycerin", "glycerin | unreadable", "syntax at `5 %`"),
     ] {
@@ -191,7 +298,10 @@ fn each_fix_gives_a_row_that_reads() {
         ("glycerin 1 ½ %", vec!["glycerin 1.5 %"]),
         ("glycerin 1/2 %", vec!["glycerin 0.5 %"]),
         ("glycerin ~5 %", vec!["glycerin 5 %"]),
-        ("glycerin about 5 %", vec!["glycerin q.s., about 5 %", "glycerin 5 %"]),
+        (
+            "glycerin about 5 %",
+            vec!["glycerin q.s., about 5 %", "glycerin 5 %"],
+        ),
         ("5 % glycerin", vec!["glycerin  5 %"]),
         ("glycerin: 5 %", vec!["glycerin 5 %"]),
         ("glycerin ..... 5 %", vec!["glycerin 5 %"]),
@@ -212,7 +322,10 @@ fn units_that_are_not_known_are_named_with_the_way_out() {
         ("glycerin 5gr", "unknown-unit at `gr`"),
         ("glycerin 500 ppm", "unknown-unit at `ppm`"),
         ("glycerin   5 gallons", "unknown-unit at `gallons`"),
-        ("glycerin 5 % v/v  5 % w/v", "missing-amount at `glycerin 5 % v/v  5 % w/v`"),
+        (
+            "glycerin 5 % v/v  5 % w/v",
+            "missing-amount at `glycerin 5 % v/v  5 % w/v`",
+        ),
     ] {
         assert_eq!(fault(text), at, "{text}");
     }
@@ -224,13 +337,19 @@ fn units_that_are_not_known_are_named_with_the_way_out() {
 fn a_row_alone_that_is_an_amount_has_no_name() {
     let line = in_phase("  5 %");
     assert_eq!(line.node, Node::Broken);
-    assert_eq!(errors(&line), ["syntax at `5 %`: The name is missing before \"5 %\"."]);
+    assert_eq!(
+        errors(&line),
+        ["syntax at `5 %`: The name is missing before \"5 %\"."]
+    );
 }
 
 #[test]
 fn comments_begin_at_a_hash_after_a_blank() {
     let line = in_phase("  glyceryl stearate 3 %   # the emulsifier");
-    assert_eq!(&line.text[line.comment.unwrap().range()], "# the emulsifier");
+    assert_eq!(
+        &line.text[line.comment.unwrap().range()],
+        "# the emulsifier"
+    );
     assert!(line.errors.is_empty());
     assert_eq!(row_said("red dye #33  0.1 %"), "red dye #33 | 0.1 %");
     let line = in_phase("  red no. #5 %");
@@ -241,12 +360,19 @@ fn comments_begin_at_a_hash_after_a_blank() {
 
 #[test]
 fn an_exception_names_a_rule_and_a_reason() {
-    let line = in_phase("  tocopherol  0.2 %  # except heat-sensitive: the supplier's data says 90 °C");
+    let line =
+        in_phase("  tocopherol  0.2 %  # except heat-sensitive: the supplier's data says 90 °C");
     let exception = line.exception.unwrap();
     assert_eq!(exception.code.value, "heat-sensitive");
     assert_eq!(exception.reason.value, "the supplier's data says 90 °C");
     let line = in_phase("# except banned");
     let exception = line.exception.unwrap();
-    assert_eq!((exception.code.value.as_str(), exception.reason.value.as_str()), ("banned", ""));
+    assert_eq!(
+        (
+            exception.code.value.as_str(),
+            exception.reason.value.as_str()
+        ),
+        ("banned", "")
+    );
     assert_eq!(in_phase("# exceptional stuff").exception, None);
 }

@@ -1,6 +1,8 @@
 //! What a line says, as one short text, so that expectations read like the trade.
 
-use phasewright::syntax::{Amount, Clause, ErrorCode, FileKind, Heading, Heat, Line, Measure, Node, Row, Tree, parse};
+use phasewright::syntax::{
+    Amount, Clause, ErrorCode, FileKind, Heading, Heat, Line, Measure, Node, Row, Tree, parse,
+};
 use rust_decimal::Decimal;
 
 pub fn formula(text: &str) -> Tree {
@@ -9,12 +11,18 @@ pub fn formula(text: &str) -> Tree {
 
 /// A line under `phase A`.
 pub fn in_phase(text: &str) -> Line {
-    formula(&format!("phase A\n{text}")).lines[1].line.as_ref().clone()
+    formula(&format!("phase A\n{text}")).lines[1]
+        .line
+        .as_ref()
+        .clone()
 }
 
 /// A line under `method`.
 pub fn in_method(text: &str) -> Line {
-    formula(&format!("method\n  {text}")).lines[1].line.as_ref().clone()
+    formula(&format!("method\n  {text}")).lines[1]
+        .line
+        .as_ref()
+        .clone()
 }
 
 pub fn row(text: &str) -> Row {
@@ -27,8 +35,14 @@ pub fn row(text: &str) -> Row {
 /// `name | amount`, and ` as ...` where a purpose is given.
 pub fn row_said(text: &str) -> String {
     let row = row(text);
-    let purpose = row.purpose.map_or(String::new(), |p| format!(" as {}", p.value));
-    format!("{} | {}{purpose}", row.name.value, amount(&row.amount.value))
+    let purpose = row
+        .purpose
+        .map_or(String::new(), |p| format!(" as {}", p.value));
+    format!(
+        "{} | {}{purpose}",
+        row.name.value,
+        amount(&row.amount.value)
+    )
 }
 
 pub fn measure(m: &Measure) -> String {
@@ -60,7 +74,17 @@ pub fn amount(amount: &Amount) -> String {
 
 /// `code at "words": message` of each error of a line.
 pub fn errors(line: &Line) -> Vec<String> {
-    line.errors.iter().map(|e| format!("{} at `{}`: {}", code(e.code), &line.text[e.span.range()], e.message)).collect()
+    line.errors
+        .iter()
+        .map(|e| {
+            format!(
+                "{} at `{}`: {}",
+                code(e.code),
+                &line.text[e.span.range()],
+                e.message
+            )
+        })
+        .collect()
 }
 
 pub fn code(code: ErrorCode) -> &'static str {
@@ -89,11 +113,18 @@ pub fn fault_of(line: &Line) -> String {
 
 /// The line after its first, second ... fix.
 pub fn fixed(line: &Line) -> Vec<String> {
-    line.errors.iter().flat_map(|e| &e.fixes).map(|f| apply(&line.text, f.span.range(), &f.text)).collect()
+    line.errors
+        .iter()
+        .flat_map(|e| &e.fixes)
+        .map(|f| apply(&line.text, f.span.range(), &f.text))
+        .collect()
 }
 
 pub fn row_fixed(text: &str) -> Vec<String> {
-    fixed(&in_phase(&format!("  {text}"))).into_iter().map(|s| s.trim_start().to_string()).collect()
+    fixed(&in_phase(&format!("  {text}")))
+        .into_iter()
+        .map(|s| s.trim_start().to_string())
+        .collect()
 }
 
 fn apply(text: &str, range: std::ops::Range<usize>, with: &str) -> String {
@@ -101,7 +132,13 @@ fn apply(text: &str, range: std::ops::Range<usize>, with: &str) -> String {
 }
 
 pub fn heat(heat: &Heat) -> String {
-    let t = |t: &phasewright::syntax::Temperature| format!("{}{}", t.celsius.normalize(), if t.fahrenheit { " (F)" } else { "" });
+    let t = |t: &phasewright::syntax::Temperature| {
+        format!(
+            "{}{}",
+            t.celsius.normalize(),
+            if t.fahrenheit { " (F)" } else { "" }
+        )
+    };
     match heat {
         Heat::At(a) => t(a),
         Heat::Below(a) => format!("below {}", t(a)),
@@ -143,11 +180,18 @@ pub fn phase_said(text: &str) -> String {
 
 fn low_high(pair: &(Decimal, Decimal)) -> String {
     let (low, high) = (pair.0.normalize(), pair.1.normalize());
-    if low == high { low.to_string() } else { format!("{low} to {high}") }
+    if low == high {
+        low.to_string()
+    } else {
+        format!("{low} to {high}")
+    }
 }
 
 fn clause_said(c: &Clause) -> String {
-    let mut out = c.verb.as_ref().map_or("-".to_string(), |v| format!("{:?}", v.value));
+    let mut out = c
+        .verb
+        .as_ref()
+        .map_or("-".to_string(), |v| format!("{:?}", v.value));
     if let Some(m) = &c.amount {
         out += &format!(" {}", measure(m));
     }
@@ -178,7 +222,12 @@ pub fn step_said(text: &str) -> String {
     let line = in_method(text);
     assert!(line.errors.is_empty(), "`{text}`: {:?}", errors(&line));
     match &line.node {
-        Node::Step(step) => step.clauses.iter().map(clause_said).collect::<Vec<_>>().join(" ; "),
+        Node::Step(step) => step
+            .clauses
+            .iter()
+            .map(clause_said)
+            .collect::<Vec<_>>()
+            .join(" ; "),
         other => panic!("`{text}` is no step but {other:?}"),
     }
 }

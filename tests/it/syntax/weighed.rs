@@ -4,7 +4,10 @@ use super::said::{fault_of, measure};
 use phasewright::syntax::{FileKind, Line, Node, parse};
 
 fn line(text: &str) -> Line {
-    parse(FileKind::Batch, &format!("weighed\n  {text}")).lines[1].line.as_ref().clone()
+    parse(FileKind::Batch, &format!("weighed\n  {text}")).lines[1]
+        .line
+        .as_ref()
+        .clone()
 }
 
 fn said(text: &str) -> String {
@@ -23,14 +26,32 @@ fn said(text: &str) -> String {
 #[test]
 fn a_weighed_row_has_actual_planned_and_lot() {
     for (text, out) in [
-        ("glycerin                  12.51 g of 12.50 g   lot GLY-07", "glycerin | 12.51 g | 12.50 g | GLY-07"),
-        ("panthenol                     ? of 2.50 g", "panthenol | ? | 2.50 g | -"),
-        ("oil of rose  0.25 g of 0.25 g", "oil of rose | 0.25 g | 0.25 g | -"),
-        ("lactic acid 10 %  1.50 g of 1.50 g lot CIT-03", "lactic acid 10 % | 1.50 g | 1.50 g | CIT-03"),
-        ("polysorbate 20  5,5 g of 5,5 g", "polysorbate 20 | 5.5 g | 5.5 g | -"),
+        (
+            "glycerin                  12.51 g of 12.50 g   lot GLY-07",
+            "glycerin | 12.51 g | 12.50 g | GLY-07",
+        ),
+        (
+            "panthenol                     ? of 2.50 g",
+            "panthenol | ? | 2.50 g | -",
+        ),
+        (
+            "oil of rose  0.25 g of 0.25 g",
+            "oil of rose | 0.25 g | 0.25 g | -",
+        ),
+        (
+            "lactic acid 10 %  1.50 g of 1.50 g lot CIT-03",
+            "lactic acid 10 % | 1.50 g | 1.50 g | CIT-03",
+        ),
+        (
+            "polysorbate 20  5,5 g of 5,5 g",
+            "polysorbate 20 | 5.5 g | 5.5 g | -",
+        ),
         ("water 190.4 g", "water | 190.4 g | - | -"),
         ("water ?", "water | ? | - | -"),
-        ("\"stock gel.formula\"  20 g of 20 g", "stock gel.formula | 20 g | 20 g | -"),
+        (
+            "\"stock gel.formula\"  20 g of 20 g",
+            "stock gel.formula | 20 g | 20 g | -",
+        ),
     ] {
         assert_eq!(said(text), out);
         assert_eq!(fault_of(&line(text)), "none", "{text}");
