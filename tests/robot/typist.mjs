@@ -1,0 +1,200 @@
+// Types a text line by line as a person does: looks where the editor has put the cursor before a line, and otherwise types on.
+import { pause, until } from "./time.mjs";
+
+const ROW = /^\s+(\S.*?)\s{1,}(?:(?:\d[\d.,]*\s?(?:%|g|mL|parts|drops))|q\.s\.).*$/;
+const FIELD = /^\s+([a-zA-Z][a-zA-Z ]*):/;
+const HEADING = /^([a-z]{5,})\b/;
+
+/** Blanks in a row count as one: an accepted item brings its own. */
+export const squeeze = (text) => text.replace(/(\S) {2,}/g, "$1 ").trimEnd();
+
+const indentOf = (line) => line.length - line.trimStart().length;
+
+/**
+ * @param {object} desk an editor with an empty file open
+ * @param {string[]} lines what is meant
+ * @param {{ ms: number, habit: "enter" | "tab" | "arrows", acceptKey: string }} manner
+ * @returns {Promise<{ accepted: Set<number>, surprises: string[] }>} the lines of which a part was taken from the list, and
+ *   what came instead of what the list promised
+ */
+export async function type(desk, lines, manner) {
+  const typist = new Typist(desk, lines, manner);
+  await typist.all();
+  await pause(600);
+  return { accepted: typist.accepted, surprises: typist.surprises };
+}
+
+class Typist {
+  constructor(desk, lines, { ms, habit, acceptKey }) {
+    Object.assign(this, { desk, lines, ms, habit, acceptKey });
+    this.accepted = new Set();
+    this.surprises = [];
+    this.last = 0;
+    this.rows = 0;
+    this.section = "";
+  }
+
+  async press(key, times = 1) {
+    for (let n = 0; n < times; n++) {
+      const early = this.last + this.ms - Date.now();
+      if (early > 0) await pause(early);
+      this.last = Date.now();
+      await this.desk.press(key);
+    }
+  }
+
+  async write(text) {
+    for (const character of text) await this.press(character);
+  }
+
+  async all() {
+    for (let n = 0; n < this.lines.length; n++) {
+      if (n > 0) await this.newLine();
+      this.section = HEADING.exec(this.lines[n])?.[1] ?? this.section;
+      const isRow = this.isRow(n);
+      if (isRow) this.rows++;
+      if (this.habit === "tab") await this.withList(n, this.acceptKey);
+      else if (this.habit === "arrows" && isRow && this.rows % 3 === 0 && this.isRow(n + 1)) {
+        await this.forgotten(n);
+        n++;
+      } else if (this.habit === "arrows" && isRow && this.rows % 3 === 1) await this.withList(n, "Enter");
+      else if (this.habit === "arrows" && isRow) await this.slip(n);
+      else await this.line(n);
+    }
+  }
+
+  isRow(n) {
+    return n < this.lines.length && /^(phase|premix)$/.test(this.section) && ROW.test(this.lines[n]);
+  }
+
+  /** Enter, then a look at the new line. */
+  async newLine() {
+    const before = await this.desk.look();
+    await this.press("Enter");
+    await until(500, async () => (await this.desk.look()).line > before.line);
+  }
+
+  /** Makes the blanks before a line as many as are meant; whoever stands in a line already types on. */
+  async indent(wanted) {
+    let at = await this.desk.look();
+    if (at.text.trim() !== "") return;
+    for (let tries = 0; at.to > wanted && tries < 20; tries++) {
+      const before = at.to;
+      await this.press("Backspace");
+      await until(500, async () => (await this.desk.look()).to < before);
+      at = await this.desk.look();
+    }
+    await this.write(" ".repeat(Math.max(0, wanted - at.to)));
+  }
+
+  /** A blank line is left as the editor makes it. */
+  async begin(n) {
+    if (this.lines[n] !== "") await this.indent(indentOf(this.lines[n]));
+  }
+
+  async line(n) {
+    await this.begin(n);
+    await this.write(this.lines[n].trimStart());
+  }
+
+  /** Types until the list shows the wanted word, takes it with `key`, and types the rest. */
+  async withList(n, key) {
+    await this.begin(n);
+    const line = this.lines[n];
+    // Names and fields alone: what a heading brings is a page to fill in.
+    const word = (this.isRow(n) ? ROW : FIELD).exec(line)?.[1];
+    const rest = line.trimStart();
+    if (!word || [...word].length < 4) return this.write(rest);
+    const letters = [...word];
+    for (let typed = 0; typed < letters.length; typed++) {
+      if ([3, 5, 8].includes(typed) && (await this.choose(word, key))) {
+        this.accepted.add(n);
+        return this.finish(n, word);
+      }
+      await this.press(letters[typed]);
+    }
+    await this.write(rest.slice(word.length));
+  }
+
+  /** Looks at the list; takes the word if it is there. */
+  async choose(word, key) {
+    await pause(Math.max(250, this.ms));
+    const seen = await this.desk.list();
+    const at = seen ? seen.labels.indexOf(word) : -1;
+    if (at < 0 || at > 9) return false;
+    for (let tries = 0; tries < 12; tries++) {
+      const now = await this.desk.list();
+      if (!now || now.labels[at] !== word) return false;
+      if (now.selected === at) break;
+      await this.press(key === "<C-y>" ? "<C-n>" : "ArrowDown");
+      await until(300, async () => (await this.desk.list())?.selected !== now.selected);
+    }
+    const before = (await this.desk.look()).text;
+    await this.press(key);
+    // A list that was about to change may not take the key: then the word is typed on.
+    const taken = await until(500, async () => (await this.desk.look()).text !== before);
+    await pause(100);
+    return taken;
+  }
+
+  /** After a word was taken: what the item brought with it stays if it is meant, and goes if not. */
+  async finish(n, word) {
+    const meant = this.lines[n];
+    const at = await this.desk.look();
+    const characters = [...at.text];
+    const [before, after] = [characters.slice(0, at.from).join(""), characters.slice(at.to).join("")];
+    const name = " ".repeat(indentOf(meant)) + word;
+    if (!at.text.startsWith(name)) {
+      this.surprises.push(`line ${n + 1}: took "${word}", got "${at.text}"`);
+      return this.write(meant.slice(name.length));
+    }
+    const amount = meant.slice(name.length).trimStart();
+    const gap = " ".repeat(meant.length - name.length - amount.length);
+    const brought = before.slice(name.length);
+    // Whatever stands behind the name but is neither blanks nor the beginning of what is meant goes.
+    const kept = loosely(meant.slice(name.length), brought);
+    if (kept === undefined) {
+      if (at.to > at.from) await this.press("Backspace");
+      await this.press("Backspace", [...brought.trimEnd()].length ? [...brought].length : 0);
+    }
+    const rest = kept === undefined || brought === "" ? gap + amount : kept;
+    if (after && rest.endsWith(after) && at.to > at.from) {
+      await this.write(rest.slice(0, rest.length - after.length));
+      return this.press("End");
+    }
+    if (at.to > at.from && kept !== undefined) await this.press("Backspace");
+    await this.press("Delete", [...after].length);
+    await this.write(rest);
+  }
+
+  /** A letter is left out, found missing, and put in. */
+  async slip(n) {
+    const line = this.lines[n].trimStart();
+    const name = ROW.exec(this.lines[n])[1];
+    const left = Math.max(1, name.length - 3);
+    await this.begin(n);
+    await this.write(name.slice(0, left) + name.slice(left + 1));
+    await this.press("ArrowLeft", name.length - left - 1);
+    await this.press(name[left]);
+    await this.press("End");
+    await this.write(line.slice(name.length));
+  }
+
+  /** The next row comes first; then up, and the forgotten one above it. */
+  async forgotten(n) {
+    await this.line(n + 1);
+    await this.press("ArrowUp");
+    await this.press("End");
+    await this.newLine();
+    await this.line(n);
+    await this.press("ArrowDown");
+    await this.press("End");
+  }
+}
+
+/** What is missing of `meant` behind `brought`, blanks counted loosely; nothing if `brought` is not its beginning. */
+function loosely(meant, brought) {
+  if (brought.trim() === "") return brought === "" ? meant : meant.trimStart();
+  const wanted = meant.trimStart();
+  return wanted.startsWith(brought.trimStart()) ? wanted.slice(brought.trimStart().length) : undefined;
+}
