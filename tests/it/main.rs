@@ -30,6 +30,8 @@ mod kb_report;
 mod label;
 mod language_reference;
 mod law_published;
+mod lsp_diagnostics;
+mod lsp_files;
 mod lsp_neovim;
 mod lsp_papers;
 mod lsp_process;

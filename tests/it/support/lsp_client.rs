@@ -21,6 +21,8 @@ pub struct Client {
     server: Server,
     /// Whether requests of the server are answered.
     pub answers: bool,
+    /// What they are answered with.
+    pub reply: Value,
 }
 
 enum Server {
@@ -68,6 +70,7 @@ impl Client {
             next: 0,
             server,
             answers: true,
+            reply: Value::Null,
         }
     }
 
@@ -123,7 +126,7 @@ impl Client {
                 }
             };
             if message.get("method").is_some() && message.get("id").is_some() && self.answers {
-                let reply = json!({ "jsonrpc": "2.0", "id": message["id"], "result": null });
+                let reply = json!({ "jsonrpc": "2.0", "id": message["id"], "result": self.reply });
                 self.send(&reply);
             }
             if wanted(&message) {
@@ -199,6 +202,19 @@ impl Client {
             "textDocument/diagnostic",
             json!({ "textDocument": { "uri": uri } }),
         )
+    }
+
+    /// Drops the requests of the server that were not looked at.
+    pub fn forget_requests(&mut self) {
+        self.kept.retain(|m| m.get("id").is_none());
+    }
+
+    /// Leaves by the book, whatever was left unread.
+    pub fn leave_unread(mut self) {
+        self.request("shutdown", Value::Null);
+        self.send(&json!({ "jsonrpc": "2.0", "method": "exit" }));
+        self.rest();
+        assert_eq!(self.status(), 0);
     }
 
     /// Leaves by the book; fails if a message was left unread or the status is not 0.
@@ -306,6 +322,25 @@ pub fn client_with(changes: &[(&str, Value)]) -> Value {
         *at = value.clone();
     }
     hello
+}
+
+/// What a real client sent as `initialize`, by its name.
+pub const REAL_CLIENTS: [(&str, &str); 10] = [
+    ("ale", include_str!("clients/ale.json")),
+    ("codemirror", include_str!("clients/codemirror.json")),
+    ("eglot", include_str!("clients/eglot.json")),
+    ("fresh", include_str!("clients/fresh.json")),
+    ("kak", include_str!("clients/kak.json")),
+    ("kate", include_str!("clients/kate.json")),
+    ("lspmode", include_str!("clients/lspmode.json")),
+    ("nvim-0.11.4", include_str!("clients/nvim-0.11.4.json")),
+    ("nvim-0.7.2", include_str!("clients/nvim-0.7.2.json")),
+    ("vscode", include_str!("clients/vscode.json")),
+];
+
+pub fn real_client(name: &str) -> Value {
+    let found = REAL_CLIENTS.iter().find(|(n, _)| *n == name);
+    serde_json::from_str(found.expect("a client that was recorded").1).expect("JSON")
 }
 
 /// A folder of this test, emptied.
