@@ -1,7 +1,8 @@
 //! Which files a command is about, how they are read, and how their paths are shown.
 
 use crate::syntax::FileKind;
-use std::io;
+use crate::text::read_file;
+pub use crate::text::unreadable;
 use std::path::{Component, Path, PathBuf};
 
 /// What a file is, by its name.
@@ -16,9 +17,6 @@ pub enum Kind {
 
 pub const SETTINGS: &str = "phasewright.toml";
 pub const OWN: &str = "ingredients";
-
-/// A file larger than this is no formula; reading on would only fill the memory.
-const LARGEST: u64 = 16 * 1024 * 1024;
 
 /// A file that cannot be used: what is wrong, what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -127,54 +125,11 @@ fn walk(
 
 /// The text of a file.
 pub fn read(path: &Path) -> Result<String, Trouble> {
-    let trouble = |line, what| Trouble {
+    read_file(path).map_err(|e| Trouble {
         path: path.to_owned(),
-        line,
-        what,
-    };
-    let meta = std::fs::metadata(path).map_err(|e| trouble(None, unreadable(&e)))?;
-    if !meta.is_file() {
-        return Err(trouble(
-            None,
-            "this is not a plain file; name a file of text".into(),
-        ));
-    }
-    if meta.len() > LARGEST {
-        return Err(trouble(
-            None,
-            format!(
-                "{} MB are too much for a formula; is it the right file?",
-                meta.len() / 1_000_000
-            ),
-        ));
-    }
-    let bytes = std::fs::read(path).map_err(|e| trouble(None, unreadable(&e)))?;
-    String::from_utf8(bytes).map_err(|e| {
-        let (line, what) = not_utf8(e.as_bytes(), e.utf8_error().valid_up_to());
-        trouble(Some(line), what)
+        line: e.line(),
+        what: e.to_string(),
     })
-}
-
-/// Where the text stops being UTF-8, and what to do.
-pub fn not_utf8(bytes: &[u8], at: usize) -> (usize, String) {
-    let line = 1 + bytes[..at].iter().filter(|b| **b == b'\n').count();
-    let what = if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
-        "this is UTF-16 text, not UTF-8"
-    } else {
-        "this is not UTF-8 text"
-    };
-    (
-        line,
-        format!("{what}; save the file as UTF-8 in your editor"),
-    )
-}
-
-pub fn unreadable(e: &io::Error) -> String {
-    match e.kind() {
-        io::ErrorKind::NotFound => "there is no such file or folder; check the path".into(),
-        io::ErrorKind::PermissionDenied => "it may not be read; change its permissions".into(),
-        _ => format!("it cannot be read: {e}"),
-    }
 }
 
 /// Relative to the current folder where the path lies in it; without `.` steps.

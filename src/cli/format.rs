@@ -5,6 +5,7 @@ use super::files::{self, Kind, Trouble, shown};
 use super::out::{self, Out, Stop, style};
 use super::whole_file;
 use crate::syntax::{self, FileKind};
+use crate::text::not_utf8;
 use std::io::Read;
 use std::path::PathBuf;
 
@@ -116,8 +117,8 @@ fn stdin(check: bool, out: &mut Out) -> Result<Status, Stop> {
         .read_to_end(&mut bytes)
         .map_err(|e| Stop::said(format!("stdin cannot be read: {e}")))?;
     let text = String::from_utf8(bytes).map_err(|e| {
-        let (line, what) = files::not_utf8(e.as_bytes(), e.utf8_error().valid_up_to());
-        Stop::said(format!("stdin:{line}: {what}"))
+        let what = not_utf8(e.as_bytes(), e.utf8_error().valid_up_to());
+        Stop::said(format!("stdin:{}: {what}", what.line().unwrap_or(1)))
     })?;
     let set = formatted(kind_of(&text), &text);
     if check {

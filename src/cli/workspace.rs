@@ -5,6 +5,7 @@ use crate::kb::Kb;
 use crate::model::Settings;
 use crate::model::settings;
 use crate::rules::{self, Finding, judge_ingredients, judge_settings};
+use crate::text::is_there;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -77,7 +78,7 @@ fn root(folder: &Path) -> Root {
     };
     let above = upward(folder);
     let ingredients_of = |f: &Path| Some(f.join(OWN)).filter(|i| i.is_dir());
-    if let Some(f) = above.iter().find(|f| f.join(SETTINGS).is_file()) {
+    if let Some(f) = above.iter().find(|f| is_there(&f.join(SETTINGS))) {
         return Root {
             settings: Some(files::tidy(&f.join(SETTINGS))),
             ingredients: ingredients_of(f),
@@ -181,7 +182,7 @@ pub fn tomls(folder: &Path) -> Vec<PathBuf> {
         .flatten()
         .flatten()
         .map(|e| files::tidy(&e.path()))
-        .filter(|p| p.extension().is_some_and(|e| e == "toml") && p.is_file())
+        .filter(|p| p.extension().is_some_and(|e| e == "toml") && is_there(p))
         .collect();
     all.sort();
     all

@@ -1,5 +1,7 @@
 //! Other formulas that a formula takes as ingredients: where their text comes from.
 
+use crate::text::{Unreadable, read_file};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 /// Gives the text of another file. The doors read the disk or the editor's open files; tests give a map.
@@ -21,11 +23,10 @@ pub struct Disk;
 
 impl Library for Disk {
     fn read(&self, path: &Path) -> Result<String, String> {
-        match std::fs::read(path) {
-            Ok(bytes) => String::from_utf8(bytes).map_err(|_| "it is not UTF-8 text".to_owned()),
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => Err("no such file".into()),
-            Err(e) => Err(e.to_string()),
-        }
+        read_file(path).map_err(|e| match e {
+            Unreadable::Io(e) if e.kind() == ErrorKind::NotFound => "no such file".to_owned(),
+            other => other.to_string(),
+        })
     }
 }
 

@@ -41,6 +41,7 @@ mod near_misses;
 mod papers_card;
 mod papers_print;
 mod papers_sheet;
+mod plain_files;
 mod planted_faults;
 mod plots;
 mod robust_lines;
