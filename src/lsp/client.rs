@@ -14,10 +14,14 @@ pub enum Say {
     Watch,
     RefreshDiagnostics,
     RefreshHints,
-    /// Show this address in the browser.
-    Show(String),
-    /// A sentence for the maker.
-    Tell(String),
+    /// Show a paper in the browser, where the client can, and tell where it lies.
+    Paper {
+        title: &'static str,
+        path: String,
+        uri: String,
+        /// The client shows documents.
+        shows: bool,
+    },
 }
 
 #[derive(Clone)]
@@ -64,24 +68,43 @@ async fn speak(client: Client, outgoing: Outgoing, mut heard: mpsc::UnboundedRec
                 Say::RefreshDiagnostics => ask(&client, |c| async move {
                     c.workspace_diagnostic_refresh().await
                 }),
-                Say::Tell(words) => client.show_message(MessageType::Info, words).await,
-                Say::Show(uri) => ask(&client, |c| show(c, uri)),
+                Say::Paper {
+                    title,
+                    path,
+                    uri,
+                    shows,
+                } => {
+                    let client = client.clone();
+                    tokio::spawn(async move {
+                        let words = if shows && show(&client, &uri).await {
+                            // Some say that it is shown and show nothing.
+                            format!("The {title} is in {path}")
+                        } else {
+                            format!(
+                                "This editor cannot show the {title}. Open it in a browser: {path}"
+                            )
+                        };
+                        client.show_message(MessageType::Info, words).await;
+                    });
+                }
                 Say::RefreshHints => ask(&client, |c| async move { c.inlay_hint_refresh().await }),
             }
         }
     }
 }
 
-async fn show(client: Client, uri: String) -> tower_lsp::jsonrpc::Result<()> {
-    let uri =
-        Uri::parse(&uri).map_err(|_| tower_lsp::jsonrpc::Error::invalid_params("no address"))?;
-    let shown = ShowDocumentParams {
+/// Whether the client says that it shows this address.
+async fn show(client: &Client, uri: &str) -> bool {
+    let Ok(uri) = Uri::parse(uri) else {
+        return false;
+    };
+    let asked = ShowDocumentParams {
         uri,
         external: Some(true),
         take_focus: None,
         selection: None,
     };
-    client.show_document(shown).await.map(|_| ())
+    client.show_document(asked).await.is_ok_and(|shown| shown)
 }
 
 fn ask<F: Future<Output = tower_lsp::jsonrpc::Result<()>> + Send + 'static>(
@@ -102,6 +125,8 @@ fn watchers() -> Registration {
         "**/ingredients/*.toml",
         "**/ingredients",
         "**/*.formula",
+        "**/*.batch",
+        "**/*.stock",
     ];
     let watchers: Vec<Value> = globs.iter().map(|g| json!({ "globPattern": g })).collect();
     Registration {

@@ -1,18 +1,18 @@
 //! From an open document to what is known of it, and from findings to diagnostics.
 
 use super::convert::Converter;
-use super::documents::LARGEST;
-use super::kinds::Kind;
-use super::protocol::{Diagnostic, Location, Range, Related};
+use super::kinds::{Kind, SETTINGS};
+use super::loader::{Loader, Used};
+use super::protocol::{Diagnostic, Location, Position, Range, Related};
 use super::session::Session;
 use super::state::Judge;
 use super::workspace::{self, Project};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
-use crate::model::{Library, settings};
+use crate::model::settings;
 use crate::rules::{Finding, Severity, judge_ingredients, judge_settings};
 use crate::syntax::Tree;
-use crate::text::Document;
+use crate::text::{Document, MAX_FILE_BYTES, read_file};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -25,6 +25,10 @@ pub struct View {
     pub text: Document,
     pub version: i32,
     pub body: Body,
+    /// The settings and own ingredients that it was judged with.
+    pub project: Arc<Project>,
+    /// Other files that were read for it.
+    pub used: Vec<Used>,
 }
 
 pub enum Body {
@@ -55,13 +59,13 @@ pub struct Job {
     pub tree: Arc<Tree>,
     pub too_large: bool,
     pub project: Arc<Project>,
-    pub library: Arc<dyn Library>,
+    pub loader: Loader,
     pub judge: Judge,
 }
 
 impl Job {
     pub async fn run(self) -> Arc<View> {
-        let (text, version) = (self.text.clone(), self.version);
+        let (text, version, project) = (self.text.clone(), self.version, self.project.clone());
         if text.len() <= LONG {
             return Arc::new(self.work());
         }
@@ -70,6 +74,8 @@ impl Job {
             text,
             version,
             body: Body::Failed,
+            project,
+            used: Vec::new(),
         }))
     }
 
@@ -82,9 +88,11 @@ impl Job {
             Body::Failed
         });
         View {
+            used: self.loader.used(),
             text: self.text,
             version: self.version,
             body,
+            project: self.project,
         }
     }
 
@@ -100,7 +108,7 @@ impl Job {
                     tree,
                     &project.kb,
                     &project.settings,
-                    &*self.library,
+                    &self.loader,
                 )))
             }
             Kind::Settings => {
@@ -116,11 +124,11 @@ impl Job {
     fn ingredient(&self) -> Vec<Finding> {
         let text = self.text.to_string();
         let folder = self.path.parent().unwrap_or(Path::new(""));
-        let others = workspace::tomls(folder)
-            .into_iter()
-            .filter(|p| *p != self.path);
+        let others = workspace::tomls(folder).unwrap_or_default();
         let mut all: Vec<(PathBuf, String)> = others
-            .filter_map(|p| workspace::read(&p).map(|t| (p, t)))
+            .into_iter()
+            .filter(|p| *p != self.path)
+            .filter_map(|p| read_file(&p).ok().map(|t| (p, t)))
             .collect();
         all.push((self.path.clone(), text.clone()));
         all.sort();
@@ -153,11 +161,11 @@ pub fn diagnostics(
             .map(|f| diagnostic(f, &to, own_uri, session, uri_of))
             .collect(),
         Body::TooLarge => {
-            let megabytes = |n: usize| n.div_ceil(1_000_000);
+            let megabytes = |n: u64| n.div_ceil(1_000_000);
             let message = format!(
                 "this text is not checked: {} MB are more than the {} MB that a formula may have",
-                megabytes(view.text.len()),
-                megabytes(LARGEST)
+                megabytes(view.text.len() as u64),
+                MAX_FILE_BYTES / 1_000_000
             );
             vec![plain(to.lines(0, 0), Severity::Information, message)]
         }
@@ -169,12 +177,82 @@ pub fn diagnostics(
         )],
         Body::Other => Vec::new(),
     };
+    if let Some(s) = view.snapshot() {
+        out.extend(own_files(s, &view.project, &to, session, uri_of));
+    }
     if session.hides_hints
         && let Some(s) = view.snapshot()
     {
         out.extend(hidden_hints(s, &to));
     }
     out
+}
+
+/// The settings and own ingredients that this file was judged with, where something is wrong in them: said on the heading, for many editors
+/// show nothing about a file that is not open.
+fn own_files(
+    s: &Snapshot,
+    project: &Project,
+    to: &Converter,
+    session: &Session,
+    uri_of: &dyn Fn(&Path) -> Option<String>,
+) -> Vec<Diagnostic> {
+    let heading = to.range(s.whole_line(s.formula.as_ref().map_or(0, |f| f.heading_line)));
+    let folder = s.path.parent().unwrap_or(Path::new(""));
+    let mut out = Vec::new();
+    let mut say = |path: &Path, line: Option<u32>, what: String| {
+        let code = if path.file_name().is_some_and(|n| n == SETTINGS) {
+            "settings"
+        } else {
+            "ingredient-file"
+        };
+        let at = Position {
+            line: line.unwrap_or(0),
+            character: 0,
+        };
+        let related = uri_of(path).filter(|_| session.related).map(|uri| Related {
+            location: Location {
+                uri,
+                range: Range { start: at, end: at },
+            },
+            message: "here".to_owned(),
+        });
+        out.push(Diagnostic {
+            code: Some(code.into()),
+            related_information: related.into_iter().collect(),
+            ..plain(heading, Severity::Warning, what)
+        });
+    };
+    for (path, why) in &project.unreadable {
+        let name = from_folder(path, folder);
+        say(path, None, format!("{name} does not count: {why}"));
+    }
+    for (path, _, findings) in &project.faulty {
+        let Some(first) = findings.first() else {
+            continue;
+        };
+        let more = match findings.len() - 1 {
+            0 => String::new(),
+            n => format!("; {n} more in this file"),
+        };
+        let name = from_folder(path, folder);
+        let line = first.place.line;
+        let what = format!("{name}, line {}: {}{more}", line + 1, first.message);
+        say(path, Some(line), what);
+    }
+    out
+}
+
+/// A path as it is seen from the formula's folder, where it lies in it or above.
+fn from_folder(path: &Path, folder: &Path) -> String {
+    let up = folder
+        .ancestors()
+        .enumerate()
+        .find_map(|(n, f)| Some((n, path.strip_prefix(f).ok()?)));
+    match up {
+        Some((n, rest)) if n <= 3 => format!("{}{}", "../".repeat(n), rest.display()),
+        _ => path.display().to_string(),
+    }
 }
 
 /// Editors that leave hints out of their list of problems get one line that counts them.
@@ -246,7 +324,7 @@ fn diagnostic(
                 None => (own_uri.to_owned(), to.range(r.place)),
                 // The other file's text is not at hand: its line is right in every encoding.
                 Some(path) => {
-                    let at = super::protocol::Position {
+                    let at = Position {
                         line: r.place.line,
                         character: 0,
                     };

@@ -2,16 +2,13 @@
 
 use super::diagnose::View;
 use super::kinds::Kind;
+use super::loader::Used;
 use super::protocol::{Diagnostic, TextChange};
-use crate::syntax::tree::Node;
 use crate::syntax::{FileKind, Tree, parse};
-use crate::text::{Document, Encoding, Position};
+use crate::text::{Document, Encoding, MAX_FILE_BYTES, Position};
 use std::path::PathBuf;
 use std::sync::Arc;
 use tokio::sync::OnceCell;
-
-/// A longer text is kept but not judged: no formula is that long, and the editor must not wait for it.
-pub const LARGEST: usize = 4 << 20;
 
 pub struct Open {
     /// As the client spells it.
@@ -29,9 +26,10 @@ pub struct Open {
 /// What the client was told.
 #[derive(Default)]
 pub struct Told {
-    pub pushed: Option<Vec<Diagnostic>>,
-    /// The client asks for this document's diagnostics itself: pushing them too would show them twice.
-    pub pulls: bool,
+    /// How often its text has changed.
+    pub changes: u32,
+    /// The version that was pushed last, with its diagnostics.
+    pub pushed: Option<(i32, Vec<Diagnostic>)>,
     /// The last answer to a pull, and its number.
     pub answered: Option<(u64, Arc<Vec<Diagnostic>>)>,
 }
@@ -52,8 +50,9 @@ impl Open {
         open
     }
 
+    /// A longer text is kept but not judged: no formula is that long, and the editor must not wait for it.
     pub fn too_large(&self) -> bool {
-        self.text.len() > LARGEST
+        self.text.len() as u64 > MAX_FILE_BYTES
     }
 
     /// Takes the edits in their order. Gives what was known of the text before.
@@ -94,12 +93,9 @@ impl Open {
         std::mem::take(&mut self.view)
     }
 
-    /// Takes other files as ingredients, so that a change in those matters here.
-    pub fn takes_files(&self) -> bool {
-        self.tree
-            .lines
-            .iter()
-            .any(|at| matches!(&at.line.node, Node::Row(r) if r.file))
+    /// The other files that what is known was worked out from.
+    pub fn used(&self) -> &[Used] {
+        self.view.get().map_or(&[], |view| &view.used)
     }
 
     fn readable(&self) -> bool {

@@ -11,13 +11,16 @@ use super::session::Session;
 use super::state::{Options, Shared, key};
 use serde_json::{Value, json};
 use std::sync::Arc;
-use std::time::Duration;
+use std::sync::atomic::{AtomicU64, Ordering};
 use tower_lsp::gen_lsp_types::{InitializeParams, InitializeResult, InitializedParams};
 use tower_lsp::jsonrpc::Result;
 use tower_lsp::{ClientSocket, LanguageServer, LspService};
 
-/// How long the first push of a document waits for a client that says that it asks for diagnostics itself.
-const WAIT_FOR_PULL: Duration = Duration::from_millis(40);
+/// A client that is held for one that pulls, and has not asked by this many changes, is pushed to.
+const UNASKED_CHANGES: u32 = 3;
+
+/// Numbers of answers to pulls. They are never given twice, so that an answer from before a document was closed is not taken for its newest.
+static RESULT_IDS: AtomicU64 = AtomicU64::new(1);
 
 pub struct Server {
     pub shared: Arc<Shared>,
@@ -122,16 +125,8 @@ impl Server {
         let d = p.text_document;
         let uri = d.uri.clone();
         self.shared.open(d.uri, &d.language_id, d.version, &d.text);
-        self.shared.dirty_users(&uri);
-        if !self.shared.session().may_pull {
-            return self.shared.dirty(&uri);
-        }
-        let shared = self.shared.clone();
-        tokio::spawn(async move {
-            shared.ahead(&uri).await;
-            tokio::time::sleep(WAIT_FOR_PULL).await;
-            shared.dirty(&uri);
-        });
+        self.shared.file_changed(&uri);
+        self.shared.dirty(&uri);
     }
 
     async fn did_change(&self, p: Changed) {
@@ -146,15 +141,20 @@ impl Server {
                 &p.content_changes,
                 self.shared.session().encoding,
             );
+            open.told.changes += 1;
+            let asks_for_nothing = open.told.changes >= UNASKED_CHANGES;
             state.outdated.push(before);
+            if asks_for_nothing && state.pulls && !state.has_pulled {
+                state.push_from_now_on();
+            }
         }
-        self.shared.dirty_users(&uri);
+        self.shared.file_changed(&uri);
         self.shared.dirty(&uri);
     }
 
     async fn did_save(&self, p: About) {
-        self.shared.reload();
-        self.shared.dirty_users(&p.text_document.uri);
+        self.shared.look_at_disk();
+        self.shared.file_changed(&p.text_document.uri);
     }
 
     async fn did_close(&self, p: About) {
@@ -164,20 +164,21 @@ impl Server {
             .documents
             .remove(&key(&p.text_document.uri));
         let Some(open) = closed else { return };
-        if open.told.pushed.is_some_and(|d| !d.is_empty()) {
+        if open.told.pushed.is_some_and(|(_, d)| !d.is_empty()) {
             self.shared.mouth.say(Say::Publish(Publish {
                 uri: open.uri,
                 version: None,
                 diagnostics: Vec::new(),
             }));
         }
-        self.shared.dirty_users(&p.text_document.uri);
+        self.shared.file_changed(&p.text_document.uri);
     }
 
     async fn files_changed(&self, p: FilesChanged) {
-        self.shared.reload();
-        for change in p.changes.iter().filter(|c| c.uri.ends_with(".formula")) {
-            self.shared.dirty_users(&change.uri);
+        self.shared.look_at_disk();
+        // A file may be written twice within what its date can tell apart.
+        for change in &p.changes {
+            self.shared.file_changed(&change.uri);
         }
     }
 
@@ -196,33 +197,18 @@ impl Server {
                     .filter_map(|f| super::convert::path_of(&f.uri)),
             );
         }
-        self.shared.reload();
+        self.shared.look_at_disk();
     }
 
     async fn diagnostic(&self, p: About) -> Result<Option<Ready>> {
         let uri = p.text_document.uri;
-        let withdrawn = {
-            let mut state = self.shared.lock();
-            let Some(open) = state.documents.get_mut(&key(&uri)) else {
-                return Ok(None);
-            };
-            open.told.pulls = true;
-            let pushed = open.told.pushed.take().is_some_and(|d| !d.is_empty());
-            pushed.then(|| Publish {
-                uri: open.uri.clone(),
-                version: Some(open.version),
-                diagnostics: Vec::new(),
-            })
-        };
-        if let Some(empty) = withdrawn {
-            self.shared.mouth.say(Say::Publish(empty));
-        }
+        self.shared.pulled();
+        self.shared.look_at_disk();
         let known = p.previous_result_id;
         let report = self.shared.settled(&uri, |open, items| {
             let (number, items) = match &open.told.answered {
                 Some((number, before)) if **before == items => (*number, before.clone()),
-                Some((number, _)) => (number + 1, Arc::new(items)),
-                None => (1, Arc::new(items)),
+                _ => (RESULT_IDS.fetch_add(1, Ordering::Relaxed), Arc::new(items)),
             };
             open.told.answered = Some((number, items.clone()));
             let result_id = number.to_string();

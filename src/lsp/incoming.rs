@@ -1,17 +1,14 @@
-//! Bytes in, message by message. Each is taken whole, so that a malformed one costs itself and not the connection. A thread reads them, or,
-//! from standard input on Linux, the loop itself (`stdin`).
+//! Messages in. A thread reads them, or, from standard input on Linux, the loop itself (`stdin`).
 
+use super::frames::{Frames, PIECE};
 use super::guard::Life;
 use serde::{Deserialize, Deserializer};
 use serde_json::Value;
-use std::io::{self, BufRead, BufReader, Read};
+use std::io::{self, Read};
 use std::sync::Arc;
 use std::task::{Context, Poll};
 use tokio::sync::mpsc;
 use tower_lsp::jsonrpc::{Id, Request, Response};
-
-/// A message larger than this is skipped.
-pub(super) const LARGEST_MESSAGE: usize = 1 << 30;
 
 #[derive(Debug, PartialEq)]
 pub(super) enum Message {
@@ -110,7 +107,7 @@ impl Messages {
         let (to, messages) = mpsc::channel(256);
         let life = life.clone();
         std::thread::spawn(move || {
-            read_messages(BufReader::new(input), &to);
+            read_messages(input, &to);
             life.ending();
         });
         Messages::FromThread(messages)
@@ -126,66 +123,27 @@ impl Messages {
 }
 
 /// Reads message after message until the input ends.
-fn read_messages(mut input: impl BufRead, to: &mpsc::Sender<Message>) {
+fn read_messages(mut input: impl Read, to: &mpsc::Sender<Message>) {
+    let mut frames = Frames::default();
+    let mut piece = vec![0; PIECE];
     loop {
-        match read_message(&mut input) {
+        match frames.next() {
             Ok(Some(message)) => {
                 if to.blocking_send(message).is_err() {
                     return;
                 }
+                continue;
             }
             Ok(None) => {}
-            Err(e) => {
-                if e.kind() != io::ErrorKind::UnexpectedEof {
-                    eprintln!("phasewright: the input cannot be read: {e}");
-                }
-                return;
-            }
+            Err(lost) => return eprintln!("phasewright: {lost}"),
+        }
+        match input.read(&mut piece) {
+            Ok(0) => return,
+            Ok(n) => frames.bytes.extend(&piece[..n]),
+            Err(e) if e.kind() == io::ErrorKind::Interrupted => {}
+            Err(e) => return eprintln!("phasewright: the input cannot be read: {e}"),
         }
     }
-}
-
-/// One message; none where it is not sound.
-fn read_message(input: &mut impl BufRead) -> io::Result<Option<Message>> {
-    let mut length = None;
-    let mut line = Vec::new();
-    loop {
-        line.clear();
-        if input
-            .by_ref()
-            .take(64 * 1024)
-            .read_until(b'\n', &mut line)?
-            == 0
-        {
-            return Err(io::ErrorKind::UnexpectedEof.into());
-        }
-        let text = String::from_utf8_lossy(&line);
-        let text = text.trim();
-        if text.is_empty() {
-            if length.is_some() {
-                break;
-            }
-            continue;
-        }
-        match text.split_once(':') {
-            Some((name, value)) if name.trim().eq_ignore_ascii_case("content-length") => {
-                length = value.trim().parse::<usize>().ok()
-            }
-            Some(_) => {}
-            None => eprintln!("phasewright: a line of the input is no header and was passed over"),
-        }
-    }
-    let length = length.unwrap_or(0);
-    if length > LARGEST_MESSAGE {
-        eprintln!("phasewright: a message of {length} bytes was passed over");
-        io::copy(&mut input.by_ref().take(length as u64), &mut io::sink())?;
-        return Ok(None);
-    }
-    let mut body = Vec::new();
-    if input.by_ref().take(length as u64).read_to_end(&mut body)? < length {
-        return Err(io::ErrorKind::UnexpectedEof.into());
-    }
-    Ok(message(&body))
 }
 
 #[cfg(test)]

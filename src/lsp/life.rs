@@ -2,7 +2,7 @@
 
 use super::guard::Life;
 use super::incoming::From;
-use super::outgoing::{no_room, room_in_stdout};
+use super::outgoing::{Outgoing, no_room, room_in_stdout};
 use super::state::Options;
 use super::transport::serve_with;
 use crate::ide::Snapshot;
@@ -18,17 +18,17 @@ use std::time::Duration;
 /// How long a server that should end may still finish what it does.
 const GRACE: Duration = Duration::from_secs(3);
 
+/// A client that has closed its end and takes nothing for this many tenths of a second takes nothing any more.
+#[cfg(target_os = "linux")]
+const TAKES_NOTHING: u32 = 15;
+
 /// The language server on stdio. Gives the status to exit with.
 pub fn serve() -> i32 {
     let life = Arc::new(Life::default());
     end_with(life.clone());
-    serve_with(
-        From::stdin(),
-        io::stdout(),
-        room_in_stdout,
-        as_process(),
-        life,
-    )
+    let (outgoing, writer) = Outgoing::to(io::stdout(), room_in_stdout);
+    end_when_hung_up(io::stdin(), outgoing.clone(), life.clone());
+    serve_with(From::stdin(), outgoing, writer, as_process(), life)
 }
 
 /// The same for one client on a loopback socket, as `127.0.0.1:PORT`. Port 0 takes a free one; which, is said on stderr.
@@ -46,10 +46,12 @@ pub fn serve_listen(address: &str) -> io::Result<i32> {
     stream.set_nodelay(true)?;
     let life = Arc::new(Life::default());
     end_with(life.clone());
+    let (outgoing, writer) = Outgoing::to(stream.try_clone()?, no_room);
+    end_when_hung_up(stream.try_clone()?, outgoing.clone(), life.clone());
     Ok(serve_with(
-        From::reader(stream.try_clone()?),
-        stream,
-        no_room,
+        From::reader(stream),
+        outgoing,
+        writer,
         as_process(),
         life,
     ))
@@ -156,6 +158,39 @@ fn end_with(life: Arc<Life>) {
         std::process::exit(life.status());
     });
 }
+
+/// Ends the process of a client that has closed its end and takes no answers: a server that waits until they are taken reads nothing, and
+/// would not see the end of its input.
+#[cfg(target_os = "linux")]
+fn end_when_hung_up(
+    input: impl std::os::fd::AsFd + Send + 'static,
+    outgoing: Outgoing,
+    life: Arc<Life>,
+) {
+    use rustix::event::{PollFd, PollFlags, poll};
+    std::thread::spawn(move || {
+        // A pipe hangs up unasked, a socket when it is asked, a plain file never.
+        if poll(&mut [PollFd::new(&input, PollFlags::RDHUP)], None) != Ok(1) {
+            return;
+        }
+        let (mut waiting, mut unmoved) = (outgoing.waiting(), 0);
+        while unmoved < TAKES_NOTHING {
+            std::thread::sleep(Duration::from_millis(100));
+            let now = outgoing.waiting();
+            unmoved = if now > 0 && now == waiting {
+                unmoved + 1
+            } else {
+                0
+            };
+            waiting = now;
+        }
+        eprintln!("phasewright: the editor has closed and takes no answers");
+        std::process::exit(life.status());
+    });
+}
+
+#[cfg(not(target_os = "linux"))]
+fn end_when_hung_up<T>(_: T, _: Outgoing, _: Arc<Life>) {}
 
 /// Ends the process when the editor's is gone: some editors are killed with their pipes kept open by a child. A process that cannot be seen
 /// from the start (it may live in another container) is not watched.

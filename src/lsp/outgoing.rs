@@ -147,6 +147,12 @@ impl Outgoing {
         (Outgoing { queue, at_once }, writer)
     }
 
+    /// Bytes that nobody has taken yet.
+    #[cfg(target_os = "linux")]
+    pub(super) fn waiting(&self) -> usize {
+        self.queue.lock().bytes
+    }
+
     /// All that was taken still goes out.
     pub(super) fn close(&self) {
         self.queue.close();

@@ -360,10 +360,12 @@ impl Command {
     }
 }
 
-/// What a command wrote.
+/// A paper: where it was written, and the page itself for a client that shows it.
 #[derive(Debug, Serialize)]
 pub struct Written {
     pub uri: String,
+    pub path: String,
+    pub html: String,
 }
 
 #[derive(Debug, Serialize)]

@@ -18,12 +18,15 @@ pub struct Session {
     pub nested_symbols: bool,
     pub lazy_cards: bool,
     pub watch: bool,
-    /// The client says that it asks for diagnostics itself.
-    pub may_pull: bool,
+    /// The client is one that asks for diagnostics itself. To declare it is not enough, for some that do never ask (a page with CodeMirror):
+    /// those that can be told to ask again do, and Neovim, which cannot be told. Any other is pushed to until it asks.
+    pub pulls: bool,
     pub refresh_diagnostics: bool,
     pub refresh_hints: bool,
     /// Opens what it is asked to open, in the browser too.
     pub shows_documents: bool,
+    /// Shows the pages in the answers to commands itself: nothing else is to open them or to tell where they lie.
+    pub shows_papers: bool,
     /// Hints are not in this editor's list of problems.
     pub hides_hints: bool,
     pub editor: Option<u32>,
@@ -68,6 +71,9 @@ impl Session {
             .and_then(Value::as_str)
             .unwrap_or_default()
             .to_ascii_lowercase();
+        // Some write the key in the singular.
+        let refresh_diagnostics = yes("workspace/diagnostics/refreshSupport")
+            || yes("workspace/diagnostic/refreshSupport");
         let wished = hello
             .pointer("/initializationOptions/hiddenHints")
             .and_then(Value::as_bool);
@@ -97,10 +103,15 @@ impl Session {
                 .is_some_and(|t| !t.is_null() && *t != Value::Bool(false)),
             nested_symbols: yes("textDocument/documentSymbol/hierarchicalDocumentSymbolSupport"),
             watch: yes("workspace/didChangeWatchedFiles/dynamicRegistration"),
-            may_pull: caps("textDocument/diagnostic").is_some_and(Value::is_object),
-            refresh_diagnostics: yes("workspace/diagnostics/refreshSupport"),
+            pulls: caps("textDocument/diagnostic").is_some_and(Value::is_object)
+                && (refresh_diagnostics || name == "neovim"),
+            refresh_diagnostics,
             refresh_hints: yes("workspace/inlayHint/refreshSupport"),
             shows_documents: yes("window/showDocument/support"),
+            shows_papers: hello
+                .pointer("/initializationOptions/showsPapers")
+                .and_then(Value::as_bool)
+                .unwrap_or(false),
             hides_hints: wished.unwrap_or(
                 ["visual studio code", "vscod", "code-server", "code - oss"]
                     .iter()
@@ -149,11 +160,7 @@ mod tests {
             let s = Session::of(&hello);
             assert_eq!(s.encoding, Encoding::Utf16);
             assert!(
-                !s.snippets
-                    && !s.watch
-                    && !s.may_pull
-                    && s.folders.is_empty()
-                    && s.editor.is_none()
+                !s.snippets && !s.watch && !s.pulls && s.folders.is_empty() && s.editor.is_none()
             );
         }
     }

@@ -6,12 +6,13 @@ use super::diagnose::{self, Job, View};
 use super::documents::Open;
 use super::guard::Life;
 use super::kinds;
+use super::loader::{Loader, UsedFrom};
 use super::protocol::{Diagnostic, Publish};
 use super::session::Session;
-use super::workspace::Projects;
+use super::workspace::{Projects, Stamp};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
-use crate::model::{Library, Settings, library};
+use crate::model::{Library, Settings};
 use crate::syntax::{FileKind, Tree};
 use crate::text::Document;
 use std::cell::RefCell;
@@ -27,6 +28,8 @@ pub struct Options {
     pub judge: Judge,
     /// The server is a process of its own, which ends with the editor's.
     pub own_process: bool,
+    /// Where papers are written; none: the maker's cache folder.
+    pub papers: Option<PathBuf>,
 }
 
 impl Default for Options {
@@ -34,6 +37,7 @@ impl Default for Options {
         Options {
             judge: Snapshot::new,
             own_process: false,
+            papers: None,
         }
     }
 }
@@ -52,12 +56,37 @@ pub struct State {
     /// By [`key`].
     pub documents: HashMap<Arc<str>, Open>,
     pub projects: Projects,
+    /// The client asks for the diagnostics of open documents itself: pushing them too would show them twice.
+    pub pulls: bool,
+    /// It has done so at least once.
+    pub has_pulled: bool,
     /// Documents whose diagnostics are to be worked out again.
     dirty: BTreeSet<Arc<str>>,
+    /// Documents of which a client that pulls may hold what is no longer true: another file has changed.
+    affected: BTreeSet<Arc<str>>,
     /// What was known of earlier texts. It is let go when nobody waits for an answer.
     pub outdated: Vec<Arc<OnceCell<Arc<View>>>>,
     /// What was said about files that are not open.
     said_of_files: HashMap<PathBuf, Vec<Diagnostic>>,
+}
+
+impl State {
+    /// The client does not pull after all.
+    pub fn push_from_now_on(&mut self) {
+        self.pulls = false;
+        self.dirty.extend(self.documents.keys().cloned());
+    }
+
+    /// Lets go of what is known of some documents, for it was worked out from something else that has changed.
+    fn forget_where(&mut self, is_affected: impl Fn(&Arc<str>, &Open) -> bool) {
+        for (key, open) in &mut self.documents {
+            if is_affected(key, open) {
+                self.outdated.push(open.forget());
+                self.affected.insert(key.clone());
+                self.dirty.insert(key.clone());
+            }
+        }
+    }
 }
 
 /// One document goes by one key, however its URI is spelled.
@@ -90,7 +119,10 @@ impl Shared {
     }
 
     pub fn begin(&self, session: Session) -> &Session {
-        self.lock().projects.tops.clone_from(&session.folders);
+        let mut state = self.lock();
+        state.projects.tops.clone_from(&session.folders);
+        state.pulls = session.pulls;
+        drop(state);
         self.session.get_or_init(|| session)
     }
 
@@ -129,7 +161,7 @@ impl Shared {
             tree: open.tree.clone(),
             too_large: open.too_large(),
             project: projects.of(&open.path),
-            library: Arc::new(Editor(self.clone())),
+            loader: Loader::new(self.clone()),
             judge: self.options.judge,
         }
     }
@@ -173,43 +205,43 @@ impl Shared {
         self.wake.notify_one();
     }
 
-    /// A change in this document may matter to others that take it as an ingredient.
-    pub fn dirty_users(&self, uri: &str) {
-        let own = key(uri);
+    /// This file has changed, in the editor or on the disk: what was worked out from it no longer holds.
+    pub fn file_changed(&self, uri: &str) {
+        let changed = key(uri);
         let mut state = self.lock();
-        let state = &mut *state;
-        for (key, open) in state
-            .documents
-            .iter_mut()
-            .filter(|(k, o)| **k != own && o.takes_files())
-        {
-            state.outdated.push(open.forget());
-            state.dirty.insert(key.clone());
-        }
+        state.forget_where(|key, open| {
+            *key != changed
+                && open
+                    .used()
+                    .iter()
+                    .any(|u| u.path.to_string_lossy() == *changed)
+        });
+        drop(state);
         self.wake.notify_one();
     }
 
-    /// Looks at settings and ingredients on the disk again; where anything is new, everything is judged again.
-    pub fn reload(&self) {
-        let mut pulls = false;
-        {
-            let mut state = self.lock();
-            let state = &mut *state;
-            if !state.projects.refresh() {
-                return;
-            }
-            for (key, open) in &mut state.documents {
-                state.outdated.push(open.forget());
-                pulls |= open.told.pulls;
-                state.dirty.insert(key.clone());
-            }
+    /// Looks at the disk again: at settings, own ingredients and whatever else the open documents were judged with, whether the client
+    /// watches them or not. It costs a look at the date of each.
+    pub fn look_at_disk(&self) {
+        let mut state = self.lock();
+        if state.projects.refresh() {
+            state.forget_where(|_, _| true);
         }
-        self.wake.notify_one();
-        if pulls && self.session().refresh_diagnostics {
-            self.mouth.say(Say::RefreshDiagnostics);
+        let mut stamps: HashMap<PathBuf, Option<Stamp>> = HashMap::new();
+        let used = state.documents.values().flat_map(|open| open.used());
+        for path in used.map(|u| &u.path).collect::<BTreeSet<_>>() {
+            stamps.insert(path.clone(), Stamp::of(path));
         }
-        if self.session().refresh_hints {
-            self.mouth.say(Say::RefreshHints);
+        state.forget_where(|_, open| {
+            open.used().iter().any(|u| match u.from {
+                UsedFrom::Disk(before) => stamps.get(&u.path).is_some_and(|now| *now != before),
+                UsedFrom::Editor => false,
+            })
+        });
+        let changed = !state.dirty.is_empty();
+        drop(state);
+        if changed {
+            self.wake.notify_one();
         }
     }
 
@@ -218,33 +250,57 @@ impl Shared {
     async fn keep_checking(self: Arc<Self>) {
         loop {
             self.wake.notified().await;
+            if !self.lock().pulls {
+                self.look_at_disk();
+            }
+            let (mut affected, mut changed) = (false, false);
             loop {
                 tokio::task::yield_now().await;
                 let Some(next) = self.lock().dirty.pop_first() else {
                     break;
                 };
-                self.check(&next).await;
+                if let Some(told_otherwise) = self.check(&next).await {
+                    affected = true;
+                    changed |= told_otherwise;
+                }
                 let outdated = std::mem::take(&mut self.lock().outdated);
                 drop(outdated);
+            }
+            let session = self.session();
+            if changed && session.refresh_diagnostics && self.lock().pulls {
+                self.mouth.say(Say::RefreshDiagnostics);
+            }
+            if affected && session.refresh_hints {
+                self.mouth.say(Say::RefreshHints);
             }
             self.say_of_files();
         }
     }
 
-    async fn check(self: &Arc<Self>, document: &str) {
-        let Some((uri, pulls)) = self
-            .lock()
-            .documents
-            .get(document)
-            .map(|o| (o.uri.clone(), o.told.pulls))
-        else {
-            return;
+    /// Pushes what is found to a client that is pushed to. Where another file has changed: whether a client that pulls was last told something
+    /// else.
+    async fn check(self: &Arc<Self>, document: &str) -> Option<bool> {
+        let (uri, pulls, affected) = {
+            let mut state = self.lock();
+            let affected = state.affected.remove(document);
+            match state.documents.get(document) {
+                Some(open) => (open.uri.clone(), state.pulls, affected),
+                None => return None,
+            }
         };
-        if pulls {
-            return self.ahead(&uri).await;
+        if pulls && !affected {
+            self.ahead(&uri).await;
+            return None;
         }
-        self.settled(&uri, |open, found| self.push(open, found))
-            .await;
+        let told_otherwise = self.settled(&uri, |open, found| {
+            let before = open.told.answered.as_ref();
+            let otherwise = before.is_some_and(|(_, before)| **before != found);
+            if !pulls {
+                self.push(open, found);
+            }
+            otherwise
+        });
+        told_otherwise.await.filter(|_| affected)
     }
 
     /// Judges a text that will be asked about in a moment. A long one waits until it is asked about: it may change again before that.
@@ -259,17 +315,36 @@ impl Shared {
         }
     }
 
-    /// Pushes if anything is new.
+    /// Pushes every version that was judged, for some clients drop what was found in another; one version is pushed again where anything is new.
     fn push(&self, open: &mut Open, found: Vec<Diagnostic>) {
-        if open.told.pulls || open.told.pushed.as_ref() == Some(&found) {
+        let now = (open.version, found);
+        if open.told.pushed.as_ref() == Some(&now) {
             return;
         }
-        open.told.pushed = Some(found.clone());
         self.mouth.say(Say::Publish(Publish {
             uri: open.uri.clone(),
             version: Some(open.version),
-            diagnostics: found,
+            diagnostics: now.1.clone(),
         }));
+        open.told.pushed = Some(now);
+    }
+
+    /// The client has asked for diagnostics: from now on nothing is pushed, and what was is withdrawn.
+    pub fn pulled(&self) {
+        let mut state = self.lock();
+        state.has_pulled = true;
+        if std::mem::replace(&mut state.pulls, true) {
+            return;
+        }
+        for open in state.documents.values_mut() {
+            if open.told.pushed.take().is_some_and(|(_, d)| !d.is_empty()) {
+                self.mouth.say(Say::Publish(Publish {
+                    uri: open.uri.clone(),
+                    version: Some(open.version),
+                    diagnostics: Vec::new(),
+                }));
+            }
+        }
     }
 
     /// What is wrong in settings and ingredients that are not open themselves.
@@ -286,6 +361,8 @@ impl Shared {
                     text: Document::new(text),
                     version: 0,
                     body: diagnose::Body::Findings(findings.clone()),
+                    project: project.clone(),
+                    used: Vec::new(),
                 };
                 now.insert(
                     path.clone(),
@@ -294,8 +371,10 @@ impl Shared {
             }
         }
         let before = std::mem::take(&mut state.said_of_files);
+        // An open document has its own pushes, unless the client pulls.
         for path in before.keys().filter(|p| {
-            !now.contains_key(*p) && !state.documents.contains_key(&*p.to_string_lossy())
+            let has_pushes = !state.pulls && state.documents.contains_key(&*p.to_string_lossy());
+            !now.contains_key(*p) && !has_pushes
         }) {
             self.publish_file(path, Vec::new());
         }
@@ -321,17 +400,5 @@ impl Shared {
         self.lock()
             .documents
             .insert(key(&uri), Open::new(uri, path, kind, version, text));
-    }
-}
-
-/// Other formulas: as they are in the editor where they are open, else as they are saved.
-struct Editor(Arc<Shared>);
-
-impl Library for Editor {
-    fn read(&self, path: &Path) -> Result<String, String> {
-        if let Some(open) = self.0.lock().documents.get(&*path.to_string_lossy()) {
-            return Ok(open.text.to_string());
-        }
-        library::Disk.read(path)
     }
 }

@@ -3,13 +3,14 @@
 use super::guard::{Guard, Life};
 use super::handlers;
 use super::incoming::{From, Message, Messages};
-use super::outgoing::{AtOnce, Outgoing, no_room};
+use super::outgoing::{Outgoing, no_room};
 use super::state::Options;
 use futures_util::{SinkExt, StreamExt};
 use std::future::poll_fn;
 use std::io::{Read, Write};
 use std::sync::Arc;
 use std::task::Poll;
+use std::thread::JoinHandle;
 use tokio::sync::Semaphore;
 use tower_lsp::jsonrpc::Response;
 use tower_lsp::{ClientSocket, ExitedError, LspService};
@@ -24,10 +25,11 @@ pub fn serve_on(
     output: impl Write + Send + 'static,
     options: Options,
 ) -> i32 {
+    let (outgoing, writer) = Outgoing::to(output, no_room);
     serve_with(
         From::reader(input),
-        output,
-        no_room,
+        outgoing,
+        writer,
         options,
         Arc::new(Life::default()),
     )
@@ -35,8 +37,8 @@ pub fn serve_on(
 
 pub(super) fn serve_with(
     input: From,
-    output: impl Write + Send + 'static,
-    at_once: AtOnce,
+    outgoing: Outgoing,
+    writer: JoinHandle<()>,
     options: Options,
     life: Arc<Life>,
 ) -> i32 {
@@ -52,7 +54,6 @@ pub(super) fn serve_with(
             return 2;
         }
     };
-    let (outgoing, writer) = Outgoing::to(output, at_once);
     runtime.block_on(async {
         let (service, socket) = handlers::service(options, life.clone(), outgoing.clone());
         let messages = Messages::of(input, &life);

@@ -6,13 +6,12 @@ use crate::kb::Kb;
 use crate::model::Settings;
 use crate::model::settings;
 use crate::rules::{self, Finding, judge_ingredients, judge_settings};
+use crate::text::{is_there, read_file, unreadable};
 use std::collections::HashMap;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::SystemTime;
-
-/// A file larger than this is no settings and no ingredient.
-const LARGEST: u64 = 4 << 20;
 
 #[derive(Default)]
 pub struct Project {
@@ -20,6 +19,8 @@ pub struct Project {
     pub kb: Kb,
     /// Files of its own in which something is wrong, with their text.
     pub faulty: Vec<(PathBuf, String, Vec<Finding>)>,
+    /// Files and folders of its own that cannot be read, and why. They count as not there.
+    pub unreadable: Vec<(PathBuf, String)>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -28,15 +29,26 @@ struct Root {
     ingredients: Option<PathBuf>,
 }
 
-/// A file's path, date and size.
-type Stamp = Vec<(PathBuf, Option<SystemTime>, u64)>;
+/// What tells that a file was written again: its date and size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stamp(Option<SystemTime>, u64);
+
+impl Stamp {
+    /// None: there is no such file.
+    pub fn of(path: &Path) -> Option<Stamp> {
+        let meta = std::fs::metadata(path).ok()?;
+        Some(Stamp(meta.modified().ok(), meta.len()))
+    }
+}
+
+type Stamps = Vec<(PathBuf, Option<Stamp>)>;
 
 #[derive(Default)]
 pub struct Projects {
     /// The folders of the workspace: no ingredients are looked for above them.
     pub tops: Vec<PathBuf>,
     roots: HashMap<PathBuf, Root>,
-    loaded: HashMap<Root, (Stamp, Arc<Project>)>,
+    loaded: HashMap<Root, (Stamps, Arc<Project>)>,
 }
 
 impl Projects {
@@ -64,8 +76,9 @@ impl Projects {
             changed |= now != *known;
             *known = now;
         }
-        self.loaded.retain(|root, (old, _)| {
-            let same = stamp(root) == *old;
+        self.loaded.retain(|root, (old, project)| {
+            // A file whose permissions are mended keeps its date.
+            let same = stamp(root) == *old && !project.unreadable.iter().any(|(p, _)| is_sound(p));
             changed |= !same;
             same
         });
@@ -85,7 +98,7 @@ fn root(folder: &Path, tops: &[PathBuf]) -> Root {
         folder
     };
     let own = |f: &Path| Some(f.join(OWN)).filter(|i| i.is_dir());
-    if let Some(found) = folder.ancestors().find(|f| f.join(SETTINGS).is_file()) {
+    if let Some(found) = folder.ancestors().find(|f| is_there(&f.join(SETTINGS))) {
         return Root {
             settings: Some(found.join(SETTINGS)),
             ingredients: own(found),
@@ -106,34 +119,35 @@ fn root(folder: &Path, tops: &[PathBuf]) -> Root {
 
 fn files(root: &Root) -> Vec<PathBuf> {
     let mut all: Vec<PathBuf> = root.settings.iter().cloned().collect();
-    all.extend(root.ingredients.iter().flat_map(|f| tomls(f)));
+    all.extend(root.ingredients.iter().flat_map(|f| tomls(f)).flatten());
     all
 }
 
 /// The files of own ingredients, by name.
-pub fn tomls(folder: &Path) -> Vec<PathBuf> {
-    let entries = match std::fs::read_dir(folder) {
-        Ok(entries) => entries,
-        Err(e) => {
-            eprintln!("phasewright: {}: it cannot be read: {e}", folder.display());
-            return Vec::new();
-        }
-    };
-    let mut all: Vec<PathBuf> = entries
+pub fn tomls(folder: &Path) -> io::Result<Vec<PathBuf>> {
+    let mut all: Vec<PathBuf> = std::fs::read_dir(folder)?
         .flatten()
         .map(|e| e.path())
-        .filter(|p| p.extension().is_some_and(|e| e == "toml") && p.is_file())
+        .filter(|p| p.extension().is_some_and(|e| e == "toml") && is_there(p))
         .collect();
     all.sort();
-    all
+    Ok(all)
 }
 
-fn stamp(root: &Root) -> Stamp {
+fn is_sound(path: &Path) -> bool {
+    if path.is_dir() {
+        std::fs::read_dir(path).is_ok()
+    } else {
+        read_file(path).is_ok()
+    }
+}
+
+fn stamp(root: &Root) -> Stamps {
     files(root)
         .into_iter()
-        .map(|path| match std::fs::metadata(&path) {
-            Ok(m) => (path, m.modified().ok(), m.len()),
-            Err(_) => (path, None, 0),
+        .map(|path| {
+            let stamp = Stamp::of(&path);
+            (path, stamp)
         })
         .collect()
 }
@@ -145,7 +159,7 @@ pub fn codes() -> Vec<&'static str> {
 fn load(root: &Root) -> Project {
     let mut project = Project::default();
     if let Some(path) = &root.settings
-        && let Some(text) = read(path)
+        && let Some(text) = project.read(path)
     {
         let (settings, faults) = settings::parse(&text, &codes());
         project.settings = settings;
@@ -155,12 +169,18 @@ fn load(root: &Root) -> Project {
                 .push((path.clone(), text, judge_settings(&faults)));
         }
     }
-    let own: Vec<(PathBuf, String)> = root
-        .ingredients
-        .iter()
-        .flat_map(|f| tomls(f))
-        .filter_map(|p| read(&p).map(|text| (p, text)))
-        .collect();
+    let mut own: Vec<(PathBuf, String)> = Vec::new();
+    match root.ingredients.as_deref().map(tomls) {
+        Some(Ok(paths)) => own.extend(
+            paths
+                .into_iter()
+                .filter_map(|p| project.read(&p).map(|text| (p, text))),
+        ),
+        Some(Err(e)) => project
+            .unreadable
+            .extend(root.ingredients.iter().map(|f| (f.clone(), unreadable(&e)))),
+        None => {}
+    }
     let (kb, faults) = Kb::with_own(&own);
     project.kb = kb;
     for (path, text) in own {
@@ -173,27 +193,17 @@ fn load(root: &Root) -> Project {
     project
 }
 
-/// The text of a file; where it cannot be read the reason goes to the log, and the file counts as not there.
-pub fn read(path: &Path) -> Option<String> {
-    let text = std::fs::metadata(path).and_then(|m| {
-        if m.len() > LARGEST {
-            Err(std::io::Error::other("it is too large"))
-        } else {
-            std::fs::read(path)
-        }
-    });
-    match text.map(String::from_utf8) {
-        Ok(Ok(text)) => Some(text),
-        Ok(Err(_)) => {
-            eprintln!(
-                "phasewright: {}: this is not UTF-8 text; save the file as UTF-8 in your editor",
-                path.display()
-            );
-            None
-        }
-        Err(e) => {
-            eprintln!("phasewright: {}: it cannot be read: {e}", path.display());
-            None
+impl Project {
+    /// The text of one of its files; where it cannot be read, why is kept.
+    fn read(&mut self, path: &Path) -> Option<String> {
+        match read_file(path) {
+            Ok(text) => Some(text),
+            Err(e) => {
+                eprintln!("phasewright: {}: {e}", path.display());
+                let at = e.line().map_or(String::new(), |l| format!("line {l}: "));
+                self.unreadable.push((path.to_owned(), format!("{at}{e}")));
+                None
+            }
         }
     }
 }

@@ -3,12 +3,10 @@
 use super::super::client::Say;
 use super::super::convert;
 use super::super::handlers::Server;
+use super::super::papers_folder;
 use super::super::protocol::{Execute, Written};
 use crate::ide::Snapshot;
 use crate::papers::{Hindrance, Paper, Work, card, label, sheet};
-use std::borrow::Cow;
-use std::io::{self, Write};
-use std::path::PathBuf;
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 
 /// A paper that an editor may ask for.
@@ -68,13 +66,10 @@ pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
         ));
     };
     let html = page(printed, snapshot)?;
-    let stem = snapshot
-        .path
-        .file_stem()
-        .map_or(Cow::Borrowed("formula"), |s| s.to_string_lossy());
+    let folder = server.shared.options.papers.clone();
     let written = tokio::task::spawn_blocking({
-        let name = format!("{stem}.{}", printed.ending);
-        move || write(&name, &html)
+        let (of, ending, html) = (snapshot.path.clone(), printed.ending, html.clone());
+        move || papers_folder::write(folder, &of, ending, &html)
     });
     let path = written.await.map_err(|e| refused(e.to_string()))?;
     let path = path.map_err(|e| {
@@ -85,14 +80,20 @@ pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
     })?;
     let shown = path.to_string_lossy().into_owned();
     let uri = convert::uri_of(&path).ok_or_else(|| refused(format!("{shown} has no address")))?;
-    server
-        .shared
-        .mouth
-        .say(match server.shared.session().shows_documents {
-            true => Say::Show(uri.clone()),
-            false => Say::Tell(format!("The {} is in {shown}", printed.title)),
+    let session = server.shared.session();
+    if !session.shows_papers {
+        server.shared.mouth.say(Say::Paper {
+            title: printed.title,
+            path: shown.clone(),
+            uri: uri.clone(),
+            shows: session.shows_documents,
         });
-    Ok(Some(Written { uri }))
+    }
+    Ok(Some(Written {
+        uri,
+        path: shown,
+        html,
+    }))
 }
 
 fn page(printed: &Printed, s: &Snapshot) -> Result<String> {
@@ -116,18 +117,6 @@ fn page(printed: &Printed, s: &Snapshot) -> Result<String> {
             .map_or(String::new(), |l| format!("line {}: ", l + 1));
         refused(format!("no {} yet: {line}{}", printed.title, h.what))
     })
-}
-
-/// Into a folder of its own that only this user can read; the browser takes it from there.
-fn write(name: &str, html: &str) -> io::Result<PathBuf> {
-    let folder = tempfile::Builder::new()
-        .prefix("phasewright-")
-        .tempdir()?
-        .keep();
-    let path = folder.join(name);
-    let mut file = std::fs::File::create_new(&path)?;
-    file.write_all(html.as_bytes())?;
-    Ok(path)
 }
 
 fn refused(message: String) -> Error {

@@ -18,7 +18,7 @@ pub async fn lenses(server: &Server, p: About) -> Result<Option<Ready>> {
             out.extend(PRINTED.iter().map(|p| CodeLens {
                 range: above,
                 command: Command {
-                    title: format!("open the {}", p.title),
+                    title: p.title.to_owned(),
                     command: p.command,
                     arguments: vec![uri.clone()],
                 },
