@@ -53,6 +53,47 @@ fn an_ingredient_shows_its_card_and_what_becomes_of_it_here() {
     );
 }
 
+/// Some editors show the first ten lines of a hover and no more.
+#[test]
+fn what_matters_here_comes_first_and_names_and_sources_last() {
+    let markets = "  sold in: EU, UK, US, CA\n";
+    let h = words(&cream("  phenoxy").replace("  sold in: EU\n", markets));
+    let lines: Vec<&str> = h.lines().collect();
+    assert!(lines[0].starts_with("**Here:** 0.8 % in phase C"), "{h}");
+    // Every market has its verdict, those that say the same in one line.
+    assert_eq!(
+        lines[1],
+        "- **EU, UK:** 80 % of the limit used: 0.8 % of at most 1 %"
+    );
+    let of = |label: &str| lines.iter().position(|l| l.contains(label));
+    assert!(of("- **Use:**").is_some_and(|n| n < 9), "{h}");
+    let names = h.find("CAS 122-99-6").expect("its number");
+    assert!(h.find("**Law:**").is_some_and(|law| law < names), "{h}");
+    assert!(h.find("**Sources**").is_some_and(|s| s > names), "{h}");
+}
+
+#[test]
+fn a_verdict_says_banned_above_or_that_nothing_is_listed() {
+    for (row, verdict) in [
+        ("hydroquinone  2$0 %", "- **EU:** **banned**"),
+        (
+            "phenoxyethanol  1.2$0 %",
+            "- **EU:** **above the limit:** 1.2 % of at most 1 %",
+        ),
+        ("glycerin  5$0 %", "- **EU:** no listed limit or ban"),
+        (
+            "phenoxyethanol  $0",
+            "- **EU:** not judged, the amount is not known; see Law below",
+        ),
+    ] {
+        let name = row.replace("$0", "").replacen("  ", "$0  ", 1);
+        let h = words(&format!(
+            "formula \"x\"\n  product: face cream, leave-on\nphase A\n  water  q.s.\n  {name}\n"
+        ));
+        assert!(h.lines().nth(1) == Some(verdict), "{row}: {h}");
+    }
+}
+
 #[test]
 fn an_amount_shows_weights_and_the_share_of_the_limit() {
     let h = words(&cream("phenoxyethanol  0."));
@@ -356,9 +397,9 @@ fn the_ph_line_shows_the_prediction_and_what_it_leaves_out() {
     says(
         &h,
         &[
-            "**As reckoned:** about pH ",
-            "an estimate from lactic acid",
-            "- known between bounds alone, which the range has room for: sodium phytate and polysorbate 60",
+            "**Estimate:** about pH ",
+            " from lactic acid",
+            "- known only between bounds, which the range takes in: sodium phytate and polysorbate 60",
         ],
     );
 }
