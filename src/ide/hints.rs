@@ -2,8 +2,9 @@
 
 use super::Snapshot;
 use super::figures;
+use crate::chem::units::Unit;
+use crate::model::Formula;
 use crate::model::weights::Weights;
-use crate::model::{Basis, Formula};
 use crate::rules::words;
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
@@ -70,35 +71,24 @@ fn of_row(f: &Formula, w: &Weights, n: usize) -> Option<(String, String)> {
     let row = &f.rows[n];
     let percent = row.percent.filter(|p| !p.is_zero())?;
     let grams = w.rows[n].filter(|g| !g.is_zero());
-    let written_by_weight = f.basis == Basis::Weight && f.fields.batch.is_none();
-    let parts: Vec<String> = match row.amount.value {
-        Amount::Measured(_) if written_by_weight || f.basis == Basis::Parts => [
-            Some(words::percent(rounded(percent))),
-            grams
-                .filter(|_| !written_by_weight)
-                .map(figures::grams_words),
-        ]
-        .into_iter()
-        .flatten()
-        .collect(),
-        Amount::Measured(_) => grams.map(figures::grams_words).into_iter().collect(),
-        Amount::Fill { .. } | Amount::Enough { .. } => [
-            Some(words::percent(rounded(percent))),
-            grams.map(figures::grams_words),
-        ]
-        .into_iter()
-        .flatten()
-        .collect(),
-        Amount::Missing | Amount::Unreadable => Vec::new(),
+    // What the row says itself is not said again.
+    let written = match row.amount.value {
+        Amount::Measured(m) => Some(m),
+        Amount::Enough { about, .. } => about,
+        Amount::Fill { .. } => None,
+        Amount::Missing | Amount::Unreadable => return None,
     };
-    if parts.is_empty() {
+    let says_share = written.is_some_and(|m| m.unit == Unit::Percent);
+    let says_weight = written.is_some_and(|m| {
+        let own = m.unit.grams().and_then(|g| m.value.checked_mul(g));
+        own.is_some() && (f.fields.batch.is_none() || own == grams)
+    });
+    let share = (!says_share).then(|| words::percent(rounded(percent)));
+    let weight = grams.filter(|_| !says_weight).map(figures::grams_words);
+    let new: Vec<String> = share.into_iter().chain(weight).collect();
+    if new.is_empty() {
         return None;
     }
-    let sign = if matches!(row.amount.value, Amount::Fill { .. }) {
-        "= "
-    } else {
-        ""
-    };
     let about = if row.estimated || matches!(row.amount.value, Amount::Enough { .. }) {
         "about "
     } else {
@@ -112,7 +102,7 @@ fn of_row(f: &Formula, w: &Weights, n: usize) -> Option<(String, String)> {
         ),
         None => "Share of the whole by weight".to_owned(),
     };
-    Some((format!("{sign}{about}{}", parts.join(", ")), tooltip))
+    Some((format!("= {about}{}", new.join(", ")), tooltip))
 }
 
 fn of_phase(f: &Formula, w: &Weights, n: usize) -> Option<(String, String)> {
@@ -128,7 +118,7 @@ fn of_phase(f: &Formula, w: &Weights, n: usize) -> Option<(String, String)> {
         .collect::<Vec<_>>()
         .join(", ");
     Some((
-        text,
+        format!("= {text}"),
         format!("All rows of phase {} together", f.phases[n].label),
     ))
 }

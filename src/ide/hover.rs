@@ -3,6 +3,7 @@
 mod amount;
 mod field;
 mod heading;
+mod law;
 mod material;
 mod ph;
 mod step;

@@ -16,13 +16,24 @@ pub(super) fn row(s: &Snapshot, line: u32) -> Option<String> {
     let row = &f.rows[n];
     Some(match &row.material {
         Material::Known { id, .. } => {
-            let mut out = here(s, f, n);
-            out.push_str(&emulsifies(s, f, n));
-            out.push('\n');
-            out.push_str(&card(s, f, *id));
-            out
+            let card = card(s, f, *id);
+            let degrees = |c| s.degrees().show(c);
+            [
+                here(s, f, n),
+                super::law::verdicts(s, f, n, Some(&card)),
+                card.first(&degrees),
+                emulsifies(s, f, n),
+                card.further(&degrees),
+            ]
+            .concat()
         }
-        Material::Nested(inner) => nested(s, row, inner),
+        Material::Nested(inner) => [
+            here(s, f, n),
+            super::law::verdicts(s, f, n, None),
+            "\n".to_owned(),
+            nested(s, row, inner),
+        ]
+        .concat(),
         Material::Ambiguous(ids) => ambiguous(s, &row.name.value, ids),
         Material::Unknown => unknown(s, &row.name.value),
         Material::Unusable(why) => format!(
@@ -44,15 +55,18 @@ pub(super) fn named(s: &Snapshot, name: &str) -> Option<String> {
     }
 }
 
-/// The card, without the limits that are about other kinds of product.
-fn card(s: &Snapshot, f: &Formula, id: Id) -> String {
+/// The card, the use levels of this kind of product first, without the limits that are about other kinds.
+fn card(s: &Snapshot, f: &Formula, id: Id) -> Card {
     let mut card = Card::of(&s.kb, id, s.markets());
     let all = card.limits.len();
     card.limits
         .retain(|l| f.product.fits(&l.scope, &l.not_scope) != Fit::No);
     card.limits_for_others = all - card.limits.len();
-    let degrees = s.degrees();
-    card.markdown(&|c| degrees.show(c))
+    card.r#use.sort_by_key(|u| {
+        let word = std::slice::from_ref(&u.product);
+        (f.product.fits(word, &[]) != Fit::Yes, u.product != "any")
+    });
+    card
 }
 
 /// "Here: 3 % in phase B, 7.5 g; goes in at 20 °C, gets to 75 °C, held for 15 min".
@@ -107,7 +121,7 @@ fn emulsifies(s: &Snapshot, f: &Formula, n: usize) -> String {
         return String::new();
     }
     format!(
-        "**HLB of the whole:** {}\n",
+        "- **HLB of the whole:** {}\n",
         super::heading::balance_words(s, f)
     )
 }

@@ -63,11 +63,8 @@ fn predicted(s: &Snapshot, f: &Formula) -> String {
     }
     let acidity = acidity::of(f, &s.kb);
     let mut out = match acidity.foretold() {
-        Ok(p) => format!(
-            "**As reckoned:** about pH {}, an estimate",
-            words::about(p.low, p.high, 1)
-        ),
-        Err(why) => return format!("**Not reckoned:** {}\n\n", text(&why)),
+        Ok(p) => format!("**Estimate:** about pH {}", words::about(p.low, p.high, 1)),
+        Err(why) => return format!("**No estimate:** {}\n\n", text(&why)),
     };
     let names = |ids: &[crate::kb::Id]| {
         words::list(
@@ -85,7 +82,7 @@ fn predicted(s: &Snapshot, f: &Formula) -> String {
     );
     if !acidity.bounded.is_empty() {
         out.push_str(&format!(
-            "- known between bounds alone, which the range has room for: {}\n",
+            "- known only between bounds, which the range takes in: {}\n",
             names(&acidity.bounded)
         ));
     }

@@ -19,27 +19,78 @@ struct Entry {
     texts: Vec<String>,
 }
 
+/// Use levels that the first lines of a card name.
+const MAX_USES_FIRST: usize = 2;
+
 impl Card {
-    /// Bold and short lists, for the editor.
+    /// Bold and short lists, for the editor: what a maker asks first, then the law, then names, figures and sources.
     pub fn markdown(&self, degrees: Degrees) -> String {
-        let mut out = format!("**{}**", plain(self.name()));
-        for line in self.identity() {
-            out.push_str(&format!("  \n{}", plain(&line)));
+        format!(
+            "**{}**\n{}{}",
+            plain(self.name()),
+            self.first(degrees),
+            self.further(degrees)
+        )
+    }
+
+    /// How much, how warm, at which pH, and what to be careful with: at most four lines.
+    pub fn first(&self, degrees: Degrees) -> String {
+        let mut uses: Vec<String> = self.r#use.iter().map(|u| self.use_words(u)).collect();
+        if uses.len() > MAX_USES_FIRST {
+            let more = uses.len() - MAX_USES_FIRST;
+            uses.truncate(MAX_USES_FIRST);
+            uses.push(format!("{more} more below"));
         }
-        out.push_str("\n\n");
-        for e in self.entries(degrees) {
-            match e.texts.as_slice() {
-                [one] => out.push_str(&format!("- **{}:** {}\n", e.label, plain(one))),
-                several => {
-                    out.push_str(&format!("- **{}:**\n", e.label));
-                    for t in several {
-                        out.push_str(&format!("  - {}\n", plain(t)));
-                    }
+        let cautions: Vec<String> = self.cautions.iter().map(|c| caution_words(c)).collect();
+        let lines = [
+            ("Use", uses.join("; ")),
+            ("Heat", self.heat_words(degrees)),
+            ("pH", self.ph_ranges().join("; ")),
+            ("Careful", cautions.join("; ")),
+        ];
+        lines
+            .iter()
+            .filter(|(_, text)| !text.is_empty())
+            .map(|(label, text)| format!("- **{label}:** {}\n", plain(text)))
+            .collect()
+    }
+
+    /// The rest of the card; its names, figures and sources last.
+    pub fn further(&self, degrees: Degrees) -> String {
+        let mut out = String::new();
+        let mut say = |label: &str, texts: &[String]| match texts {
+            [] => {}
+            [one] => out.push_str(&format!("- **{label}:** {}\n", plain(one))),
+            several => {
+                out.push_str(&format!("- **{label}:**\n"));
+                for t in several {
+                    out.push_str(&format!("  - {}\n", plain(t)));
                 }
+            }
+        };
+        let entries = self.entries(degrees);
+        for e in &entries {
+            match e.label {
+                "Heat" | "Cautions" | "Figures" => {}
+                "Use" => {
+                    let first = e.texts.len().min(MAX_USES_FIRST);
+                    say("More use levels", &e.texts[first..]);
+                }
+                "pH" => say("Why that pH", self.ph_why().as_slice()),
+                label => say(label, &e.texts),
             }
         }
         if let Some(note) = &self.note {
             out.push_str(&format!("\n{}\n", plain(note)));
+        }
+        let names: Vec<String> = self.identity().iter().map(|line| plain(line)).collect();
+        out.push_str(&format!("\n**{}**", plain(self.name())));
+        names
+            .iter()
+            .for_each(|line| out.push_str(&format!("  \n{line}")));
+        out.push('\n');
+        for e in entries.iter().filter(|e| e.label == "Figures") {
+            out.push_str(&format!("\n**Figures:** {}\n", plain(&e.texts.join("; "))));
         }
         if !self.sources.is_empty() {
             out.push_str("\n**Sources**\n");
@@ -250,34 +301,43 @@ impl Card {
     }
 
     fn ph_words(&self) -> Vec<String> {
-        let Some(ph) = &self.ph else {
-            return self.pka_words().into_iter().collect();
+        let mut out = self.ph_ranges();
+        // The reason stands behind the range that it is about.
+        let about = match &self.ph {
+            Some(ph) if ph.works.is_some() => "works",
+            Some(ph) if ph.bears.is_some() => "lasts",
+            _ => "gives",
         };
-        let mut out = Vec::new();
-        let why = ph.why.as_ref().map_or(String::new(), |w| format!(": {w}"));
-        let told = if ph.works.is_some() {
-            "works"
-        } else if ph.bears.is_some() {
-            "bears"
-        } else {
-            "gives"
-        };
-        for (key, field, verb, range) in [
-            ("works", "ph.works", "works at pH", ph.works),
-            ("bears", "ph.bears", "lasts at pH", ph.bears),
-            ("gives", "ph.gives", "gives pH", ph.gives),
-        ] {
-            if let Some(range) = range.filter(|r| key != "bears" || ph.works != Some(*r)) {
-                let why = if key == told { why.as_str() } else { "" };
-                out.push(format!(
-                    "{verb} {}{}{why}",
-                    ph_span(range),
-                    self.kind(field)
-                ));
-            }
+        if let Some(why) = self.ph_why()
+            && let Some(range) = out.iter_mut().find(|r| r.starts_with(about))
+        {
+            range.push_str(&format!(": {why}"));
         }
+        out
+    }
+
+    /// The ranges of pH, each with the kind of its source.
+    fn ph_ranges(&self) -> Vec<String> {
+        let ph = self.ph.as_ref();
+        let works = ph.and_then(|ph| ph.works);
+        let bears = ph.and_then(|ph| ph.bears).filter(|b| works != Some(*b));
+        let ranges = [
+            ("ph.works", "works at pH", works),
+            ("ph.bears", "lasts at pH", bears),
+            ("ph.gives", "gives pH", ph.and_then(|ph| ph.gives)),
+        ];
+        let mut out: Vec<String> = ranges
+            .into_iter()
+            .filter_map(|(field, verb, range)| {
+                Some(format!("{verb} {}{}", ph_span(range?), self.kind(field)))
+            })
+            .collect();
         out.extend(self.pka_words());
         out
+    }
+
+    fn ph_why(&self) -> Option<String> {
+        self.ph.as_ref()?.why.as_ref().map(SmolStr::to_string)
     }
 
     fn pka_words(&self) -> Option<String> {

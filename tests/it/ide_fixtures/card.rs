@@ -78,6 +78,8 @@ fn every_figure_names_a_source_that_is_listed() {
             assert!(listed.contains(source), "{}: {source} is not listed", c.id);
         }
         let md = c.markdown(&celsius);
+        // With what becomes of it here and four markets, nine lines.
+        assert!(c.first(&celsius).lines().count() <= 4, "{md}");
         assert!(
             md.starts_with("**") && !md.contains('|') && !md.contains("  - \n"),
             "{md}"

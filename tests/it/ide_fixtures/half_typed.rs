@@ -166,7 +166,7 @@ fn every_feature_bears_every_place() {
                     "{f:?} in {text:?}"
                 );
             }
-            lens::lenses(&s);
+            lens::lens(&s);
             links::links(&s);
             symbols(&s);
         }

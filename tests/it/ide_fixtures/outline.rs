@@ -2,7 +2,7 @@ use super::{CREAM, at, snapshot};
 use phasewright::ide::definition::{Definition, definition, highlights};
 use phasewright::ide::folding::{FoldKind, folds};
 use phasewright::ide::hints::hints;
-use phasewright::ide::lens::lenses;
+use phasewright::ide::lens::lens;
 use phasewright::ide::links::links;
 use phasewright::ide::selection::selection;
 use phasewright::ide::symbols::{SymbolKind, symbols};
@@ -83,16 +83,16 @@ fn weights_stand_beside_the_rows() {
     assert_eq!(
         shown,
         [
-            (8, "80.2 %, 160.4 g".to_owned()),
+            (8, "= 80.2 %, 160.4 g".to_owned()),
             (9, "= 75.2 %, 150.4 g".to_owned()),
-            (10, "10 g".to_owned()),
-            (12, "18 %, 36 g".to_owned()),
-            (13, "24 g".to_owned()),
-            (14, "6 g".to_owned()),
-            (15, "6 g".to_owned()),
-            (17, "1.8 %, 3.6 g".to_owned()),
-            (18, "2 g".to_owned()),
-            (19, "1.6 g".to_owned()),
+            (10, "= 10 g".to_owned()),
+            (12, "= 18 %, 36 g".to_owned()),
+            (13, "= 24 g".to_owned()),
+            (14, "= 6 g".to_owned()),
+            (15, "= 6 g".to_owned()),
+            (17, "= 1.8 %, 3.6 g".to_owned()),
+            (18, "= 2 g".to_owned()),
+            (19, "= 1.6 g".to_owned()),
         ]
     );
     assert_eq!(hints(&s, 10, 10).len(), 1, "only what is asked for");
@@ -109,7 +109,11 @@ fn rounded_weights_add_up_to_the_batch() {
     let grams: Vec<String> = hints(&s, 3, 5).into_iter().map(|h| h.text).collect();
     assert_eq!(
         grams,
-        ["33.33 %, 33.34 g", "33.33 %, 33.33 g", "33.33 %, 33.33 g"]
+        [
+            "= 33.33 %, 33.34 g",
+            "= 33.33 %, 33.33 g",
+            "= 33.33 %, 33.33 g"
+        ]
     );
 }
 
@@ -124,7 +128,7 @@ fn weights_are_shown_as_shares() {
             .into_iter()
             .map(|h| h.text)
             .collect::<Vec<_>>(),
-        ["75 %", "25 %"]
+        ["= 75 %", "= 25 %"]
     );
 }
 
@@ -138,21 +142,62 @@ fn an_unreadable_line_takes_the_sum_and_nothing_else() {
         .into_iter()
         .map(|h| (h.line, h.text))
         .collect();
-    assert_eq!(shown, [(5, "2 g".to_owned())]);
-    assert_eq!(lenses(&s)[0].title, "sum unknown: line 5 cannot be read");
+    assert_eq!(shown, [(5, "= 2 g".to_owned())]);
+    let title = lens(&s).expect("there are rows").title;
+    assert!(
+        title.starts_with("sum unknown: line 5 cannot be read"),
+        "{title}"
+    );
 }
 
+/// One line, for lenses side by side push each other off the screen.
 #[test]
-fn the_lens_says_total_shares_and_ph() {
+fn the_lens_says_total_shares_and_ph_in_one_line() {
     let s = snapshot(FileKind::Formula, CREAM);
-    let all: Vec<String> = lenses(&s).into_iter().map(|l| l.title).collect();
+    let lens = lens(&s).expect("there are rows");
+    assert_eq!(lens.line, 0);
     assert_eq!(
-        all,
-        [
-            "100 %, batch of 200 g",
-            "water 75.2 %, oils 15 %",
-            "aims at pH 5 to 5.5"
-        ]
+        lens.title,
+        "100 % of 200 g · water 75.2 %, oils 15 % · aim pH 5 to 5.5"
+    );
+}
+
+/// Whatever unit a row is written in, the hint beside it says what the row does not.
+#[test]
+fn no_figure_stands_twice_on_a_row() {
+    let beside = |batch: &str, row: &str| {
+        let text = format!("formula \"x\"\n{batch}phase A\n  water  q.s.\n  {row}\n");
+        let s = snapshot(FileKind::Formula, &text);
+        let line = text.lines().count() as u32 - 1;
+        hints(&s, line, line).pop().map(|h| h.text)
+    };
+    let batch = "  batch: 300 g\n";
+    for (batch, row, hint) in [
+        (batch, "glycerin  5.00 %", Some("= 15 g")),
+        (batch, "glycerin  3.333333 %", Some("= 10 g")),
+        ("", "glycerin  5 %", None),
+        (
+            batch,
+            "lactic acid 80 %  q.s. to pH 5.2, about 1 %",
+            Some("= about 3 g"),
+        ),
+        (batch, "lactic acid 80 %  q.s. to pH 5.2", None),
+    ] {
+        assert_eq!(beside(batch, row).as_deref(), hint, "{row}");
+    }
+    let by_weight = |batch: &str| {
+        let text = format!("formula \"x\"\n{batch}phase A\n  water  150 g\n  glycerin  50 g\n");
+        let s = snapshot(FileKind::Formula, &text);
+        let all = hints(&s, 0, 9).into_iter();
+        all.filter(|h| s.text(h.line).contains(" g"))
+            .map(|h| h.text)
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(by_weight(""), ["= 75 %", "= 25 %"]);
+    assert_eq!(by_weight("  batch: 200 g\n"), ["= 75 %", "= 25 %"]);
+    assert_eq!(
+        by_weight("  batch: 400 g\n"),
+        ["= 75 %, 300 g", "= 25 %, 100 g"]
     );
 }
 
@@ -287,19 +332,10 @@ phase B
   sorbitan stearate  1.4 %
   polysorbate 60     3.6 %
 ";
-    let all: Vec<String> = lenses(&snapshot(FileKind::Formula, text))
-        .into_iter()
-        .map(|l| l.title)
-        .collect();
+    let title = lens(&snapshot(FileKind::Formula, text))
+        .expect("there are rows")
+        .title;
     // (1.4 x 4.7 + 3.6 x 14.9) / 5 = 12.04, by hand. Lactic acid, 0.5 % in 64.5 % of water, is 0.086 mol/kg: pH (3.86 + 1.07) / 2 = 2.5.
-    assert!(
-        all.iter()
-            .any(|t| t.starts_with("HLB 12, the oils ask for ")),
-        "{all:?}"
-    );
-    assert!(
-        all.iter()
-            .any(|t| t.starts_with("pH about ") && t.ends_with(", as reckoned")),
-        "{all:?}"
-    );
+    assert!(title.contains(" · HLB 12, oils need "), "{title}");
+    assert!(title.contains(" · estimate pH 2."), "{title}");
 }
