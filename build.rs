@@ -29,6 +29,9 @@ mod kb {
     #[path = "../src/kb/typed.rs"]
     #[allow(dead_code)]
     pub mod typed;
+    #[path = "../src/kb/variants.rs"]
+    #[allow(dead_code)]
+    pub mod variants;
 }
 
 use std::path::Path;

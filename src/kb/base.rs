@@ -14,6 +14,7 @@ use super::packed::Table;
 use super::read::{self, Base, Fault};
 use super::schema::*;
 use super::typed::Typed;
+use super::variants::{blend_key, bracket, strung, variants};
 use rust_decimal::Decimal;
 use serde::Deserialize;
 use smol_str::SmolStr;
@@ -411,6 +412,12 @@ impl Kb {
         if let Some(found) = self.exact(&k) {
             return found;
         }
+        // A strength of something else in brackets ("aloe vera gel (0.5 % xanthan)") says what is in it.
+        if let Some((name, inside)) = bracket(&k)
+            && let Some(of) = strength_of(inside)
+        {
+            return self.with_inside(&name, of);
+        }
         if let Some((name, strength)) = split_strength(&k)
             && let Some(Lookup::Known { id, .. }) =
                 self.exact(&name).or_else(|| self.loosely(&name))
@@ -474,17 +481,11 @@ impl Kb {
         if k.len() > 300 {
             return None;
         }
-        if let Some((before, after)) = k.split_once(" (")
-            && let Some((inside, behind)) = after.split_once(')')
-        {
-            let without = format!("{before}{behind}");
-            if let Some(found) = self
-                .exact(without.trim())
-                .or_else(|| self.loosely(without.trim()))
-                .or_else(|| self.exact(inside.trim()))
-            {
-                return Some(found);
-            }
+        if let Some(found) = self.with_bracket(k).or_else(|| self.by_parts(k)) {
+            return Some(found);
+        }
+        if let Some(found) = variants(k).iter().find_map(|v| self.exact(v)) {
+            return Some(found);
         }
         // As in a list: "sunflower oil, high oleic".
         if let Some((what, kind)) = k.split_once(", ")
@@ -506,6 +507,65 @@ impl Kb {
             }
         }
         k.strip_suffix('s').and_then(|one| self.exact(one))
+    }
+
+    /// A name with a second one in brackets: "lime oil (distilled)", "vitamin E (tocopherol)", "shea butter (organic)".
+    fn with_bracket(&self, k: &str) -> Option<Lookup> {
+        let (name, inside) = bracket(k)?;
+        let known = |found: &Lookup| matches!(found, Lookup::Known { .. });
+        let joined = [format!("{inside} {name}"), format!("{name} {inside}")];
+        if let Some(found) = joined.iter().filter_map(|j| self.exact(j)).find(known) {
+            return Some(found);
+        }
+        match (
+            self.exact(&name).or_else(|| self.loosely(&name)),
+            self.exact(inside),
+        ) {
+            // The bracket answers which of several is meant.
+            (Some(Lookup::Ambiguous(several)), Some(Lookup::Known { id, strength }))
+                if several.contains(&id) =>
+            {
+                Some(Lookup::Known { id, strength })
+            }
+            (found, inside) => found.or(inside),
+        }
+    }
+
+    /// A blend by the names of its parts, in any order.
+    fn by_parts(&self, k: &str) -> Option<Lookup> {
+        let mut ids = Vec::new();
+        for part in strung(k) {
+            let Some(Lookup::Known { id, .. }) = self.exact(part) else {
+                return None;
+            };
+            ids.push(self.get(id).id.as_str());
+        }
+        if ids.is_empty() {
+            None
+        } else {
+            self.exact(&blend_key(ids.into_iter()))
+        }
+    }
+
+    /// A material that is said to hold so much of something: known where that is among its parts or constituents, else asked about.
+    fn with_inside(&self, name: &str, of: &str) -> Lookup {
+        let holds = |id: Id, part: Id| {
+            let (one, part) = (self.get(id), &self.get(part).id);
+            one.composition.iter().any(|p| &p.of == part)
+                || one.constituents.iter().any(|c| &c.of == part)
+        };
+        match (
+            self.exact(name).or_else(|| self.loosely(name)),
+            self.exact(of),
+        ) {
+            (Some(Lookup::Known { id, strength }), Some(Lookup::Known { id: part, .. }))
+                if holds(id, part) =>
+            {
+                Lookup::Known { id, strength }
+            }
+            (Some(found @ Lookup::Ambiguous(_)), _) => found,
+            _ => Lookup::Unknown,
+        }
     }
 
     /// The nearest names to one that is not known, best first, at most three.
@@ -581,6 +641,25 @@ fn find(names: &Table, k: &str) -> Option<u16> {
     names.find(k).next()
 }
 
+/// What a bracket gives a strength of: "0.5% xanthan" -> "xanthan". None where it is the material's own ("80%", "80 % w/w in water").
+fn strength_of(inside: &str) -> Option<&str> {
+    let (number, of) = inside.split_once('%')?;
+    let figure = number.trim().trim_start_matches(['>', '<', '~', '≥', '≤']);
+    let is_number = !figure.is_empty()
+        && figure
+            .bytes()
+            .all(|b| b.is_ascii_digit() || b".,".contains(&b));
+    let of = of.trim();
+    let own = of.split(' ').all(|w| STRENGTH_WORDS.contains(&w));
+    (is_number && !own).then_some(of)
+}
+
+/// Words behind a strength that change nothing in what it is a strength of.
+const STRENGTH_WORDS: [&str; 13] = [
+    "", "w/w", "m/m", "w/v", "m/v", "v/v", "solution", "aqueous", "in", "water", "active",
+    "dilution", "min",
+];
+
 /// "lactic acid 80 %" -> ("lactic acid", 80 %). Also "10 % lactic acid", "panthenol 75 % solution", "ethanol 96 % v/v".
 fn split_strength(k: &str) -> Option<(String, (Decimal, Option<StrengthBasis>))> {
     let at = k.find('%')?;
@@ -606,7 +685,7 @@ fn split_strength(k: &str) -> Option<(String, (Decimal, Option<StrengthBasis>))>
             _ => rest.push(word),
         }
     }
-    let head = before[..number_at].trim();
+    let head = before[..number_at].trim().trim_end_matches('(').trim_end();
     let name = match (head.is_empty(), rest.is_empty()) {
         (false, true) => head.strip_suffix(" solution").unwrap_or(head).to_owned(),
         (true, false) => rest.join(" "),

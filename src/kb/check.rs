@@ -296,6 +296,7 @@ impl<'a> Checker<'a> {
                 &i.molar_mass,
                 &i.add_below_c,
                 &i.density_g_ml,
+                &i.bulk_density_g_ml,
                 &i.hlb,
                 &i.required_hlb,
                 &i.active_percent,
@@ -403,8 +404,26 @@ impl<'a> Checker<'a> {
                 self.blame(f, "use", "a use level lies outside 0 to 100 %".into());
             }
         }
+        for m in &i.skin_max {
+            self.source(f, &m.source);
+            self.words(f, &m.scope);
+            self.words(f, &m.not_scope);
+            if m.percent.0.is_sign_negative() || m.percent.0 > Decimal::ONE_HUNDRED {
+                self.blame(
+                    f,
+                    "skin_max",
+                    "a skin maximum lies outside 0 to 100 %".into(),
+                );
+            }
+        }
         if let Some(p) = &i.preservative {
             self.preservative(f, i, p);
+        }
+        if let Some(d) = &i.bulk_density_g_ml
+            && !(0.02..3.0).contains(&d.value.f64())
+        {
+            let what = format!("a bulk density of {} g/mL is not believable", d.value);
+            self.blame(f, "bulk_density_g_ml", what);
         }
         if let Some(d) = &i.density_g_ml
             && !(0.3..5.0).contains(&d.value.f64())
@@ -496,10 +515,16 @@ impl<'a> Checker<'a> {
     fn names(&mut self) {
         let mut owner: HashMap<String, &str> = HashMap::new();
         for i in &self.base.ingredients {
-            let mut mine = BTreeSet::new();
-            for n in i.names.iter().chain(&i.inci).chain(&i.inci_us).chain(&i.ci) {
-                mine.insert((key(n), n.clone()));
-            }
+            let asked: HashSet<String> = i.loose_names.iter().map(|n| key(n)).collect();
+            let mut mine: BTreeSet<(String, SmolStr)> =
+                i.names.iter().map(|n| (key(n), n.clone())).collect();
+            // An INCI name that everyday speech gives to others too ("BHA") is asked about.
+            let formal = i.inci.iter().chain(&i.inci_us).chain(&i.ci);
+            mine.extend(
+                formal
+                    .map(|n| (key(n), n.clone()))
+                    .filter(|(k, _)| !asked.contains(k)),
+            );
             let mut keys_done = HashSet::new();
             for (k, written) in mine {
                 if !keys_done.insert(k.clone()) {

@@ -18,6 +18,7 @@ pub mod report;
 pub mod roles;
 pub mod schema;
 pub mod typed;
+mod variants;
 
 pub use base::{Kb, Kept, Lookup, Strength, StrengthBasis};
 pub use id::Id;

@@ -7,6 +7,7 @@ use super::packed::{Bits, Table, U16s, U32s};
 use super::read::Base;
 use super::schema::LawFile;
 use super::typed::Typed;
+use super::variants::blend_key;
 use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
 use std::cmp::Reverse;
@@ -319,6 +320,7 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
         let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
         packed.push((packed.len(), postcard::to_allocvec(i)?));
         ids.push((i.id.to_string(), n));
+        let asked: Vec<String> = i.loose_names.iter().map(|name| key(name)).collect();
         names.extend(
             i.names
                 .iter()
@@ -326,9 +328,19 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
                 .chain(&i.inci_us)
                 .chain(&i.ci)
                 .chain([&i.id])
-                .map(|name| (key(name), n)),
+                .map(|name| (key(name), n))
+                .filter(|(k, _)| !asked.contains(k)),
         );
-        loose.extend(i.loose_names.iter().map(|name| (key(name), n)));
+        loose.extend(asked.into_iter().map(|k| (k, n)));
+        let parts = || {
+            i.composition
+                .iter()
+                .filter(|p| !p.hidden)
+                .map(|p| p.of.as_str())
+        };
+        if parts().count() > 1 {
+            loose.push((blend_key(parts()), n));
+        }
         cas.extend(i.cas.iter().map(|c| (c.to_string(), n)));
     }
     let mut body = Body {

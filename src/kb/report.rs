@@ -91,8 +91,10 @@ pub fn figures(i: &Ingredient) -> Vec<(&'static str, &str)> {
         ("bears_salt_percent", &i.bears_salt_percent),
         ("norrish_k", &i.norrish_k),
         ("shelf_life_months", &i.shelf_life_months),
+        ("bulk_density_g_ml", &i.bulk_density_g_ml),
         ("phototoxic_max_percent", &i.phototoxic_max_percent),
     ];
+    out.extend(i.skin_max.iter().map(|m| ("skin_max", m.source.as_str())));
     out.extend(
         single
             .into_iter()

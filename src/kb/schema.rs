@@ -109,6 +109,24 @@ pub struct Constituent {
     pub at: Option<SmolStr>,
 }
 
+/// The highest share of a product that is published for skin. It fits a product as a `Limit` of law does.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct SkinMaximum {
+    #[serde(default)]
+    pub scope: Vec<SmolStr>,
+    #[serde(default)]
+    pub not_scope: Vec<SmolStr>,
+    /// 0: not for skin at all.
+    pub percent: Number,
+    /// What it does otherwise, behind "it": "sensitizes", "poisons the liver".
+    #[serde(default)]
+    pub why: Option<SmolStr>,
+    pub source: SmolStr,
+    #[serde(default)]
+    pub at: Option<SmolStr>,
+}
+
 /// What a material is counted as where the law says 'as acid', 'as zinc': `moles` of `of` from one mole of this.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
@@ -374,6 +392,9 @@ pub struct Ingredient {
     pub melts_c: Option<Box<Range>>,
     #[serde(default)]
     pub density_g_ml: Option<Box<Figure>>,
+    /// Of the loose powder as a spoon or cup takes it up, with the air between its grains.
+    #[serde(default)]
+    pub bulk_density_g_ml: Option<Box<Figure>>,
 
     #[serde(default)]
     pub r#use: Vec<UseLevel>,
@@ -412,6 +433,10 @@ pub struct Ingredient {
     /// Highest share in a leave-on product on skin that sees the sun.
     #[serde(default)]
     pub phototoxic_max_percent: Option<Box<Figure>>,
+
+    /// What skin bears of it, by kind of product.
+    #[serde(default)]
+    pub skin_max: Vec<SkinMaximum>,
 
     /// Words of a fixed list: sun, pregnancy, dust, caustic, hot, nut, eye, child, flammable, gas, stains, sensitizer.
     #[serde(default)]

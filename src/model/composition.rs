@@ -1,7 +1,7 @@
 //! What is in a row, really: through blends, solutions and formulas made earlier, down to substances.
 
 use super::formula::{Formula, Material, Row};
-use crate::kb::schema::{Dissolves, Ingredient};
+use crate::kb::schema::{Dissolves, Figure, Ingredient};
 use crate::kb::{Id, Kb, Strength, StrengthBasis};
 use rust_decimal::Decimal;
 
@@ -10,6 +10,8 @@ use rust_decimal::Decimal;
 pub struct Share {
     pub id: Id,
     pub row: usize,
+    /// The least: the low share of a natural constituent, nothing where none is published; else as `usual`.
+    pub low: Decimal,
     pub usual: Decimal,
     /// The most: with the row's 'at most', and the high share of a natural constituent.
     pub high: Decimal,
@@ -88,6 +90,7 @@ impl Walk<'_> {
         self.out.push(Share {
             id,
             row: self.row,
+            low: usual,
             usual,
             high,
             what,
@@ -106,6 +109,7 @@ impl Walk<'_> {
             self.out.push(Share {
                 id: cid,
                 row: self.row,
+                low: usual * c.low.map_or(Decimal::ZERO, |n| n.0 / Decimal::ONE_HUNDRED),
                 usual: usual * usual_share,
                 high: high * high_share,
                 what: ShareOf::Constituent,
@@ -131,11 +135,27 @@ impl Walk<'_> {
             self.out.push(Share {
                 id: s.id,
                 row: self.row,
+                low: usual * s.low / Decimal::ONE_HUNDRED,
                 usual: usual * part,
                 high: high * s.high / Decimal::ONE_HUNDRED,
                 what: s.what,
             });
         }
+    }
+}
+
+/// Grams in a millilitre of a row's material as a spoon or cup takes it: of a powder, with the air in it.
+pub fn measured_density(kb: &Kb, material: &Material) -> Option<Decimal> {
+    bulk_density(kb, material)
+        .map(|d| d.value.0)
+        .or_else(|| row_density(kb, material))
+}
+
+/// The bulk density of a row's material, where it is a powder with a known one.
+pub fn bulk_density<'a>(kb: &'a Kb, material: &Material) -> Option<&'a Figure> {
+    match material {
+        Material::Known { id, strength: None } => kb.get(*id).bulk_density_g_ml.as_deref(),
+        _ => None,
     }
 }
 

@@ -29,11 +29,22 @@ pub struct Member {
     pub row: usize,
     pub percent: Decimal,
     pub counted: Decimal,
+    /// The least and the most that the published contents of its natural material bring, as counted.
+    pub lowest: Decimal,
+    pub highest: Decimal,
 }
 
 impl LimitSeen {
+    /// The published contents of the materials can bring more than is allowed.
     pub fn exceeded(&self) -> bool {
-        self.percent > self.max
+        self.highest() > self.max
+    }
+    /// Even the lowest published contents bring more than is allowed.
+    pub fn surely_exceeded(&self) -> bool {
+        self.members.iter().map(|m| m.lowest).sum::<Decimal>() > self.max
+    }
+    pub fn highest(&self) -> Decimal {
+        self.members.iter().map(|m| m.highest).sum()
     }
     /// Different substances in the sum.
     pub fn is_family(&self) -> bool {
@@ -60,6 +71,8 @@ pub struct BanSeen {
     pub ban: &'static Ban,
     /// Yes: banned for this product; unsaid: depends on a field.
     pub fit: Fit,
+    /// It is there by typical contents of a natural material, not by the lowest published.
+    pub by_typical_content: bool,
     pub member: Member,
 }
 
@@ -187,6 +200,8 @@ fn members_or_enough(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>) -> Vec
             row: s.row,
             percent: s.high,
             counted: s.high,
+            lowest: s.high,
+            highest: s.high,
         })
         .collect()
 }
@@ -217,14 +232,19 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
             if sum.is_zero() || ban.trace_percent.is_some_and(|t| sum <= t.0) {
                 continue;
             }
-            // Traces inside a natural material are judged only where the law states the trace.
+            // Inside a natural material, traces that nobody can avoid are let pass: those of the law, else of custom.
             let natural = f
                 .shares_of(id)
                 .iter()
                 .all(|s| s.what == ShareOf::Constituent);
-            if natural && ban.trace_percent.is_none() {
+            let trace = ban
+                .trace_percent
+                .map_or_else(|| kb.threshold("natural-trace-percent").value.0, |t| t.0);
+            if natural && sum <= trace {
                 continue;
             }
+            let lowest: Decimal = all.iter().map(|m| m.lowest).sum();
+            let by_typical_content = natural && lowest <= trace;
             if let Some(member) = all
                 .into_iter()
                 .max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row)))
@@ -234,6 +254,7 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
                     law,
                     ban,
                     fit,
+                    by_typical_content,
                     member,
                 });
             }
@@ -313,16 +334,18 @@ fn members(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>, r#as: Option<&st
         .filter(|s| purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p)))
         .map(|s| {
             // A natural constituent by its usual share; what the maker doses by the most that may go in.
-            let percent = if s.what == ShareOf::Constituent {
-                s.usual
+            let (low, percent) = if s.what == ShareOf::Constituent {
+                (s.low, s.usual)
             } else {
-                s.high
+                (s.high, s.high)
             };
             Member {
                 id,
                 row: s.row,
                 percent,
                 counted: percent * factor,
+                lowest: low * factor,
+                highest: s.high * factor,
             }
         })
         .filter(|m| !m.percent.is_zero())

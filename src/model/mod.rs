@@ -18,6 +18,7 @@ pub mod record;
 mod resolve;
 pub mod settings;
 pub mod shelf;
+pub mod skin;
 pub mod system;
 pub mod timeline;
 pub mod volume;

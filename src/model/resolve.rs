@@ -1,6 +1,6 @@
 //! From a tree to a formula: phases, rows, amounts, the sum.
 
-use super::composition::{self, row_density};
+use super::composition::{self, measured_density, row_density};
 use super::fields;
 use super::formula::{Basis, Formula, Material, Phase, Row, Total};
 use super::library::{Library, beside};
@@ -208,13 +208,17 @@ impl Resolver<'_> {
         for (n, row) in f.rows.iter_mut().enumerate() {
             let size = match row.amount.value {
                 _ if row.strength_only => None,
-                Amount::Measured(m) => {
-                    self.size(row_density(self.kb, &row.material), m, &mut row.estimated)
-                }
+                Amount::Measured(m) => self.size(
+                    measured_density(self.kb, &row.material),
+                    m,
+                    &mut row.estimated,
+                ),
                 Amount::Enough { about, .. } => match about {
-                    Some(m) => {
-                        self.size(row_density(self.kb, &row.material), m, &mut row.estimated)
-                    }
+                    Some(m) => self.size(
+                        measured_density(self.kb, &row.material),
+                        m,
+                        &mut row.estimated,
+                    ),
                     None => Some(Decimal::ZERO),
                 },
                 Amount::Fill { to } => {
@@ -260,7 +264,7 @@ impl Resolver<'_> {
                 .checked_mul(Decimal::ONE_HUNDRED)
                 .and_then(|s| s.checked_div(sum)),
         };
-        let kb_density = |row: &Row| row_density(self.kb, &row.material);
+        let kb_density = |row: &Row| measured_density(self.kb, &row.material);
         for (n, row) in f.rows.iter_mut().enumerate() {
             row.percent = sizes[n].and_then(percent_of);
             if let Amount::Enough {

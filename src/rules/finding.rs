@@ -206,7 +206,8 @@ sourced!(
     Effective,
     Threshold,
     Pair,
-    Exposure
+    Exposure,
+    SkinMaximum
 );
 
 macro_rules! sourced_law {

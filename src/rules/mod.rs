@@ -18,6 +18,7 @@ use crate::model::hlb::{self, Part};
 use crate::model::law::{self, BanSeen, LimitSeen};
 use crate::model::pairs::Met;
 use crate::model::preservation::{self, Liquids, Protects};
+use crate::model::skin::{self, SkinSeen};
 use crate::model::system::{self, PhAim, Preserving, System};
 use crate::model::{Formula, Row, Settings};
 use crate::syntax::tree::{Heading, Node, Tree};
@@ -91,6 +92,7 @@ pub struct Context<'a> {
 struct Facts<'a> {
     limits: OnceLock<Vec<LimitSeen>>,
     bans: OnceLock<Vec<BanSeen>>,
+    skin_maxima: OnceLock<Vec<SkinSeen<'a>>>,
     system: OnceLock<System>,
     protects: OnceLock<Option<Protects>>,
     ph_aim: OnceLock<Option<PhAim>>,
@@ -126,6 +128,21 @@ impl<'a> Context<'a> {
         self.facts
             .bans
             .get_or_init(|| law::bans(self.formula, self.kb, self.markets()))
+    }
+    pub fn skin_maxima(&self) -> &[SkinSeen<'a>] {
+        self.facts
+            .skin_maxima
+            .get_or_init(|| skin::maxima(self.formula, self.kb))
+    }
+    /// The highest share of a row that all known figures allow: no fix points above it.
+    pub fn ceiling(&self, row: usize) -> Option<Decimal> {
+        skin::ceiling(
+            self.formula,
+            self.kb,
+            row,
+            self.limits(),
+            self.skin_maxima(),
+        )
     }
     /// The lines of which the reading has something to say.
     pub fn misread(&self) -> &[u32] {

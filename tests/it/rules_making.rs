@@ -699,3 +699,33 @@ fn labels_and_sales() {
         "before-you-sell",
     );
 }
+
+/// A powder by the spoon is weighed with the air in it: a US teaspoon of 4.93 mL of baking soda, loose 0.93 g/mL, is 4.58 g.
+#[test]
+fn powders_by_the_spoon() {
+    let salts = product(
+        "product: bath salts, rinse-off",
+        &["sea salt  100 g", "baking soda  1 tsp"],
+    );
+    let found = findings(&salts);
+    let said = found
+        .iter()
+        .find(|f| f.code == "volume-unit")
+        .expect("a spoon is an estimate");
+    assert!(
+        said.message.contains("4.58 g") && said.message.contains("0.93"),
+        "{}",
+        said.message
+    );
+    // A liquid goes by its own density.
+    let oil = product(
+        "product: body oil, leave-on",
+        &["sunflower oil  100 g", "castor oil  1 tsp"],
+    );
+    let found = findings(&oil);
+    let said = found
+        .iter()
+        .find(|f| f.code == "volume-unit")
+        .expect("a spoon is an estimate");
+    assert!(said.message.contains("0.959"), "{}", said.message);
+}

@@ -11,6 +11,7 @@ mod heat;
 mod microbes;
 mod ph;
 mod preservation;
+mod skin;
 mod use_and_law;
 
 static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);

@@ -47,7 +47,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    if ctx.formula.product.leave_on() != Some(true) {
+    if ctx.formula.product.leave_on() == Some(false) {
         return;
     }
     let least = ctx.kb.threshold("hydroxy-acid-counts-percent").value.0;

@@ -6,7 +6,7 @@
 //! Furocoumarins from the peel of bergamot, lime, lemon, grapefruit and bitter orange, and from rue, angelica, cumin or tagetes, react with sunlight on the skin: redness, blisters, brown marks for months. Each oil has its highest share for skin that sees the sun. They work together: each counts with its part of its own highest share, and the sum must not pass one. Distilled oils and those freed of furocoumarins do not do it.
 //!
 //! ## What to do
-//! Lower the oil, or take a distilled or furocoumarin-free one.
+//! Lower the oil, or take a distilled or furocoumarin-free one. For some materials (the juices of lime, lemon, bergamot, celery, fig and rue, angelica and cumin extracts) no highest share is published: leave them out of what stays on.
 //!
 //! ```formula,bad
 //! formula "Body oil"
@@ -31,7 +31,7 @@
 //!   bergamot essential oil                   0.3 %
 //! ```
 
-use super::meant;
+use super::{cautioned, meant, names, usual_words};
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -48,9 +48,11 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    if f.product.leave_on() != Some(true) {
+    // Where nothing is said of the product, it may stay on.
+    if f.product.leave_on() == Some(false) {
         return;
     }
+    without_a_figure(ctx, sink);
     let all = meant(ctx, |one| one.phototoxic_max_percent.as_deref().is_some_and(|m| !m.value.0.is_zero()));
     let mut parts: Vec<(usize, Decimal, Decimal, &crate::kb::schema::Figure)> = Vec::new();
     for m in &all {
@@ -85,4 +87,20 @@ fn check(ctx: &Context, sink: &mut Sink) {
             format!("counts too: {} of at most {}", words::percent(*percent), words::percent(max.value.0)),
         );
     }
+}
+
+/// What takes light and has no published figure to be held to.
+fn without_a_figure(ctx: &Context, sink: &mut Sink) {
+    let bare = |one: &crate::kb::schema::Ingredient| one.phototoxic_max_percent.is_none() && cautioned(one, "phototoxic");
+    let all = meant(ctx, bare);
+    let Some(first) = all.first() else { return };
+    let r = &ctx.formula.rows[first.row];
+    let names = names(ctx, &all, 4);
+    let message = format!(
+        "{} can burn skin in sunlight, and no highest share for skin is published; leave {} out of what stays on",
+        words::list(&names),
+        words::by_count(names.len(), "it", "them")
+    );
+    let fix = (all.len() == 1).then(|| fixes::leave_out(ctx, first.row)).flatten();
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(&usual_words()).fixes(fix);
 }

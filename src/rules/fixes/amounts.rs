@@ -14,6 +14,11 @@ pub(in crate::rules) fn set_percent(
     verb: &str,
 ) -> Option<Fix> {
     let r = &ctx.formula.rows[row];
+    // Whatever is lowered ends below all that is known.
+    let percent = match ctx.ceiling(row).filter(|_| verb == "Lower to") {
+        Some(most) => percent.min(down(most)),
+        None => percent,
+    };
     let old = in_percent(r).filter(|_| percent > Decimal::ZERO)?;
     let shown = words::percent(percent);
     let mut title = format!("{verb} {shown}");
@@ -64,11 +69,13 @@ pub(in crate::rules) fn leave_out(ctx: &Context, row: usize) -> Option<Fix> {
     ))
 }
 
-/// To three significant digits, never up: the figure must hold the limit.
+/// To three significant digits and as many decimals as are shown, never up: the figure must hold the limit.
 pub(in crate::rules) fn down(n: Decimal) -> Decimal {
-    n.round_sf_with_strategy(3, RoundingStrategy::ToZero)
-        .unwrap_or(n)
-        .normalize()
+    let toward_zero = RoundingStrategy::ToZero;
+    let three = n.round_sf_with_strategy(3, toward_zero).unwrap_or(n);
+    let shown = three.round_dp_with_strategy(4, toward_zero);
+    let small = || n.round_sf_with_strategy(2, toward_zero).unwrap_or(n);
+    if shown.is_zero() { small() } else { shown }.normalize()
 }
 
 fn in_percent(r: &Row) -> Option<Decimal> {

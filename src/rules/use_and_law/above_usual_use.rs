@@ -52,7 +52,7 @@ pub static RULE: Rule = Rule {
     title: "More than is usual",
     group: Group::UseAndLaw,
     loudest: Severity::Warning,
-    yields_to: &["above-legal-limit", "family-above-limit", "banned", "restricted-use", "acid-too-strong", "salt-thins"],
+    yields_to: &["above-skin-maximum", "above-legal-limit", "family-above-limit", "banned", "restricted-use", "acid-too-strong", "salt-thins"],
     file: include_str!("above_usual_use.rs"),
     check,
 };

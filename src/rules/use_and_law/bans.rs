@@ -27,7 +27,8 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         } else {
             (now, false)
         };
-        let certain: Vec<&BanSeen> = seen.iter().copied().filter(|s| s.fit == Fit::Yes).collect();
+        let sure = |s: &&BanSeen| s.fit == Fit::Yes && !s.by_typical_content;
+        let certain: Vec<&BanSeen> = seen.iter().copied().filter(sure).collect();
         let (seen, level) = if certain.is_empty() {
             (seen, Severity::Warning)
         } else {

@@ -33,13 +33,21 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
             .copied()
             .filter(|s| s.fit == Fit::Yes || forbidden_everywhere(ctx, s))
             .collect();
+        // What only the typical or highest content of a natural material exceeds is no error.
+        let surely = certain.iter().any(|s| s.surely_exceeded());
         let (all, level) = if certain.is_empty() {
             (in_force, Severity::Warning)
-        } else {
+        } else if surely {
             (certain, Severity::Error)
+        } else {
+            (certain, Severity::Warning)
         };
         // The limit whose text is sure speaks before one that must be looked up again; then the strictest.
-        if let Some(first) = all.iter().copied().min_by_key(|s| (s.recheck(), s.max)) {
+        if let Some(first) = all
+            .iter()
+            .copied()
+            .min_by_key(|s| (!s.surely_exceeded(), s.percent <= s.max, s.recheck(), s.max))
+        {
             one(ctx, sink, row, first, &all, level);
         }
     }
@@ -105,8 +113,18 @@ fn one(
         _ => (first.percent, String::new()),
     };
     let (percent, as_what) = counted;
+    // The typical content keeps to the limit: it is the highest that does not.
+    let reaches = first.percent <= first.max;
+    let percent = if reaches { first.highest() } else { percent };
+    let verb = if reaches {
+        "can be"
+    } else if first.surely_exceeded() {
+        "is"
+    } else {
+        "is, at a typical content,"
+    };
     let what = match names.as_slice() {
-        [one] => format!("{}{as_what} is", words::dosed(percent, one)),
+        [one] => format!("{}{as_what} {verb}", words::dosed(percent, one)),
         more => format!(
             "{} together make {}{as_what},",
             words::list(more),
@@ -159,10 +177,16 @@ fn one(
         } else {
             (percent, format!(" of {}", r.name.value))
         };
-        message.push_str(&format!(
-            "; lower it to {}{of}",
-            words::percent(down(first.max * dosed / first.percent))
-        ));
+        let most = first.max * dosed / first.highest();
+        let most = ctx
+            .ceiling(row)
+            .map_or(most, |c| most.min(c * dosed / percent));
+        let lower = format!("; lower it to {}{of}", words::percent(down(most)));
+        message.push_str(if most.is_zero() {
+            "; leave it out"
+        } else {
+            &lower
+        });
     }
     let mut said = sink
         .say(Subject::Row(row), r.line, r.amount.span, message)
@@ -199,7 +223,7 @@ fn lower(ctx: &Context, row: usize, seen: &LimitSeen, own: Decimal) -> Option<Fi
     fixes::set_percent(
         ctx,
         row,
-        down(percent * seen.max / seen.percent),
+        down(percent * seen.max / seen.highest()),
         "Lower to",
     )
 }

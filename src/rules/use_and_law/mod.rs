@@ -8,6 +8,7 @@ super::rules! {
     above_usual_use,
     below_usual_use,
     above_legal_limit,
+    above_skin_maximum,
     family_above_limit,
     restricted_use,
     banned,

@@ -34,7 +34,7 @@
 use crate::chem::units::Dimension;
 use crate::kb::schema::Figure;
 use crate::model::Row;
-use crate::model::composition::row_density;
+use crate::model::composition::{bulk_density, row_density};
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
@@ -74,5 +74,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 fn density<'a>(ctx: &'a Context, row: &Row) -> Option<(Decimal, &'a Figure)> {
+    if let Some(figure) = bulk_density(ctx.kb, &row.material) {
+        return Some((figure.value.0, figure));
+    }
     Some((row_density(ctx.kb, &row.material)?, ctx.kb.get(row.id()?).density_g_ml.as_ref()?))
 }

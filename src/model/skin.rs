@@ -1,0 +1,104 @@
+//! What skin bears of the materials in a formula, by published maxima; and the highest share of a row that all known figures allow.
+
+use super::composition::Share;
+use super::formula::Formula;
+use super::law::LimitSeen;
+use super::product::Fit;
+use crate::kb::schema::SkinMaximum;
+use crate::kb::{Id, Kb};
+use rust_decimal::Decimal;
+
+/// A published maximum that fits the product, and what the formula holds of its material, summed over all rows.
+#[derive(Clone, Debug)]
+pub struct SkinSeen<'a> {
+    pub id: Id,
+    pub maximum: &'a SkinMaximum,
+    pub fit: Fit,
+    pub shares: Vec<Share>,
+}
+
+impl SkinSeen<'_> {
+    pub fn max(&self) -> Decimal {
+        self.maximum.percent.0
+    }
+    pub fn lowest(&self) -> Decimal {
+        self.shares.iter().map(|s| s.low).sum()
+    }
+    pub fn usual(&self) -> Decimal {
+        self.shares.iter().map(|s| s.usual).sum()
+    }
+    pub fn highest(&self) -> Decimal {
+        self.shares.iter().map(|s| s.high).sum()
+    }
+    /// The row that brings most.
+    pub fn row(&self) -> usize {
+        let most = self
+            .shares
+            .iter()
+            .max_by(|a, b| a.usual.cmp(&b.usual).then(b.row.cmp(&a.row)));
+        most.map_or(0, |s| s.row)
+    }
+}
+
+/// All maxima that touch the formula.
+pub fn maxima<'a>(f: &Formula, kb: &'a Kb) -> Vec<SkinSeen<'a>> {
+    let mut out = Vec::new();
+    for id in f.substances() {
+        for maximum in &kb.get(id).skin_max {
+            let fit = f.product.fits(&maximum.scope, &maximum.not_scope);
+            let shares: Vec<Share> = f
+                .shares_of(id)
+                .iter()
+                .copied()
+                .filter(|s| !s.high.is_zero())
+                .collect();
+            // Where it is not said whether the product stays on, it may.
+            let fits = fit == Fit::Yes || fit != Fit::No && f.product.leave_on().is_none();
+            if fits && !shares.is_empty() {
+                out.push(SkinSeen {
+                    id,
+                    maximum,
+                    fit,
+                    shares,
+                });
+            }
+        }
+    }
+    out
+}
+
+/// The highest share of a row, in percent of the formula, at which no known limit, skin maximum or phototoxic share is exceeded by what
+/// this row brings. None where nothing known bounds it.
+pub fn ceiling(
+    f: &Formula,
+    kb: &Kb,
+    row: usize,
+    limits: &[LimitSeen],
+    maxima: &[SkinSeen],
+) -> Option<Decimal> {
+    let percent = f.rows[row].percent.filter(|p| !p.is_zero())?;
+    let scaled = |max: Decimal, mine: Decimal| (percent * max).checked_div(mine);
+    let by_law = limits.iter().filter_map(|l| {
+        let mine: Decimal = l
+            .members
+            .iter()
+            .filter(|m| m.row == row)
+            .map(|m| m.highest)
+            .sum();
+        scaled(l.max, mine)
+    });
+    let by_skin = maxima.iter().filter_map(|m| {
+        let mine: Decimal = m
+            .shares
+            .iter()
+            .filter(|s| s.row == row)
+            .map(|s| s.high)
+            .sum();
+        scaled(m.max(), mine)
+    });
+    let by_sun = (f.product.leave_on() != Some(false))
+        .then(|| kb.get(f.rows[row].id()?).phototoxic_max_percent.as_deref())
+        .flatten()
+        .map(|max| max.value.0);
+    by_law.chain(by_skin).chain(by_sun).min()
+}

@@ -1,0 +1,122 @@
+//! # More than skin bears
+//!
+//! An essential oil, or what several oils bring of one substance, is above the highest share that is published for skin.
+//!
+//! ## Why
+//! Some oils make people allergic for life, some burn, some poison through the skin. The fragrance industry's standards and the books on the safety of essential oils give the highest share for each kind of product. What counts is the sum: cinnamal from cinnamon and cassia, eugenol from clove, bay and cinnamon leaf. Contents of natural oils vary; the message says whether the lowest, the typical or only the highest published content is too much. Some oils are not for skin at all.
+//!
+//! ## What to do
+//! Use less, or leave it out. A supplier's certificate with lower contents can go into your own entry of the oil.
+//!
+//! ```formula,bad
+//! formula "Baby balm"
+//!   product: baby balm, leave-on
+//!   type: anhydrous
+//!   sold in: US
+//!
+//! phase A
+//!   shea butter                              95 %
+//!   cinnamon bark oil                        5 %
+//!                                            ^^^ 0.07 %
+//! ```
+//!
+//! ```formula,good
+//! formula "Body balm"
+//!   product: skin balm, leave-on
+//!   type: anhydrous
+//!   sold in: US
+//!
+//! phase A
+//!   shea butter                              99.8 %
+//!   lavender essential oil                   0.2 %
+//! ```
+
+use crate::model::product::Fit;
+use crate::model::skin::SkinSeen;
+use crate::rules::fixes::{self, down};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
+use rust_decimal::Decimal;
+use std::collections::BTreeMap;
+
+pub static RULE: Rule = Rule {
+    code: "above-skin-maximum",
+    title: "More than skin bears",
+    group: Group::UseAndLaw,
+    loudest: Severity::Warning,
+    yields_to: &["banned", "restricted-use", "above-legal-limit", "family-above-limit"],
+    file: include_str!("above_skin_maximum.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    // One message a row: what is exceeded furthest speaks.
+    let mut rows: BTreeMap<usize, Vec<&SkinSeen>> = BTreeMap::new();
+    for seen in ctx.skin_maxima().iter().filter(|s| s.highest() > s.max()) {
+        rows.entry(seen.row()).or_default().push(seen);
+    }
+    for (row, mut all) in rows {
+        all.sort_by_key(|seen| std::cmp::Reverse(rank(ctx, seen)));
+        if let Some(first) = all.first() {
+            say(ctx, sink, row, first);
+        }
+    }
+}
+
+/// Published figures before recalled ones, what is not for skin first, then how far above.
+fn rank(ctx: &Context, seen: &SkinSeen) -> (bool, bool, Decimal) {
+    let kind = ctx.kb.source(&seen.maximum.source).map(|s| s.kind);
+    let recalled = kind.is_none_or(|k| k == crate::kb::schema::SourceKind::Memory);
+    let times = seen.usual().checked_div(seen.max()).unwrap_or(Decimal::MAX);
+    (!recalled, seen.max().is_zero(), times)
+}
+
+fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinSeen) {
+    let r = &ctx.formula.rows[row];
+    let name = ctx.called(seen.id);
+    let why = seen.maximum.why.as_deref().map_or(String::new(), |why| format!(": it {why}"));
+    let whole = r.id() == Some(seen.id) || r.id().is_none();
+    let ceiling = ctx.ceiling(row);
+    let mut message = if seen.max().is_zero() {
+        format!("{name} is not for skin{why}; leave it out")
+    } else {
+        let (share, verb) = if seen.usual() > seen.max() {
+            (seen.usual(), if seen.lowest() > seen.max() { "is" } else { "is, at a typical content," })
+        } else {
+            (seen.highest(), "is, at the highest published content,")
+        };
+        let verb = if whole { "is" } else { verb };
+        let way = match ceiling.filter(|_| seen.shares.iter().all(|s| s.row == row)) {
+            Some(most) if !most.is_zero() => {
+                let of = if whole { String::new() } else { format!(" of {}", r.name.value) };
+                format!("use at most {}{of}, or leave it out", words::percent(down(most)))
+            }
+            _ => "use less of the oils that bring it, or leave them out".to_owned(),
+        };
+        format!(
+            "{} {verb} above the {} that skin bears here{why}; {way}",
+            words::dosed(share, name),
+            words::percent(seen.max())
+        )
+    };
+    if seen.fit != Fit::Yes {
+        message.push_str("; the file does not say what the product is: judged as one that stays on");
+    }
+    let level = if seen.usual() > seen.max() { Severity::Warning } else { Severity::Hint };
+    let fix = match ceiling {
+        Some(most) if !most.is_zero() && seen.shares.iter().all(|s| s.row == row) => {
+            fixes::set_percent(ctx, row, down(most), "Lower to")
+        }
+        _ => None,
+    };
+    let mut said = sink
+        .say(Subject::Row(row), r.line, r.amount.span, message)
+        .level(level)
+        .rests_on(seen.maximum)
+        .fixes(fix)
+        .fixes(fixes::leave_out(ctx, row));
+    for other in seen.shares.iter().filter(|s| s.row != row) {
+        let o = &ctx.formula.rows[other.row];
+        let counts = format!("counts too: {} of {name}", words::percent(other.usual));
+        said = said.related(o.line, o.name.span, counts);
+    }
+}
