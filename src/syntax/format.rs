@@ -95,21 +95,26 @@ pub fn format_edits(tree: &Tree, lines: Range<usize>) -> Vec<Edit> {
     edits
 }
 
-/// The edits for a line that was just typed to its end: its own layout, nothing else.
+/// The edits for a line that was just typed to its end: its own layout, nothing else. A line of blanks, as an editor
+/// that indents leaves it, becomes empty.
 pub fn format_typed(tree: &Tree, n: usize) -> Vec<Edit> {
     let layout = Layout::of(tree, n..n + 1);
     let Some(at) = tree.lines.get(n) else {
         return Vec::new();
     };
-    match layout.lines.iter().find(|l| l.n == n) {
-        Some(line) if line.text != at.line.text => {
-            vec![Edit {
-                range: at.start..at.start + at.line.text.len(),
-                text: line.text.clone(),
-            }]
-        }
-        _ => Vec::new(),
+    let typed = &at.line.text;
+    let text = match layout.lines.into_iter().find(|l| l.n == n) {
+        Some(line) => line.text,
+        None if typed.trim().is_empty() => String::new(),
+        None => return Vec::new(),
+    };
+    if text == *typed {
+        return Vec::new();
     }
+    vec![Edit {
+        range: at.start..at.start + typed.len(),
+        text,
+    }]
 }
 
 /// The file ends in one line break.

@@ -25,6 +25,8 @@ const REFRESH_AFTER_MS = 400;
 /** Papers in panels beside the text; each follows its formula while it is typed. */
 export class Papers implements vscode.Disposable {
   private readonly open = new Map<string, Open>();
+  /** The paper that was asked for last. */
+  private asked = { command: "phasewright.sheet", formula: "" };
   private readonly watch: vscode.Disposable;
 
   constructor(private readonly client: () => LanguageClient | undefined) {
@@ -48,6 +50,7 @@ export class Papers implements vscode.Disposable {
       void vscode.window.showInformationMessage("Open a formula first.");
       return undefined;
     }
+    this.asked = { command, formula };
     const made = (await next(command, [formula, ...args.slice(1)])) as Made | undefined;
     if (made?.html) {
       this.show(command, formula, made.html);
@@ -62,7 +65,7 @@ export class Papers implements vscode.Disposable {
       const shown = await next(params, new vscode.CancellationTokenSource().token);
       return shown instanceof Error ? { success: false } : shown;
     }
-    this.show("phasewright.paper", params.uri, await readFile(uri.fsPath, "utf8"));
+    this.show(this.asked.command, this.asked.formula, await readFile(uri.fsPath, "utf8"));
     return { success: true };
   }
 
@@ -75,7 +78,7 @@ export class Papers implements vscode.Disposable {
       return;
     }
     const column = { viewColumn: vscode.ViewColumn.Beside, preserveFocus: true };
-    const panel = vscode.window.createWebviewPanel("phasewright.paper", TITLES[command] ?? "Paper", column, { enableScripts: false });
+    const panel = vscode.window.createWebviewPanel("phasewright.paper", TITLES[command], column, { enableScripts: false });
     panel.webview.html = html;
     panel.onDidDispose(() => this.open.delete(key));
     this.open.set(key, { panel, formula });

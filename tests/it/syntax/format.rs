@@ -175,6 +175,15 @@ fn a_line_just_typed_follows_the_others() {
     assert_eq!(format_typed(&tree, 99), []);
 }
 
+#[test]
+fn a_line_of_blanks_just_left_is_emptied() {
+    let text = "phase A\n  water  70 %\n  \n\n";
+    let tree = parse(FileKind::Formula, text);
+    let emptied = "phase A\n  water  70 %\n\n\n";
+    assert_eq!(applied(text, &format_typed(&tree, 2)), emptied);
+    assert_eq!(format_typed(&tree, 3), []);
+}
+
 fn any_text() -> impl Strategy<Value = String> {
     let piece = prop::sample::select(vec![
         "phase A\n",

@@ -69,7 +69,10 @@ export class VSCode {
 
   async stop() {
     await this.browser?.close();
-    this.server?.kill("SIGTERM");
+    if (!this.server) return;
+    const gone = new Promise((resolve) => this.server.once("exit", resolve));
+    this.server.kill("SIGTERM");
+    await gone;
   }
 }
 
