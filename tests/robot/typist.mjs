@@ -133,7 +133,7 @@ class Typist {
     await this.press(key);
     // A list that was about to change may not take the key: then the word is typed on.
     const taken = await until(500, async () => (await this.desk.look()).text !== before);
-    await pause(100);
+    await pause(250);
     return taken;
   }
 
@@ -153,18 +153,15 @@ class Typist {
     const brought = before.slice(name.length);
     // Whatever stands behind the name but is neither blanks nor the beginning of what is meant goes.
     const kept = loosely(meant.slice(name.length), brought);
-    if (kept === undefined) {
-      if (at.to > at.from) await this.press("Backspace");
-      await this.press("Backspace", [...brought.trimEnd()].length ? [...brought].length : 0);
-    }
+    if (kept === undefined) await this.press("Backspace", [...brought].length + (at.to > at.from ? 1 : 0));
     const rest = kept === undefined || brought === "" ? gap + amount : kept;
-    if (after && rest.endsWith(after) && at.to > at.from) {
+    // What is typed takes the place of what is marked.
+    if (after && rest.endsWith(after)) {
       await this.write(rest.slice(0, rest.length - after.length));
       return this.press("End");
     }
-    if (at.to > at.from && kept !== undefined) await this.press("Backspace");
-    await this.press("Delete", [...after].length);
     await this.write(rest);
+    await this.press("Delete", [...after].length);
   }
 
   /** A letter is left out, found missing, and put in. */

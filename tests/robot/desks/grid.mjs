@@ -61,6 +61,10 @@ export class Grid {
     return Array.from({ length: width }, () => ({ text: " ", style: 0 }));
   }
 
+  text() {
+    return this.rows.map((row) => row.map((cell) => cell.text).join("").trimEnd()).join("\n").trim();
+  }
+
   html() {
     const lines = this.rows.map((row, y) =>
       row.map(({ text, style }, x) => {

@@ -9,6 +9,8 @@ import { Grid } from "./grid.mjs";
 const KEYS = { Enter: "<CR>", Tab: "<Tab>", Backspace: "<BS>", Delete: "<Del>", Escape: "<Esc>", End: "<End>", Home: "<Home>",
   ArrowUp: "<Up>", ArrowDown: "<Down>", ArrowLeft: "<Left>", ArrowRight: "<Right>", "<": "<lt>" };
 
+const ANSWER_WITHIN_MS = 20000;
+
 // What Neovim's manual gives under "lsp-autocompletion" for a list at every letter.
 const COMPLETE_AS_TYPED = `
   vim.o.completeopt = 'menuone,noselect,popup'
@@ -29,12 +31,10 @@ const READY = `
 const LOOK = `
   local at = vim.api.nvim_win_get_cursor(0)
   local line = vim.api.nvim_get_current_line()
-  local mode = vim.api.nvim_get_mode().mode
-  local first = nil
-  if mode == 's' then
-    first = vim.fn.getpos('v')[3] - 1
-    local last = vim.fn.getpos('.')[3]
-    return { at[1] - 1, vim.fn.strchars(line:sub(1, first)), vim.fn.strchars(line:sub(1, last)), line }
+  if vim.api.nvim_get_mode().mode == 's' then
+    local one, other = vim.fn.getpos('v')[3], vim.fn.getpos('.')[3]
+    local from, to = math.min(one, other) - 1, math.max(one, other)
+    return { at[1] - 1, vim.fn.strchars(line:sub(1, from)), vim.fn.strchars(line:sub(1, to)), line }
   end
   local column = vim.fn.strchars(line:sub(1, at[2]))
   return { at[1] - 1, column, column, line }`;
@@ -106,6 +106,7 @@ class Desk {
     const id = this.asked++;
     return new Promise((resolve, reject) => {
       this.answers.set(id, { resolve, reject });
+      setTimeout(() => reject(new Error(`Neovim does not answer to ${method}:\n${this.grid.text()}`)), ANSWER_WITHIN_MS).unref();
       this.process.stdin.write(encode([0, id, method, params]));
     });
   }
@@ -142,8 +143,7 @@ class Desk {
 
   async close() {
     const gone = new Promise((resolve) => this.process.once("exit", resolve));
-    void this.press("<Esc>");
-    void this.press(":qa!<CR>");
+    this.press("<Esc>:qa!<CR>").catch(() => {});
     const left = await Promise.race([gone.then(() => true), pause(3000).then(() => false)]);
     if (!left) this.process.kill("SIGKILL");
   }
