@@ -7,6 +7,7 @@ use crate::kb::Kb;
 use crate::kb::check::check;
 use crate::kb::read::{self, Base, Fault};
 use crate::kb::report::{Report, report};
+use crate::text::read_file;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -139,7 +140,8 @@ fn in_folder(folder: &Path) -> Result<(Base, Vec<Fault>), Stop> {
     std::fs::read_dir(&folder)
         .map_err(|e| Stop::said(format!("{}: {}", shown(&folder), files::unreadable(&e))))?;
     if folder.join("sources").is_dir() {
-        let (base, mut faults) = read::read(&folder);
+        let (base, mut faults) =
+            read::read_with(&folder, |file| read_file(file).map_err(|e| e.to_string()));
         faults.extend(check(&base));
         return Ok((base, faults));
     }

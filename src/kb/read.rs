@@ -44,13 +44,23 @@ impl fmt::Display for Fault {
     }
 }
 
-/// Reads all of a folder laid out like `kb/`. What cannot be read is a fault; the rest is kept.
+/// Gives the text of a file, or says why there is none.
+pub type TextOf = fn(&Path) -> Result<String, String>;
+
+/// Reads our own folder, `kb/`.
 pub fn read(folder: &Path) -> (Base, Vec<Fault>) {
+    read_with(folder, |file| {
+        std::fs::read_to_string(file).map_err(|e| e.to_string())
+    })
+}
+
+/// Reads all of a folder laid out like `kb/`. What cannot be read is a fault; the rest is kept.
+pub fn read_with(folder: &Path, text_of: TextOf) -> (Base, Vec<Fault>) {
     let mut base = Base::default();
     let mut faults = Vec::new();
     for family in sorted(&folder.join("ingredients")) {
         if family.extension().is_some_and(|e| e == "toml") {
-            read_ingredient(&family, "own", &mut base, &mut faults);
+            read_ingredient(&family, "own", text_of, &mut base, &mut faults);
             continue;
         }
         let name = family
@@ -59,33 +69,40 @@ pub fn read(folder: &Path) -> (Base, Vec<Fault>) {
             .to_string_lossy()
             .into_owned();
         for file in sorted(&family) {
-            read_ingredient(&file, &name, &mut base, &mut faults);
+            read_ingredient(&file, &name, text_of, &mut base, &mut faults);
         }
     }
     for file in sorted(&folder.join("law")) {
-        if let Some(law) = read_file::<LawFile>(&file, &mut base, &mut faults) {
+        if let Some(law) = read_file::<LawFile>(&file, text_of, &mut base, &mut faults) {
             base.laws.push(law);
         }
     }
     for file in sorted(&folder.join("sources")) {
-        if let Some(f) = read_file::<SourcesFile>(&file, &mut base, &mut faults) {
+        if let Some(f) = read_file::<SourcesFile>(&file, text_of, &mut base, &mut faults) {
             base.sources.extend(f.source);
         }
     }
-    if let Some(f) = optional::<PairsFile>(folder, "pairs.toml", &mut base, &mut faults) {
+    if let Some(f) = optional::<PairsFile>(folder, "pairs.toml", text_of, &mut base, &mut faults) {
         base.pairs = f.pair;
     }
-    if let Some(f) = optional::<ProductsFile>(folder, "products.toml", &mut base, &mut faults) {
+    if let Some(f) =
+        optional::<ProductsFile>(folder, "products.toml", text_of, &mut base, &mut faults)
+    {
         base.scope_words = f.scope_words;
         base.products = f.product;
     }
-    if let Some(f) = optional::<ThresholdsFile>(folder, "thresholds.toml", &mut base, &mut faults) {
+    if let Some(f) =
+        optional::<ThresholdsFile>(folder, "thresholds.toml", text_of, &mut base, &mut faults)
+    {
         base.thresholds = f.threshold;
     }
-    if let Some(f) = optional::<Vocabulary>(folder, "vocabulary.toml", &mut base, &mut faults) {
+    if let Some(f) =
+        optional::<Vocabulary>(folder, "vocabulary.toml", text_of, &mut base, &mut faults)
+    {
         base.vocabulary = f;
     }
-    if let Some(f) = optional::<CommonFile>(folder, "common.toml", &mut base, &mut faults) {
+    if let Some(f) = optional::<CommonFile>(folder, "common.toml", text_of, &mut base, &mut faults)
+    {
         base.common = f.common;
     }
     (base, faults)
@@ -109,11 +126,17 @@ pub fn ingredient(file: &Path, text: &str, family: &str) -> Result<Ingredient, F
     Ok(one)
 }
 
-fn read_ingredient(file: &Path, family: &str, base: &mut Base, faults: &mut Vec<Fault>) {
+fn read_ingredient(
+    file: &Path,
+    family: &str,
+    text_of: TextOf,
+    base: &mut Base,
+    faults: &mut Vec<Fault>,
+) {
     if file.extension().is_none_or(|e| e != "toml") {
         return;
     }
-    match std::fs::read_to_string(file) {
+    match text_of(file) {
         Ok(text) => {
             match ingredient(file, &text, family) {
                 Ok(one) => base.ingredients.push(one),
@@ -124,7 +147,7 @@ fn read_ingredient(file: &Path, family: &str, base: &mut Base, faults: &mut Vec<
         Err(e) => faults.push(Fault {
             file: file.to_owned(),
             line: 0,
-            what: e.to_string(),
+            what: e,
         }),
     }
 }
@@ -132,21 +155,23 @@ fn read_ingredient(file: &Path, family: &str, base: &mut Base, faults: &mut Vec<
 fn optional<T: DeserializeOwned>(
     folder: &Path,
     name: &str,
+    text_of: TextOf,
     base: &mut Base,
     faults: &mut Vec<Fault>,
 ) -> Option<T> {
     let file = folder.join(name);
     file.exists()
-        .then(|| read_file(&file, base, faults))
+        .then(|| read_file(&file, text_of, base, faults))
         .flatten()
 }
 
 fn read_file<T: DeserializeOwned>(
     file: &Path,
+    text_of: TextOf,
     base: &mut Base,
     faults: &mut Vec<Fault>,
 ) -> Option<T> {
-    match std::fs::read_to_string(file) {
+    match text_of(file) {
         Ok(text) => {
             let parsed = parse(file, &text);
             base.files.push((file.to_owned(), text));
@@ -156,7 +181,7 @@ fn read_file<T: DeserializeOwned>(
             faults.push(Fault {
                 file: file.to_owned(),
                 line: 0,
-                what: e.to_string(),
+                what: e,
             });
             None
         }

@@ -66,3 +66,20 @@ fn commands_refuse_pipes_and_devices_and_go_on() {
         assert!(a.err.contains(&words), "{}", a.err);
     }
 }
+
+#[cfg(unix)]
+#[test]
+fn a_base_that_is_checked_is_read_as_safely() {
+    let f = Folder::new();
+    f.write("kb/sources/own.toml", "");
+    std::fs::create_dir(f.path().join("kb/ingredients")).expect("made");
+    std::os::unix::fs::symlink("/dev/zero", f.path().join("kb/ingredients/zero.toml"))
+        .expect("linked");
+    let a = f.run(&["kb", "check", "kb"]);
+    assert_ne!(a.status, 0);
+    let said = format!("{}{}", a.out, a.err);
+    assert!(
+        said.contains("zero.toml") && said.contains("not a plain file"),
+        "{said}"
+    );
+}
