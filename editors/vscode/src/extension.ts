@@ -56,6 +56,8 @@ async function start(context: vscode.ExtensionContext, log: vscode.OutputChannel
       ...OUR_TOML.map((pattern) => ({ scheme: "file", pattern })),
     ],
     outputChannel: log,
+    // Papers are shown in panels: the server need not open them or tell where they lie.
+    initializationOptions: { showsPapers: true },
     middleware: {
       executeCommand: (command, args, next) => papers.run(command, args, next),
       window: { showDocument: (params, next) => papers.showDocument(params, next) },
