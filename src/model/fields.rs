@@ -52,6 +52,13 @@ pub const FORMS: [&str; 15] = [
     "foam",
     "paste",
 ];
+/// Scope words that say where on the body a product goes.
+pub const PLACES: [&str; 15] = [
+    "face", "body", "hand", "foot", "hair", "scalp", "lip", "eye", "eyelash", "nail", "underarm",
+    "intimate", "mucous", "mouth", "oral",
+];
+/// Where a product goes that is for the whole skin.
+const ALL_OVER: [&str; 2] = ["face", "body"];
 pub const USES: [&str; 11] = [
     "face", "body", "hand", "lip", "eye", "scalp", "hair", "underarm", "nail", "intimate", "mouth",
 ];
@@ -256,6 +263,8 @@ pub struct Fields {
     pub product_kind: Option<&'static Kind>,
     /// Scope words written under `product`, `form`, `use` and `for`.
     pub words: Vec<SmolStr>,
+    /// The kind of product goes on the face and the body, and the file says no place.
+    pub places_assumed: bool,
     pub product: Option<Said<String>>,
     pub type_: Option<Said<Type>>,
     /// Grams.
@@ -274,6 +283,7 @@ pub fn read(tree: &Tree, kb: &Kb) -> (Fields, Vec<Problem>) {
     let mut r = Reader {
         kb,
         out: Fields::default(),
+        all_over: false,
         problems: Vec::new(),
     };
     for (n, at) in tree.lines.iter().enumerate() {
@@ -283,16 +293,29 @@ pub fn read(tree: &Tree, kb: &Kb) -> (Fields, Vec<Problem>) {
             r.field(n as u32, f);
         }
     }
+    r.assume_places();
     (r.out, r.problems)
 }
 
 struct Reader<'a> {
     kb: &'a Kb,
     out: Fields,
+    /// A kind of product goes on the face and the body.
+    all_over: bool,
     problems: Vec<Problem>,
 }
 
 impl Reader<'_> {
+    /// A kind that goes on the face and the body does so where the file names no place: a "sunscreen"
+    /// goes all over, a "face cream, sunscreen" on the face.
+    fn assume_places(&mut self) {
+        let named = self.out.words.iter().any(|w| PLACES.contains(&w.as_str()));
+        if self.all_over && !named {
+            self.out.words.extend(ALL_OVER.map(SmolStr::new_static));
+            self.out.places_assumed = true;
+        }
+    }
+
     fn field(&mut self, line: u32, field: &Field) {
         let value = &field.value;
         let v = value.value.trim();
@@ -461,7 +484,15 @@ impl Reader<'_> {
         let word = item.to_lowercase().replace(' ', "-");
         if let Some(kind) = self.kb.product(item) {
             self.out.product_kind.get_or_insert(kind);
-            self.out.words.extend(kind.scope.iter().cloned());
+            let all_over = ALL_OVER
+                .iter()
+                .all(|place| kind.scope.iter().any(|w| w == place));
+            self.all_over |= all_over;
+            let words = kind
+                .scope
+                .iter()
+                .filter(|w| !all_over || !ALL_OVER.contains(&w.as_str()));
+            self.out.words.extend(words.cloned());
         } else if self.kb.scope_words().iter().any(|known| *known == word) {
             self.out.words.push(word.into());
         } else {

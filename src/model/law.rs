@@ -218,7 +218,7 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
             let fit = match (ban.in_scope.is_empty(), ban.only_scope.is_empty()) {
                 (true, true) => Fit::Yes,
                 (false, _) => f.product.fits(&ban.in_scope, &[]),
-                (true, false) => match f.product.fits(&ban.only_scope, &[]) {
+                (true, false) => match f.product.fits_only(&ban.only_scope) {
                     Fit::Yes => Fit::No,
                     Fit::No => Fit::Yes,
                     unsaid => unsaid,

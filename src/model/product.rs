@@ -1,6 +1,6 @@
 //! The words that describe a product, and whether a scope of the law fits them.
 
-use super::fields::{Fields, Type};
+use super::fields::{Fields, PLACES, Type};
 use smol_str::SmolStr;
 
 /// The scope words of one product.
@@ -8,6 +8,8 @@ use smol_str::SmolStr;
 pub struct Product {
     /// Words said, or following from the kind of product; sorted.
     words: Vec<SmolStr>,
+    /// The places among them follow from the kind of product alone.
+    places_assumed: bool,
 }
 
 /// Whether a scope fits.
@@ -35,8 +37,7 @@ impl Axis {
     fn of(word: &str) -> Axis {
         match word {
             "leave-on" | "rinse-off" => Axis::Stays,
-            "face" | "body" | "hand" | "foot" | "hair" | "scalp" | "lip" | "eye" | "eyelash"
-            | "nail" | "underarm" | "intimate" | "mucous" | "mouth" | "oral" => Axis::Place,
+            _ if PLACES.contains(&word) => Axis::Place,
             _ => Axis::Other,
         }
     }
@@ -73,7 +74,10 @@ impl Product {
         }
         words.sort();
         words.dedup();
-        Product { words }
+        Product {
+            words,
+            places_assumed: fields.places_assumed,
+        }
     }
 
     pub fn has(&self, word: &str) -> bool {
@@ -101,7 +105,46 @@ impl Product {
         axis == Axis::Other && self.is_said() || self.words.iter().any(|w| Axis::of(w) == axis)
     }
 
-    /// Whether the product has every word of `scope` ("a|b": either) and none of `not_scope`.
+    /// Where on the body it goes.
+    fn places(&self) -> impl Iterator<Item = &str> {
+        self.words
+            .iter()
+            .map(SmolStr::as_str)
+            .filter(|w| Axis::of(w) == Axis::Place)
+    }
+
+    /// The places of the product that lie outside a scope.
+    pub fn places_outside(&self, scope: &[SmolStr]) -> Vec<&str> {
+        scope
+            .iter()
+            .flat_map(|either| self.outside(either))
+            .collect()
+    }
+
+    /// The places that none of `either` takes in; none where a word that is no place fits the product.
+    fn outside(&self, either: &str) -> Vec<&str> {
+        let fitting: Vec<&str> = either.split('|').filter(|w| self.has(w)).collect();
+        if fitting.iter().any(|w| Axis::of(w) != Axis::Place) {
+            return Vec::new();
+        }
+        self.places()
+            .filter(|place| !fitting.iter().any(|w| takes_in(w, place)))
+            .collect()
+    }
+
+    /// As [`Product::fits`] where nothing is allowed outside the scope: a product for the face and
+    /// the body is no product for the face only.
+    pub fn fits_only(&self, scope: &[SmolStr]) -> Fit {
+        match self.fits(scope, &[]) {
+            Fit::Yes if self.places_outside(scope).is_empty() => Fit::Yes,
+            Fit::Yes if self.places_assumed => Fit::Unsaid(Axis::Place),
+            Fit::Yes => Fit::No,
+            fit => fit,
+        }
+    }
+
+    /// Whether the product has every word of `scope` ("a|b": either) and none of `not_scope`. A
+    /// place of `not_scope` excludes the product only if it goes nowhere else.
     pub fn fits(&self, scope: &[SmolStr], not_scope: &[SmolStr]) -> Fit {
         let mut unsaid: Option<Axis> = None;
         let mut ask = |axis: Axis| unsaid = Some(unsaid.map_or(axis, |a| a.min(axis)));
@@ -115,14 +158,48 @@ impl Product {
                 None => return Fit::No,
             }
         }
+        let mut excluded = Vec::new();
         for w in not_scope.iter().flat_map(|w| w.split('|')) {
-            if self.has(w) {
-                return Fit::No;
-            }
             // An exclusion that nothing is said about does not apply.
+            if self.has(w) {
+                if Axis::of(w) != Axis::Place {
+                    return Fit::No;
+                }
+                excluded.push(w);
+            }
+        }
+        let gone = |place| {
+            excluded
+                .iter()
+                .any(|w| takes_in(w, place) || on_the_face(w, place))
+        };
+        if !excluded.is_empty() && self.places().all(gone) {
+            return Fit::No;
         }
         unsaid.map_or(Fit::Yes, Fit::Unsaid)
     }
+}
+
+/// Words for the same place, a narrow one with its wide one.
+const SAME_PLACE: [&[&str]; 4] = [
+    &["hair", "scalp"],
+    &["eye", "eyelash"],
+    &["oral", "mouth", "mucous"],
+    &["intimate", "mucous"],
+];
+
+/// Whether what is allowed on `allowed` is allowed on `place`: the eyes lie in the face.
+fn takes_in(allowed: &str, place: &str) -> bool {
+    allowed == place
+        || SAME_PLACE
+            .iter()
+            .any(|s| s.contains(&allowed) && s.contains(&place))
+        || allowed == "face" && ["eye", "eyelash"].contains(&place)
+}
+
+/// A product for the eyes or the lips that says "face" too is one for the eyes or the lips.
+fn on_the_face(narrow: &str, place: &str) -> bool {
+    place == "face" && ["eye", "eyelash", "lip"].contains(&narrow)
 }
 
 #[cfg(test)]
@@ -151,6 +228,55 @@ mod tests {
         assert_eq!(cream.fits(&scope(&["body"]), &[]), Fit::No);
         assert_eq!(cream.fits(&[], &scope(&["face"])), Fit::No);
         assert_eq!(cream.fits(&scope(&["propellant-spray"]), &[]), Fit::No);
+    }
+
+    #[test]
+    fn only_means_that_no_place_lies_outside() {
+        let only = |words: &[&str], allowed: &[&str]| product(words).fits_only(&scope(allowed));
+        assert_eq!(only(&["leave-on", "face"], &["face"]), Fit::Yes);
+        assert_eq!(only(&["leave-on", "face", "body"], &["face"]), Fit::No);
+        assert_eq!(
+            only(&["leave-on", "face", "hand"], &["face|hand"]),
+            Fit::Yes
+        );
+        assert_eq!(only(&["leave-on", "body"], &["face"]), Fit::No);
+        assert_eq!(only(&["leave-on"], &["face"]), Fit::Unsaid(Axis::Place));
+        assert_eq!(only(&["rinse-off", "hair", "scalp"], &["hair"]), Fit::Yes);
+        assert_eq!(only(&["rinse-off", "hair", "body"], &["hair"]), Fit::No);
+        assert_eq!(
+            only(&["leave-on", "eye", "eyelash"], &["eyelash"]),
+            Fit::Yes
+        );
+        assert_eq!(only(&["leave-on", "face", "eye"], &["face"]), Fit::Yes);
+        assert_eq!(only(&["leave-on", "face", "eye"], &["eye"]), Fit::No);
+        // A word that is no place allows the product wherever it goes.
+        assert_eq!(
+            only(&["rinse-off", "body", "hand", "soap"], &["hair|soap"]),
+            Fit::Yes
+        );
+        assert_eq!(
+            only(&["leave-on", "body", "face"], &["leave-on", "face|body"]),
+            Fit::Yes
+        );
+    }
+
+    #[test]
+    fn a_place_is_excluded_only_if_the_product_goes_nowhere_else() {
+        let fits = |words: &[&str], not: &[&str]| product(words).fits(&[], &scope(not));
+        assert_eq!(fits(&["leave-on", "face"], &["face"]), Fit::No);
+        assert_eq!(fits(&["leave-on", "face", "body"], &["face"]), Fit::Yes);
+        assert_eq!(
+            fits(&["rinse-off", "oral", "mouth", "mucous"], &["oral"]),
+            Fit::No
+        );
+        assert_eq!(fits(&["rinse-off", "hair", "scalp"], &["hair"]), Fit::No);
+        assert_eq!(fits(&["rinse-off", "hair", "body"], &["hair"]), Fit::Yes);
+        // An eye cream is one for the eyes, though they lie in the face.
+        assert_eq!(fits(&["leave-on", "face", "eye"], &["lip", "eye"]), Fit::No);
+        assert_eq!(
+            fits(&["leave-on", "face", "body", "makeup"], &["makeup"]),
+            Fit::No
+        );
     }
 
     #[test]

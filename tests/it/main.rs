@@ -31,6 +31,7 @@ mod kb_report;
 mod label;
 mod language_reference;
 mod law_published;
+mod law_scopes;
 mod lsp_diagnostics;
 mod lsp_files;
 mod lsp_neovim;

@@ -60,10 +60,20 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
                 words::scope(&first.ban.in_scope)
             )
         } else if !first.ban.only_scope.is_empty() {
-            format!(
-                "{who} allow{plural} {name} in {} only",
-                words::scope(&first.ban.only_scope)
-            )
+            let scope = &first.ban.only_scope;
+            let outside = match ctx.formula.product.fits(scope, &[]) {
+                Fit::Yes => ctx.formula.product.places_outside(scope),
+                _ => Vec::new(),
+            };
+            let allowed = format!("{who} allow{plural} {name} in {} only", words::scope(scope));
+            if outside.is_empty() {
+                allowed
+            } else {
+                format!(
+                    "{allowed}, and this product goes on other places too ({})",
+                    outside.join(", ")
+                )
+            }
         } else {
             format!("{who} prohibit{plural} {name} in cosmetics")
         };
