@@ -19,6 +19,8 @@ mod kb {
     #[path = "../src/kb/packed.rs"]
     #[allow(dead_code)]
     pub mod packed;
+    #[path = "../src/kb/prohibited.rs"]
+    pub mod prohibited;
     #[path = "../src/kb/read.rs"]
     pub mod read;
     #[path = "../src/kb/roles.rs"]

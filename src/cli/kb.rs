@@ -7,6 +7,7 @@ use crate::kb::Kb;
 use crate::kb::check::check;
 use crate::kb::read::{self, Base, Fault};
 use crate::kb::report::{Report, report};
+use crate::kb::schema::PROHIBITED;
 use crate::text::read_file;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -69,6 +70,11 @@ fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<St
         }
         Some(folder) => in_folder(folder)?,
     };
+    let ingredients = base
+        .ingredients
+        .iter()
+        .filter(|i| i.family != PROHIBITED)
+        .count();
     faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
     if format.is_json() {
         let said = |f: &Fault| Said {
@@ -76,8 +82,7 @@ fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<St
             line: (f.line > 0).then_some(f.line),
             message: f.what.clone(),
         };
-        let (ingredients, laws, sources) =
-            (base.ingredients.len(), base.laws.len(), base.sources.len());
+        let (laws, sources) = (base.laws.len(), base.sources.len());
         out.json(&Answer {
             version: 1,
             ingredients,
@@ -100,8 +105,7 @@ fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<St
             n => format!("{n} faults"),
         };
         out.write(&format!(
-            "{verdict}: {} ingredients, {} markets' law, {} sources\n",
-            base.ingredients.len(),
+            "{verdict}: {ingredients} ingredients, {} markets' law, {} sources\n",
             base.laws.len(),
             base.sources.len()
         ))?;

@@ -40,7 +40,7 @@ impl<T: Clone> Kept<T> {
         let one = kb.get(id);
         let all = self
             .of
-            .get_or_init(|| BUNDLE.entries.iter().map(|_| OnceLock::new()).collect());
+            .get_or_init(|| (0..BUNDLE.index.listed).map(|_| OnceLock::new()).collect());
         match all.get(usize::from(id.0)) {
             Some(kept) if kb.own_file(id).is_none() => {
                 Cow::Borrowed(kept.get_or_init(|| make(one)))
@@ -183,7 +183,7 @@ impl Kb {
                 Err(fault) => faults.push(fault),
             }
         }
-        let found = check_own(&bundled.whole(), &read_ones);
+        let found = check_own(&bundled.base_of(bundled.ids()), &read_ones);
         read_ones.retain(|(file, _, _)| !found.iter().any(|f| &f.file == file));
         faults.extend(found);
 
@@ -241,8 +241,12 @@ impl Kb {
 
     /// The base as it was before packing, for checks over all of it.
     pub fn whole(&self) -> Base {
+        self.base_of(self.all_ids())
+    }
+
+    fn base_of(&self, ids: impl Iterator<Item = Id>) -> Base {
         Base {
-            ingredients: self.ids().map(|id| self.get(id).clone()).collect(),
+            ingredients: ids.map(|id| self.get(id).clone()).collect(),
             laws: self.laws().map(Law::whole).collect(),
             sources: BUNDLE.sources.iter().cloned().collect(),
             pairs: self.pairs().to_vec(),
@@ -324,7 +328,18 @@ impl Kb {
         self.own.files.get(&id.0).map(PathBuf::as_path)
     }
 
+    /// The ingredients, without what only the long lists of prohibited substances name.
     pub fn ids(&self) -> impl Iterator<Item = Id> + '_ {
+        (0..BUNDLE.index.listed).chain(self.added()).map(Id)
+    }
+
+    /// The ingredients, and what the long lists of prohibited substances name.
+    pub fn all_ids(&self) -> impl Iterator<Item = Id> + '_ {
+        (0..BUNDLE.entries.len() as u16).chain(self.added()).map(Id)
+    }
+
+    /// Numbers of the maker's own entries that are not laid over bundled ones.
+    fn added(&self) -> Vec<u16> {
         let bundled = BUNDLE.entries.len() as u16;
         let mut added: Vec<u16> = self
             .own
@@ -334,7 +349,29 @@ impl Kb {
             .filter(|n| *n >= bundled)
             .collect();
         added.sort_unstable();
-        (0..bundled).chain(added).map(Id)
+        added
+    }
+
+    /// The bundled entries whose name or CAS number an own entry bears under an id of its own: what the law says of them holds of it too.
+    pub fn same_as(&self, own: Id) -> Vec<Id> {
+        if self.own_file(own).is_none() {
+            return Vec::new();
+        }
+        let one = self.get(own);
+        let named = one
+            .names
+            .iter()
+            .chain(&one.inci)
+            .filter_map(|name| find(&BUNDLE.index.names, &key(name)));
+        let numbered = one.cas.iter().flat_map(|cas| BUNDLE.index.cas.find(cas));
+        let mut out: Vec<Id> = named
+            .chain(numbered)
+            .map(Id)
+            .filter(|id| *id != own)
+            .collect();
+        out.sort_unstable();
+        out.dedup();
+        out
     }
 
     pub fn by_id(&self, id: &str) -> Option<Id> {

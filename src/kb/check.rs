@@ -68,21 +68,31 @@ impl<'a> Checker<'a> {
 
     /// Blames the line of the file named `file` (by its end) that holds `needle`.
     fn blame(&mut self, file: &str, needle: &str, what: String) {
-        let found = self
-            .base
-            .files
-            .iter()
-            .rev()
-            .find(|(p, _)| p.ends_with(file));
-        let (path, line) = match found {
+        let mut files = self.base.files.iter().rev();
+        let (path, line) = match files.find(|(p, _)| p.ends_with(file)) {
             Some((p, text)) => (p.clone(), line_of(text, needle)),
-            None => (PathBuf::from(file), 0),
+            None => self
+                .listed_line(file)
+                .unwrap_or_else(|| (PathBuf::from(file), 0)),
         };
         self.out.push(Fault {
             file: path,
             line,
             what,
         });
+    }
+
+    /// Where a substance of a long list stands, by the file that it would have.
+    fn listed_line(&self, file: &str) -> Option<(PathBuf, usize)> {
+        let needle = format!("id = \"{}\"", file.strip_suffix(".toml")?);
+        let lists = self
+            .base
+            .files
+            .iter()
+            .filter(|(p, _)| p.parent().is_some_and(|d| d.ends_with(PROHIBITED)));
+        lists
+            .map(|(p, text)| (p.clone(), line_of(text, &needle)))
+            .find(|(_, line)| *line > 0)
     }
 
     fn source(&mut self, file: &str, id: &str) {
@@ -150,7 +160,8 @@ impl<'a> Checker<'a> {
             .chain(&i.inci)
             .chain(&i.inci_us)
         {
-            if looks_like_a_trade_name(name) {
+            // The names of a list of the law are the law's.
+            if i.family != PROHIBITED && looks_like_a_trade_name(name) {
                 let what = format!(
                     "\"{name}\" looks like a trade name; write the INCI, pharmacopoeia or everyday name"
                 );

@@ -19,6 +19,9 @@ pub struct Law {
     pub free_order_percent: Number,
     /// `true`: exactly at the share counts as below.
     pub free_order_inclusive: bool,
+    /// Acts and annexes whose rows are all here, and what is not here or not whole.
+    pub covers: Vec<SmolStr>,
+    pub not_covered: Vec<SmolStr>,
     pub limit: Table<Limit>,
     pub ban: Table<Ban>,
     pub allergen: Table<Allergen>,
@@ -46,6 +49,8 @@ impl Law {
             as_of: head.as_of,
             free_order_percent: head.free_order_percent,
             free_order_inclusive: head.free_order_inclusive,
+            covers: head.covers,
+            not_covered: head.not_covered,
             limit: Table::of(head.limit),
             ban: Table::of(head.ban),
             allergen: Table::of(head.allergen),
@@ -64,6 +69,8 @@ impl Law {
             as_of: self.as_of.clone(),
             free_order_percent: self.free_order_percent,
             free_order_inclusive: self.free_order_inclusive,
+            covers: self.covers.clone(),
+            not_covered: self.not_covered.clone(),
             limit: self.limit.iter().cloned().collect(),
             ban: self.ban.iter().cloned().collect(),
             allergen: self.allergen.iter().cloned().collect(),
@@ -150,7 +157,7 @@ mod tests {
                 named.entry(s).or_default().push(row);
             }
         }
-        for id in kb.ids() {
+        for id in kb.all_ids() {
             let found: Vec<*const T> = table.naming(id).map(std::ptr::from_ref).collect();
             assert_eq!(
                 found,

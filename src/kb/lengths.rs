@@ -1,6 +1,6 @@
 //! Names in order of their length, each with the set of its letters: packed by the build, for the search of the nearest.
 
-use super::packed::{Texts, U16s, U32s};
+use super::packed::{Table, U16s, U32s};
 use serde::{Deserialize, Serialize};
 
 #[derive(Serialize, Deserialize, Debug)]
@@ -16,12 +16,16 @@ pub struct ByLength<'a> {
 }
 
 impl ByLength<'_> {
+    /// The names of the entries below the number `end`.
+    ///
     /// # Panics
     /// With 65,536 names and more.
-    pub fn of(names: &Texts) -> ByLength<'static> {
+    pub fn of(names: &Table, end: u16) -> ByLength<'static> {
         let mut rows: Vec<(usize, usize, u32)> = names
+            .keys
             .iter()
             .enumerate()
+            .filter(|(n, _)| names.entries.get(*n) < end)
             .map(|(n, name)| (name.len(), n, letters(name)))
             .collect();
         rows.sort_unstable();
@@ -103,7 +107,7 @@ mod tests {
                 .map(|(n, word)| (word.to_owned(), n))
                 .collect(),
         );
-        let filed = ByLength::of(&table.keys);
+        let filed = ByLength::of(&table, u16::MAX);
         for asked in [
             "",
             "b",

@@ -13,6 +13,7 @@ mod near;
 pub mod number;
 pub mod pack;
 pub mod packed;
+pub mod prohibited;
 pub mod read;
 pub mod report;
 pub mod roles;

@@ -5,7 +5,7 @@ use super::names::key;
 use super::number::Number;
 use super::packed::{Bits, Table, U16s, U32s};
 use super::read::Base;
-use super::schema::LawFile;
+use super::schema::{LawFile, PROHIBITED};
 use super::typed::Typed;
 use super::variants::blend_key;
 use serde::{Deserialize, Serialize};
@@ -37,6 +37,8 @@ pub struct Index<'a> {
     pub starts: U32s<'a>,
     #[serde(borrow)]
     pub ends: U32s<'a>,
+    /// Entries from this number on are prohibited substances of a long list: found by name and number, never proposed.
+    pub listed: u16,
     pub rest: Rest,
 }
 
@@ -121,6 +123,8 @@ pub struct LawHead<'a> {
     pub as_of: SmolStr,
     pub free_order_percent: Number,
     pub free_order_inclusive: bool,
+    pub covers: Vec<SmolStr>,
+    pub not_covered: Vec<SmolStr>,
     #[serde(borrow)]
     pub limit: Rows<'a>,
     #[serde(borrow)]
@@ -259,6 +263,8 @@ impl Body {
             as_of: l.as_of.clone(),
             free_order_percent: l.free_order_percent,
             free_order_inclusive: l.free_order_inclusive,
+            covers: l.covers.clone(),
+            not_covered: l.not_covered.clone(),
             limit: self.rows(&l.limit, |x| &x.substances)?,
             ban: self.rows(&l.ban, |x| &x.substances)?,
             allergen: self.rows(&l.allergen, |x| &x.substances)?,
@@ -378,16 +384,26 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
     let mut qualifiers = base.vocabulary.qualifiers.clone();
     qualifiers.sort();
     let names = Table::of(names);
-    let typed = Typed::of((0..).zip(&base.ingredients), &|k| names.place_of(k));
+    // The reader puts the long lists behind all else.
+    let listed = base
+        .ingredients
+        .iter()
+        .take_while(|i| i.family != PROHIBITED)
+        .count();
+    let typed = Typed::of((0..).zip(&base.ingredients[..listed]), &|k| {
+        names.place_of(k)
+    });
+    let listed = u16::try_from(listed).map_err(|_| postcard::Error::SerializeBufferFull)?;
     let index = Index {
         ids: Table::of(ids),
-        lengths: ByLength::of(&names.keys),
+        lengths: ByLength::of(&names, listed),
         names,
         loose: Table::of(loose),
         cas: Table::of(cas),
         qualifiers,
         starts: U32s::of(pieces.iter().map(|(start, _)| *start)),
         ends: U32s::of(pieces.iter().map(|(_, end)| *end)),
+        listed,
         rest,
     };
     let registers = Registers {

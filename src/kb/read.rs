@@ -1,5 +1,6 @@
 //! Reads a knowledge base folder: TOML to shapes, with the file and line of what cannot be read.
 
+use super::prohibited;
 use super::schema::*;
 use serde::de::DeserializeOwned;
 use smol_str::SmolStr;
@@ -75,6 +76,12 @@ pub fn read_with(folder: &Path, text_of: TextOf) -> (Base, Vec<Fault>) {
     for file in sorted(&folder.join("law")) {
         if let Some(law) = read_file::<LawFile>(&file, text_of, &mut base, &mut faults) {
             base.laws.push(law);
+        }
+    }
+    for file in sorted(&folder.join("prohibited")) {
+        if let Some(list) = read_file::<ProhibitedFile>(&file, text_of, &mut base, &mut faults) {
+            let entries = prohibited::expand(list, &mut base.laws);
+            base.ingredients.extend(entries);
         }
     }
     for file in sorted(&folder.join("sources")) {

@@ -3,6 +3,7 @@
 use super::read::Base;
 use super::schema::*;
 use serde::Serialize;
+use smol_str::SmolStr;
 use std::collections::{BTreeMap, HashMap};
 use std::fmt;
 
@@ -63,11 +64,15 @@ pub struct Gap {
 pub struct Report {
     pub ingredients: usize,
     pub names: usize,
+    /// Substances that only the long lists of what is prohibited name.
+    pub prohibited: usize,
     /// Family and number of its ingredients.
     pub families: Vec<(String, usize)>,
     pub fields: Vec<Field>,
     /// Market, date of the text, rows.
     pub laws: Vec<(String, String, usize)>,
+    /// What of each market's law is in and what is not.
+    pub coverage: Vec<Coverage>,
     pub products: usize,
     pub pairs: usize,
     pub sources: usize,
@@ -76,6 +81,25 @@ pub struct Report {
     /// All figures of materials that preserve.
     pub preservatives: Kinds,
     pub gaps: Vec<Gap>,
+}
+
+/// What of a market's law is in the base, by act and annex, and what is not.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Coverage {
+    pub market: String,
+    pub covers: Vec<String>,
+    pub not_covered: Vec<String>,
+}
+
+impl Coverage {
+    fn of(law: &LawFile) -> Coverage {
+        let owned = |all: &[SmolStr]| all.iter().map(SmolStr::to_string).collect();
+        Coverage {
+            market: law.market.to_string(),
+            covers: owned(&law.covers),
+            not_covered: owned(&law.not_covered),
+        }
+    }
 }
 
 /// Each figure of an ingredient: its field and the id of its source.
@@ -217,7 +241,11 @@ pub fn report(base: &Base) -> Report {
             }
         }
     };
-    for i in &base.ingredients {
+    let (prohibited, ingredients): (Vec<&Ingredient>, Vec<&Ingredient>) = base
+        .ingredients
+        .iter()
+        .partition(|i| i.family == PROHIBITED);
+    for i in &ingredients {
         *families.entry(&i.family).or_default() += 1;
         count(figures(i), preserves(i).then_some(&mut preservatives));
     }
@@ -269,9 +297,9 @@ pub fn report(base: &Base) -> Report {
         .collect();
     families.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
     Report {
-        ingredients: base.ingredients.len(),
-        names: base
-            .ingredients
+        ingredients: ingredients.len(),
+        prohibited: prohibited.len(),
+        names: ingredients
             .iter()
             .map(|i| {
                 i.names.len() + usize::from(i.inci.is_some()) + usize::from(i.inci_us.is_some())
@@ -284,13 +312,14 @@ pub fn report(base: &Base) -> Report {
             .iter()
             .map(|l| (l.market.to_string(), l.as_of.to_string(), law_rows(l).len()))
             .collect(),
+        coverage: base.laws.iter().map(Coverage::of).collect(),
         products: base.products.len(),
         pairs: base.pairs.len(),
         sources: base.sources.len(),
         all,
         law,
         preservatives,
-        gaps: gaps(base),
+        gaps: gaps(&ingredients),
     }
 }
 
@@ -463,11 +492,11 @@ const SOUGHT: &[Sought] = &[
     ),
 ];
 
-fn gaps(base: &Base) -> Vec<Gap> {
+fn gaps(ingredients: &[&Ingredient]) -> Vec<Gap> {
     let mut out: Vec<Gap> = SOUGHT
         .iter()
         .filter_map(|(what, of, lacks)| {
-            let meant: Vec<&Ingredient> = base.ingredients.iter().filter(|i| of(i)).collect();
+            let meant: Vec<&Ingredient> = ingredients.iter().copied().filter(|i| of(i)).collect();
             let missing: Vec<String> = meant
                 .iter()
                 .filter(|i| lacks(i))
@@ -495,8 +524,31 @@ impl fmt::Display for Report {
             "{} ingredients with {} names; {} kinds of product, {} pairs, {} sources",
             self.ingredients, self.names, self.products, self.pairs, self.sources
         )?;
+        writeln!(
+            f,
+            "{} more substances stand in lists of what is prohibited",
+            self.prohibited
+        )?;
         for (market, day, rows) in &self.laws {
             writeln!(f, "  law {market}, text of {day}: {rows} rows")?;
+        }
+        writeln!(f, "\nWhat of the law is in, and what is not")?;
+        for one in &self.coverage {
+            writeln!(
+                f,
+                "  {}: {} in, {} not or not whole",
+                one.market,
+                one.covers.len(),
+                one.not_covered.len()
+            )?;
+            for (sign, text) in one
+                .covers
+                .iter()
+                .map(|t| ('+', t))
+                .chain(one.not_covered.iter().map(|t| ('-', t)))
+            {
+                writeln!(f, "    {sign} {text}")?;
+            }
         }
         writeln!(f, "\nBy family")?;
         for (family, n) in &self.families {

@@ -515,6 +515,9 @@ pub struct Ban {
     pub in_scope: Vec<SmolStr>,
     #[serde(default)]
     pub only_scope: Vec<SmolStr>,
+    /// What must be shown of the raw material to let it pass. A formula cannot show it, so the finding is a warning.
+    #[serde(default)]
+    pub unless: Option<SmolStr>,
     /// Unavoidable traces below this share (percent of the product) do not count.
     #[serde(default)]
     pub trace_percent: Option<Number>,
@@ -692,6 +695,12 @@ pub struct LawFile {
     pub free_order_percent: Number,
     /// `true`: exactly at the share counts as below.
     pub free_order_inclusive: bool,
+    /// Acts and annexes whose rows are all here.
+    #[serde(default)]
+    pub covers: Vec<SmolStr>,
+    /// Acts, annexes and parts of them that are not here, or not whole, and what is missing.
+    #[serde(default)]
+    pub not_covered: Vec<SmolStr>,
     #[serde(default)]
     pub limit: Vec<Limit>,
     #[serde(default)]
@@ -706,6 +715,60 @@ pub struct LawFile {
     pub medicine: Vec<Medicine>,
     #[serde(default)]
     pub duty: Vec<Duty>,
+}
+
+/// The family of the substances that stand in `prohibited/` only.
+pub const PROHIBITED: &str = "prohibited";
+
+/// A long list of a law: substances prohibited in cosmetics, one line each.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct ProhibitedFile {
+    pub group: Vec<ProhibitedGroup>,
+}
+
+/// Substances that the same markets prohibit in the same way. The keys that a [`Ban`] has mean what they mean there.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct ProhibitedGroup {
+    pub r#in: Vec<ProhibitedIn>,
+    #[serde(default)]
+    pub purpose: Option<SmolStr>,
+    #[serde(default)]
+    pub in_scope: Vec<SmolStr>,
+    /// What holds outside `in_scope`, as a warning.
+    #[serde(default)]
+    pub elsewhere: Option<SmolStr>,
+    #[serde(default)]
+    pub unless: Option<SmolStr>,
+    #[serde(default)]
+    pub from: Option<SmolStr>,
+    #[serde(default)]
+    pub sell_through: Option<SmolStr>,
+    pub substances: Vec<ProhibitedSubstance>,
+}
+
+/// A market, and where its law has the list.
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct ProhibitedIn {
+    pub market: SmolStr,
+    #[serde(default)]
+    pub check: Check,
+    pub source: SmolStr,
+    /// The act or annex; the number of the entry is put behind it.
+    pub at: SmolStr,
+}
+
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct ProhibitedSubstance {
+    pub id: SmolStr,
+    /// Number of its entry, or several ("617 and 1540"), or in words how it came in.
+    pub entry: SmolStr,
+    /// The first is shown.
+    pub names: Vec<SmolStr>,
+    pub cas: Vec<SmolStr>,
 }
 
 /// The four kinds of source, strongest first.

@@ -211,9 +211,11 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
     let mut out = Vec::new();
     let laws: Vec<&Law> = kb.laws_of(markets).collect();
     for id in f.substances() {
+        let same = kb.same_as(id);
+        let meant = || std::iter::once(id).chain(same.iter().copied());
         for (law, ban) in laws
             .iter()
-            .flat_map(|law| law.ban.naming(id).map(move |ban| (*law, ban)))
+            .flat_map(|law| law.ban.naming_any(meant()).map(move |ban| (*law, ban)))
         {
             let fit = match (ban.in_scope.is_empty(), ban.only_scope.is_empty()) {
                 (true, true) => Fit::Yes,
@@ -261,6 +263,54 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
         }
     }
     out
+}
+
+/// What the European Union prohibits in every cosmetic product and the other markets' own law says
+/// nothing of, with those markets.
+pub fn prohibited_abroad<'m>(
+    f: &Formula,
+    kb: &Kb,
+    markets: &'m [String],
+    today: &str,
+) -> Vec<(BanSeen, Vec<&'m str>)> {
+    const STRICTEST: &str = "EU";
+    if markets.iter().all(|m| m == STRICTEST) {
+        return Vec::new();
+    }
+    let strict = bans(f, kb, &[STRICTEST.to_owned()])
+        .into_iter()
+        .filter(|seen| {
+            let ban = seen.ban;
+            let everywhere = ban.in_scope.is_empty() && ban.only_scope.is_empty();
+            everywhere && ban.from.as_deref().is_none_or(|day| day <= today)
+        });
+    // A market's law speaks of a substance where it prohibits it or says where it may be. What is
+    // only remembered of a law does not speak for it.
+    let read = |source: &str| {
+        kb.source(source)
+            .is_some_and(|s| s.kind != SourceKind::Memory)
+    };
+    let speaks = |law: &Law, id: Id| {
+        law.ban
+            .naming(id)
+            .any(|row| row.in_scope.is_empty() && read(&row.source))
+            || law.limit.naming(id).any(|row| read(&row.source))
+            || law.colour.naming(id).any(|row| read(&row.source))
+    };
+    let silent = |seen: &BanSeen, market: &str| {
+        kb.laws_of(&[market.to_owned()])
+            .all(|law| !speaks(law, seen.member.id))
+    };
+    strict
+        .filter_map(|seen| {
+            let others = markets
+                .iter()
+                .map(String::as_str)
+                .filter(|m| *m != STRICTEST);
+            let silent: Vec<&str> = others.filter(|m| silent(&seen, m)).collect();
+            (!silent.is_empty()).then_some((seen, silent))
+        })
+        .collect()
 }
 
 /// Colourants of the formula whose area of use the markets state.

@@ -44,8 +44,16 @@ fn counts_add_up_and_gaps_come_worst_first() {
     let r = report(&base);
     assert_eq!(
         r.families.iter().map(|(_, n)| n).sum::<usize>(),
-        base.ingredients.len()
+        r.ingredients
     );
+    assert_eq!(r.ingredients + r.prohibited, base.ingredients.len());
+    for one in &r.coverage {
+        assert!(
+            !one.covers.is_empty() && !one.not_covered.is_empty(),
+            "{}: which acts are in and which are not?",
+            one.market
+        );
+    }
     assert_eq!(
         r.fields.iter().map(|f| f.kinds.total()).sum::<usize>(),
         r.all.total()

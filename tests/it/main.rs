@@ -30,6 +30,7 @@ mod kb_reference_masses;
 mod kb_report;
 mod label;
 mod language_reference;
+mod law_prohibited;
 mod law_published;
 mod law_scopes;
 mod lsp_diagnostics;

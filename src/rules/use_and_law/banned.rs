@@ -1,6 +1,6 @@
 //! # A substance that a market prohibits
 //!
-//! The law of a market prohibits this substance in cosmetics.
+//! The law of a market prohibits this substance in cosmetics. What the European Union prohibits outright is a warning in every other market too, unless that market's own law names the substance.
 //!
 //! ## Why
 //! It was found to harm, or it belongs to medicines. Old books and recipes still name such substances.
@@ -52,4 +52,5 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     super::bans::say(ctx, sink, |b| b.in_scope.is_empty() && b.only_scope.is_empty());
+    super::bans::say_prohibited_abroad(ctx, sink);
 }

@@ -1,12 +1,12 @@
 //! Prohibitions: one message for each row, with all its markets.
 
 use crate::kb::Id;
-use crate::kb::schema::Ban;
+use crate::kb::schema::{Ban, SourceKind};
 use crate::model::law::{self, BanSeen};
 use crate::model::product::Fit;
 use crate::rules::fixes;
 use crate::rules::{Context, Severity, Sink, Subject, words};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Says the bans that the rule picks.
 pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
@@ -27,7 +27,8 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         } else {
             (now, false)
         };
-        let sure = |s: &&BanSeen| s.fit == Fit::Yes && !s.by_typical_content;
+        let sure =
+            |s: &&BanSeen| s.fit == Fit::Yes && !s.by_typical_content && s.ban.unless.is_none();
         let certain: Vec<&BanSeen> = seen.iter().copied().filter(sure).collect();
         let (seen, level) = if certain.is_empty() {
             (seen, Severity::Warning)
@@ -77,6 +78,11 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         } else {
             format!("{who} prohibit{plural} {name} in cosmetics")
         };
+        if let Some(proof) = &first.ban.unless {
+            message.push_str(&format!(
+                " unless {proof}; ask the supplier for the certificate"
+            ));
+        }
         if r.id() != Some(id) {
             message.push_str(&format!(
                 "; {} brings {} of it",
@@ -122,4 +128,60 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
             said.rests_on(c);
         }
     }
+}
+
+/// Says what the European Union prohibits and the law of the formula's markets does not name: a
+/// market without a list of poisons allows none of them.
+pub(super) fn say_prohibited_abroad(ctx: &Context, sink: &mut Sink) {
+    let today = ctx.settings.today.as_str();
+    let mut said: BTreeSet<(usize, Id)> = ctx
+        .bans()
+        .iter()
+        .filter(|s| s.fit == Fit::Yes && is_read(ctx, &s.ban.source))
+        .map(|s| (s.member.row, s.member.id))
+        .collect();
+    // A limit that is exceeded in a market of the formula is the louder word.
+    let exceeded = ctx.limits().iter().filter(|seen| seen.exceeded());
+    said.extend(exceeded.flat_map(|seen| seen.members.iter().map(|m| (m.row, m.id))));
+    for (seen, silent) in law::prohibited_abroad(ctx.formula, ctx.kb, ctx.markets(), today) {
+        let (row, id) = (seen.member.row, seen.member.id);
+        if !said.insert((row, id)) {
+            continue;
+        }
+        let r = &ctx.formula.rows[row];
+        let name = ctx.called(id);
+        let mut message = match &seen.ban.conditions {
+            Some(words) => format!("the EU's list of what is prohibited names {name} ({words})"),
+            None => format!("the EU prohibits {name} in every cosmetic product"),
+        };
+        if let Some(proof) = &seen.ban.unless {
+            message.push_str(&format!(" unless {proof}"));
+        }
+        if r.id() != Some(id) {
+            message.push_str(&format!(
+                "; {} brings {} of it",
+                r.name.value,
+                words::percent(seen.member.percent)
+            ));
+        }
+        message.push_str(&format!(
+            "; the law of {}, as far as it is known here, does not name it, yet leave it out",
+            words::markets(&silent)
+        ));
+        let said = sink
+            .say(Subject::Row(row), r.line, r.name.span, message)
+            .level(Severity::Warning)
+            .law(seen.law, seen.ban)
+            .fixes(fixes::leave_out(ctx, row));
+        if let Some(c) = law::constituent(ctx.formula, ctx.kb, &seen.member) {
+            said.rests_on(c);
+        }
+    }
+}
+
+/// Whether a source is more than a recollection.
+fn is_read(ctx: &Context, source: &str) -> bool {
+    ctx.kb
+        .source(source)
+        .is_some_and(|s| s.kind != SourceKind::Memory)
 }
