@@ -265,6 +265,36 @@ fn nobody_is_asked_to_ask_again_who_did_not_declare_it() {
     c.leave();
 }
 
+/// What is wrong in settings is pushed while they are closed, for nobody can ask about a closed file; open, they are asked about.
+#[test]
+fn settings_that_are_opened_are_not_told_of_twice() {
+    let folder = folder("settings-pulled");
+    fs::write(folder.join("phasewright.toml"), "markets = [\"Mars\"]\n").expect("written");
+    let (a, settings) = (
+        uri(&folder.join("a.formula")),
+        uri(&folder.join("phasewright.toml")),
+    );
+    let mut c = begin_as(pulling());
+    c.open(&a, "formula", GEL);
+    let said = c.pull(&a);
+    assert!(
+        faults(&said).contains(&(0, "settings".to_owned())),
+        "{said}"
+    );
+    assert_eq!(c.pushed(&settings).faults.len(), 1);
+    c.open(&settings, "toml", "markets = [\"Mars\"]\n");
+    assert_eq!(c.pushed(&settings).all.len(), 0, "withdrawn");
+    assert_eq!(faults(&c.pull(&settings)), [(0, "settings".to_owned())]);
+    // Saved in the editor, they count: the client is asked to ask about the formula again.
+    c.change(&settings, 2, json!([{ "text": "markets = [\"EU\"]\n" }]));
+    assert_eq!(faults(&c.pull(&settings)), []);
+    fs::write(folder.join("phasewright.toml"), "markets = [\"EU\"]\n").expect("written");
+    c.save(&settings);
+    refreshed(&mut c);
+    assert!(!faults(&c.pull(&a)).contains(&(0, "settings".to_owned())));
+    c.leave();
+}
+
 /// Whether a limit is exceeded by what a report or a push says.
 fn over(faults: &[(u64, String)]) -> bool {
     faults.iter().any(|(_, code)| code == "above-legal-limit")
