@@ -1,4 +1,4 @@
-//! The one owner of the client: whoever has something to say leaves it here and goes on. Answers are logged, never waited for.
+//! The one owner of the client: whoever has something to send leaves it here and goes on. Nobody waits for the client's answers.
 
 use super::outgoing::Outgoing;
 use super::protocol::Publish;
@@ -8,7 +8,7 @@ use tokio::sync::mpsc;
 use tower_lsp::Client;
 use tower_lsp::gen_lsp_types::{MessageType, Registration, ShowDocumentParams, Uri};
 
-pub enum Say {
+pub enum ClientMessage {
     Publish(Publish),
     /// Ask to be told when settings, ingredients or formulas change on the disk.
     Watch,
@@ -25,25 +25,29 @@ pub enum Say {
 }
 
 #[derive(Clone)]
-pub struct Mouth {
-    say: mpsc::UnboundedSender<Say>,
+pub struct ClientSender {
+    say: mpsc::UnboundedSender<ClientMessage>,
 }
 
-impl Mouth {
+impl ClientSender {
     /// Starts the task that speaks.
-    pub(super) fn new(client: Client, outgoing: Outgoing) -> Mouth {
+    pub(super) fn new(client: Client, outgoing: Outgoing) -> ClientSender {
         let (say, heard) = mpsc::unbounded_channel();
-        tokio::spawn(speak(client, outgoing, heard));
-        Mouth { say }
+        tokio::spawn(run_sender(client, outgoing, heard));
+        ClientSender { say }
     }
 
-    pub fn say(&self, what: Say) {
+    pub fn send(&self, what: ClientMessage) {
         // The speaker ends with the runtime alone; then nobody listens any more.
         let _ = self.say.send(what);
     }
 }
 
-async fn speak(client: Client, outgoing: Outgoing, mut heard: mpsc::UnboundedReceiver<Say>) {
+async fn run_sender(
+    client: Client,
+    outgoing: Outgoing,
+    mut heard: mpsc::UnboundedReceiver<ClientMessage>,
+) {
     while let Some(first) = heard.recv().await {
         // While a slow client was being written to, newer diagnostics may have come for the same document: only the last are sent.
         let mut all = vec![first];
@@ -52,23 +56,23 @@ async fn speak(client: Client, outgoing: Outgoing, mut heard: mpsc::UnboundedRec
         }
         let mut last: HashMap<String, usize> = HashMap::new();
         for (n, say) in all.iter().enumerate() {
-            if let Say::Publish(p) = say {
+            if let ClientMessage::Publish(p) = say {
                 last.insert(p.uri.clone(), n);
             }
         }
         for (n, say) in all.into_iter().enumerate() {
             match say {
-                Say::Publish(p) if last.get(&p.uri) == Some(&n) => {
+                ClientMessage::Publish(p) if last.get(&p.uri) == Some(&n) => {
                     outgoing.notify("textDocument/publishDiagnostics", &p).await
                 }
-                Say::Publish(_) => {}
-                Say::Watch => ask(&client, |c| async move {
+                ClientMessage::Publish(_) => {}
+                ClientMessage::Watch => ask(&client, |c| async move {
                     c.register_capability(vec![watchers()]).await
                 }),
-                Say::RefreshDiagnostics => ask(&client, |c| async move {
+                ClientMessage::RefreshDiagnostics => ask(&client, |c| async move {
                     c.workspace_diagnostic_refresh().await
                 }),
-                Say::Paper {
+                ClientMessage::Paper {
                     title,
                     path,
                     uri,
@@ -87,7 +91,9 @@ async fn speak(client: Client, outgoing: Outgoing, mut heard: mpsc::UnboundedRec
                         client.show_message(MessageType::Info, words).await;
                     });
                 }
-                Say::RefreshHints => ask(&client, |c| async move { c.inlay_hint_refresh().await }),
+                ClientMessage::RefreshHints => {
+                    ask(&client, |c| async move { c.inlay_hint_refresh().await })
+                }
             }
         }
     }

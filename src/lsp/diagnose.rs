@@ -4,7 +4,7 @@ use super::convert::Converter;
 use super::kinds::{Kind, SETTINGS};
 use super::loader::{Loader, Used};
 use super::protocol::{Diagnostic, Location, Position, Range, Related};
-use super::session::Session;
+use super::session::ClientCapabilities;
 use super::state::Judge;
 use super::workspace::{self, Project};
 use crate::ide::Snapshot;
@@ -21,17 +21,17 @@ use std::sync::Arc;
 pub const LONG: usize = 64 * 1024;
 
 /// One state of a document and what follows from it.
-pub struct View {
+pub struct AnalyzedDocument {
     pub text: Document,
     pub version: i32,
-    pub body: Body,
+    pub body: AnalysisResult,
     /// The settings and own ingredients that it was judged with.
     pub project: Arc<Project>,
     /// Other files that were read for it.
     pub used: Vec<Used>,
 }
 
-pub enum Body {
+pub enum AnalysisResult {
     Judged(Box<Snapshot>),
     /// Settings or ingredients.
     Findings(Vec<Finding>),
@@ -41,17 +41,17 @@ pub enum Body {
     Other,
 }
 
-impl View {
+impl AnalyzedDocument {
     pub fn snapshot(&self) -> Option<&Snapshot> {
         match &self.body {
-            Body::Judged(s) => Some(s),
+            AnalysisResult::Judged(s) => Some(s),
             _ => None,
         }
     }
 }
 
 /// All that a view is made from, taken at one moment.
-pub struct Job {
+pub struct AnalysisTask {
     pub path: PathBuf,
     pub kind: Kind,
     pub version: i32,
@@ -63,31 +63,31 @@ pub struct Job {
     pub judge: Judge,
 }
 
-impl Job {
-    pub async fn run(self) -> Arc<View> {
+impl AnalysisTask {
+    pub async fn run(self) -> Arc<AnalyzedDocument> {
         let (text, version, project) = (self.text.clone(), self.version, self.project.clone());
         if text.len() <= LONG {
             return Arc::new(self.work());
         }
         let worked = tokio::task::spawn_blocking(move || self.work()).await;
-        Arc::new(worked.unwrap_or(View {
+        Arc::new(worked.unwrap_or(AnalyzedDocument {
             text,
             version,
-            body: Body::Failed,
+            body: AnalysisResult::Failed,
             project,
             used: Vec::new(),
         }))
     }
 
-    fn work(self) -> View {
+    fn work(self) -> AnalyzedDocument {
         let body = catch_unwind(AssertUnwindSafe(|| self.body())).unwrap_or_else(|_| {
             eprintln!(
                 "phasewright: {}: the judgement failed; this is a fault of the program",
                 self.path.display()
             );
-            Body::Failed
+            AnalysisResult::Failed
         });
-        View {
+        AnalyzedDocument {
             used: self.loader.used(),
             text: self.text,
             version: self.version,
@@ -96,13 +96,13 @@ impl Job {
         }
     }
 
-    fn body(&self) -> Body {
+    fn body(&self) -> AnalysisResult {
         match self.kind {
-            _ if self.too_large => Body::TooLarge,
+            _ if self.too_large => AnalysisResult::TooLarge,
             Kind::Text(kind) => {
                 let tree = Tree::clone(&self.tree);
                 let project = &self.project;
-                Body::Judged(Box::new((self.judge)(
+                AnalysisResult::Judged(Box::new((self.judge)(
                     &self.path,
                     kind,
                     tree,
@@ -113,10 +113,10 @@ impl Job {
             }
             Kind::Settings => {
                 let (_, faults) = settings::parse(&self.text.to_string(), &workspace::codes());
-                Body::Findings(judge_settings(&faults))
+                AnalysisResult::Findings(judge_settings(&faults))
             }
-            Kind::Ingredient => Body::Findings(self.ingredient()),
-            Kind::Other => Body::Other,
+            Kind::Ingredient => AnalysisResult::Findings(self.ingredient()),
+            Kind::Other => AnalysisResult::Other,
         }
     }
 
@@ -140,9 +140,9 @@ impl Job {
 
 /// What the client is told about a view. `uri_of` gives the URI of another file.
 pub fn diagnostics(
-    view: &View,
+    view: &AnalyzedDocument,
     own_uri: &str,
-    session: &Session,
+    session: &ClientCapabilities,
     uri_of: &dyn Fn(&Path) -> Option<String>,
 ) -> Vec<Diagnostic> {
     let to = Converter {
@@ -151,16 +151,16 @@ pub fn diagnostics(
         tree: view.snapshot().map(|s| &s.tree),
     };
     let mut out: Vec<Diagnostic> = match &view.body {
-        Body::Judged(s) => s
+        AnalysisResult::Judged(s) => s
             .findings
             .iter()
             .map(|f| diagnostic(f, &to, own_uri, session, uri_of))
             .collect(),
-        Body::Findings(findings) => findings
+        AnalysisResult::Findings(findings) => findings
             .iter()
             .map(|f| diagnostic(f, &to, own_uri, session, uri_of))
             .collect(),
-        Body::TooLarge => {
+        AnalysisResult::TooLarge => {
             let megabytes = |n: u64| n.div_ceil(1_000_000);
             let message = format!(
                 "this text is not checked: {} MB are more than the {} MB that a formula may have",
@@ -169,13 +169,13 @@ pub fn diagnostics(
             );
             vec![plain(to.lines(0, 0), Severity::Information, message)]
         }
-        Body::Failed => vec![plain(
+        AnalysisResult::Failed => vec![plain(
             to.lines(0, 0),
             Severity::Warning,
             "the check failed and says nothing; this is a fault of the program, not of the formula"
                 .to_owned(),
         )],
-        Body::Other => Vec::new(),
+        AnalysisResult::Other => Vec::new(),
     };
     if let Some(s) = view.snapshot() {
         out.extend(own_files(s, &view.project, &to, session, uri_of));
@@ -194,7 +194,7 @@ fn own_files(
     s: &Snapshot,
     project: &Project,
     to: &Converter,
-    session: &Session,
+    session: &ClientCapabilities,
     uri_of: &dyn Fn(&Path) -> Option<String>,
 ) -> Vec<Diagnostic> {
     let heading = to.range(s.whole_line(s.formula.as_ref().map_or(0, |f| f.heading_line)));
@@ -312,7 +312,7 @@ fn diagnostic(
     f: &Finding,
     to: &Converter,
     own_uri: &str,
-    session: &Session,
+    session: &ClientCapabilities,
     uri_of: &dyn Fn(&Path) -> Option<String>,
 ) -> Diagnostic {
     let related = f

@@ -1,6 +1,6 @@
 //! The open documents: newest text, its tree kept in step edit by edit, and what was last said about it.
 
-use super::diagnose::View;
+use super::diagnose::AnalyzedDocument;
 use super::kinds::Kind;
 use super::loader::Used;
 use super::protocol::{Diagnostic, TextChange};
@@ -10,7 +10,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use tokio::sync::OnceCell;
 
-pub struct Open {
+pub struct OpenDocument {
     /// As the client spells it.
     pub uri: String,
     pub path: PathBuf,
@@ -19,13 +19,13 @@ pub struct Open {
     pub text: Document,
     pub tree: Arc<Tree>,
     /// What is known of this state; worked out once, by whoever asks first.
-    pub view: Arc<OnceCell<Arc<View>>>,
-    pub told: Told,
+    pub view: Arc<OnceCell<Arc<AnalyzedDocument>>>,
+    pub told: PublishedDiagnostics,
 }
 
 /// What the client was told.
 #[derive(Default)]
-pub struct Told {
+pub struct PublishedDiagnostics {
     /// How often its text has changed.
     pub changes: u32,
     /// The version that was pushed last, with its diagnostics.
@@ -34,9 +34,9 @@ pub struct Told {
     pub answered: Option<(u64, Arc<Vec<Diagnostic>>)>,
 }
 
-impl Open {
-    pub fn new(uri: String, path: PathBuf, kind: Kind, version: i32, text: &str) -> Open {
-        let mut open = Open {
+impl OpenDocument {
+    pub fn new(uri: String, path: PathBuf, kind: Kind, version: i32, text: &str) -> OpenDocument {
+        let mut open = OpenDocument {
             uri,
             path,
             kind,
@@ -44,7 +44,7 @@ impl Open {
             text: Document::new(text),
             tree: Arc::new(empty()),
             view: Arc::default(),
-            told: Told::default(),
+            told: PublishedDiagnostics::default(),
         };
         open.read_again();
         open
@@ -61,7 +61,7 @@ impl Open {
         version: Option<i32>,
         changes: &[TextChange],
         encoding: Encoding,
-    ) -> Arc<OnceCell<Arc<View>>> {
+    ) -> Arc<OnceCell<Arc<AnalyzedDocument>>> {
         for change in changes {
             let readable = self.readable();
             match change.range {
@@ -89,7 +89,7 @@ impl Open {
     }
 
     /// What was worked out no longer holds.
-    pub fn forget(&mut self) -> Arc<OnceCell<Arc<View>>> {
+    pub fn forget(&mut self) -> Arc<OnceCell<Arc<AnalyzedDocument>>> {
         std::mem::take(&mut self.view)
     }
 

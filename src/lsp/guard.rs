@@ -17,7 +17,7 @@ use tower_service::Service;
 
 /// Where the connection stands.
 #[derive(Default)]
-pub struct Life {
+pub struct Lifecycle {
     initializing: AtomicBool,
     initialized: AtomicBool,
     shut_down: AtomicBool,
@@ -31,13 +31,13 @@ pub struct Life {
     over_changed: Condvar,
 }
 
-impl Life {
+impl Lifecycle {
     /// 0 after `shutdown`, else 1.
     pub fn status(&self) -> i32 {
         i32::from(!self.shut_down.load(Ordering::SeqCst))
     }
 
-    pub fn hello(&self) -> Value {
+    pub fn take_initialize_params(&self) -> Value {
         self.hello
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
@@ -46,18 +46,18 @@ impl Life {
     }
 
     /// Sets what `initialize` is answered: as it is to be written, for the shapes of the library are many and large and say no more.
-    pub fn welcome(&self, answer: Value) {
+    pub fn set_initialize_result(&self, answer: Value) {
         *self.welcome.lock().unwrap_or_else(PoisonError::into_inner) = Some(answer);
     }
 
     /// The input is closed, or `exit` was said.
-    pub fn ending(&self) {
+    pub fn request_exit(&self) {
         *self.over.lock().unwrap_or_else(PoisonError::into_inner) = true;
         self.over_changed.notify_all();
     }
 
     /// Waits; true when the end has come.
-    pub fn over_within(&self, time: Duration) -> bool {
+    pub fn wait_for_exit(&self, time: Duration) -> bool {
         let over = self.over.lock().unwrap_or_else(PoisonError::into_inner);
         let (over, _) = self
             .over_changed
@@ -82,12 +82,12 @@ impl Life {
 
 pub struct Guard<S> {
     inner: S,
-    life: Arc<Life>,
+    life: Arc<Lifecycle>,
     outgoing: Outgoing,
 }
 
 impl<S> Guard<S> {
-    pub(super) fn new(inner: S, life: Arc<Life>, outgoing: Outgoing) -> Self {
+    pub(super) fn new(inner: S, life: Arc<Lifecycle>, outgoing: Outgoing) -> Self {
         Guard {
             inner,
             life,
@@ -129,7 +129,7 @@ where
         let (life, outgoing) = (self.life.clone(), self.outgoing.clone());
         Box::pin(async move {
             let answer = match called {
-                Ok(future) => Caught(Box::pin(future)).await,
+                Ok(future) => CatchUnwind(Box::pin(future)).await,
                 Err(_) => None,
             };
             let answer = answer.unwrap_or_else(|| {
@@ -198,7 +198,7 @@ impl<S> Guard<S> {
                 bare("shutdown", id, None)
             }
             "exit" => {
-                self.life.ending();
+                self.life.request_exit();
                 bare("exit", None, None)
             }
             _ => request,
@@ -222,9 +222,9 @@ fn bare(
 }
 
 /// A future whose panic is caught: none then.
-struct Caught<F>(Pin<Box<F>>);
+struct CatchUnwind<F>(Pin<Box<F>>);
 
-impl<F: Future> Future for Caught<F> {
+impl<F: Future> Future for CatchUnwind<F> {
     type Output = Option<F::Output>;
 
     fn poll(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Option<F::Output>> {
@@ -237,7 +237,7 @@ impl<F: Future> Future for Caught<F> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::outgoing::no_room;
+    use super::super::outgoing::never_try_write;
     use super::*;
     use std::future::{Ready, ready};
 
@@ -268,7 +268,7 @@ mod tests {
         let mut guard = Guard::new(
             Faulty,
             Arc::default(),
-            Outgoing::to(std::io::sink(), no_room).0,
+            Outgoing::to(std::io::sink(), never_try_write).0,
         );
         let runtime = tokio::runtime::Builder::new_current_thread()
             .build()

@@ -1,14 +1,14 @@
 //! The messages that are answered, and those that keep the documents in step.
 
 use super::answers;
-use super::client::{Mouth, Say};
-use super::guard::Life;
+use super::client::{ClientMessage, ClientSender};
+use super::guard::Lifecycle;
 use super::life;
 use super::outgoing::Outgoing;
 use super::protocol::*;
 use super::ready::Ready;
-use super::session::Session;
-use super::state::{Options, Shared, key};
+use super::session::ClientCapabilities;
+use super::state::{GlobalState, Options, key};
 use serde_json::{Value, json};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -23,17 +23,17 @@ const UNASKED_CHANGES: u32 = 3;
 static RESULT_IDS: AtomicU64 = AtomicU64::new(1);
 
 pub struct Server {
-    pub shared: Arc<Shared>,
+    pub shared: Arc<GlobalState>,
 }
 
 /// The service with its methods; call it inside the runtime.
 pub(super) fn service(
     options: Options,
-    life: Arc<Life>,
+    life: Arc<Lifecycle>,
     outgoing: Outgoing,
 ) -> (LspService<Server>, ClientSocket) {
     LspService::build_with_lifecycle_methods(|client| Server {
-        shared: Shared::new(options, life, Mouth::new(client, outgoing)),
+        shared: GlobalState::new(options, life, ClientSender::new(client, outgoing)),
     })
     .custom_method("textDocument/didOpen", Server::did_open)
     .custom_method("textDocument/didChange", Server::did_change)
@@ -71,12 +71,14 @@ pub(super) fn service(
 
 impl LanguageServer for Server {
     async fn initialize(&self, _: InitializeParams) -> Result<InitializeResult> {
-        let session = self.shared.begin(Session::of(&self.shared.life.hello()));
+        let session = self.shared.begin(ClientCapabilities::of(
+            &self.shared.life.take_initialize_params(),
+        ));
         if let Some(editor) = session.editor.filter(|_| self.shared.options.own_process) {
-            life::follow(editor);
+            life::watch_parent_process(editor);
         }
         let answer = json!({ "capabilities": capabilities(session), "serverInfo": { "name": "phasewright", "version": env!("CARGO_PKG_VERSION") } });
-        self.shared.life.welcome(answer);
+        self.shared.life.set_initialize_result(answer);
         if self.shared.options.own_process {
             tokio::spawn(async { life::warm() });
         }
@@ -85,7 +87,7 @@ impl LanguageServer for Server {
 
     async fn initialized(&self, _: InitializedParams) {
         if self.shared.session().watch {
-            self.shared.mouth.say(Say::Watch);
+            self.shared.client.send(ClientMessage::Watch);
         }
     }
 
@@ -95,7 +97,7 @@ impl LanguageServer for Server {
 }
 
 /// All that the server offers.
-fn capabilities(session: &Session) -> Value {
+fn capabilities(session: &ClientCapabilities) -> Value {
     json!({
         "positionEncoding": session.encoding_name(),
         "textDocumentSync": { "openClose": true, "change": 2, "save": { "includeText": false } },
@@ -165,7 +167,7 @@ impl Server {
             .remove(&key(&p.text_document.uri));
         let Some(open) = closed else { return };
         if open.told.pushed.is_some_and(|(_, d)| !d.is_empty()) {
-            self.shared.mouth.say(Say::Publish(Publish {
+            self.shared.client.send(ClientMessage::Publish(Publish {
                 uri: open.uri,
                 version: None,
                 diagnostics: Vec::new(),
@@ -205,7 +207,7 @@ impl Server {
         self.shared.pulled();
         self.shared.look_at_disk();
         let known = p.previous_result_id;
-        let report = self.shared.settled(&uri, |open, items| {
+        let report = self.shared.with_fresh_diagnostics(&uri, |open, items| {
             let (number, items) = match &open.told.answered {
                 Some((number, before)) if **before == items => (*number, before.clone()),
                 _ => (RESULT_IDS.fetch_add(1, Ordering::Relaxed), Arc::new(items)),

@@ -1,7 +1,7 @@
 //! Messages in. A thread reads them, or, from standard input on Linux, the loop itself (`stdin`).
 
 use super::frames::{Frames, PIECE};
-use super::guard::Life;
+use super::guard::Lifecycle;
 use serde::{Deserialize, Deserializer};
 use serde_json::Value;
 use std::io::{self, Read};
@@ -19,7 +19,7 @@ pub(super) enum Message {
 }
 
 #[derive(Deserialize)]
-struct Asked {
+struct RawRequest {
     jsonrpc: String,
     #[serde(default)]
     method: Option<String>,
@@ -34,9 +34,9 @@ fn given<'de, T: Deserialize<'de>, D: Deserializer<'de>>(from: D) -> Result<Opti
     T::deserialize(from).map(Some)
 }
 
-/// Reads the body of a message; what is none is told of on stderr.
+/// Reads the body of a message. A malformed one is logged to stderr and skipped.
 pub(super) fn message(body: &[u8]) -> Option<Message> {
-    let read = serde_json::from_slice::<Asked>(body)
+    let read = serde_json::from_slice::<RawRequest>(body)
         .ok()
         .filter(|asked| asked.jsonrpc == "2.0")
         .and_then(|asked| match asked.method {
@@ -63,23 +63,23 @@ pub(super) fn message(body: &[u8]) -> Option<Message> {
 }
 
 /// Where the messages come from.
-pub(super) enum From {
+pub(super) enum Input {
     /// Standard input, waited for by the loop itself where the system can: one thread less to wake for every message.
     Stdin,
     Reader(Box<dyn Read + Send>),
 }
 
-impl From {
-    pub(super) fn stdin() -> From {
+impl Input {
+    pub(super) fn stdin() -> Input {
         if cfg!(target_os = "linux") {
-            From::Stdin
+            Input::Stdin
         } else {
-            From::Reader(Box::new(io::stdin()))
+            Input::Reader(Box::new(io::stdin()))
         }
     }
 
-    pub(super) fn reader(input: impl Read + Send + 'static) -> From {
-        From::Reader(Box::new(input))
+    pub(super) fn reader(input: impl Read + Send + 'static) -> Input {
+        Input::Reader(Box::new(input))
     }
 }
 
@@ -92,23 +92,23 @@ pub(super) enum Messages {
 
 impl Messages {
     /// Inside the runtime.
-    pub(super) fn of(input: From, life: &Arc<Life>) -> Messages {
+    pub(super) fn of(input: Input, life: &Arc<Lifecycle>) -> Messages {
         let input: Box<dyn Read + Send> = match input {
             #[cfg(target_os = "linux")]
-            From::Stdin => match super::stdin::Stdin::new(life.clone()) {
+            Input::Stdin => match super::stdin::Stdin::new(life.clone()) {
                 Ok(stdin) => return Messages::Direct(stdin),
                 // A plain file cannot be waited for.
                 Err(_) => Box::new(io::stdin()),
             },
             #[cfg(not(target_os = "linux"))]
-            From::Stdin => Box::new(io::stdin()),
-            From::Reader(input) => input,
+            Input::Stdin => Box::new(io::stdin()),
+            Input::Reader(input) => input,
         };
         let (to, messages) = mpsc::channel(256);
         let life = life.clone();
         std::thread::spawn(move || {
             read_messages(input, &to);
-            life.ending();
+            life.request_exit();
         });
         Messages::FromThread(messages)
     }

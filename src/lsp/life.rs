@@ -1,8 +1,8 @@
 //! The life of the process: it ends with `exit`, with its input, or with the editor.
 
-use super::guard::Life;
-use super::incoming::From;
-use super::outgoing::{Outgoing, no_room, room_in_stdout};
+use super::guard::Lifecycle;
+use super::incoming::Input;
+use super::outgoing::{Outgoing, never_try_write, try_write_stdout};
 use super::state::Options;
 use super::transport::serve_with;
 use crate::ide::Snapshot;
@@ -24,11 +24,11 @@ const TAKES_NOTHING: u32 = 15;
 
 /// The language server on stdio. Gives the status to exit with.
 pub fn serve() -> i32 {
-    let life = Arc::new(Life::default());
-    end_with(life.clone());
-    let (outgoing, writer) = Outgoing::to(io::stdout(), room_in_stdout);
+    let life = Arc::new(Lifecycle::default());
+    exit_when_requested(life.clone());
+    let (outgoing, writer) = Outgoing::to(io::stdout(), try_write_stdout);
     end_when_hung_up(io::stdin(), outgoing.clone(), life.clone());
-    serve_with(From::stdin(), outgoing, writer, as_process(), life)
+    serve_with(Input::stdin(), outgoing, writer, as_process(), life)
 }
 
 /// The same for one client on a loopback socket, as `127.0.0.1:PORT`. Port 0 takes a free one; which, is said on stderr.
@@ -44,12 +44,12 @@ pub fn serve_listen(address: &str) -> io::Result<i32> {
     eprintln!("phasewright: listening on {local}");
     let (stream, _) = listener.accept()?;
     stream.set_nodelay(true)?;
-    let life = Arc::new(Life::default());
-    end_with(life.clone());
-    let (outgoing, writer) = Outgoing::to(stream.try_clone()?, no_room);
+    let life = Arc::new(Lifecycle::default());
+    exit_when_requested(life.clone());
+    let (outgoing, writer) = Outgoing::to(stream.try_clone()?, never_try_write);
     end_when_hung_up(stream.try_clone()?, outgoing.clone(), life.clone());
     Ok(serve_with(
-        From::reader(stream),
+        Input::reader(stream),
         outgoing,
         writer,
         as_process(),
@@ -151,9 +151,9 @@ fn as_process() -> Options {
 }
 
 /// Once the end has come, the process ends, whatever still runs.
-fn end_with(life: Arc<Life>) {
+fn exit_when_requested(life: Arc<Lifecycle>) {
     std::thread::spawn(move || {
-        while !life.over_within(Duration::from_secs(3600)) {}
+        while !life.wait_for_exit(Duration::from_secs(3600)) {}
         std::thread::sleep(GRACE);
         std::process::exit(life.status());
     });
@@ -165,7 +165,7 @@ fn end_with(life: Arc<Life>) {
 fn end_when_hung_up(
     input: impl std::os::fd::AsFd + Send + 'static,
     outgoing: Outgoing,
-    life: Arc<Life>,
+    life: Arc<Lifecycle>,
 ) {
     use rustix::event::{PollFd, PollFlags, poll};
     std::thread::spawn(move || {
@@ -190,11 +190,11 @@ fn end_when_hung_up(
 }
 
 #[cfg(not(target_os = "linux"))]
-fn end_when_hung_up<T>(_: T, _: Outgoing, _: Arc<Life>) {}
+fn end_when_hung_up<T>(_: T, _: Outgoing, _: Arc<Lifecycle>) {}
 
 /// Ends the process when the editor's is gone: some editors are killed with their pipes kept open by a child. A process that cannot be seen
 /// from the start (it may live in another container) is not watched.
-pub fn follow(editor: u32) {
+pub fn watch_parent_process(editor: u32) {
     if !is_alive(editor) {
         return;
     }

@@ -1,7 +1,7 @@
 //! Where the text of other files comes from: as they are in the editor where they are open, else as they are saved. What was read is kept
 //! with it, so that a change in one of them is known to matter.
 
-use super::state::Shared;
+use super::state::GlobalState;
 use super::workspace::Stamp;
 use crate::model::{Library, library};
 use std::path::{Path, PathBuf};
@@ -22,12 +22,12 @@ pub enum UsedFrom {
 }
 
 pub struct Loader {
-    shared: Arc<Shared>,
+    shared: Arc<GlobalState>,
     used: Mutex<Vec<Used>>,
 }
 
 impl Loader {
-    pub fn new(shared: Arc<Shared>) -> Loader {
+    pub fn new(shared: Arc<GlobalState>) -> Loader {
         Loader {
             shared,
             used: Mutex::default(),

@@ -14,16 +14,16 @@ use tower_lsp::jsonrpc::Id;
 const MOST_WAITING: usize = 4 << 20;
 
 /// Writes the beginning of something as far as that needs no waiting, and says how much it was.
-pub(super) type AtOnce = fn(&[u8]) -> usize;
+pub(super) type TryWrite = fn(&[u8]) -> usize;
 
 /// Where it is not known whether writing must wait.
-pub(super) fn no_room(_: &[u8]) -> usize {
+pub(super) fn never_try_write(_: &[u8]) -> usize {
     0
 }
 
 /// Standard output. What says that it can be written to takes a page without waiting, be it a pipe or a socket.
 #[cfg(target_os = "linux")]
-pub(super) fn room_in_stdout(bytes: &[u8]) -> usize {
+pub(super) fn try_write_stdout(bytes: &[u8]) -> usize {
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
     const PAGE: usize = 4096;
     let stdout = io::stdout();
@@ -50,7 +50,7 @@ pub(super) fn room_in_stdout(bytes: &[u8]) -> usize {
 }
 
 #[cfg(not(target_os = "linux"))]
-pub(super) use no_room as room_in_stdout;
+pub(super) use never_try_write as try_write_stdout;
 
 /// What waits to be written.
 #[derive(Default)]
@@ -130,14 +130,14 @@ fn write_all(queue: &Queue, mut output: impl Write) {
 #[derive(Clone)]
 pub(super) struct Outgoing {
     queue: Arc<Queue>,
-    at_once: AtOnce,
+    at_once: TryWrite,
 }
 
 impl Outgoing {
     /// Starts the thread that writes; it ends some time after [`Outgoing::close`].
     pub(super) fn to(
         output: impl Write + Send + 'static,
-        at_once: AtOnce,
+        at_once: TryWrite,
     ) -> (Outgoing, JoinHandle<()>) {
         let queue = Arc::new(Queue::default());
         let writer = std::thread::spawn({
@@ -251,7 +251,7 @@ mod tests {
     #[test]
     fn nothing_is_lost_while_nobody_reads() {
         let (mut client, server) = UnixStream::pair().expect("a pair of sockets");
-        let (outgoing, writer) = Outgoing::to(server, no_room);
+        let (outgoing, writer) = Outgoing::to(server, never_try_write);
         let runtime = tokio::runtime::Builder::new_current_thread()
             .build()
             .expect("a runtime");
@@ -284,7 +284,7 @@ mod tests {
     fn nobody_waits_for_a_client_that_is_gone() {
         let (client, server) = UnixStream::pair().expect("a pair of sockets");
         drop(client);
-        let (outgoing, writer) = Outgoing::to(server, no_room);
+        let (outgoing, writer) = Outgoing::to(server, never_try_write);
         let runtime = tokio::runtime::Builder::new_current_thread()
             .build()
             .expect("a runtime");
@@ -297,7 +297,7 @@ mod tests {
     #[test]
     fn an_answer_is_framed_as_the_protocol_wants() {
         let (mut client, server) = UnixStream::pair().expect("a pair of sockets");
-        let (outgoing, _) = Outgoing::to(server, no_room);
+        let (outgoing, _) = Outgoing::to(server, never_try_write);
         let runtime = tokio::runtime::Builder::new_current_thread()
             .build()
             .expect("a runtime");

@@ -24,7 +24,7 @@ impl Answers {
         Ok(Ready(last.0))
     }
 
-    /// None: what stands for it is another's.
+    /// Returns none if a newer answer has replaced it.
     pub fn take(&self, ready: u64) -> Option<Vec<u8>> {
         let mut last = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         (last.0 == ready)

@@ -5,7 +5,7 @@ use serde_json::Value;
 use std::path::PathBuf;
 
 #[derive(Clone, Debug, Default)]
-pub struct Session {
+pub struct ClientCapabilities {
     pub encoding: Encoding,
     pub hover_markdown: bool,
     pub card_markdown: bool,
@@ -33,8 +33,8 @@ pub struct Session {
     pub folders: Vec<PathBuf>,
 }
 
-impl Session {
-    pub fn of(hello: &Value) -> Session {
+impl ClientCapabilities {
+    pub fn of(hello: &Value) -> ClientCapabilities {
         let caps = |path: &str| hello.pointer(&format!("/capabilities/{path}"));
         let yes = |path: &str| caps(path).and_then(Value::as_bool).unwrap_or(false);
         let holds = |path: &str, word: &str| {
@@ -77,7 +77,7 @@ impl Session {
         let wished = hello
             .pointer("/initializationOptions/hiddenHints")
             .and_then(Value::as_bool);
-        Session {
+        ClientCapabilities {
             encoding: offered
                 .into_iter()
                 .flatten()
@@ -157,7 +157,7 @@ mod tests {
             json!({ "capabilities": [], "processId": -1, "workspaceFolders": 3 }),
             json!({ "capabilities": { "general": { "positionEncodings": ["utf-7", 8] } } }),
         ] {
-            let s = Session::of(&hello);
+            let s = ClientCapabilities::of(&hello);
             assert_eq!(s.encoding, Encoding::Utf16);
             assert!(
                 !s.snippets && !s.watch && !s.pulls && s.folders.is_empty() && s.editor.is_none()
@@ -167,7 +167,7 @@ mod tests {
 
     #[test]
     fn the_clients_first_encoding_is_taken() {
-        let s = Session::of(
+        let s = ClientCapabilities::of(
             &json!({ "capabilities": { "general": { "positionEncodings": ["utf-32", "utf-8"] } } }),
         );
         assert_eq!(s.encoding, Encoding::Utf32);
@@ -176,11 +176,15 @@ mod tests {
     #[test]
     fn hints_are_counted_where_the_editor_hides_them() {
         assert!(
-            Session::of(&json!({ "clientInfo": { "name": "Visual Studio Code" } })).hides_hints
+            ClientCapabilities::of(&json!({ "clientInfo": { "name": "Visual Studio Code" } }))
+                .hides_hints
         );
-        assert!(!Session::of(&json!({ "clientInfo": { "name": "Neovim" } })).hides_hints);
         assert!(
-            Session::of(&json!({ "initializationOptions": { "hiddenHints": true } })).hides_hints
+            !ClientCapabilities::of(&json!({ "clientInfo": { "name": "Neovim" } })).hides_hints
+        );
+        assert!(
+            ClientCapabilities::of(&json!({ "initializationOptions": { "hiddenHints": true } }))
+                .hides_hints
         );
     }
 }

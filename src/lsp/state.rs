@@ -1,14 +1,14 @@
 //! The state of the server: the session, the open documents, the projects. Every lock is short and none is held over an await.
 
-use super::client::{Mouth, Say};
+use super::client::{ClientMessage, ClientSender};
 use super::convert;
-use super::diagnose::{self, Job, View};
-use super::documents::Open;
-use super::guard::Life;
+use super::diagnose::{self, AnalysisTask, AnalyzedDocument};
+use super::documents::OpenDocument;
+use super::guard::Lifecycle;
 use super::kinds;
 use super::loader::{Loader, UsedFrom};
 use super::protocol::{Diagnostic, Publish};
-use super::session::Session;
+use super::session::ClientCapabilities;
 use super::workspace::{Projects, Stamp};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
@@ -42,11 +42,11 @@ impl Default for Options {
     }
 }
 
-pub struct Shared {
+pub struct GlobalState {
     pub options: Options,
-    pub life: Arc<Life>,
-    pub mouth: Mouth,
-    session: OnceLock<Session>,
+    pub life: Arc<Lifecycle>,
+    pub client: ClientSender,
+    session: OnceLock<ClientCapabilities>,
     state: Mutex<State>,
     wake: Notify,
 }
@@ -54,7 +54,7 @@ pub struct Shared {
 #[derive(Default)]
 pub struct State {
     /// By [`key`].
-    pub documents: HashMap<Arc<str>, Open>,
+    pub documents: HashMap<Arc<str>, OpenDocument>,
     pub projects: Projects,
     /// The client asks for the diagnostics of open documents itself: pushing them too would show them twice.
     pub pulls: bool,
@@ -65,7 +65,7 @@ pub struct State {
     /// Documents of which a client that pulls may hold what is no longer true: another file has changed.
     affected: BTreeSet<Arc<str>>,
     /// What was known of earlier texts. It is let go when nobody waits for an answer.
-    pub outdated: Vec<Arc<OnceCell<Arc<View>>>>,
+    pub outdated: Vec<Arc<OnceCell<Arc<AnalyzedDocument>>>>,
     /// What was said about files that are not open.
     said_of_files: HashMap<PathBuf, Vec<Diagnostic>>,
 }
@@ -78,7 +78,7 @@ impl State {
     }
 
     /// Lets go of what is known of some documents, for it was worked out from something else that has changed.
-    fn forget_where(&mut self, is_affected: impl Fn(&Arc<str>, &Open) -> bool) {
+    fn forget_where(&mut self, is_affected: impl Fn(&Arc<str>, &OpenDocument) -> bool) {
         for (key, open) in &mut self.documents {
             if is_affected(key, open) {
                 self.outdated.push(open.forget());
@@ -104,21 +104,21 @@ pub fn key(uri: &str) -> Arc<str> {
     })
 }
 
-impl Shared {
-    pub fn new(options: Options, life: Arc<Life>, mouth: Mouth) -> Arc<Shared> {
-        let shared = Arc::new(Shared {
+impl GlobalState {
+    pub fn new(options: Options, life: Arc<Lifecycle>, client: ClientSender) -> Arc<GlobalState> {
+        let shared = Arc::new(GlobalState {
             options,
             life,
-            mouth,
+            client,
             session: OnceLock::new(),
             state: Mutex::default(),
             wake: Notify::new(),
         });
-        tokio::spawn(shared.clone().keep_checking());
+        tokio::spawn(shared.clone().check_loop());
         shared
     }
 
-    pub fn begin(&self, session: Session) -> &Session {
+    pub fn begin(&self, session: ClientCapabilities) -> &ClientCapabilities {
         let mut state = self.lock();
         state.projects.tops.clone_from(&session.folders);
         state.pulls = session.pulls;
@@ -126,11 +126,11 @@ impl Shared {
         self.session.get_or_init(|| session)
     }
 
-    pub fn session(&self) -> &Session {
-        static NOTHING_AGREED: OnceLock<Session> = OnceLock::new();
+    pub fn session(&self) -> &ClientCapabilities {
+        static NOTHING_AGREED: OnceLock<ClientCapabilities> = OnceLock::new();
         self.session
             .get()
-            .unwrap_or_else(|| NOTHING_AGREED.get_or_init(Session::default))
+            .unwrap_or_else(|| NOTHING_AGREED.get_or_init(ClientCapabilities::default))
     }
 
     pub fn lock(&self) -> MutexGuard<'_, State> {
@@ -139,7 +139,7 @@ impl Shared {
     }
 
     /// What is known of the newest text of a document.
-    pub async fn view(self: &Arc<Self>, uri: &str) -> Option<Arc<View>> {
+    pub async fn view(self: &Arc<Self>, uri: &str) -> Option<Arc<AnalyzedDocument>> {
         let (cell, job) = {
             let mut state = self.lock();
             let state = &mut *state;
@@ -152,8 +152,8 @@ impl Shared {
         Some(cell.get_or_init(|| job.run()).await.clone())
     }
 
-    fn job(self: &Arc<Self>, open: &Open, projects: &mut Projects) -> Job {
-        Job {
+    fn job(self: &Arc<Self>, open: &OpenDocument, projects: &mut Projects) -> AnalysisTask {
+        AnalysisTask {
             path: open.path.clone(),
             kind: open.kind,
             version: open.version,
@@ -167,10 +167,10 @@ impl Shared {
     }
 
     /// The diagnostics of the newest text, handed to `then` while the text cannot move on.
-    pub async fn settled<T>(
+    pub async fn with_fresh_diagnostics<T>(
         self: &Arc<Self>,
         uri: &str,
-        then: impl Fn(&mut Open, Vec<Diagnostic>) -> T,
+        then: impl Fn(&mut OpenDocument, Vec<Diagnostic>) -> T,
     ) -> Option<T> {
         loop {
             let (cell, own) = self
@@ -247,7 +247,7 @@ impl Shared {
 
     /// Checks dirty documents for as long as the server lives. Other tasks come first in between, so that edits that have piled up are taken in
     /// before the next check begins.
-    async fn keep_checking(self: Arc<Self>) {
+    async fn check_loop(self: Arc<Self>) {
         loop {
             self.wake.notified().await;
             if !self.lock().pulls {
@@ -268,12 +268,12 @@ impl Shared {
             }
             let session = self.session();
             if changed && session.refresh_diagnostics && self.lock().pulls {
-                self.mouth.say(Say::RefreshDiagnostics);
+                self.client.send(ClientMessage::RefreshDiagnostics);
             }
             if affected && session.refresh_hints {
-                self.mouth.say(Say::RefreshHints);
+                self.client.send(ClientMessage::RefreshHints);
             }
-            self.say_of_files();
+            self.publish_closed_file_diagnostics();
         }
     }
 
@@ -289,10 +289,10 @@ impl Shared {
             }
         };
         if pulls && !affected {
-            self.ahead(&uri).await;
+            self.precompute(&uri).await;
             return None;
         }
-        let told_otherwise = self.settled(&uri, |open, found| {
+        let told_otherwise = self.with_fresh_diagnostics(&uri, |open, found| {
             let before = open.told.answered.as_ref();
             let otherwise = before.is_some_and(|(_, before)| **before != found);
             if !pulls {
@@ -304,7 +304,7 @@ impl Shared {
     }
 
     /// Judges a text that will be asked about in a moment. A long one waits until it is asked about: it may change again before that.
-    pub async fn ahead(self: &Arc<Self>, uri: &str) {
+    pub async fn precompute(self: &Arc<Self>, uri: &str) {
         let short = self
             .lock()
             .documents
@@ -316,12 +316,12 @@ impl Shared {
     }
 
     /// Pushes every version that was judged, for some clients drop what was found in another; one version is pushed again where anything is new.
-    fn push(&self, open: &mut Open, found: Vec<Diagnostic>) {
+    fn push(&self, open: &mut OpenDocument, found: Vec<Diagnostic>) {
         let now = (open.version, found);
         if open.told.pushed.as_ref() == Some(&now) {
             return;
         }
-        self.mouth.say(Say::Publish(Publish {
+        self.client.send(ClientMessage::Publish(Publish {
             uri: open.uri.clone(),
             version: Some(open.version),
             diagnostics: now.1.clone(),
@@ -338,7 +338,7 @@ impl Shared {
         }
         for open in state.documents.values_mut() {
             if open.told.pushed.take().is_some_and(|(_, d)| !d.is_empty()) {
-                self.mouth.say(Say::Publish(Publish {
+                self.client.send(ClientMessage::Publish(Publish {
                     uri: open.uri.clone(),
                     version: Some(open.version),
                     diagnostics: Vec::new(),
@@ -348,7 +348,7 @@ impl Shared {
     }
 
     /// What is wrong in settings and ingredients that are not open themselves.
-    fn say_of_files(&self) {
+    fn publish_closed_file_diagnostics(&self) {
         let session = self.session();
         let mut now: HashMap<PathBuf, Vec<Diagnostic>> = HashMap::new();
         let mut state = self.lock();
@@ -357,10 +357,10 @@ impl Shared {
                 if state.documents.contains_key(&*path.to_string_lossy()) {
                     continue;
                 }
-                let view = View {
+                let view = AnalyzedDocument {
                     text: Document::new(text),
                     version: 0,
-                    body: diagnose::Body::Findings(findings.clone()),
+                    body: diagnose::AnalysisResult::Findings(findings.clone()),
                     project: project.clone(),
                     used: Vec::new(),
                 };
@@ -386,7 +386,7 @@ impl Shared {
 
     fn publish_file(&self, path: &Path, diagnostics: Vec<Diagnostic>) {
         if let Some(uri) = convert::uri_of(path) {
-            self.mouth.say(Say::Publish(Publish {
+            self.client.send(ClientMessage::Publish(Publish {
                 uri,
                 version: None,
                 diagnostics,
@@ -399,6 +399,6 @@ impl Shared {
         let kind = kinds::kind(language, &path);
         self.lock()
             .documents
-            .insert(key(&uri), Open::new(uri, path, kind, version, text));
+            .insert(key(&uri), OpenDocument::new(uri, path, kind, version, text));
     }
 }

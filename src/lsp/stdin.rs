@@ -1,7 +1,7 @@
 //! Standard input without a thread of its own: the loop waits for it, takes what is there, and hands on whole messages.
 
 use super::frames::{Frames, PIECE};
-use super::guard::Life;
+use super::guard::Lifecycle;
 use super::incoming::Message;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use std::io;
@@ -14,12 +14,12 @@ pub struct Stdin {
     input: AsyncFd<io::Stdin>,
     frames: Frames,
     ended: bool,
-    life: Arc<Life>,
+    life: Arc<Lifecycle>,
 }
 
 impl Stdin {
     /// Refused where standard input cannot be waited for, as a plain file. Inside the runtime.
-    pub fn new(life: Arc<Life>) -> io::Result<Stdin> {
+    pub fn new(life: Arc<Lifecycle>) -> io::Result<Stdin> {
         // What it is to be replaced by is not safe by type, and needs a descriptor that stays open: standard input does.
         #[expect(deprecated)]
         let input = AsyncFd::with_interest(io::stdin(), Interest::READABLE)?;
@@ -60,7 +60,7 @@ impl Stdin {
             }
             match take_in(&mut self.frames, self.input.get_ref()) {
                 Ok(0) => self.end(),
-                // All that was there: whatever comes now is told of anew.
+                // All that was there. More bytes wake the loop again.
                 Ok(n) if n < PIECE => guard.clear_ready(),
                 Ok(_) => {}
                 Err(e) if e.kind() == io::ErrorKind::Interrupted => {}
@@ -76,7 +76,7 @@ impl Stdin {
 
     fn end(&mut self) {
         self.ended = true;
-        self.life.ending();
+        self.life.request_exit();
     }
 }
 

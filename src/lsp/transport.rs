@@ -1,9 +1,9 @@
 //! The loop between the bytes in and the bytes out.
 
-use super::guard::{Guard, Life};
+use super::guard::{Guard, Lifecycle};
 use super::handlers;
-use super::incoming::{From, Message, Messages};
-use super::outgoing::{Outgoing, no_room};
+use super::incoming::{Input, Message, Messages};
+use super::outgoing::{Outgoing, never_try_write};
 use super::state::Options;
 use futures_util::{SinkExt, StreamExt};
 use std::future::poll_fn;
@@ -16,7 +16,7 @@ use tower_lsp::jsonrpc::Response;
 use tower_lsp::{ClientSocket, ExitedError, LspService};
 use tower_service::Service;
 
-/// So many requests may wait for their answers; until one has it, nothing more is read.
+/// Requests that may wait for their answers. Reading pauses when there are so many.
 const MOST_WAITING: usize = 64;
 
 /// Speaks with one client until it leaves. Gives the exit status: 0 after `shutdown`, else 1.
@@ -25,22 +25,22 @@ pub fn serve_on(
     output: impl Write + Send + 'static,
     options: Options,
 ) -> i32 {
-    let (outgoing, writer) = Outgoing::to(output, no_room);
+    let (outgoing, writer) = Outgoing::to(output, never_try_write);
     serve_with(
-        From::reader(input),
+        Input::reader(input),
         outgoing,
         writer,
         options,
-        Arc::new(Life::default()),
+        Arc::new(Lifecycle::default()),
     )
 }
 
 pub(super) fn serve_with(
-    input: From,
+    input: Input,
     outgoing: Outgoing,
     writer: JoinHandle<()>,
     options: Options,
-    life: Arc<Life>,
+    life: Arc<Lifecycle>,
 ) -> i32 {
     let runtime = match tokio::runtime::Builder::new_current_thread()
         .enable_io()
@@ -57,7 +57,7 @@ pub(super) fn serve_with(
     runtime.block_on(async {
         let (service, socket) = handlers::service(options, life.clone(), outgoing.clone());
         let messages = Messages::of(input, &life);
-        converse(
+        main_loop(
             Guard::new(service, life.clone(), outgoing.clone()),
             socket,
             messages,
@@ -65,7 +65,7 @@ pub(super) fn serve_with(
         )
         .await;
     });
-    life.ending();
+    life.request_exit();
     outgoing.close();
     // All that was said before the end still goes out.
     if writer.join().is_err() {
@@ -76,7 +76,7 @@ pub(super) fn serve_with(
 }
 
 /// Hands each message to the service as it comes, and answers on, until the input ends or `exit` is said.
-async fn converse(
+async fn main_loop(
     mut service: Guard<LspService<handlers::Server>>,
     socket: ClientSocket,
     mut messages: Messages,
@@ -107,7 +107,7 @@ async fn converse(
         // The protocol wants no waiting behind it, whether the client closes the input or not.
         let is_last = request.method() == "exit";
         let mut answer = service.call(request);
-        // Its first act, in the order in which they came; most are done with that.
+        // Poll once, so that changes are applied in the order in which they came. Most requests finish here.
         match poll_fn(|cx| Poll::Ready(answer.as_mut().poll(cx))).await {
             Poll::Ready(done) => say(outgoing, done).await,
             Poll::Pending => {

@@ -1,6 +1,6 @@
 //! Commands of the editor: a paper about the formula as it stands in the editor, shown in the browser.
 
-use super::super::client::Say;
+use super::super::client::ClientMessage;
 use super::super::convert;
 use super::super::handlers::Server;
 use super::super::papers_folder;
@@ -10,7 +10,7 @@ use crate::papers::{Hindrance, Paper, Work, card, label, sheet};
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 
 /// A paper that an editor may ask for.
-pub struct Printed {
+pub struct DocumentCommand {
     pub command: &'static str,
     /// As the lens and the messages name it.
     pub title: &'static str,
@@ -19,20 +19,20 @@ pub struct Printed {
     html: fn(&Work) -> std::result::Result<String, Hindrance>,
 }
 
-pub const PRINTED: [Printed; 3] = [
-    Printed {
+pub const DOCUMENT_COMMANDS: [DocumentCommand; 3] = [
+    DocumentCommand {
         command: "phasewright.sheet",
         title: "weigh sheet",
         ending: "sheet.html",
         html: |work| sheet::sheet(work, &sheet::Wish::default()).map(|s| s.html()),
     },
-    Printed {
+    DocumentCommand {
         command: "phasewright.label",
         title: "label",
         ending: "label.html",
         html: |work| label::label(work, &label::Wish::default()).map(|l| l.html()),
     },
-    Printed {
+    DocumentCommand {
         command: "phasewright.card",
         title: "formula card",
         ending: "card.html",
@@ -42,11 +42,11 @@ pub const PRINTED: [Printed; 3] = [
 
 /// The names of all commands, for the capabilities.
 pub fn names() -> Vec<&'static str> {
-    PRINTED.iter().map(|p| p.command).collect()
+    DOCUMENT_COMMANDS.iter().map(|p| p.command).collect()
 }
 
 pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
-    let Some(printed) = PRINTED.iter().find(|c| c.command == p.command) else {
+    let Some(printed) = DOCUMENT_COMMANDS.iter().find(|c| c.command == p.command) else {
         return Err(refused(format!(
             "there is no command {}; there are {}",
             p.command,
@@ -82,7 +82,7 @@ pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
     let uri = convert::uri_of(&path).ok_or_else(|| refused(format!("{shown} has no address")))?;
     let session = server.shared.session();
     if !session.shows_papers {
-        server.shared.mouth.say(Say::Paper {
+        server.shared.client.send(ClientMessage::Paper {
             title: printed.title,
             path: shown.clone(),
             uri: uri.clone(),
@@ -96,7 +96,7 @@ pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
     }))
 }
 
-fn page(printed: &Printed, s: &Snapshot) -> Result<String> {
+fn page(printed: &DocumentCommand, s: &Snapshot) -> Result<String> {
     let Some(formula) = &s.formula else {
         return Err(refused(format!(
             "the {} is made from a formula, and this is none",

@@ -1,7 +1,7 @@
 use super::super::handlers::Server;
 use super::super::protocol::{About, CodeLens, Command};
 use super::super::ready::Ready;
-use super::commands::PRINTED;
+use super::commands::DOCUMENT_COMMANDS;
 use crate::ide::lens;
 use tower_lsp::jsonrpc::Result;
 
@@ -14,7 +14,7 @@ pub async fn lenses(server: &Server, p: About) -> Result<Option<Ready>> {
         let range = to.range(s.whole_line(figures.line));
         // A lens without a command only says something.
         let figures = Command::default().titled(figures.title);
-        let papers = PRINTED.iter().map(|p| Command {
+        let papers = DOCUMENT_COMMANDS.iter().map(|p| Command {
             title: p.title.to_owned(),
             command: p.command,
             arguments: vec![uri.clone()],

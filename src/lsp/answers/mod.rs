@@ -15,11 +15,11 @@ pub mod symbols;
 pub mod tokens;
 
 use super::convert::Converter;
-use super::diagnose::View;
+use super::diagnose::AnalyzedDocument;
 use super::handlers::Server;
 use super::protocol::Markup;
 use super::ready::Ready;
-use super::{convert, session::Session};
+use super::{convert, session::ClientCapabilities};
 use crate::ide::Snapshot;
 use serde::Serialize;
 use std::sync::Arc;
@@ -29,7 +29,7 @@ use tower_lsp::jsonrpc::Result;
 async fn of<T: Serialize>(
     server: &Server,
     uri: &str,
-    answer: impl FnOnce(&Snapshot, Converter, &View) -> Option<T>,
+    answer: impl FnOnce(&Snapshot, Converter, &AnalyzedDocument) -> Option<T>,
 ) -> Result<Option<Ready>> {
     known(server, uri, answer)
         .await
@@ -41,14 +41,14 @@ async fn of<T: Serialize>(
 async fn known<T>(
     server: &Server,
     uri: &str,
-    answer: impl FnOnce(&Snapshot, Converter, &View) -> Option<T>,
+    answer: impl FnOnce(&Snapshot, Converter, &AnalyzedDocument) -> Option<T>,
 ) -> Option<T> {
-    let view: Arc<View> = server.shared.view(uri).await?;
+    let view: Arc<AnalyzedDocument> = server.shared.view(uri).await?;
     let snapshot = view.snapshot()?;
     answer(snapshot, converter(&view, server.shared.session()), &view)
 }
 
-fn converter<'a>(view: &'a View, session: &Session) -> Converter<'a> {
+fn converter<'a>(view: &'a AnalyzedDocument, session: &ClientCapabilities) -> Converter<'a> {
     Converter {
         text: &view.text,
         encoding: session.encoding,
