@@ -8,6 +8,9 @@ const HEADING = /^([a-z]{5,})\b/;
 /** Blanks in a row count as one: an accepted item brings its own. */
 export const squeeze = (text) => text.replace(/(\S) {2,}/g, "$1 ").trimEnd();
 
+/** The hand needs that long. */
+const TO_THE_ARROWS_MS = 300;
+
 const indentOf = (line) => line.length - line.trimStart().length;
 
 /**
@@ -116,25 +119,57 @@ class Typist {
     await this.write(rest.slice(word.length));
   }
 
-  /** Looks at the list; takes the word if it is there. */
+  /** Looks at the list until it stands still; takes the word if it is there. */
   async choose(word, key) {
-    await pause(Math.max(250, this.ms));
-    const seen = await this.desk.list();
-    const at = seen ? seen.labels.indexOf(word) : -1;
+    await pause(Math.max(200, this.ms));
+    const list = async () => JSON.stringify(await this.desk.list());
+    let seen = await list();
+    for (let tries = 0; tries < 5; tries++) {
+      await pause(100);
+      const now = await list();
+      if (now === seen) break;
+      seen = now;
+    }
+    const at = JSON.parse(seen)?.labels.indexOf(word) ?? -1;
     if (at < 0 || at > 9) return false;
+    const before = (await this.desk.look()).text;
+    if (!(await this.mark(word, at, key))) return this.leave(before);
+    const marked = (await this.desk.look()).text;
+    await this.press(key);
+    // A list that was about to change may not take the key: then the word is typed on. Where marking writes the word
+    // already, the key adds what comes with it, or nothing.
+    const taken = await until(500, async () => (await this.desk.look()).text !== marked);
+    await pause(250);
+    return taken || marked !== before;
+  }
+
+  /** Moves down to a row of the list. False if the list has become another. */
+  async mark(word, at, key) {
     for (let tries = 0; tries < 12; tries++) {
       const now = await this.desk.list();
       if (!now || now.labels[at] !== word) return false;
-      if (now.selected === at) break;
+      if (now.selected === at) return true;
+      // The extension's Tab takes the first row, marked or not.
+      if (key === "Tab" && now.selected < 0 && at === 0) return true;
       await this.press(key === "<C-y>" ? "<C-n>" : "ArrowDown");
       await until(300, async () => (await this.desk.list())?.selected !== now.selected);
     }
-    const before = (await this.desk.look()).text;
-    await this.press(key);
-    // A list that was about to change may not take the key: then the word is typed on.
-    const taken = await until(500, async () => (await this.desk.look()).text !== before);
-    await pause(250);
-    return taken;
+    return false;
+  }
+
+  /** Nothing was taken: what marking has written goes, and the list with it. */
+  async leave(before) {
+    const { text } = await this.desk.look();
+    if (text === before) return false;
+    await this.press("<C-e>");
+    if (await until(500, async () => (await this.desk.look()).text === before)) return false;
+    const wanted = [...before];
+    const stands = [...(await this.desk.look()).text];
+    let same = 0;
+    while (same < wanted.length && wanted[same] === stands[same]) same++;
+    await this.press("Backspace", stands.length - same);
+    await this.write(wanted.slice(same).join(""));
+    return false;
   }
 
   /** After a word was taken: what the item brought with it stays if it is meant, and goes if not. */
@@ -171,6 +206,7 @@ class Typist {
     const left = Math.max(1, name.length - 3);
     await this.begin(n);
     await this.write(name.slice(0, left) + name.slice(left + 1));
+    await pause(TO_THE_ARROWS_MS);
     await this.press("ArrowLeft", name.length - left - 1);
     await this.press(name[left]);
     await this.press("End");
@@ -180,6 +216,7 @@ class Typist {
   /** The next row comes first; then up, and the forgotten one above it. */
   async forgotten(n) {
     await this.line(n + 1);
+    await pause(TO_THE_ARROWS_MS);
     await this.press("ArrowUp");
     await this.press("End");
     await this.newLine();
