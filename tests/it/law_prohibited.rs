@@ -65,18 +65,20 @@ fn loudest(kb: &Kb, name: &str, percent: &str, market: &str) -> (Option<Severity
 fn entries(law: &LawFile, annex: &str) -> BTreeSet<u32> {
     let ats = (law.ban.iter().map(|r| &r.at))
         .chain(law.limit.iter().map(|r| &r.at))
-        .chain(law.duty.iter().map(|r| &r.at));
+        .chain(law.duty.iter().map(|r| &r.at))
+        .chain(law.warning.iter().map(|r| &r.at))
+        .chain(law.allergen.iter().map(|r| &r.at));
     let mut out = BTreeSet::new();
     for at in ats.flatten() {
         let Some((_, after)) = at.split_once(&format!("{annex}, entr")) else {
             continue;
         };
-        let after = after.split(';').next().unwrap_or(after);
+        let after = after.split([';', '(']).next().unwrap_or(after);
         let words: Vec<&str> = after.split([' ', ',']).collect();
         let mut last = None;
         let mut through = false;
         for word in words {
-            match word.parse::<u32>() {
+            match word.trim_end_matches(char::is_alphabetic).parse::<u32>() {
                 Ok(n) if through => {
                     out.extend(last.unwrap_or(n)..=n);
                     (last, through) = (Some(n), false);
@@ -397,4 +399,38 @@ fn the_lists_are_found_and_never_proposed() {
             .iter()
             .all(|(id, _)| listed.contains(id))
     );
+}
+
+/// Entries of the Annex that are gone or stand in another Annex, and those of hair dyes, which are not in.
+const NO_ROWS_OF_ANNEX_V: [u32; 8] = [5, 6, 8, 10, 31, 36, 40, 41];
+const NO_ROWS_OF_ANNEX_VI: [u32; 4] = [1, 5, 18, 19];
+
+#[test]
+fn every_preservative_and_filter_of_the_annexes_has_its_rows() {
+    let law = law("EU");
+    for (annex, last, gone) in [
+        ("Annex V", 60, &NO_ROWS_OF_ANNEX_V[..]),
+        ("Annex VI", 34, &NO_ROWS_OF_ANNEX_VI[..]),
+    ] {
+        let found = entries(law, annex);
+        let missing: Vec<u32> = (1..=last)
+            .filter(|n| !gone.contains(n) && !found.contains(n))
+            .collect();
+        assert!(missing.is_empty(), "{annex}: no row for {missing:?}");
+    }
+}
+
+/// Entries of Annex III up to 186 that are gone or stand in another Annex, and two of hair dyes, which are not in.
+const NO_ROWS_OF_ANNEX_III: [u32; 21] = [
+    1, 7, 10, 13, 19, 20, 55, 64, 68, 79, 83, 93, 101, 158, 160, 161, 162, 163, 165, 167, 168,
+];
+
+#[test]
+fn every_restricted_substance_that_is_no_hair_dye_has_its_rows() {
+    let found = entries(law("EU"), "Annex III");
+    let gone = &NO_ROWS_OF_ANNEX_III;
+    let missing: Vec<u32> = (1..=186)
+        .filter(|n| !gone.contains(n) && !found.contains(n))
+        .collect();
+    assert!(missing.is_empty(), "no row for {missing:?}");
 }
