@@ -455,10 +455,14 @@ impl Kb {
         {
             return self.with_inside(&name, of);
         }
-        if let Some((name, strength)) = split_strength(&k)
-            && let Some(Lookup::Known { id, .. }) =
-                self.exact(&name).or_else(|| self.loosely(&name))
-        {
+        let named = split_strength(&k).and_then(|(name, strength)| {
+            Some((self.exact(&name).or_else(|| self.loosely(&name))?, strength))
+        });
+        // Which of several has the strength is asked back too.
+        if let Some((several @ Lookup::Ambiguous(_), _)) = named {
+            return several;
+        }
+        if let Some((Lookup::Known { id, .. }, strength)) = named {
             let basis = strength
                 .1
                 .unwrap_or_else(|| match self.get(id).strength.as_deref() {
@@ -543,7 +547,10 @@ impl Kb {
                 return Some(found);
             }
         }
-        k.strip_suffix('s').and_then(|one| self.exact(one))
+        k.strip_suffix('s')
+            .and_then(|one| self.exact(one))
+            .or_else(|| self.turned(k))
+            .or_else(|| self.as_powder(k))
     }
 
     /// A name with a second one in brackets: "lime oil (distilled)", "vitamin E (tocopherol)", "shea butter (organic)".
@@ -551,7 +558,8 @@ impl Kb {
         let (name, inside) = bracket(k)?;
         let known = |found: &Lookup| matches!(found, Lookup::Known { .. });
         let joined = [format!("{inside} {name}"), format!("{name} {inside}")];
-        if let Some(found) = joined.iter().filter_map(|j| self.exact(j)).find(known) {
+        let whole = |j: &String| self.exact(j).or_else(|| self.turned(j));
+        if let Some(found) = joined.iter().filter_map(whole).find(known) {
             return Some(found);
         }
         match (
@@ -566,6 +574,67 @@ impl Kb {
             }
             (found, inside) => found.or(inside),
         }
+    }
+
+    /// A name whose words stand in another order: "grapefruit pink essential oil", "lanolin, anhydrous".
+    fn turned(&self, k: &str) -> Option<Lookup> {
+        let sorted = |k: &str| {
+            let mut words: Vec<String> = k
+                .split([' ', ','])
+                .filter(|w| !w.is_empty())
+                .map(str::to_owned)
+                .collect();
+            words.sort_unstable();
+            words
+        };
+        let words = sorted(k);
+        if !(2..=6).contains(&words.len()) {
+            return None;
+        }
+        let length = words.iter().map(|w| w.len() + 1).sum::<usize>() - 1;
+        let names = &BUNDLE.index.names;
+        let mut ids: Vec<u16> = (BUNDLE.index.lengths.candidates(length, letters(k), 0))
+            .filter(|at| sorted(names.keys.get(*at)) == words)
+            .map(|at| names.entries.get(at))
+            .collect();
+        ids.sort_unstable();
+        ids.dedup();
+        match ids[..] {
+            [] => None,
+            [one] => Some(Lookup::Known {
+                id: Id(one),
+                strength: None,
+            }),
+            _ => Some(Lookup::Ambiguous(ids.into_iter().map(Id).collect())),
+        }
+    }
+
+    /// A solid that is a powder anyhow: "guar gum powder". Of what is a liquid, or food, the powder is another material.
+    fn as_powder(&self, k: &str) -> Option<Lookup> {
+        let found = self.exact(k.strip_suffix(" powder")?)?;
+        let Lookup::Known { id, .. } = found else {
+            return None;
+        };
+        let other = [
+            "water",
+            "hydrosol",
+            "oil",
+            "butter",
+            "extract",
+            "ferment",
+            "honey",
+            "kitchen",
+            "essential-oil",
+            "aroma",
+            "solvent",
+            "silicone",
+            "ester",
+            "hydrocarbon",
+            "wax",
+            "protein",
+        ];
+        let roles = &self.get(id).roles;
+        (!other.iter().any(|role| roles.has(role))).then_some(found)
     }
 
     /// A blend by the names of its parts, in any order.

@@ -224,11 +224,21 @@ impl Card {
         if let Some(first) = one.pka.first() {
             basis.insert("pka", sources.take(&first.source, first.at.as_deref()));
         }
-        let r#use = one
-            .r#use
+        // What skin bears stands before what is customary.
+        let mut r#use: Vec<CardUse> = one
+            .skin_max
             .iter()
-            .map(|u| use_level(u, &mut sources))
+            .map(|m| skin_maximum(m, &mut sources))
             .collect();
+        r#use.extend(one.phototoxic_max_percent.as_deref().map(|max| CardUse {
+            product: "leave-on, in sunlight".into(),
+            low: None,
+            high: Some(max.value),
+            of: "formula",
+            safety: true,
+            source: sources.take(&max.source, max.at.as_deref()),
+        }));
+        r#use.extend(one.r#use.iter().map(|u| use_level(u, &mut sources)));
         let ph = ph(&one.ph, &mut sources, &mut basis);
         let solubility = solubility(one, &mut sources);
         let preservative = one
@@ -358,6 +368,22 @@ impl Sources {
                 }
             })
             .collect()
+    }
+}
+
+fn skin_maximum(m: &SkinMaximum, sources: &mut Sources) -> CardUse {
+    let scope: Vec<String> = m.scope.iter().map(|w| w.replace('|', " or ")).collect();
+    CardUse {
+        product: if scope.is_empty() {
+            "any".into()
+        } else {
+            scope.join(", ").into()
+        },
+        low: None,
+        high: Some(m.percent),
+        of: "formula",
+        safety: true,
+        source: sources.take(&m.source, m.at.as_deref()),
     }
 }
 

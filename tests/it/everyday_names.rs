@@ -117,6 +117,30 @@ fn strengths_in_brackets_are_read_or_asked_about() {
     }
 }
 
+/// Words in another order, and a powder that is one anyhow; what would be another material is not guessed.
+#[test]
+fn words_turned_round_and_powders() {
+    for (name, id) in [
+        ("grapefruit pink essential oil", "grapefruit-oil"),
+        ("chamomile, roman essential oil", "roman-chamomile-oil"),
+        ("xanthan gum, soft", "xanthan-gum"),
+        ("guar gum powder", "guar-gum"),
+        ("mandelic acid powder", "mandelic-acid"),
+        ("calendula infused oil (olive)", "calendula-olive-oil"),
+        ("goat milk powder", "goat-milk-powder"),
+    ] {
+        assert_eq!(known(name).0, id, "{name}");
+    }
+    let kb = Kb::bundled();
+    for name in [
+        "glycerin oil powder",
+        "sunflower oil powder",
+        "oil of powder",
+    ] {
+        assert_eq!(kb.lookup(name), Lookup::Unknown, "{name}");
+    }
+}
+
 /// A blend goes by its parts, in whatever order and with whatever sign between them.
 #[test]
 fn blends_by_their_parts() {

@@ -3,7 +3,7 @@
 //! An essential oil, or what several oils bring of one substance, is above the highest share that is published for skin.
 //!
 //! ## Why
-//! Some oils make people allergic for life, some burn, some poison through the skin. The fragrance industry's standards and the books on the safety of essential oils give the highest share for each kind of product. What counts is the sum: cinnamal from cinnamon and cassia, eugenol from clove, bay and cinnamon leaf. Contents of natural oils vary; the message says whether the lowest, the typical or only the highest published content is too much. Some oils are not for skin at all.
+//! Some oils make people allergic for life, some burn, some poison through the skin. The fragrance industry's standards and the books on the safety of essential oils give the highest share for each kind of product. What counts is the sum: cinnamal from cinnamon and cassia, eugenol from clove, bay and cinnamon leaf. Contents of natural oils vary; the message says whether the lowest, the typical or only the highest known content is too much. Some oils are not for skin at all.
 //!
 //! ## What to do
 //! Use less, or leave it out. A supplier's certificate with lower contents can go into your own entry of the oil.
@@ -31,6 +31,7 @@
 //!   lavender essential oil                   0.2 %
 //! ```
 
+use crate::model::composition::ShareOf;
 use crate::model::product::Fit;
 use crate::model::skin::SkinSeen;
 use crate::rules::fixes::{self, down};
@@ -82,7 +83,7 @@ fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinSeen) {
         let (share, verb) = if seen.usual() > seen.max() {
             (seen.usual(), if seen.lowest() > seen.max() { "is" } else { "is, at a typical content," })
         } else {
-            (seen.highest(), "is, at the highest published content,")
+            (seen.highest(), "is, at the highest known content,")
         };
         let verb = if whole { "is" } else { verb };
         let way = match ceiling.filter(|_| seen.shares.iter().all(|s| s.row == row)) {
@@ -114,6 +115,13 @@ fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinSeen) {
         .rests_on(seen.maximum)
         .fixes(fix)
         .fixes(fixes::leave_out(ctx, row));
+    let of = &ctx.kb.get(seen.id).id;
+    for share in seen.shares.iter().filter(|s| s.what == ShareOf::Constituent) {
+        let natural = ctx.formula.rows[share.row].id().map(|id| ctx.kb.get(id));
+        if let Some(content) = natural.and_then(|n| n.constituents.iter().find(|c| &c.of == of)) {
+            said = said.rests_on(content);
+        }
+    }
     for other in seen.shares.iter().filter(|s| s.row != row) {
         let o = &ctx.formula.rows[other.row];
         let counts = format!("counts too: {} of {name}", words::percent(other.usual));
