@@ -186,6 +186,7 @@ fn an_addition(text: &str) -> Result<Step, String> {
                         amount: Some(amount),
                         what,
                         into: None,
+                        ..
                     },
                 ..
             },
@@ -311,15 +312,22 @@ impl Case {
             .workspace
             .insert(Workspaces::default().of(&path))
             .clone();
-        let log = bench::log(&tree, &workspace.kb);
-        if let Some((line, what)) = log.not_by_weight.first() {
+        let (code, formula) = bench::plan(&tree);
+        self.name = code.unwrap_or_else(|| "batch".to_owned());
+        match (&args.formula, formula) {
+            (Some(formula), _) => self.open(formula)?,
+            (None, Some(name)) => self.open(&beside(&path, &name))?,
+            (None, None) => {}
+        }
+        let log = bench::log(&tree, &workspace.kb, self.formula.as_ref());
+        if let Some(lost) = log.lost.first() {
             return Err(Stop::said(format!(
-                "{}:{}: how much {what} went in is not by weight; write it in grams",
+                "{}:{}: no dose can be worked out from the readings after this line: {}",
                 self.file,
-                line + 1
+                lost.line + 1,
+                lost.words
             )));
         }
-        self.name = log.code.unwrap_or_else(|| "batch".to_owned());
         self.mass_g = log.mass_g;
         // Readings on the command line come after those of the record.
         self.steps = log
@@ -327,11 +335,7 @@ impl Case {
             .into_iter()
             .chain(std::mem::take(&mut self.steps))
             .collect();
-        match (&args.formula, log.formula) {
-            (Some(formula), _) => self.open(formula),
-            (None, Some(name)) => self.open(&beside(&path, &name)),
-            (None, None) => Ok(()),
-        }
+        Ok(())
     }
 
     /// What is wrong, with the file where there is one.

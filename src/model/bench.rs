@@ -1,13 +1,16 @@
 //! The pH at the bench: readings and what went in between them, from a batch record or from what is told, as `chem::dose` takes them.
 
+mod log;
+
+pub use log::{Log, Lost, log, plan};
+
 use super::acidity::Acid;
 use crate::chem::dose::{Agent, Reading, Sample};
 use crate::chem::float;
 use crate::chem::units::Amount;
 use crate::kb::names::key;
 use crate::kb::{Id, Kb, Lookup, StrengthBasis};
-use crate::syntax::tree::{Event, Field, Heading, Measure, Node, Tree};
-use crate::syntax::values::FieldValue;
+use crate::syntax::tree::Measure;
 use rust_decimal::Decimal;
 
 /// An acid or base as it is weighed in.
@@ -71,6 +74,24 @@ impl NoTitrant {
                 "the strength of \"{written}\" is not by weight; write it in percent by weight"
             ),
         }
+    }
+}
+
+impl Titrant {
+    /// What it is called, watered down so many times: "lactic acid 1 %" of "lactic acid 10 %".
+    pub fn diluted(&self, times: u32) -> String {
+        let percent = crate::chem::decimal(self.agent.percent / f64::from(times), 4);
+        let strength = self
+            .name
+            .rfind(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '%' | ' ')));
+        let name = match strength {
+            Some(at) if self.name.ends_with('%') => {
+                let end = at + self.name[at..].chars().next().map_or(0, char::len_utf8);
+                &self.name[..end]
+            }
+            _ => &self.name,
+        };
+        format!("{name} {} %", percent.unwrap_or_default().normalize())
     }
 }
 
@@ -312,95 +333,6 @@ impl Titration {
             self.titrants.len() - 1
         })
     }
-}
-
-/// What a batch record says for the dose.
-#[derive(Clone, Debug, Default)]
-pub struct Log {
-    pub code: Option<String>,
-    /// The formula's file as written.
-    pub formula: Option<String>,
-    /// The weight to go by: what was weighed, where all of it was, else the target.
-    pub mass_g: Option<Decimal>,
-    pub steps: Vec<Step>,
-    /// Additions by a measure that is no weight ("add 2 mL lactic acid 10 %"), with their line from 0.
-    pub not_by_weight: Vec<(u32, String)>,
-}
-
-/// Reads a batch record: its formula, its weight, and of its log the pH readings and the acids and bases in their order.
-pub fn log(tree: &Tree, kb: &Kb) -> Log {
-    let mut out = Log::default();
-    let (mut target, mut sum, mut all_weighed, mut any) = (None, Decimal::ZERO, true, false);
-    for (n, at) in tree.lines.iter().enumerate() {
-        match &at.line.node {
-            Node::Heading(Heading::Batch { code, formula, .. }) => {
-                out.code = out
-                    .code
-                    .take()
-                    .or_else(|| code.as_ref().map(|c| c.value.clone()));
-                out.formula = out
-                    .formula
-                    .take()
-                    .or_else(|| formula.as_ref().map(|f| f.value.clone()));
-            }
-            Node::Field(Field {
-                key,
-                read: FieldValue::Measure(m),
-                ..
-            }) if key.value == "target" => target = grams(*m),
-            Node::Weighed(row) => {
-                any = true;
-                match row.actual.and_then(grams) {
-                    Some(g) => sum += g,
-                    None => all_weighed = false,
-                }
-            }
-            Node::Log(line) => {
-                for event in &line.events {
-                    match &event.value {
-                        Event::Ph {
-                            value,
-                            sample: false,
-                            ..
-                        } => out.steps.push(Step::Read(*value)),
-                        Event::Ph {
-                            value,
-                            sample: true,
-                            ..
-                        } => out.steps.push(Step::SampleRead(*value)),
-                        Event::Sample(weight) => out
-                            .steps
-                            .extend(grams(*weight).map(|grams| Step::Sample { grams })),
-                        Event::Add {
-                            amount: Some(amount),
-                            what,
-                            ..
-                        } if titrant(kb, what).is_ok() => match grams(*amount) {
-                            Some(grams) if event.value.is_of_sample() => {
-                                out.steps.push(Step::SampleAdded {
-                                    grams,
-                                    what: what.clone(),
-                                })
-                            }
-                            Some(grams) => out.steps.push(Step::Added {
-                                grams,
-                                what: what.clone(),
-                            }),
-                            None => out.not_by_weight.push((n as u32, what.clone())),
-                        },
-                        _ => {}
-                    }
-                }
-            }
-            _ => {}
-        }
-    }
-    out.mass_g = if any && all_weighed && !sum.is_zero() {
-        Some(sum)
-    } else {
-        target
-    };
-    out
 }
 
 /// A measure in grams, where it is a weight.

@@ -56,6 +56,18 @@ pub struct Added {
     pub stuff: Stuff,
     /// None: a volume of something whose density is not known.
     pub grams: Option<Decimal>,
+    pub lot: Option<Spanned<String>>,
+}
+
+/// Something that was taken for a batch: a row of `weighed`, or an addition of the log.
+#[derive(Clone, Copy, Debug)]
+pub struct Taken<'a> {
+    pub line: u32,
+    pub name: &'a str,
+    pub stuff: &'a Stuff,
+    pub actual: Actual,
+    pub lot: Option<&'a str>,
+    pub from_log: bool,
 }
 
 /// The batches of a batch file, each under its heading; what stands above the first is one without a code.
@@ -145,6 +157,7 @@ impl Record {
                         Event::Add {
                             amount: Some(m),
                             what,
+                            lot,
                             ..
                         } => {
                             let stuff = Stuff::of(what, false, &self.path, kb);
@@ -154,6 +167,7 @@ impl Record {
                                 name: what.clone(),
                                 stuff,
                                 grams,
+                                lot: lot.clone(),
                             });
                         }
                         _ => {}
@@ -162,6 +176,27 @@ impl Record {
             }
             _ => {}
         }
+    }
+
+    /// All that was taken for it: the rows of `weighed`, then the additions.
+    pub fn taken(&self) -> impl Iterator<Item = Taken<'_>> {
+        let weighed = self.weighed.iter().map(|w| Taken {
+            line: w.line,
+            name: &w.name,
+            stuff: &w.stuff,
+            actual: w.actual,
+            lot: w.lot.as_ref().map(|l| l.value.as_str()),
+            from_log: false,
+        });
+        let added = self.added.iter().map(|a| Taken {
+            line: a.line,
+            name: &a.name,
+            stuff: &a.stuff,
+            actual: a.grams.map_or(Actual::Unreadable, Actual::Grams),
+            lot: a.lot.as_ref().map(|l| l.value.as_str()),
+            from_log: true,
+        });
+        weighed.chain(added)
     }
 
     /// What was weighed and added, less the samples; none where one of the weights is not known.

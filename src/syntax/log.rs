@@ -151,7 +151,7 @@ fn events(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Vec<Spanned<Event>> 
             Some(b',') | None => {
                 let part = line.slice(start, at).trim();
                 if !part.is_empty() {
-                    out.push(Spanned::new(event(part, errors), part.span()));
+                    take(&mut out, part, errors);
                 }
                 start = at + 1;
             }
@@ -159,6 +159,26 @@ fn events(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Vec<Spanned<Event>> 
         }
     }
     out
+}
+
+/// Puts one event behind the others. `lot CODE` by itself belongs to the addition before it.
+fn take(out: &mut Vec<Spanned<Event>>, part: Part<'_>, errors: &mut Vec<SyntaxError>) {
+    if let Some(Spanned {
+        value: Event::Add {
+            lot: lot @ None, ..
+        },
+        span,
+    }) = out.last_mut()
+        && same(part.first_word(), "lot")
+    {
+        let code = part.from(3).trim();
+        if code.words().count() == 1 {
+            *lot = Some(Spanned::new(code.text.to_string(), code.span()));
+            *span = span.cover(part.span());
+            return;
+        }
+    }
+    out.push(Spanned::new(event(part, errors), part.span()));
 }
 
 fn event(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Event {
@@ -302,6 +322,13 @@ fn add(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
             _ => {}
         }
     }
+    let (what, lot) = match ending_lot(what) {
+        Some((before, code)) => (
+            before,
+            Some(Spanned::new(code.text.to_string(), code.span())),
+        ),
+        None => (what, None),
+    };
     // The last `to` or `into` names the vessel.
     let into = what
         .words()
@@ -315,11 +342,66 @@ fn add(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
         ),
         _ => (what, None),
     };
+    let (what, lot) = match (lot, ending_lot(what)) {
+        (None, Some((before, code))) => (
+            before,
+            Some(Spanned::new(code.text.to_string(), code.span())),
+        ),
+        (lot, _) => (what, lot),
+    };
+    let (what, amount) = match amount {
+        None => match ending_weight(what) {
+            Some((before, measure)) => (before, Some(measure)),
+            None => (what, None),
+        },
+        some => (what, some),
+    };
     Some(Ok(Event::Add {
         amount,
         what: what.text.to_string(),
         into,
+        lot,
     }))
+}
+
+/// `lot CODE` at the end, in brackets or not: what stands before it, and the code.
+fn ending_lot(what: Part<'_>) -> Option<(Part<'_>, Part<'_>)> {
+    let (at, word) = what
+        .words()
+        .filter(|(_, w)| same(w, "lot") || same(w, "(lot"))
+        .last()?;
+    let code = what.from(at + word.len()).trim();
+    let closed = word.starts_with('(');
+    let code = match code.text.strip_suffix(')') {
+        Some(inner) if closed => code.to(inner.len()).trim(),
+        _ if closed => return None,
+        _ => code,
+    };
+    let before = what.to(at).trim_end();
+    (code.words().count() == 1 && !before.is_empty()).then_some((before, code))
+}
+
+/// `D 25.0 g`, `lactic acid 10 % 12 g`: a weight or a volume at the end; a strength is none.
+fn ending_weight(what: Part<'_>) -> Option<(Part<'_>, Measure)> {
+    let starts = what
+        .words()
+        .filter(|(at, w)| *at > 0 && w.starts_with(|c: char| c.is_ascii_digit()));
+    for (at, _) in starts {
+        let rest = what.from(at);
+        let Some(pair) = grammar::pair(Rule::a_measure, rest) else {
+            continue;
+        };
+        let Some(Ok(measure)) = Figures::of(pair.into_inner(), rest).map(|f| f.measure()) else {
+            continue;
+        };
+        if matches!(
+            measure.unit.dimension(),
+            Dimension::Mass | Dimension::Volume
+        ) {
+            return Some((what.to(at).trim_end(), measure));
+        }
+    }
+    None
 }
 
 fn weightless(number: Part<'_>) -> Box<SyntaxError> {

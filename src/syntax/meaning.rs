@@ -184,10 +184,16 @@ fn events(events: &[Spanned<Event>]) -> Vec<Spanned<Event>> {
                     weight: measure(*weight),
                     reading: *reading,
                 },
-                Event::Add { amount, what, into } => Event::Add {
+                Event::Add {
+                    amount,
+                    what,
+                    into,
+                    lot,
+                } => Event::Add {
                     amount: amount.map(measure),
                     what: what.clone(),
                     into: into.clone(),
+                    lot: copy(lot),
                 },
                 Event::Yield(m) => Event::Yield(measure(*m)),
                 Event::Sample(m) => Event::Sample(measure(*m)),

@@ -335,11 +335,13 @@ pub enum Event {
         weight: Measure,
         reading: WeightReading,
     },
-    /// `add 4.3 g water to A`, `add C`; `add 0.12 g lactic acid 10 % to sample` is no part of the batch.
+    /// `add 4.3 g water to A`, `add C`, `add 1.50 g lactic acid 10 % lot LAC-03`;
+    /// `add 0.12 g lactic acid 10 % to sample` is no part of the batch.
     Add {
         amount: Option<Measure>,
         what: String,
         into: Option<String>,
+        lot: Option<Spanned<String>>,
     },
     /// `pH 5.6 (10 % in water, 22 °C, meter)`; of the sample: `sample pH 5.9`.
     Ph {

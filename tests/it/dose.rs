@@ -500,8 +500,8 @@ fn a_small_sample_on_a_coarse_scale_is_told_so() {
         .collect::<Vec<_>>()
         .join(" ");
     assert!(
-        said.contains("Add 0.1 g of lactic acid 10 % to the sample")
-            && said.contains("take a larger sample, or dilute"),
+        said.starts_with("Stir 1 g of lactic acid 10 % into 9 g of water first.")
+            && said.contains("Add 0.4 g of lactic acid 1 % to the sample"),
         "{said}"
     );
 }

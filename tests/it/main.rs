@@ -20,6 +20,7 @@ mod confusion;
 mod cost;
 mod dependencies;
 mod dose;
+mod dose_record;
 mod everyday_names;
 mod fixes;
 mod ide_fixtures;

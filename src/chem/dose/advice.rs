@@ -1,7 +1,7 @@
 //! The next step: which way it goes, and who vouches for how much of it.
 
 use super::by_sample::{self, Way, has_begun, is_done, way};
-use super::curve::{Word, word};
+use super::curve::{Curve, Word, word};
 use super::fit::Fit;
 use super::points::{Point, Points, points};
 use super::{
@@ -54,6 +54,36 @@ pub struct Advice {
     /// How far the target was passed, pH.
     pub overshot_by: Option<f64>,
     pub cautions: Vec<Caution>,
+    pub(super) course: Option<Course>,
+}
+
+/// How the pH follows what goes in from here.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Course {
+    /// Product in the vessel that it goes into, g.
+    pub product_g: f64,
+    pub by: By,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum By {
+    Fit(Fit),
+    /// A curve of samples, from the batch's last reading on.
+    Curve(Curve, Point),
+}
+
+impl Advice {
+    /// The pH expected after so many grams of the agent, as weighed in: of the sample where the advice is for
+    /// the sample. None where nothing predicts it.
+    pub fn ph_after(&self, bench: &Bench, grams: f64) -> Option<f64> {
+        let (course, agent) = (self.course.as_ref()?, bench.agents.get(self.agent?)?);
+        let mol = agent.mol_per_kg(grams, course.product_g);
+        match &course.by {
+            By::Fit(fit) => fit.ph_after(bench, agent, mol),
+            By::Curve(curve, from) => curve.ph_after(bench, from, agent, mol),
+        }
+        .ok()
+    }
 }
 
 /// Of a dose that a third reading vouches for: a drop short is easily mended, a drop over is not.
@@ -86,6 +116,7 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
         points: points.batch.len(),
         overshot_by: None,
         cautions: Vec::new(),
+        course: None,
     };
     if (last - target).abs() <= CLOSE_ENOUGH_PH {
         return Ok(advice);
@@ -201,6 +232,10 @@ fn by_readings(
     if fit.softens() && advice.overshot_by.is_none() {
         advice.cautions.push(Caution::Softening);
     }
+    advice.course = Some(Course {
+        product_g: points.product_g,
+        by: By::Fit(fit),
+    });
     caution::common(bench, points, agent, &mut advice);
     Ok(advice)
 }

@@ -1,5 +1,6 @@
 //! The dose of the batch by the sample's curve.
 
+use super::advice::{By, Course};
 use super::curve::Curve;
 use super::fit::known_capacity;
 use super::points::{Points, Series};
@@ -84,6 +85,10 @@ pub(super) fn dose(
     advice.add_g = Some(agent.grams(whole, points.product_g));
     advice.suggest_first_g = Some(agent.grams(first, points.product_g));
     advice.expected_ph = curve.ph_after(bench, last, agent, first).ok();
+    advice.course = Some(Course {
+        product_g: points.product_g,
+        by: By::Curve(curve.clone(), last.clone()),
+    });
     let untried = !points.samples.iter().any(|s| has_begun(bench, s));
     if untried && vouch.gap(bench.target_ph).is_some_and(|gap| gap > LEAP_PH) {
         advice.cautions.push(Caution::Leapt);

@@ -15,6 +15,7 @@ pub(super) const WEIGHT_SHARE: f64 = 0.03;
 /// Points nearer to each other than this are one: their slope would be the meter's.
 const ONE_POINT_PH: f64 = 0.015;
 /// What is left over at each pH, by the samples.
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Curve {
     /// pH and mol/kg, both ascending.
     ends: Vec<(f64, f64)>,

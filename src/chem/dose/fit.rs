@@ -6,6 +6,7 @@ use crate::chem::Refusal;
 use crate::chem::root::root;
 
 /// The unknown part as it is seen from the last reading.
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Fit {
     pub last: Point,
     /// mol/kg per pH between the last two readings.

@@ -5,7 +5,7 @@ use crate::chem::Refusal;
 use crate::chem::acid_base::System;
 
 /// A pH with what had gone in by then. Amounts are per kg of product, additions aside.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Point {
     pub ph: f64,
     /// Charge that the known part leaves over, mol/kg: what the unknown part holds with opposite sign.

@@ -1,5 +1,6 @@
 //! What goes into the sample next: whole steps, for on the sample it costs nothing to pass the target.
 
+use super::advice::{By, Course};
 use super::fit::Fit;
 use super::points::{Point, Points, Series, known_charge};
 use super::{Advice, Agent, Bench, Caution, STUCK, Verdict, caution, trial};
@@ -78,7 +79,13 @@ pub(super) fn next(
     let grams = agent.grams(mol, sample.product_g);
     advice.agent = Some(chosen);
     advice.sample_add_g = Some(grams);
-    advice.sample_expected_ph = step.expected(agent, mol);
+    if let Some(fit) = step.predicted() {
+        advice.sample_expected_ph = fit.ph_after(bench, agent, mol).ok();
+        advice.course = Some(Course {
+            product_g: sample.product_g,
+            by: By::Fit(fit),
+        });
+    }
     caution::of_agent(agent, &mut advice);
     if sample.added_g + grams > caution::MUCH * sample.product_g {
         advice.cautions.push(Caution::Diluting);
@@ -182,15 +189,14 @@ impl Step<'_> {
         )
     }
 
-    fn expected(&self, agent: &Agent, mol: f64) -> Option<f64> {
-        let fit = match self.fit() {
-            Some(fit) => fit,
-            None if self.bench.known.is_some() => Fit::straight(self.last, 0.0),
-            None => return None,
-        };
-        fit.ph_after(self.bench, agent, mol)
-            .ok()
-            .filter(|_| self.leap.is_none())
+    /// What the pH follows. Nothing tells it inside a leap, or where neither readings nor acids are known.
+    fn predicted(&self) -> Option<Fit> {
+        if self.leap.is_some() {
+            return None;
+        }
+        let known = self.bench.known.is_some();
+        self.fit()
+            .or_else(|| known.then(|| Fit::straight(self.last, 0.0)))
     }
 }
 

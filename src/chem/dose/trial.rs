@@ -1,5 +1,6 @@
 //! The first dose of a batch, with one reading alone, and the next after one that hardly showed.
 
+use super::advice::{By, Course};
 use super::fit::Fit;
 use super::points::Points;
 use super::{Advice, Agent, Bench, Caution, FIRST_SHARE, Verdict, caution};
@@ -44,6 +45,10 @@ pub(super) fn trial(
     }
     if known {
         advice.expected_ph = alone.ph_after(bench, agent, mol).ok();
+        advice.course = Some(Course {
+            product_g: points.product_g,
+            by: By::Fit(alone),
+        });
     }
     if !known {
         advice.cautions.push(Caution::MayJump);

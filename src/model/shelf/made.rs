@@ -118,7 +118,7 @@ fn complete(shelf: &mut Shelf, kb: &Kb, n: usize, at: usize, looped: bool) {
 /// What went into a batch cost, where all of it is known and in one money.
 fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
     let mut sum: Option<Price> = None;
-    for row in &record.weighed {
+    for row in record.taken() {
         let grams = match row.actual {
             Actual::Grams(g) => g,
             Actual::NotYet | Actual::Unreadable => {
@@ -128,15 +128,18 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
                 ));
             }
         };
-        let Some(code) = &row.lot else {
+        let Some(code) = row.lot else {
             if row.stuff.is_water(kb) {
                 continue;
+            }
+            if row.from_log {
+                return Err(format!("{} was added to its batch from no lot", row.name));
             }
             return Err(format!("{} in its batch has no lot", row.name));
         };
         let lot = shelf
-            .lot(&code.value)
-            .ok_or_else(|| format!("lot {} in its batch is on no shelf", code.value))?;
+            .lot(code)
+            .ok_or_else(|| format!("lot {code} in its batch is on no shelf"))?;
         let grams =
             grams.saturating_mul(row.stuff.share_of(&lot.stuff, kb).unwrap_or(Decimal::ONE));
         let part = of_lot(lot, grams)
@@ -154,9 +157,6 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
             }
         }
     }
-    if let Some(added) = record.added.iter().find(|a| !a.stuff.is_water(kb)) {
-        return Err(format!("{} was added to its batch from no lot", added.name));
-    }
     sum.ok_or_else(|| "its batch names no lot".to_owned())
 }
 
@@ -171,10 +171,7 @@ fn of_lot(lot: &Lot, grams: Decimal) -> Option<Price> {
 }
 
 fn earliest(shelf: &Shelf, record: &Record) -> Option<(Date, String)> {
-    let lots = record
-        .weighed
-        .iter()
-        .filter_map(|w| shelf.lot(&w.lot.as_ref()?.value));
+    let lots = record.taken().filter_map(|t| shelf.lot(t.lot?));
     lots.filter_map(|l| {
         Some((
             l.best_before?,

@@ -175,9 +175,9 @@ impl Shelf {
     /// Takes off the lots what the batches have weighed of them.
     fn used(&mut self, kb: &Kb) {
         for record in &self.records {
-            for row in &record.weighed {
-                let Some(code) = &row.lot else { continue };
-                let Some(lot) = self.lots.iter_mut().find(|l| l.code == code.value) else {
+            for row in record.taken() {
+                let Some(code) = row.lot else { continue };
+                let Some(lot) = self.lots.iter_mut().find(|l| l.code == code) else {
                     continue;
                 };
                 match row.actual {
@@ -191,13 +191,13 @@ impl Shelf {
                         lot.used_unsure = true;
                         let message = format!(
                             "this weight cannot be read, so less of {} may be left than is reckoned with",
-                            code.value
+                            code
                         );
                         let problem = Problem {
                             path: record.path.clone(),
                             line: row.line,
                             message,
-                            lot: Some(code.value.clone()),
+                            lot: Some(code.to_owned()),
                         };
                         self.problems.push(problem);
                     }

@@ -2,11 +2,14 @@
 
 mod choice;
 mod html;
+mod portion;
 mod said;
 mod sampled;
 mod text;
 
 use choice::{choose, place};
+pub use portion::Dilution;
+use portion::Portion;
 pub use sampled::SampleLines;
 
 use super::{Hindrance, Paper, answer, table};
@@ -63,6 +66,10 @@ pub struct Dose {
     /// Grams to add now.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub suggest_first_g: Option<Decimal>,
+    /// How to make what `with` names, where what was named is too strong for the scale.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dilute: Option<Dilution>,
+    /// After `suggest_first_g`, as it is weighed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub expected_ph: Option<f64>,
     /// Grams to add to the sample now; nothing to the batch.
@@ -178,10 +185,19 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
         .and_then(|n| curve(&bench, n, 41).ok())
         .unwrap_or_default();
     let mut caution = cautions(&advice, chosen.map(|n| &titration.titrants[n]));
-    let (add_g, suggest_first_g) = weighable(&advice, scale_g, &mut caution);
-    let sample_add_g = advice
-        .sample_add_g
-        .and_then(|g| sampled::weighable(g, scale_g, &mut caution));
+    let vessel_g = sampled::left(mass_g, &titration.samples).unwrap_or(mass_g);
+    let weighed = chosen.map_or_else(Weighed::default, |n| {
+        let of = &titration.titrants[n];
+        let sample = titration.samples.last().map(|s| s.mass_g);
+        weighed(
+            &bench,
+            &advice,
+            of,
+            (vessel_g, sample),
+            scale_g,
+            &mut caution,
+        )
+    });
     let written = |n: usize| titration.titrants[n].name.clone();
     let line = |w: &Written| Line {
         ph: w.ph,
@@ -201,13 +217,17 @@ pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
         target_low: low,
         target_high: high,
         verdict: verdict(advice.verdict),
-        add_g,
-        with: chosen.map(written),
+        add_g: weighed.add_g,
+        with: match (&weighed.diluted, chosen) {
+            (Some((name, _)), _) => Some(name.clone()),
+            (None, n) => n.map(written),
+        },
         with_assumed: chosen.is_some() && chosen == choice.assumed,
-        suggest_first_g,
-        expected_ph: advice.expected_ph.map(two_places),
-        sample_add_g,
-        sample_expected_ph: advice.sample_expected_ph.map(two_places),
+        suggest_first_g: weighed.first_g,
+        dilute: weighed.diluted.map(|(_, how)| how),
+        expected_ph: weighed.expected_ph.map(two_places),
+        sample_add_g: weighed.sample_g,
+        sample_expected_ph: weighed.sample_expected_ph.map(two_places),
         by_sample: advice.by_sample,
         left_g: sampled::left(mass_g, &titration.samples),
         overshot_by: advice
@@ -299,31 +319,72 @@ fn cautions(advice: &Advice, with: Option<&Titrant>) -> Vec<String> {
     out
 }
 
-/// The doses at the scale's step, rounded down: a drop short is easily mended.
-fn weighable(
+/// The doses as they go on the scale.
+#[derive(Default)]
+struct Weighed {
+    add_g: Option<Decimal>,
+    first_g: Option<Decimal>,
+    expected_ph: Option<f64>,
+    sample_g: Option<Decimal>,
+    sample_expected_ph: Option<f64>,
+    /// What is weighed in instead of what was named, and how it is made.
+    diluted: Option<(String, Dilution)>,
+}
+
+/// Puts the advice on the scale. The vessels: the batch, and the sample at hand.
+fn weighed(
+    bench: &Bench,
     advice: &Advice,
+    of: &Titrant,
+    vessels: (Decimal, Option<Decimal>),
     scale_g: Decimal,
     caution: &mut Vec<String>,
-) -> (Option<Decimal>, Option<Decimal>) {
-    let down = |g: f64| {
-        let exact = decimal(g, 6)?;
-        let steps = exact.checked_div(scale_g)?.floor();
-        Some((steps * scale_g).max(scale_g))
+) -> Weighed {
+    let in_sample = advice.sample_add_g.zip(vessels.1);
+    let (dose_g, vessel_g, larger) = match (in_sample, advice.suggest_first_g) {
+        (Some((dose_g, vessel_g)), _) => (dose_g, vessel_g, "take a larger sample, or "),
+        (None, Some(dose_g)) => (dose_g, vessels.0, ""),
+        (None, None) => return Weighed::default(),
     };
-    let (add, first) = (
-        advice.add_g.and_then(down),
-        advice.suggest_first_g.and_then(down),
-    );
-    let first = first.zip(add).map(|(f, a)| f.min(a)).or(first);
-    if let Some(first) = first
-        && first < scale_g * Decimal::TEN
-    {
+    let Some(portion) = Portion::of(dose_g, vessel_g, scale_g) else {
+        let wanted = decimal(dose_g, 3).unwrap_or_default().normalize();
         caution.push(format!(
-            "so little is hard to weigh on a scale that reads {} g: dilute the solution ten times with water and weigh in ten times as much",
-            scale_g.normalize()
+            "a scale that reads {} g cannot weigh the {wanted} g of {} that are wanted, not even watered down: {larger}use a finer scale",
+            scale_g.normalize(),
+            of.name
+        ));
+        return Weighed::default();
+    };
+    let mut out = Weighed::default();
+    let on_scale = if in_sample.is_some() {
+        out.sample_g = portion.nearest(dose_g);
+        out.sample_g
+    } else {
+        out.add_g = advice.add_g.and_then(|g| portion.down(g));
+        out.first_g = portion.down(dose_g);
+        out.first_g = out
+            .first_g
+            .zip(out.add_g)
+            .map(|(f, a)| f.min(a))
+            .or(out.first_g);
+        out.first_g
+    };
+    let Some(on_scale) = on_scale else { return out };
+    let expected = advice.ph_after(bench, portion.undiluted_g(on_scale));
+    if in_sample.is_some() {
+        out.sample_expected_ph = expected;
+    } else {
+        out.expected_ph = expected;
+    }
+    out.diluted = portion
+        .dilution(&of.name, on_scale)
+        .map(|how| (of.diluted(portion.times), how));
+    if portion.times == 1 && on_scale < scale_g * portion::FEW_STEPS {
+        caution.push(portion::few_steps(
+            &of.name, dose_g, vessel_g, scale_g, larger,
         ));
     }
-    (add, first)
+    out
 }
 
 impl Paper for Dose {

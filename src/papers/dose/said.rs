@@ -42,17 +42,25 @@ impl Dose {
 
     /// What to do, in one sentence.
     pub fn order(&self) -> String {
+        let mix = self.dilute.as_ref().map_or(String::new(), |d| {
+            format!(
+                "Stir {} g of {} into {} g of water first. ",
+                d.take_g, d.of, d.water_g
+            )
+        });
         match (self.verdict, self.suggest_first_g, &self.with) {
             ("on-target", ..) => "Nothing to add.".to_owned(),
             ("sample", ..) => match (self.sample_add_g, &self.with) {
                 (Some(add), Some(with)) => {
-                    format!("Add {add} g of {with} to the sample now. Stir well, then measure it.")
+                    format!(
+                        "{mix}Add {add} g of {with} to the sample now. Stir well, then measure it."
+                    )
                 }
                 _ => "Add nothing for now.".to_owned(),
             },
             ("discard", ..) => "Add nothing more: throw the batch away.".to_owned(),
             (_, Some(first), Some(with)) => {
-                format!("Add {first} g of {with} now. Stir 5 min, then measure again.")
+                format!("{mix}Add {first} g of {with} now. Stir 5 min, then measure again.")
             }
             _ => "Add nothing for now.".to_owned(),
         }

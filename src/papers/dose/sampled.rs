@@ -1,7 +1,6 @@
 //! The samples on the paper: what they read, what is left in the vessel.
 
 use super::{Dose, Line};
-use crate::chem::decimal;
 use crate::chem::dose::{Bench, as_in_the_batch};
 use crate::model::bench::Sampled;
 use rust_decimal::Decimal;
@@ -23,22 +22,6 @@ pub(super) fn left(mass_g: Decimal, samples: &[Sampled]) -> Option<Decimal> {
             .iter()
             .fold(mass_g, |left, s| left.saturating_sub(s.mass_g))
     })
-}
-
-/// An addition to the sample at the scale's step, the nearest: past the target costs nothing there.
-pub(super) fn weighable(
-    grams: f64,
-    scale_g: Decimal,
-    caution: &mut Vec<String>,
-) -> Option<Decimal> {
-    let steps = decimal(grams, 6)?.checked_div(scale_g)?.round();
-    if steps < Decimal::TEN {
-        caution.push(format!(
-            "so little is hard to weigh on a scale that reads {0} g: take a larger sample, or dilute the solution ten times with water and weigh in ten times as much",
-            scale_g.normalize()
-        ));
-    }
-    Some((steps * scale_g).max(scale_g))
 }
 
 /// For the drawing: each sample's readings over the grams that the batch would have taken of what goes into it, or of what

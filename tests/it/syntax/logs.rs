@@ -46,10 +46,17 @@ fn event(e: &Event) -> String {
             };
             format!("{kind} {} {}", or(vessel), measure(weight))
         }
-        Event::Add { amount, what, into } => format!(
-            "add {} {what} to {}",
+        Event::Add {
+            amount,
+            what,
+            into,
+            lot,
+        } => format!(
+            "add {} {what} to {}{}",
             amount.as_ref().map_or("-".into(), measure),
-            or(into)
+            or(into),
+            lot.as_ref()
+                .map_or(String::new(), |l| format!(" lot {}", l.value))
         ),
         Event::Ph { value, how, sample } => format!(
             "{}pH {value} ({})",
@@ -106,6 +113,30 @@ fn a_log_line_is_a_time_and_events() {
         (
             "11:50  pH 5.6 (10 % in water, 22 °C, meter)",
             "11:50: pH 5.6 (10 % in water, 22 °C, meter)",
+        ),
+        (
+            "11:44  add 1.95 g lactic acid 10 % lot LAC-03",
+            "11:44: add 1.95 g lactic acid 10 % to - lot LAC-03",
+        ),
+        (
+            "11:44  add 1.95 g lactic acid 10 %, LOT LAC-03, pH 5.6",
+            "11:44: add 1.95 g lactic acid 10 % to - lot LAC-03; pH 5.6 (-)",
+        ),
+        (
+            "11:44  add 1.95 g lactic acid 10 % (lot LAC-03) to A",
+            "11:44: add 1.95 g lactic acid 10 % to A lot LAC-03",
+        ),
+        (
+            "11:30  add D 25.0 g lot LAC-03",
+            "11:30: add 25.0 g D to - lot LAC-03",
+        ),
+        (
+            "11:30  add lactic acid 10 % 12 g",
+            "11:30: add 12 g lactic acid 10 % to -",
+        ),
+        (
+            "11:30  add 2 g a lot of it",
+            "11:30: add 2 g a lot of it to -",
         ),
         ("11:41  sample 30 g", "11:41: sample 30 g"),
         (
