@@ -16,6 +16,13 @@ pub struct Date {
 }
 
 impl Date {
+    /// 1970-01-01.
+    pub const EPOCH: Date = Date {
+        year: 1970,
+        month: 1,
+        day: 1,
+    };
+
     pub fn new(year: i32, month: u8, day: u8) -> Option<Date> {
         let real = (1600..=9999).contains(&year) && (1..=12).contains(&month) && day >= 1;
         (real && day <= month_length(year, month)).then_some(Date { year, month, day })

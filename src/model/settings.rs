@@ -28,17 +28,24 @@ impl Default for Settings {
             room_c: None,
             severity: BTreeMap::new(),
             batch_code: None,
-            today: today(),
+            today: local_day().to_string(),
         }
     }
 }
 
-/// The day by the clock of this machine, in universal time.
-fn today() -> String {
-    let seconds = std::time::SystemTime::now()
-        .duration_since(std::time::UNIX_EPOCH)
-        .map_or(0, |d| d.as_secs());
-    Date::from_days((seconds / 86_400) as i64).map_or_else(String::new, |d| d.to_string())
+impl Settings {
+    /// The day of the judgement.
+    pub fn day(&self) -> Date {
+        self.today.parse().unwrap_or_else(|_| local_day())
+    }
+}
+
+/// The day by the clock and the time zone of this machine.
+fn local_day() -> Date {
+    use chrono::Datelike;
+    let now = chrono::Local::now().date_naive();
+    let part = |n: u32| u8::try_from(n).unwrap_or_default();
+    Date::new(now.year(), part(now.month()), part(now.day())).unwrap_or(Date::EPOCH)
 }
 
 pub const MARKETS: [&str; 4] = ["EU", "UK", "US", "CA"];
