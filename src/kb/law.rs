@@ -5,6 +5,7 @@ use super::id::Id;
 use super::number::Number;
 use super::pack::{LawHead, Rows};
 use super::schema::{Allergen, Ban, Colour, Duty, LawFile, Limit, Medicine, Warning};
+use crate::chem::date::Date;
 use serde::de::DeserializeOwned;
 use smol_str::SmolStr;
 use std::fmt;
@@ -83,15 +84,82 @@ impl Law {
 }
 
 /// What stands in a table of a law.
-pub trait LawRow: DeserializeOwned + 'static {}
+pub trait LawRow: DeserializeOwned + 'static {
+    /// First day on which a new product must follow it, YYYY-MM-DD; none where it always did.
+    fn begins(&self) -> Option<&str> {
+        None
+    }
+    /// Last day of sale for products that were there before.
+    fn sold_through(&self) -> Option<&str> {
+        None
+    }
+}
 
-impl LawRow for Limit {}
-impl LawRow for Ban {}
-impl LawRow for Allergen {}
+macro_rules! dated {
+    ($($row:ty),*) => {$(
+        impl LawRow for $row {
+            fn begins(&self) -> Option<&str> {
+                self.from.as_deref()
+            }
+            fn sold_through(&self) -> Option<&str> {
+                self.sell_through.as_deref()
+            }
+        }
+    )*};
+}
+
+dated!(Limit, Ban, Allergen, Warning);
+
 impl LawRow for Colour {}
-impl LawRow for Warning {}
 impl LawRow for Medicine {}
-impl LawRow for Duty {}
+impl LawRow for Duty {
+    fn begins(&self) -> Option<&str> {
+        self.from.as_deref()
+    }
+}
+
+/// Whether a row of law is followed on a day. Everything that shows law asks here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Status {
+    InForce,
+    /// In force for new products; those that were there before may be sold until this day.
+    SellThrough(Date),
+    /// Announced: new products follow it from this day on.
+    From(Date),
+}
+
+impl Status {
+    /// Of a row on a day. A date that cannot be read counts as in force; the base's own check forbids such dates.
+    pub fn of(row: &impl LawRow, today: Date) -> Status {
+        let day = |text: Option<&str>| text.and_then(|d| d.parse::<Date>().ok());
+        match (day(row.begins()), day(row.sold_through())) {
+            (Some(from), _) if from > today => Status::From(from),
+            (_, Some(until)) if until >= today => Status::SellThrough(until),
+            _ => Status::InForce,
+        }
+    }
+
+    /// New products must follow it.
+    pub fn is_in_force(self) -> bool {
+        !matches!(self, Status::From(_))
+    }
+
+    /// The first day of what is only announced.
+    pub fn from(self) -> Option<Date> {
+        match self {
+            Status::From(day) => Some(day),
+            Status::InForce | Status::SellThrough(_) => None,
+        }
+    }
+
+    /// The last day of sale of older products.
+    pub fn sell_through(self) -> Option<Date> {
+        match self {
+            Status::SellThrough(day) => Some(day),
+            Status::InForce | Status::From(_) => None,
+        }
+    }
+}
 
 /// One table of a law.
 pub struct Table<T> {

@@ -16,6 +16,12 @@ pub struct Share {
     /// The most: with the row's 'at most', and the high share of a natural constituent.
     pub high: Decimal,
     pub what: ShareOf,
+    /// What brings it: the natural material of a constituent, the blend with a name of its own, else itself.
+    pub by: Id,
+    /// It stands in the label's list under its own name, not inside something that does.
+    pub listed: bool,
+    /// Of a constituent: only its highest share is known.
+    pub top_only: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -42,6 +48,7 @@ pub fn shares(kb: &Kb, row_number: usize, row: &Row, out: &mut Vec<Share>) -> bo
         row: row_number,
         out,
         complete: true,
+        named: None,
     };
     match &row.material {
         Material::Known { id, strength } => walk.material(*id, *strength, percent, most, 0),
@@ -56,6 +63,8 @@ struct Walk<'a> {
     row: usize,
     out: &'a mut Vec<Share>,
     complete: bool,
+    /// The blend that the label's list names instead of its parts.
+    named: Option<Id>,
 }
 
 impl Walk<'_> {
@@ -87,6 +96,7 @@ impl Walk<'_> {
         } else {
             ShareOf::Blend
         };
+        let outer = self.named;
         self.out.push(Share {
             id,
             row: self.row,
@@ -94,6 +104,9 @@ impl Walk<'_> {
             usual,
             high,
             what,
+            by: outer.unwrap_or(id),
+            listed: outer.is_none() && has_label_name(one),
+            top_only: false,
         });
         for c in &one.constituents {
             let Some(cid) = self.kb.by_id(&c.of) else {
@@ -105,6 +118,7 @@ impl Walk<'_> {
                 .usual
                 .map(|n| n.0)
                 .or_else(|| c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO));
+            let top_only = usual_share.is_none();
             let usual_share = usual_share.map_or(high_share, |n| n / Decimal::ONE_HUNDRED);
             self.out.push(Share {
                 id: cid,
@@ -113,19 +127,33 @@ impl Walk<'_> {
                 usual: usual * usual_share,
                 high: high * high_share,
                 what: ShareOf::Constituent,
+                by: id,
+                listed: false,
+                top_only,
             });
         }
         if depth == DEEPEST {
             self.complete = false;
             return;
         }
+        if outer.is_none() && has_label_name(one) {
+            self.named = Some(id);
+        }
         for p in &one.composition {
             let part = p.percent.0 / Decimal::ONE_HUNDRED;
             match self.kb.by_id(&p.of) {
-                Some(pid) => self.pure(pid, usual * part, high * part, depth + 1),
+                Some(pid) => {
+                    let above = self.named;
+                    if p.hidden && above.is_none() {
+                        self.named = Some(id);
+                    }
+                    self.pure(pid, usual * part, high * part, depth + 1);
+                    self.named = above;
+                }
                 None => self.complete = false,
             }
         }
+        self.named = outer;
     }
 
     fn nested(&mut self, inner: &Formula, usual: Decimal, high: Decimal) {
@@ -133,12 +161,11 @@ impl Walk<'_> {
         for s in &inner.shares {
             let part = s.usual / Decimal::ONE_HUNDRED;
             self.out.push(Share {
-                id: s.id,
                 row: self.row,
                 low: usual * s.low / Decimal::ONE_HUNDRED,
                 usual: usual * part,
                 high: high * s.high / Decimal::ONE_HUNDRED,
-                what: s.what,
+                ..*s
             });
         }
     }
@@ -157,6 +184,11 @@ pub fn bulk_density<'a>(kb: &'a Kb, material: &Material) -> Option<&'a Figure> {
         Material::Known { id, strength: None } => kb.get(*id).bulk_density_g_ml.as_deref(),
         _ => None,
     }
+}
+
+/// Whether the label's list has a name for it: a blend with one stands under that, one without is its parts.
+pub fn has_label_name(one: &Ingredient) -> bool {
+    one.inci.is_some() || one.inci_us.is_some() || one.ci.is_some()
 }
 
 /// Density of a row's material in g/mL, where it is known; of a solution from its two sides, volumes taken as additive.

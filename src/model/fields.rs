@@ -261,6 +261,8 @@ pub enum Type {
 pub struct Fields {
     pub version: Option<Said<String>>,
     pub product_kind: Option<&'static Kind>,
+    /// The maker's word for it: "hand lotion" where the kind is hand cream.
+    pub product_word: Option<String>,
     /// Scope words written under `product`, `form`, `use` and `for`.
     pub words: Vec<SmolStr>,
     /// The kind of product goes on the face and the body, and the file says no place.
@@ -483,7 +485,10 @@ impl Reader<'_> {
     fn product_item(&mut self, item: &str) -> Result<(), (String, Vec<String>)> {
         let word = item.to_lowercase().replace(' ', "-");
         if let Some(kind) = self.kb.product(item) {
-            self.out.product_kind.get_or_insert(kind);
+            if self.out.product_kind.is_none() {
+                self.out.product_kind = Some(kind);
+                self.out.product_word = Some(item.trim().to_owned());
+            }
             let all_over = ALL_OVER
                 .iter()
                 .all(|place| kind.scope.iter().any(|w| w == place));

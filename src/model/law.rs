@@ -1,12 +1,31 @@
 //! What the law of each market sees: which rows of law touch the formula, and by how much.
 
+mod allergens;
+mod hits;
+
+pub use allergens::{AllergenHit, allergens};
+pub use hits::{Hit, Hits};
+
 use super::composition::ShareOf;
 use super::formula::Formula;
 use super::product::Fit;
-use crate::kb::law::{Law, LawRow, Table};
+use crate::chem::date::Date;
+use crate::kb::law::{Law, LawRow, Status, Table};
 use crate::kb::schema::{Ban, Check, Colour, Constituent, Ingredient, Limit, Medicine, SourceKind};
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
+
+macro_rules! hit {
+    ($($seen:ty),*) => {$(
+        impl Hit for $seen {
+            fn status(&self) -> Status {
+                self.status
+            }
+        }
+    )*};
+}
+
+hit!(LimitSeen, BanSeen, PhLimitSeen);
 
 /// A limit that touches the formula.
 #[derive(Clone, Debug)]
@@ -14,6 +33,7 @@ pub struct LimitSeen {
     pub market: &'static str,
     pub law: &'static Law,
     pub limit: &'static Limit,
+    pub status: Status,
     pub fit: Fit,
     /// What is in the formula, as the law counts it.
     pub percent: Decimal,
@@ -69,6 +89,7 @@ pub struct BanSeen {
     pub market: &'static str,
     pub law: &'static Law,
     pub ban: &'static Ban,
+    pub status: Status,
     /// Yes: banned for this product; unsaid: depends on a field.
     pub fit: Fit,
     /// It is there by typical contents of a natural material, not by the lowest published.
@@ -82,6 +103,7 @@ pub struct PhLimitSeen {
     pub market: &'static str,
     pub law: &'static Law,
     pub limit: &'static Limit,
+    pub status: Status,
     pub fit: Fit,
     /// The one with most in it.
     pub member: Member,
@@ -126,8 +148,8 @@ fn limits_naming(
 }
 
 /// All limits of the markets that name something in the formula.
-pub fn limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<LimitSeen> {
-    limits_naming(f, kb, markets)
+pub fn limits(f: &Formula, kb: &Kb, markets: &[String], today: Date) -> Hits<LimitSeen> {
+    let all = limits_naming(f, kb, markets)
         .filter_map(|(law, limit)| {
             // A row that limits the pH alone has no share.
             let max = limit.max_percent?.0;
@@ -149,18 +171,20 @@ pub fn limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<LimitSeen> {
                 market: &law.market,
                 law,
                 limit,
+                status: Status::of(limit, today),
                 fit,
                 percent,
                 max,
                 members,
             })
         })
-        .collect()
+        .collect();
+    Hits(all)
 }
 
 /// All limits of pH of the markets, with or without a limit of the share, that name something in the formula.
-pub fn ph_limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<PhLimitSeen> {
-    limits_naming(f, kb, markets)
+pub fn ph_limits(f: &Formula, kb: &Kb, markets: &[String], today: Date) -> Hits<PhLimitSeen> {
+    let all = limits_naming(f, kb, markets)
         .filter_map(|(law, limit)| {
             if limit.ph_min.is_none() && limit.ph_max.is_none() {
                 return None;
@@ -179,11 +203,13 @@ pub fn ph_limits(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<PhLimitSeen> {
                 market: &law.market,
                 law,
                 limit,
+                status: Status::of(limit, today),
                 fit,
                 member,
             })
         })
-        .collect()
+        .collect();
+    Hits(all)
 }
 
 /// As `members`, and rows that are there in whatever amount it takes.
@@ -207,7 +233,7 @@ fn members_or_enough(f: &Formula, kb: &Kb, id: Id, purpose: Option<&str>) -> Vec
 }
 
 /// All bans of the markets that name something in the formula.
-pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
+pub fn bans(f: &Formula, kb: &Kb, markets: &[String], today: Date) -> Hits<BanSeen> {
     let mut out = Vec::new();
     let laws: Vec<&Law> = kb.laws_of(markets).collect();
     for id in f.substances() {
@@ -255,6 +281,7 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
                     market: &law.market,
                     law,
                     ban,
+                    status: Status::of(ban, today),
                     fit,
                     by_typical_content,
                     member,
@@ -262,7 +289,7 @@ pub fn bans(f: &Formula, kb: &Kb, markets: &[String]) -> Vec<BanSeen> {
             }
         }
     }
-    out
+    Hits(out)
 }
 
 /// What the European Union prohibits in every cosmetic product and the other markets' own law says
@@ -271,19 +298,17 @@ pub fn prohibited_abroad<'m>(
     f: &Formula,
     kb: &Kb,
     markets: &'m [String],
-    today: &str,
+    today: Date,
 ) -> Vec<(BanSeen, Vec<&'m str>)> {
     const STRICTEST: &str = "EU";
     if markets.iter().all(|m| m == STRICTEST) {
         return Vec::new();
     }
-    let strict = bans(f, kb, &[STRICTEST.to_owned()])
-        .into_iter()
-        .filter(|seen| {
-            let ban = seen.ban;
-            let everywhere = ban.in_scope.is_empty() && ban.only_scope.is_empty();
-            everywhere && ban.from.as_deref().is_none_or(|day| day <= today)
-        });
+    let Hits(strict) = bans(f, kb, &[STRICTEST.to_owned()], today);
+    let strict = strict.into_iter().filter(|seen| {
+        let everywhere = seen.ban.in_scope.is_empty() && seen.ban.only_scope.is_empty();
+        everywhere && seen.status.is_in_force()
+    });
     // A market's law speaks of a substance where it prohibits it or says where it may be. What is
     // only remembered of a law does not speak for it.
     let read = |source: &str| {

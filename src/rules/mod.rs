@@ -15,7 +15,7 @@ pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
 
 use crate::kb::{Id, Kb};
 use crate::model::hlb::{self, Part};
-use crate::model::law::{self, BanSeen, LimitSeen};
+use crate::model::law::{self, AllergenHit, BanSeen, Hits, LimitSeen};
 use crate::model::pairs::Met;
 use crate::model::preservation::{self, Liquids, Protects};
 use crate::model::skin::{self, SkinSeen};
@@ -90,8 +90,9 @@ pub struct Context<'a> {
 /// Facts that several rules need, each worked out the first time it is asked for.
 #[derive(Default)]
 struct Facts<'a> {
-    limits: OnceLock<Vec<LimitSeen>>,
-    bans: OnceLock<Vec<BanSeen>>,
+    limits: OnceLock<Hits<LimitSeen>>,
+    bans: OnceLock<Hits<BanSeen>>,
+    allergens: OnceLock<Hits<AllergenHit>>,
     skin_maxima: OnceLock<Vec<SkinSeen<'a>>>,
     system: OnceLock<System>,
     protects: OnceLock<Option<Protects>>,
@@ -119,15 +120,20 @@ impl<'a> Context<'a> {
     pub fn markets(&self) -> &[String] {
         law::markets(self.formula, self.settings)
     }
-    pub fn limits(&self) -> &[LimitSeen] {
+    pub fn limits(&self) -> &Hits<LimitSeen> {
         self.facts
             .limits
-            .get_or_init(|| law::limits(self.formula, self.kb, self.markets()))
+            .get_or_init(|| law::limits(self.formula, self.kb, self.markets(), self.settings.day()))
     }
-    pub fn bans(&self) -> &[BanSeen] {
+    pub fn bans(&self) -> &Hits<BanSeen> {
         self.facts
             .bans
-            .get_or_init(|| law::bans(self.formula, self.kb, self.markets()))
+            .get_or_init(|| law::bans(self.formula, self.kb, self.markets(), self.settings.day()))
+    }
+    pub fn allergens(&self) -> &Hits<AllergenHit> {
+        self.facts.allergens.get_or_init(|| {
+            law::allergens(self.formula, self.kb, self.markets(), self.settings.day())
+        })
     }
     pub fn skin_maxima(&self) -> &[SkinSeen<'a>] {
         self.facts
@@ -140,7 +146,7 @@ impl<'a> Context<'a> {
             self.formula,
             self.kb,
             row,
-            self.limits(),
+            self.limits().in_force_or_announced(),
             self.skin_maxima(),
         )
     }
@@ -294,6 +300,11 @@ mod pairs;
 mod ph;
 mod use_and_law;
 mod writing;
+
+/// Whether a finding is about the writing of a file or about the program: of records and shelves no more is judged.
+pub fn is_about_writing(code: &str) -> bool {
+    by_code(code).is_some_and(|r| matches!(r.group, Group::Writing | Group::Meta))
+}
 
 /// Every rule, in the order of the pages.
 pub fn all() -> impl Iterator<Item = &'static Rule> {

@@ -22,6 +22,23 @@ pub fn number(n: Decimal, digits: u32) -> String {
     out
 }
 
+/// A figure as people write it: up to three decimals as it is, else two, or three figures of what is below 1.
+pub fn readable(n: Decimal) -> Decimal {
+    let n = n.normalize();
+    if n.scale() <= 3 {
+        n
+    } else if n.abs() >= Decimal::ONE {
+        n.round_dp(2).normalize()
+    } else {
+        n.round_sf(3).unwrap_or(n).normalize()
+    }
+}
+
+/// Percent as people write it.
+pub fn readable_percent(n: Decimal) -> String {
+    format!("{} %", readable(n))
+}
+
 pub fn percent(n: Decimal) -> String {
     number(n, 4) + " %"
 }

@@ -2,6 +2,7 @@
 
 mod support;
 
+mod allergens_alike;
 mod architecture;
 mod cases;
 mod chem_acid_base;
@@ -34,6 +35,7 @@ mod language_reference;
 mod law_prohibited;
 mod law_published;
 mod law_scopes;
+mod law_status;
 mod lsp_diagnostics;
 mod lsp_files;
 mod lsp_neovim;

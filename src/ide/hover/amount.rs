@@ -145,13 +145,16 @@ fn weight_lines(f: &Formula, w: &Weights, n: usize, percent: Decimal) -> Vec<Str
 /// How much of each market's limit the formula uses by what this row holds.
 fn limit_lines(s: &Snapshot, f: &Formula, n: usize) -> Vec<String> {
     let markets = s.markets();
-    let seen: Vec<LimitSeen> = law::limits(f, &s.kb, markets)
-        .into_iter()
-        .filter(|l| l.members.iter().any(|m| m.row == n) && in_force(s, l))
-        .collect();
+    let hits = law::limits(f, &s.kb, markets, s.settings.day());
+    let of_row = |l: &&LimitSeen| l.members.iter().any(|m| m.row == n);
+    let seen: Vec<&LimitSeen> = hits.in_force().filter(of_row).collect();
     let mut out = Vec::new();
     for market in markets {
-        let mut here: Vec<&LimitSeen> = seen.iter().filter(|l| l.market == market).collect();
+        let mut here: Vec<&LimitSeen> = seen
+            .iter()
+            .copied()
+            .filter(|l| l.market == market)
+            .collect();
         // What applies for certain speaks before what the file leaves open; the tightest first.
         here.sort_by(|a, b| {
             (a.fit != Fit::Yes)
@@ -169,6 +172,11 @@ fn limit_lines(s: &Snapshot, f: &Formula, n: usize) -> Vec<String> {
             }
         }
     }
+    out.extend(
+        hits.announced()
+            .filter(of_row)
+            .map(|l| limit_line(s, f, l, n)),
+    );
     if out.is_empty() && !markets.is_empty() {
         let dates: Vec<String> =
             s.kb.laws_of(markets)
@@ -181,14 +189,8 @@ fn limit_lines(s: &Snapshot, f: &Formula, n: usize) -> Vec<String> {
             ));
         }
     }
+    out.extend(allergen_line(s, f, n));
     out
-}
-
-fn in_force(s: &Snapshot, l: &LimitSeen) -> bool {
-    l.limit
-        .from
-        .as_deref()
-        .is_none_or(|day| day <= s.settings.today.as_str())
 }
 
 fn used(l: &LimitSeen) -> Decimal {
@@ -252,8 +254,12 @@ fn limit_line(s: &Snapshot, f: &Formula, l: &LimitSeen, n: usize) -> String {
     } else {
         ""
     };
+    let from = l
+        .status
+        .from()
+        .map_or(String::new(), |day| format!(", from {day} on"));
     format!(
-        "- **{}:** {over}{share} of the limit used: {}{counted}{with} of at most {}{scope}{open} ({kind}: {}{again})",
+        "- **{}{from}:** {over}{share} of the limit used: {}{counted}{with} of at most {}{scope}{open} ({kind}: {}{again})",
         l.market,
         own_name.unwrap_or_default(),
         words::percent(l.max),
@@ -261,8 +267,25 @@ fn limit_line(s: &Snapshot, f: &Formula, l: &LimitSeen, n: usize) -> String {
     )
 }
 
+/// The allergens that this row brings and the label names.
+fn allergen_line(s: &Snapshot, f: &Formula, n: usize) -> Option<String> {
+    let hits = law::allergens(f, &s.kb, s.markets(), s.settings.day());
+    let mut names: Vec<&str> = Vec::new();
+    for hit in hits.in_force().filter(|h| h.rows.contains(&n)) {
+        if !names.contains(&hit.allergen.name.as_str()) {
+            names.push(&hit.allergen.name);
+        }
+    }
+    names.sort_unstable();
+    (!names.is_empty()).then(|| {
+        format!(
+            "- **Allergens for the label:** {}",
+            text(&words::list(&names))
+        )
+    })
+}
+
 /// Shares of weights seldom end.
 fn rounded(percent: Decimal) -> Decimal {
-    let short = percent.round_dp(4);
-    if short.is_zero() { percent } else { short }
+    words::readable(percent)
 }

@@ -14,8 +14,10 @@ use rust_decimal::Decimal;
 /// `card` tells what else there is about the material; without one (a formula taken as an ingredient) only what was found is said.
 pub(super) fn verdicts(s: &Snapshot, f: &Formula, n: usize, card: Option<&Card>) -> String {
     let markets = s.markets();
-    let limits = law::limits(f, &s.kb, markets);
-    let bans = law::bans(f, &s.kb, markets);
+    let today = s.settings.day();
+    let limits = law::limits(f, &s.kb, markets, today);
+    let bans = law::bans(f, &s.kb, markets, today);
+    let (limits, bans) = (limits.in_force_or_announced(), bans.in_force_or_announced());
     let mut told: Vec<(String, Vec<&str>)> = Vec::new();
     for market in markets {
         let found = banned(s, f, n, bans.iter().filter(|b| b.market == market))
@@ -46,12 +48,12 @@ fn banned<'a>(
     };
     let ban = bans
         .filter(|b| b.member.row == n || holds(b.member.id))
-        .min_by_key(|b| (b.fit != Fit::Yes, b.ban.from.is_some()))?;
+        .min_by_key(|b| (b.fit != Fit::Yes, b.status.from()))?;
     let name = part(s, f, n, ban.member.id);
-    let when = match ban.ban.from.as_deref() {
-        Some(day) if day > s.settings.today.as_str() => format!(" from {day}"),
-        _ => String::new(),
-    };
+    let when = ban
+        .status
+        .from()
+        .map_or(String::new(), |day| format!(" from {day}"));
     Some(match ban.fit {
         Fit::Unsaid(axis) => format!(
             "{name}banned{when} in some products; the field \"{}\" would say",
@@ -69,22 +71,18 @@ fn limited<'a>(
 ) -> Option<String> {
     let f = s.formula.as_ref()?;
     let used = |l: &LimitSeen| l.percent.checked_div(l.max).unwrap_or(Decimal::MAX);
-    let announced = |l: &LimitSeen| {
-        let day = l.limit.from.as_deref();
-        day.is_some_and(|day| day > s.settings.today.as_str())
-    };
     let l = limits
         .filter(|l| l.members.iter().any(|m| m.row == n))
         .min_by(|a, b| {
-            (announced(a), a.fit != Fit::Yes)
-                .cmp(&(announced(b), b.fit != Fit::Yes))
+            (a.status.from(), a.fit != Fit::Yes)
+                .cmp(&(b.status.from(), b.fit != Fit::Yes))
                 .then(used(b).cmp(&used(a)))
         })?;
     let own = l.members.iter().find(|m| m.row == n)?;
     let name = part(s, f, n, own.id);
     let of = format!(
         "{name}{} of at most {}",
-        words::percent(l.percent.round_dp(4)),
+        words::readable_percent(l.percent),
         words::percent(l.max)
     );
     let verdict = if l.exceeded() {
@@ -105,10 +103,10 @@ fn limited<'a>(
         Fit::Unsaid(axis) => format!("; the field \"{}\" would say", axis.field()),
         _ => String::new(),
     };
-    let when = match l.limit.from.as_deref().filter(|_| announced(l)) {
-        Some(day) => format!("from {day} "),
-        None => String::new(),
-    };
+    let when = l
+        .status
+        .from()
+        .map_or(String::new(), |day| format!("from {day} "));
     Some(format!("{when}{verdict}{with}{open}"))
 }
 

@@ -1,7 +1,5 @@
 //! What the law of the markets sees: limits with the share of each that is used, allergens above their threshold, the dates of the texts.
 
-use crate::kb::schema::Allergen;
-use crate::model::composition::ShareOf;
 use crate::model::law::{self, LimitSeen};
 use crate::model::product::Fit;
 use crate::papers::Work;
@@ -25,6 +23,9 @@ pub struct Limit {
     /// The field of the file that would say whether it applies.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub depends_on: Option<&'static str>,
+    /// The first day of a limit that is only announced.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
     /// The text has to be looked up again.
     pub recheck: bool,
     pub source: String,
@@ -51,18 +52,23 @@ const MOST: usize = 8;
 /// Those of which most is used, and how many are left out.
 pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
     let f = work.formula;
-    let mut seen: Vec<LimitSeen> = law::limits(f, work.kb, law::markets(f, work.settings));
-    seen.retain(|l| {
-        l.limit
-            .from
-            .as_deref()
-            .is_none_or(|day| day <= work.settings.today.as_str())
-            && !l.percent.is_zero()
-    });
+    let hits = law::limits(
+        f,
+        work.kb,
+        law::markets(f, work.settings),
+        work.settings.day(),
+    );
+    // What is announced stands behind what is in force, with its day.
+    let mut seen: Vec<&LimitSeen> = hits
+        .in_force_or_announced()
+        .iter()
+        .filter(|l| !l.percent.is_zero())
+        .collect();
     let used = |l: &LimitSeen| l.percent.checked_div(l.max).unwrap_or(Decimal::MAX);
     seen.sort_by(|a, b| {
-        (a.fit != Fit::Yes)
-            .cmp(&(b.fit != Fit::Yes))
+        (a.status.from())
+            .cmp(&b.status.from())
+            .then((a.fit != Fit::Yes).cmp(&(b.fit != Fit::Yes)))
             .then(used(b).cmp(&used(a)))
     });
     let left_out = seen.len().saturating_sub(MOST);
@@ -99,6 +105,7 @@ pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
                 Fit::Unsaid(axis) => Some(axis.field()),
                 Fit::Yes | Fit::No => None,
             },
+            from: l.status.from().map(|d| d.to_string()),
             recheck: l.recheck(),
             source: cite(work.kb, &l.limit.source, l.limit.at.as_deref()),
         }
@@ -106,39 +113,26 @@ pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
     (shown.collect(), left_out)
 }
 
-/// Above the threshold at the highest known share; empty where the file does not say whether it stays on.
+/// Above the threshold at the highest known share.
 pub(super) fn allergens(work: &Work) -> Vec<Brought> {
     let f = work.formula;
-    let Some(stays) = f.product.leave_on() else {
-        return Vec::new();
-    };
     let markets = law::markets(f, work.settings);
     let mut out: Vec<Brought> = Vec::new();
-    for law in work.kb.laws_of(markets) {
-        for one in law.allergen.naming_any(f.substances()).filter(|a| {
-            a.from
-                .as_deref()
-                .is_none_or(|day| day <= work.settings.today.as_str())
-        }) {
-            let threshold = if stays {
-                one.leave_on_percent.0
-            } else {
-                one.rinse_off_percent.0
-            };
-            let Some((usual, high)) = brought(work, one).filter(|(_, high)| *high > threshold)
-            else {
-                continue;
-            };
-            match out.iter_mut().find(|b| b.name == one.name) {
-                Some(b) => b.markets.push(law.market.to_string()),
-                None => out.push(Brought {
-                    name: one.name.to_string(),
-                    usual_percent: usual.round_dp(6).normalize(),
-                    high_percent: high.round_dp(6).normalize(),
-                    threshold_percent: threshold.normalize(),
-                    markets: vec![law.market.to_string()],
+    for hit in law::allergens(f, work.kb, markets, work.settings.day()).in_force() {
+        let name = hit.allergen.name.as_str();
+        match out.iter_mut().find(|b| b.name == name) {
+            Some(b) => b.markets.push(hit.market.to_owned()),
+            None => out.push(Brought {
+                name: name.to_owned(),
+                usual_percent: short(if hit.top_only {
+                    hit.total.high
+                } else {
+                    hit.total.usual
                 }),
-            }
+                high_percent: short(hit.total.high),
+                threshold_percent: hit.threshold.normalize(),
+                markets: vec![hit.market.to_owned()],
+            }),
         }
     }
     out.sort_by(|a, b| {
@@ -149,17 +143,8 @@ pub(super) fn allergens(work: &Work) -> Vec<Brought> {
     out
 }
 
-fn brought(work: &Work, one: &Allergen) -> Option<(Decimal, Decimal)> {
-    let shares = one
-        .substances
-        .iter()
-        .filter_map(|s| work.kb.by_id(s))
-        .flat_map(|id| work.formula.shares_of(id));
-    shares
-        .filter(|s| s.what != ShareOf::Blend)
-        .try_fold((Decimal::ZERO, Decimal::ZERO), |(usual, high), s| {
-            Some((usual.checked_add(s.usual)?, high.checked_add(s.high)?))
-        })
+fn short(percent: Decimal) -> Decimal {
+    percent.round_dp(6).normalize()
 }
 
 pub(super) fn dates(work: &Work) -> Vec<AsOf> {
@@ -191,12 +176,16 @@ impl Limit {
         } else {
             ""
         };
+        let from = self
+            .from
+            .as_ref()
+            .map_or(String::new(), |day| format!(" from {day} on"));
         format!(
-            "{}: {} % of the limit used: {} {}{counted} of at most {}{scope}{open} ({}{again})",
+            "{}{from}: {} % of the limit used: {} {}{counted} of at most {}{scope}{open} ({}{again})",
             self.market,
             self.used_percent,
             words::list(&self.ingredients),
-            words::percent(self.percent),
+            words::readable_percent(self.percent),
             words::percent(self.max_percent),
             self.source
         )
@@ -206,12 +195,12 @@ impl Limit {
 impl Brought {
     pub fn words(&self) -> String {
         let range = if self.usual_percent == self.high_percent {
-            words::percent(self.high_percent)
+            words::readable_percent(self.high_percent)
         } else {
             format!(
                 "usually {}, at most {}",
-                words::percent(self.usual_percent),
-                words::percent(self.high_percent)
+                words::readable_percent(self.usual_percent),
+                words::readable_percent(self.high_percent)
             )
         };
         format!(

@@ -13,6 +13,9 @@ pub struct Limit {
     /// What is limited, as the formula writes it.
     pub substance: String,
     pub max_percent: Decimal,
+    /// The first day of a limit that is only announced.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
     /// As the law counts it; absent where nothing of it is there.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub before_percent: Option<Decimal>,
@@ -39,13 +42,15 @@ struct Used {
     key: (String, String),
     substance: String,
     max: Decimal,
+    from: Option<String>,
     percent: Decimal,
 }
 
 fn used(work: &Work) -> Vec<Used> {
     let markets = law::markets(work.formula, work.settings);
-    law::limits(work.formula, work.kb, markets)
-        .into_iter()
+    law::limits(work.formula, work.kb, markets, work.settings.day())
+        .in_force_or_announced()
+        .iter()
         .filter(|l| l.fit != crate::model::product::Fit::No)
         .map(|l| {
             let row = &work.formula.rows[l.largest().row];
@@ -53,6 +58,7 @@ fn used(work: &Work) -> Vec<Used> {
                 key: (l.market.to_owned(), l.limit.id.to_string()),
                 substance: row.name.value.to_string(),
                 max: l.max.normalize(),
+                from: l.status.from().map(|d| d.to_string()),
                 percent: l.percent.round_dp(4).normalize(),
             }
         })
@@ -65,6 +71,7 @@ pub(super) fn limits(a: &Work, b: &Work) -> Vec<Limit> {
         market: u.key.0.clone(),
         substance: u.substance.clone(),
         max_percent: u.max,
+        from: u.from.clone(),
         before_percent: old,
         after_percent: new,
     };
@@ -141,10 +148,15 @@ impl Finding {
 impl Limit {
     /// "EU, phenoxyethanol: 0.9 % to 1 % of at most 1 %".
     pub fn words(&self) -> String {
-        let percent = |p: Option<Decimal>| p.map_or_else(|| "none".to_owned(), words::percent);
+        let percent =
+            |p: Option<Decimal>| p.map_or_else(|| "none".to_owned(), words::readable_percent);
         let (market, substance) = (&self.market, &self.substance);
+        let from = self
+            .from
+            .as_ref()
+            .map_or(String::new(), |day| format!(" from {day} on"));
         format!(
-            "{market}, {substance}: {} before, {} after, at most {}",
+            "{market}, {substance}: {} before, {} after, at most {}{from}",
             percent(self.before_percent),
             percent(self.after_percent),
             words::percent(self.max_percent)

@@ -2,11 +2,10 @@
 //! (EU) 2023/1545: above 0.001 % in what stays on the skin, above 0.01 % in what is rinsed off, whatever brings them.
 
 use super::order::{Listed, Place};
-use super::parts::Parts;
-use crate::chem::allergens::{self, Range, Source, Verdict};
+use crate::chem::allergens::Verdict;
+use crate::kb::Kb;
 use crate::kb::law::Law;
-use crate::kb::schema::Allergen;
-use crate::kb::{Id, Kb};
+use crate::model::law::{AllergenHit, Hits};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;
@@ -62,36 +61,31 @@ pub struct Found {
     pub renamed: Vec<(String, String)>,
 }
 
-/// `leave_on`: by the stricter threshold.
-pub fn find(
-    law: &Law,
-    parts: &Parts,
-    list: &[Listed],
-    kb: &Kb,
-    leave_on: bool,
-    today: &str,
-) -> Found {
+/// The hits of one market.
+pub fn find(law: &Law, hits: &Hits<AllergenHit>, list: &[Listed], kb: &Kb) -> Found {
+    let here = |h: &&AllergenHit| h.market == law.market;
     let mut out = Found {
         now: Vec::new(),
         later: Vec::new(),
         sell_through: None,
         renamed: Vec::new(),
     };
-    for one in law.allergen.iter() {
-        let Some(found) = declaration(one, parts, list, kb, leave_on) else {
-            continue;
-        };
-        if let Some(day) = one.from.as_deref().filter(|day| *day > today) {
-            out.later.push((day.to_owned(), one.name.to_string()));
-            continue;
-        }
-        if let Some(day) = one.sell_through.as_deref().filter(|day| *day >= today) {
-            out.sell_through = out.sell_through.max(Some(day.to_owned()));
-        }
+    for hit in hits.announced().filter(here) {
+        let day = hit
+            .status
+            .from()
+            .map_or_else(String::new, |d| d.to_string());
+        out.later.push((day, hit.allergen.name.to_string()));
+    }
+    for hit in hits.in_force().filter(here) {
+        out.sell_through = out
+            .sell_through
+            .max(hit.status.sell_through().map(|d| d.to_string()));
+        let found = declaration(hit, list, kb);
         if !found.listed {
-            let own = own(one, parts, kb).filter_map(|(_, id)| kb.get(id).inci.clone());
+            let own = hit.own.iter().filter_map(|id| kb.get(*id).inci.clone());
             out.renamed
-                .extend(own.map(|name| (name.into(), one.name.to_string())));
+                .extend(own.map(|name| (name.into(), hit.allergen.name.to_string())));
         }
         out.now.push(found);
     }
@@ -110,89 +104,32 @@ pub fn names(found: &[Declaration]) -> impl Iterator<Item = Listed> + '_ {
     })
 }
 
-fn ids<'a>(one: &'a Allergen, kb: &'a Kb) -> impl Iterator<Item = Id> + 'a {
-    one.substances.iter().filter_map(|s| kb.by_id(s))
-}
-
-/// What is in the formula as an ingredient of its own: percent and substance.
-fn own<'a>(
-    one: &'a Allergen,
-    parts: &'a Parts,
-    kb: &'a Kb,
-) -> impl Iterator<Item = (Decimal, Id)> + 'a {
-    ids(one, kb)
-        .filter_map(|id| Some((parts.of.get(&id)?.percent, id)))
-        .filter(|(p, _)| !p.is_zero())
-}
-
-fn declaration(
-    one: &Allergen,
-    parts: &Parts,
-    list: &[Listed],
-    kb: &Kb,
-    leave_on: bool,
-) -> Option<Declaration> {
-    let threshold = if leave_on {
-        one.leave_on_percent.0
-    } else {
-        one.rinse_off_percent.0
-    };
-    let whole = Range {
-        low: Decimal::ONE_HUNDRED,
-        usual: Decimal::ONE_HUNDRED,
-        high: Decimal::ONE_HUNDRED,
-    };
-    let pure: Vec<Source> = own(one, parts, kb)
-        .map(|(percent, _)| Source {
-            percent,
-            content: whole,
-        })
-        .collect();
-    let wanted: Vec<Id> = ids(one, kb).collect();
-    let brought: Vec<_> = parts
-        .brought
-        .iter()
-        .filter(|b| wanted.contains(&b.of))
-        .collect();
-    let sum = |most: bool| {
-        let natural = brought.iter().map(|b| Source {
-            percent: if most { b.most } else { b.usual },
-            content: b.content,
-        });
-        allergens::total(&pure.iter().copied().chain(natural).collect::<Vec<_>>()).ok()
-    };
-    let total = Range {
-        high: sum(true)?.high,
-        ..sum(false)?
-    };
-    let declared = match allergens::verdict(total, threshold) {
+fn declaration(hit: &AllergenHit, list: &[Listed], kb: &Kb) -> Declaration {
+    let one = hit.allergen;
+    let declared = match hit.verdict {
         Verdict::Declare => Declared::Yes,
         Verdict::Likely => Declared::Likely,
-        Verdict::Possible => Declared::Possible,
-        Verdict::Below => return None,
+        Verdict::Possible | Verdict::Below => Declared::Possible,
     };
-    let mut from: Vec<String> = own(one, parts, kb)
-        .map(|(_, id)| kb.name(id).to_owned())
-        .collect();
-    from.extend(brought.iter().map(|b| kb.name(b.by).to_owned()));
+    let mut from: Vec<String> = hit.by.iter().map(|id| kb.name(*id).to_owned()).collect();
     from.sort();
     from.dedup();
-    let usual = if pure.is_empty() && brought.iter().all(|b| b.top_only) {
-        total.high
+    let usual = if hit.top_only {
+        hit.total.high
     } else {
-        total.usual
+        hit.total.usual
     };
-    Some(Declaration {
+    Declaration {
         listed: list.iter().any(|l| l.name.eq_ignore_ascii_case(&one.name)),
         name: one.name.to_string(),
         percent: estimate(usual),
-        low_percent: estimate(total.low),
-        high_percent: estimate(total.high),
+        low_percent: estimate(hit.total.low),
+        high_percent: estimate(hit.total.high),
         declared,
         from,
         at: super::at(kb, &one.source, one.at.as_deref()),
         source: super::source(kb, &one.source, one.at.as_deref()),
-    })
+    }
 }
 
 /// Three figures are more than an analysis of an oil is good for.

@@ -18,7 +18,7 @@ struct Shortest {
     of: usize,
 }
 
-pub fn durability(market: &str, f: &Formula, kb: &Kb, made: Option<Date>, today: &str) -> String {
+pub fn durability(market: &str, f: &Formula, kb: &Kb, made: Option<Date>, today: Date) -> String {
     if f.fields.use_at_once {
         return "made fresh and used the same day; nothing is printed for it to keep".into();
     }
@@ -30,8 +30,7 @@ pub fn durability(market: &str, f: &Formula, kb: &Kb, made: Option<Date>, today:
             "the tables for this market ask for no date; one that is printed rests on the maker's test"
         }
     };
-    let from = made.or_else(|| today.parse().ok());
-    let Some(shortest) = from.and_then(|day| shortest(f, kb, day)) else {
+    let Some(shortest) = shortest(f, kb, made.unwrap_or(today)) else {
         return format!("{asked}. No shelf life is known for any of the materials");
     };
     let Shortest {

@@ -1,8 +1,9 @@
 //! What else the law of the market wants on the label: a list to tick off.
 
 use super::parts::Parts;
+use crate::chem::date::Date;
 use crate::kb::Kb;
-use crate::kb::law::Law;
+use crate::kb::law::{Law, Status};
 use crate::kb::schema::Check;
 use crate::model::Formula;
 use serde::Serialize;
@@ -18,7 +19,7 @@ pub struct Also {
     pub source: String,
 }
 
-pub fn list(law: &Law, parts: &Parts, kb: &Kb, today: &str) -> Vec<Also> {
+pub fn list(law: &Law, parts: &Parts, kb: &Kb, today: Date) -> Vec<Also> {
     law.duty
         .iter()
         .filter(|d| d.kind == "label")
@@ -29,10 +30,8 @@ pub fn list(law: &Law, parts: &Parts, kb: &Kb, today: &str) -> Vec<Also> {
                     .any(|s| kb.by_id(s).is_some_and(|id| parts.of.contains_key(&id)))
         })
         .map(|d| {
-            let from = d
-                .from
-                .as_deref()
-                .filter(|day| *day > today)
+            let from = Status::of(d, today)
+                .from()
                 .map_or(String::new(), |day| format!("From {day}: "));
             Also {
                 text: format!("{from}{}", d.text),

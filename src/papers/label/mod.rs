@@ -54,7 +54,7 @@ pub struct MarketLabel {
     pub law_as_of: String,
     pub verdict: String,
     pub law_findings: Vec<Objection>,
-    /// What it is, as `product:` says; none where that says nothing of it.
+    /// What it is, in the maker's word of `product:`; none where that says nothing of it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub function: Option<String>,
     /// In order.
@@ -91,10 +91,11 @@ pub fn label(work: &Work, wish: &Wish) -> Result<Label, Hindrance> {
     }
     let parts = parts::parts(f, work.kb);
     let markets = law::markets(f, work.settings);
+    let hits = law::allergens(f, work.kb, markets, work.settings.day());
     let labels: Vec<MarketLabel> = markets
         .iter()
         .filter_map(|m| work.kb.laws().find(|l| l.market == *m))
-        .map(|law| one(work, wish, law, &parts))
+        .map(|law| one(work, wish, law, &parts, &hits))
         .collect();
     Ok(Label {
         formula: work.name(),
@@ -107,11 +108,16 @@ pub fn label(work: &Work, wish: &Wish) -> Result<Label, Hindrance> {
     })
 }
 
-fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel {
-    let (f, kb, today) = (work.formula, work.kb, work.settings.today.as_str());
+fn one(
+    work: &Work,
+    wish: &Wish,
+    law: &Law,
+    parts: &parts::Parts,
+    hits: &law::Hits<law::AllergenHit>,
+) -> MarketLabel {
+    let (f, kb, today) = (work.formula, work.kb, work.settings.day());
     let mut list = order::list(law, parts, kb);
-    let stays = f.product.leave_on();
-    let found = allergens::find(law, parts, &list, kb, stays.unwrap_or(true), today);
+    let found = allergens::find(law, hits, &list, kb);
     list.extend(allergens::names(&found.now));
     order::sort(&mut list);
     let words = warnings::find(law, f, parts, kb, today);
@@ -139,7 +145,7 @@ fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel
         law_as_of: law.as_of.to_string(),
         verdict: verdict::line(law, &law_findings, f.has_unknown),
         law_findings,
-        function: f.fields.product_kind.map(|k| k.name.to_string()),
+        function: f.fields.product_word.clone(),
         ingredients: list.iter().map(|l| l.name.clone()).collect(),
         ingredient_details: list,
         allergens: found.now,
@@ -195,7 +201,9 @@ impl Paper for Label {
     fn csv(&self) -> Option<String> {
         let rows = self.labels.iter().flat_map(|l| {
             l.ingredient_details.iter().enumerate().map(|(n, i)| {
-                let percent = i.percent.map_or_else(String::new, |p| p.to_string());
+                let percent = i
+                    .percent
+                    .map_or_else(String::new, |p| p.round_dp(4).normalize().to_string());
                 vec![
                     l.market.clone(),
                     (n + 1).to_string(),

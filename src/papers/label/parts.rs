@@ -2,9 +2,9 @@
 //! substance from several rows added up. What has no name or no known share is kept as a gap, never dropped.
 
 use crate::chem::allergens::Range;
-use crate::kb::schema::{Constituent, Ingredient};
+use crate::kb::schema::Constituent;
 use crate::kb::{Id, Kb, Strength};
-use crate::model::composition::strength_by_weight;
+use crate::model::composition::{has_label_name, strength_by_weight};
 use crate::model::formula::{Formula, Material, Row};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
@@ -168,7 +168,7 @@ impl Walk<'_> {
             }
         }
         // A blend with a name of its own stands under that name.
-        if has_name(one) {
+        if has_label_name(one) {
             let part = self.out.of.entry(id).or_default();
             part.unmeasured = dose.unmeasured && (part.unmeasured || part.lines.is_empty());
             part.percent += dose.usual;
@@ -208,10 +208,6 @@ impl Walk<'_> {
             }),
         }
     }
-}
-
-fn has_name(one: &Ingredient) -> bool {
-    one.inci.is_some() || one.inci_us.is_some() || one.ci.is_some()
 }
 
 /// Lowest, usual and highest share; where only the highest is known, the others count as nothing.

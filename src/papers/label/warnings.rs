@@ -1,7 +1,8 @@
 //! Words that the law of the market asks for, by what is in the product and what kind of product it is.
 
 use super::parts::Parts;
-use crate::kb::law::Law;
+use crate::chem::date::Date;
+use crate::kb::law::{Law, Status};
 use crate::kb::roles::any_of;
 use crate::kb::schema::{Check, SourceKind, Warning};
 use crate::kb::{Id, Kb};
@@ -34,7 +35,7 @@ pub struct Found {
     pub notes: Vec<String>,
 }
 
-pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: &str) -> Found {
+pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: Date) -> Found {
     let mut out = Found::default();
     let mut unsaid = false;
     for one in law.warning.iter() {
@@ -79,7 +80,8 @@ pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: &str) -> Foun
             }
             Fit::Yes => {}
         }
-        if let Some(day) = one.from.as_deref().filter(|day| *day > today) {
+        let status = Status::of(one, today);
+        if let Some(day) = status.from() {
             out.notes.push(format!(
                 "from {day} the label also says \"{}\" ({})",
                 one.text,
@@ -87,7 +89,7 @@ pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: &str) -> Foun
             ));
             continue;
         }
-        if let Some(day) = one.sell_through.as_deref().filter(|day| *day >= today) {
+        if let Some(day) = status.sell_through() {
             let older = one
                 .superseded
                 .as_ref()

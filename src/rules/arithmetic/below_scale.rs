@@ -36,6 +36,7 @@
 //! ```
 
 use crate::kb::schema::PreservativeKind;
+use crate::model::dilution;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
@@ -65,20 +66,20 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let Some(grams) = (percent / Decimal::ONE_HUNDRED).checked_mul(batch) else { continue };
-        let share = scale / grams;
+        let Some(share) = scale.checked_div(grams) else { continue };
         if share <= some.value.0 {
             continue;
         }
         let loud = share > much.value.0 || matters(ctx, n);
         let smallest = (batch * share / some.value.0).ceil().normalize();
         let message = format!(
-            "{} g in a batch of {} g: a scale that reads {} g may be off by {} % of it; make {} g or more, or weigh {}",
-            words::number(grams, 4),
-            words::number(batch, 1),
+            "{} g in a batch of {} g: a scale that reads {} g may be off by {} % of it; make {} g or more{}",
+            words::readable(grams),
+            words::readable(batch),
             scale.normalize(),
             words::number(share * Decimal::ONE_HUNDRED, 0),
             smallest,
-            dilution(grams, scale, some.value.0)
+            dilution(ctx, n, grams, (scale, some.value.0), batch).unwrap_or_default()
         );
         let larger = ctx.formula.fields.batch.as_ref();
         let fix = larger.map(|b| Fix::new(format!("Make {smallest} g"), vec![Edit::replace(b.line, b.span, format!("{smallest} g"))]));
@@ -87,14 +88,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
 }
 
-/// "0.4 g of a dilution to 10 %": the first that the scale shows well enough.
-fn dilution(grams: Decimal, scale: Decimal, most: Decimal) -> String {
-    let tenfold = Decimal::TEN;
-    let mut times = tenfold;
-    while scale > grams * times * most && times < Decimal::ONE_THOUSAND {
-        times *= tenfold;
-    }
-    format!("{} g of a dilution to {}", words::number(grams * times, 2), words::percent(Decimal::ONE_HUNDRED / times))
+/// ", or weigh 0.4 g of a 10 % dilution in water and leave out that much water": on this scale, within the formula.
+fn dilution(ctx: &Context, row: usize, grams: Decimal, scale: (Decimal, Decimal), batch: Decimal) -> Option<String> {
+    let f = ctx.formula;
+    let at_hand = |n: usize| f.rows[n].percent?.checked_mul(batch)?.checked_div(Decimal::ONE_HUNDRED);
+    let d = dilution::of(f, ctx.kb, row, grams, scale, at_hand)?;
+    let carrier = &f.rows[d.carrier].name.value;
+    Some(format!(
+        ", or weigh {} g of a {} % dilution in {carrier} and leave out that much {carrier}",
+        d.weigh_g,
+        d.percent.normalize()
+    ))
 }
 
 /// What protects, and what law limits, must be weighed well.
@@ -103,5 +107,5 @@ fn matters(ctx: &Context, row: usize) -> bool {
         .id()
         .and_then(|id| ctx.kb.get(id).preservative.as_ref())
         .is_some_and(|p| p.kind != PreservativeKind::Booster);
-    preserves || ctx.limits().iter().any(|l| l.members.iter().any(|m| m.row == row && ctx.formula.rows[row].id() == Some(m.id)))
+    preserves || ctx.limits().in_force().any(|l| l.members.iter().any(|m| m.row == row && ctx.formula.rows[row].id() == Some(m.id)))
 }

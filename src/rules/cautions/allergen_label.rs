@@ -33,11 +33,9 @@
 //! ```
 
 use super::label_level;
-use crate::kb::law::Law;
-use crate::kb::schema::{Allergen, Constituent, SourceKind};
-use crate::model::composition::ShareOf;
+use crate::kb::schema::{Constituent, SourceKind};
+use crate::model::law::AllergenHit;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
-use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
     code: "allergen-label",
@@ -53,36 +51,28 @@ pub static RULE: Rule = Rule {
 const SPELLED: usize = 8;
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    let f = ctx.formula;
-    let Some(stays) = f.product.leave_on().filter(|_| f.shares.iter().any(|s| s.what == ShareOf::Constituent)) else { return };
     let mut names: Vec<&str> = Vec::new();
     let mut markets: Vec<&str> = Vec::new();
-    let held: Vec<&Constituent> = f.rows.iter().filter_map(|r| Some(ctx.kb.get(r.id()?))).flat_map(|e| &e.constituents).collect();
-    let mut best: Option<(SourceKind, &Law, &Allergen, &Constituent)> = None;
-    for law in ctx.kb.laws_of(ctx.markets()) {
-        for one in law.allergen.naming_any(f.substances()) {
-            let limit = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
-            if one.from.as_deref().is_some_and(|day| day > ctx.settings.today.as_str())
-                || brought_along(ctx, one).is_none_or(|p| p <= limit)
-            {
-                continue;
-            }
-            if !names.contains(&one.name.as_str()) {
-                names.push(&one.name);
-            }
-            if !markets.contains(&law.market.as_str()) {
-                markets.push(&law.market);
-            }
-            // The surest figure of what the oil holds speaks for all.
-            for c in held.iter().filter(|c| one.substances.contains(&c.of)) {
-                let kind = ctx.kb.source(&c.source).map_or(SourceKind::Memory, |s| s.kind);
-                if best.is_none_or(|(k, ..)| kind < k) {
-                    best = Some((kind, law, one, c));
-                }
+    let mut first: Option<&AllergenHit> = None;
+    let mut best: Option<(SourceKind, &AllergenHit, &Constituent)> = None;
+    // What stands in the list by itself is on the label without being asked for.
+    for hit in ctx.allergens().in_force().filter(|h| !h.listed) {
+        first.get_or_insert(hit);
+        if !names.contains(&hit.allergen.name.as_str()) {
+            names.push(&hit.allergen.name);
+        }
+        if !markets.contains(&hit.market) {
+            markets.push(hit.market);
+        }
+        // The surest figure of what a material holds speaks for all.
+        for c in hit.constituents(ctx.kb) {
+            let kind = ctx.kb.source(&c.source).map_or(SourceKind::Memory, |s| s.kind);
+            if best.is_none_or(|(k, ..)| kind < k) {
+                best = Some((kind, hit, c));
             }
         }
     }
-    let Some((_, law, one, constituent)) = best else { return };
+    let Some(hit) = best.map(|(_, hit, _)| hit).or(first) else { return };
     names.sort_unstable();
     let more = names.len().saturating_sub(SPELLED);
     let rest = format!("{more} more");
@@ -90,27 +80,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if more > 0 {
         names.push(&rest);
     }
-    let limit = if stays { one.leave_on_percent.0 } else { one.rinse_off_percent.0 };
     let (line, span) = ctx.heading();
     let message = format!(
         "the label in {} must name {}: above {} each, counted at the highest share known; add the names, and let the supplier's analysis of your lot decide",
         words::markets(&markets),
         words::list(&names),
-        words::percent(limit)
+        words::percent(hit.threshold)
     );
-    sink.say(Subject::Formula, line, span, message).level(label_level(ctx)).law(law, one).rests_on(constituent);
-}
-
-/// The most of it that natural materials bring; none where it is in the list of ingredients by itself.
-fn brought_along(ctx: &Context, one: &Allergen) -> Option<Decimal> {
-    let mut sum = Decimal::ZERO;
-    for id in one.substances.iter().filter_map(|s| ctx.kb.by_id(s)) {
-        for share in ctx.formula.shares_of(id) {
-            if share.what != ShareOf::Constituent {
-                return None;
-            }
-            sum += share.high;
-        }
+    let said = sink.say(Subject::Formula, line, span, message).level(label_level(ctx)).law(hit.law, hit.allergen);
+    if let Some((_, _, constituent)) = best {
+        said.rests_on(constituent);
     }
-    Some(sum)
 }

@@ -97,7 +97,8 @@ fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
             );
         all.within(entry.ph.works.as_deref().filter(|_| works));
     }
-    for seen in law::ph_limits(f, ctx.kb, ctx.markets()) {
+    let limits = law::ph_limits(f, ctx.kb, ctx.markets(), ctx.settings.day());
+    for seen in limits.in_force_or_announced() {
         all.above(seen.limit.ph_min.map(|n| n.0));
         all.below(seen.limit.ph_max.map(|n| n.0));
     }

@@ -6,6 +6,7 @@ super::rules! {
     settings,
     ingredient_file,
     internal,
+    not_judged,
     exception_without_reason,
     exception_unused,
 }

@@ -11,17 +11,20 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Says the bans that the rule picks.
 pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
     let mut causes: BTreeMap<(usize, Id), Vec<&BanSeen>> = BTreeMap::new();
-    for seen in ctx.bans().iter().filter(|s| pick(s.ban)) {
+    for seen in ctx
+        .bans()
+        .in_force_or_announced()
+        .iter()
+        .filter(|s| pick(s.ban))
+    {
         causes
             .entry((seen.member.row, seen.member.id))
             .or_default()
             .push(seen);
     }
     for ((row, id), all) in causes {
-        let today = ctx.settings.today.as_str();
-        let (now, later): (Vec<&BanSeen>, Vec<&BanSeen>) = all
-            .into_iter()
-            .partition(|s| s.ban.from.as_deref().is_none_or(|d| d <= today));
+        let (now, later): (Vec<&BanSeen>, Vec<&BanSeen>) =
+            all.into_iter().partition(|s| s.status.is_in_force());
         let (seen, future) = if now.is_empty() {
             (later, true)
         } else {
@@ -110,7 +113,7 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
             ));
         }
         let level = if future { Severity::Information } else { level };
-        if let Some(day) = first.ban.from.as_deref().filter(|_| future) {
+        if let Some(day) = first.status.from() {
             message.push_str(&format!("; this applies from {day}"));
         }
         let everywhere = first.ban.in_scope.is_empty() && first.ban.only_scope.is_empty();
@@ -133,15 +136,17 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
 /// Says what the European Union prohibits and the law of the formula's markets does not name: a
 /// market without a list of poisons allows none of them.
 pub(super) fn say_prohibited_abroad(ctx: &Context, sink: &mut Sink) {
-    let today = ctx.settings.today.as_str();
+    let today = ctx.settings.day();
     let mut said: BTreeSet<(usize, Id)> = ctx
         .bans()
+        .in_force_or_announced()
         .iter()
         .filter(|s| s.fit == Fit::Yes && is_read(ctx, &s.ban.source))
         .map(|s| (s.member.row, s.member.id))
         .collect();
     // A limit that is exceeded in a market of the formula is the louder word.
-    let exceeded = ctx.limits().iter().filter(|seen| seen.exceeded());
+    let limits = ctx.limits().in_force_or_announced().iter();
+    let exceeded = limits.filter(|seen| seen.exceeded());
     said.extend(exceeded.flat_map(|seen| seen.members.iter().map(|m| (m.row, m.id))));
     for (seen, silent) in law::prohibited_abroad(ctx.formula, ctx.kb, ctx.markets(), today) {
         let (row, id) = (seen.member.row, seen.member.id);

@@ -11,7 +11,8 @@ use std::collections::BTreeMap;
 pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> bool) {
     // One cause is one set of substances on one row, whatever the number of markets and scopes.
     let mut causes: BTreeMap<(usize, Vec<crate::kb::Id>), Vec<&LimitSeen>> = BTreeMap::new();
-    for seen in ctx.limits().iter().filter(|s| s.exceeded() && pick(s)) {
+    let hits = ctx.limits().in_force_or_announced().iter();
+    for seen in hits.filter(|s| s.exceeded() && pick(s)) {
         let mut ids: Vec<_> = seen.members.iter().map(|m| m.id).collect();
         ids.sort();
         ids.dedup();
@@ -21,7 +22,11 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
             .push(seen);
     }
     for ((row, _), seen) in causes {
-        let in_force: Vec<&LimitSeen> = seen.iter().copied().filter(|s| in_force(ctx, s)).collect();
+        let in_force: Vec<&LimitSeen> = seen
+            .iter()
+            .copied()
+            .filter(|s| s.status.is_in_force())
+            .collect();
         if in_force.is_empty() {
             if let Some(first) = seen.iter().min_by_key(|s| s.max) {
                 one(ctx, sink, row, first, &[first], Severity::Information);
@@ -53,24 +58,17 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
     }
 }
 
-fn in_force(ctx: &Context, seen: &LimitSeen) -> bool {
-    seen.limit
-        .from
-        .as_deref()
-        .is_none_or(|day| day <= ctx.settings.today.as_str())
-}
-
 /// Nothing says what the product is, and every scope of this market forbids the level.
 fn forbidden_everywhere(ctx: &Context, seen: &LimitSeen) -> bool {
     !ctx.formula.product.is_said()
         && ctx
             .limits()
-            .iter()
+            .in_force()
             .filter(|o| o.market == seen.market && o.largest().id == seen.largest().id)
             .all(LimitSeen::exceeded)
         && ctx
             .limits()
-            .iter()
+            .in_force()
             .filter(|o| o.market == seen.market && o.largest().id == seen.largest().id)
             .count()
             > 1
@@ -162,11 +160,7 @@ fn one(
             "; the file does not say whether that is the case: write \"{field}:\""
         ));
     }
-    if let Some(day) = limit
-        .from
-        .as_deref()
-        .filter(|_| level == Severity::Information)
-    {
+    if let Some(day) = first.status.from() {
         message.push_str(&format!("; this applies from {day}"));
     } else if names.len() > 1 {
         message.push_str("; lower one of them");

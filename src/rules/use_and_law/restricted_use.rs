@@ -65,11 +65,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
 /// What the law allows only within a range of pH.
 fn outside_ph(ctx: &Context, sink: &mut Sink) {
     let Some(aim) = ctx.ph_aim() else { return };
-    let mut causes: BTreeMap<(usize, bool), Vec<PhLimitSeen>> = BTreeMap::new();
-    for seen in law::ph_limits(ctx.formula, ctx.kb, ctx.markets()) {
-        if seen.limit.from.as_deref().is_some_and(|day| day > ctx.settings.today.as_str()) {
-            continue;
-        }
+    let mut causes: BTreeMap<(usize, bool), Vec<&PhLimitSeen>> = BTreeMap::new();
+    let all = law::ph_limits(ctx.formula, ctx.kb, ctx.markets(), ctx.settings.day());
+    for seen in all.in_force() {
         let low = seen.limit.ph_min.is_some_and(|m| aim.low < m.0);
         let high = seen.limit.ph_max.is_some_and(|m| aim.high > m.0);
         if low || high {
@@ -77,8 +75,8 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
         }
     }
     for ((row, low), all) in causes {
-        let certain: Vec<&PhLimitSeen> = all.iter().filter(|s| s.fit == Fit::Yes).collect();
-        let (seen, level) = if certain.is_empty() { (all.iter().collect(), Severity::Warning) } else { (certain, Severity::Error) };
+        let certain: Vec<&PhLimitSeen> = all.iter().copied().filter(|s| s.fit == Fit::Yes).collect();
+        let (seen, level) = if certain.is_empty() { (all, Severity::Warning) } else { (certain, Severity::Error) };
         let Some(first) = seen.iter().min_by_key(|s| s.limit.check == Check::Recheck) else { continue };
         let limit = first.limit;
         let (ph, bound, word) = if low { (aim.low, limit.ph_min, "above") } else { (aim.high, limit.ph_max, "below") };

@@ -124,7 +124,7 @@ fn an_exceeded_limit_is_said_first_and_the_molar_mass_counts() {
         &h,
         &[
             "**EU:** **above the limit**, 105 % of the limit used",
-            "0.5254 % as benzoic acid",
+            "0.525 % as benzoic acid",
             "at most 0.5 %",
         ],
     );

@@ -1,0 +1,43 @@
+//! # A record that is read and not judged
+//!
+//! A batch record or a shelf file is read for its writing alone.
+//!
+//! ## Why
+//! Silence would look like praise. Weights, lots, dates, temperatures and pH that stand in a record are not held against the formula or the shelf yet.
+//!
+//! ## What to do
+//! Go over the record yourself. `phasewright dose` works out the next addition from its readings, `phasewright cost` the price from its lots.
+
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::FileKind;
+use crate::syntax::tree::Node;
+use crate::text::Span;
+
+pub static RULE: Rule = Rule {
+    code: "not-judged",
+    title: "A record that is read and not judged",
+    group: Group::Meta,
+    loudest: Severity::Information,
+    yields_to: &[],
+    file: include_str!("not_judged.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let message = match ctx.tree.kind {
+        FileKind::Formula => return,
+        FileKind::Batch => {
+            "only the writing of this record is checked; its weights, lots, temperatures and pH are not judged, so go over them yourself"
+        }
+        FileKind::Stock => {
+            "only the writing of this shelf is checked; amounts left, dates and suppliers are not judged, so go over them yourself"
+        }
+    };
+    let lines = &ctx.tree.lines;
+    let at = lines.iter().position(|at| matches!(at.line.node, Node::Heading(_))).unwrap_or_default();
+    let end = lines.get(at).map_or(0, |at| {
+        let text = at.line.comment.map_or(at.line.text.as_str(), |c| &at.line.text[..c.start as usize]);
+        text.trim_end().len()
+    });
+    sink.say(Subject::Line(at as u32), at as u32, Span::new(0, end), message);
+}
