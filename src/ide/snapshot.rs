@@ -3,7 +3,7 @@
 use crate::kb::Kb;
 use crate::model::{Formula, Library, Settings, resolve};
 use crate::rules::words::Degrees;
-use crate::rules::{Finding, Group, by_code, judge};
+use crate::rules::{Finding, is_about_writing, judge};
 use crate::syntax::tree::{FileKind, Line, SectionKind, Tree};
 use crate::text::{Place, Span};
 use std::path::{Path, PathBuf};
@@ -36,7 +36,11 @@ impl Snapshot {
             // Of records and shelves only the writing is judged.
             FileKind::Batch | FileKind::Stock => (
                 None,
-                judged.findings.into_iter().filter(of_writing).collect(),
+                judged
+                    .findings
+                    .into_iter()
+                    .filter(|f| is_about_writing(f.code))
+                    .collect(),
             ),
         };
         Snapshot {
@@ -132,8 +136,4 @@ impl Snapshot {
             .flat_map(|(n, p)| p.lines.iter().map(move |l| (*l, n)));
         headings.filter(|(l, _)| *l <= line).max().map(|(_, n)| n)
     }
-}
-
-fn of_writing(f: &Finding) -> bool {
-    by_code(f.code).is_some_and(|r| matches!(r.group, Group::Writing | Group::Meta))
 }

@@ -44,6 +44,7 @@ mod lsp_process;
 mod lsp_server;
 mod model_acidity;
 mod near_misses;
+mod not_judged;
 mod papers_card;
 mod papers_print;
 mod papers_sheet;

@@ -6,7 +6,7 @@ use crate::cli::workspace::{OwnFile, Workspace, Workspaces};
 use crate::kb::Kb;
 use crate::model::library::Disk;
 use crate::model::{Settings, law, resolve};
-use crate::rules::{Finding, judge};
+use crate::rules::{is_about_writing, judge};
 use crate::syntax::{Cache, FileKind, parse_cached};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -156,7 +156,7 @@ fn judged(
     };
     let mut judged = judge(&tree, formula, kb, settings);
     if kind != FileKind::Formula {
-        judged.findings.retain(is_about_reading);
+        judged.findings.retain(|f| is_about_writing(f.code));
     }
     let name = judged.formula.name.map(|n| n.value);
     Report {
@@ -167,12 +167,4 @@ fn judged(
         trouble: None,
         markets: asked,
     }
-}
-
-/// Batches and shelf files are read; what stands in them is not judged.
-fn is_about_reading(f: &Finding) -> bool {
-    matches!(
-        f.code,
-        "syntax" | "missing-amount" | "ambiguous-number" | "unknown-unit" | "unknown-field"
-    )
 }

@@ -1,0 +1,70 @@
+//! Silence about a record is no praise: what was not judged is said.
+
+use crate::support::cli::Folder;
+use crate::support::schema::holds;
+use phasewright::ide::Snapshot;
+use phasewright::kb::Kb;
+use phasewright::model::{NoFiles, Settings};
+use phasewright::syntax::{FileKind, parse};
+use std::path::Path;
+
+const BATCH: &str = "# a remark\nbatch X-1 of \"x.formula\"  # another\n  target: 100 g\n\nweighed\n  glycerin  90 g of 5 g  lot NONE-9\n";
+const STOCK: &str = "lot G-1 of glycerin\n  bought: 1 kg for 9 EUR\n  best before: 2020-01-31\n";
+
+#[test]
+fn a_batch_and_a_shelf_are_never_nothing_to_object_to() {
+    let f = Folder::new();
+    f.write("x.batch", BATCH);
+    f.write("x.stock", STOCK);
+    for (file, words) in [
+        ("x.batch", "the writing of this record"),
+        ("x.stock", "the writing of this shelf"),
+    ] {
+        let a = f.run(&["check", file]);
+        let said = a.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(a.status, 0, "{a:?}");
+        assert!(
+            said.contains(words) && said.contains("information[not-judged]"),
+            "{said}"
+        );
+        assert!(!said.contains("nothing to object to"), "{said}");
+        let v = holds("check", &f.run(&["check", file, "--json"]));
+        let found = v["files"][0]["findings"].as_array().expect("findings");
+        assert_eq!(found.len(), 1, "{v}");
+        assert_eq!(
+            (found[0]["code"].as_str(), found[0]["severity"].as_str()),
+            (Some("not-judged"), Some("information"))
+        );
+    }
+    assert_eq!(
+        holds("check", &f.run(&["check", "x.batch", "--json"]))["files"][0]["findings"][0]["line"],
+        2
+    );
+}
+
+#[test]
+fn the_editor_says_the_same() {
+    for (kind, text) in [(FileKind::Batch, BATCH), (FileKind::Stock, STOCK)] {
+        let s = Snapshot::new(
+            Path::new("x"),
+            kind,
+            parse(kind, text),
+            &Kb::bundled(),
+            &Settings::default(),
+            &NoFiles,
+        );
+        let codes: Vec<&str> = s.findings.iter().map(|f| f.code).collect();
+        assert_eq!(codes, ["not-judged"]);
+    }
+    let formula =
+        "formula \"Oil\"\n  product: body oil, leave-on\n\nphase A\n  sunflower oil  100 %\n";
+    let s = Snapshot::new(
+        Path::new("x"),
+        FileKind::Formula,
+        parse(FileKind::Formula, formula),
+        &Kb::bundled(),
+        &Settings::default(),
+        &NoFiles,
+    );
+    assert!(s.findings.iter().all(|f| f.code != "not-judged"));
+}
