@@ -41,7 +41,7 @@ pub struct Print {
     /// Short for --format json
     #[arg(long, conflicts_with = "format")]
     json: bool,
-    /// Write it to this file, in place of what may be there
+    /// Write it to this file, in place of what may be there; - is the terminal
     #[arg(short = 'o', long = "output", value_name = "FILE")]
     output: Option<PathBuf>,
 }
@@ -76,7 +76,8 @@ impl Print {
 
     /// Writes the paper where it is wanted.
     pub fn deliver(&self, paper: &dyn Paper, out: &mut Out) -> Result<(), Stop> {
-        let width = if self.output.is_some() {
+        let file = self.output.as_ref().filter(|p| p.as_os_str() != "-");
+        let width = if file.is_some() {
             FILE_WIDTH
         } else {
             out.width
@@ -89,7 +90,7 @@ impl Print {
             })?,
             Form::Json => paper.json(),
         };
-        let Some(path) = &self.output else {
+        let Some(path) = file else {
             return out.write(&text);
         };
         if let Some(kind) = files::kind(path) {
@@ -106,7 +107,7 @@ impl Print {
             )));
         }
         whole_file::put(path, text.as_bytes())
-            .map_err(|e| Stop::said(format!("{}: {}", shown(path), whole_file::unwritable(&e))))
+            .map_err(|what| Stop::said(format!("{}: {what}", shown(path))))
     }
 }
 

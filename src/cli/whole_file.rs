@@ -14,14 +14,42 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     write(&path, bytes, Some(permissions))
 }
 
-/// Makes the file, or replaces it where there is one.
-pub fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    match std::fs::metadata(path) {
-        Ok(m) if m.is_dir() => Err(io::ErrorKind::IsADirectory.into()),
-        Ok(_) => replace(path, bytes),
-        Err(e) if e.kind() == io::ErrorKind::NotFound => write(path, bytes, None),
-        Err(e) => Err(e),
+/// Makes a plain file, or replaces it where there is one. A device or a pipe is written to and stays what it is. A link to
+/// a file is refused: what it leads to was not named.
+pub fn put(path: &Path, bytes: &[u8]) -> Result<(), String> {
+    let own = match std::fs::symlink_metadata(path) {
+        Ok(own) => own.file_type(),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => {
+            return write(path, bytes, None).map_err(|e| unwritable(&e));
+        }
+        Err(e) => return Err(unwritable(&e)),
+    };
+    let meant = match std::fs::metadata(path) {
+        Ok(meant) => meant.file_type(),
+        Err(_) if own.is_symlink() => {
+            return Err("this is a link that leads nowhere; name another file".to_owned());
+        }
+        Err(e) => return Err(unwritable(&e)),
+    };
+    if meant.is_dir() {
+        return Err(unwritable(&io::ErrorKind::IsADirectory.into()));
     }
+    if !meant.is_file() {
+        return write_to(path, bytes).map_err(|e| unwritable(&e));
+    }
+    if own.is_symlink() {
+        return Err(
+            "this is a link to another file; name that file itself, or - for the terminal"
+                .to_owned(),
+        );
+    }
+    replace(path, bytes).map_err(|e| unwritable(&e))
+}
+
+/// Writes to what is no plain file: it is neither made nor cut off.
+fn write_to(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut to = std::fs::OpenOptions::new().write(true).open(path)?;
+    to.write_all(bytes)
 }
 
 fn write(path: &Path, bytes: &[u8], permissions: Option<std::fs::Permissions>) -> io::Result<()> {

@@ -45,6 +45,7 @@ mod lsp_server;
 mod model_acidity;
 mod near_misses;
 mod not_judged;
+mod paper_files;
 mod papers_card;
 mod papers_print;
 mod papers_sheet;
