@@ -49,7 +49,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
 fn packaging(text: &str) -> Result<Packaging, String> {
     let text = text.trim();
     if let Ok(each) = text.parse::<Decimal>()
-        && each >= Decimal::ZERO
+        && (Decimal::ZERO..=Decimal::from(1_000_000_000)).contains(&each)
     {
         return Ok(Packaging {
             each,

@@ -163,9 +163,11 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
 /// A rule that fails is told among the findings; the hook adds where, in one line. The server has its own way.
 fn one_line_for_a_panic() {
     std::panic::set_hook(Box::new(|info| {
-        let place = info
-            .location()
-            .map_or(String::new(), |l| format!("{}:{}: ", l.file(), l.line()));
+        // The name of the source file alone: its folder is that of the machine that built the program.
+        let place = info.location().map_or(String::new(), |l| {
+            let name = l.file().rsplit(['/', '\\']).next().unwrap_or_default();
+            format!("{name}:{}: ", l.line())
+        });
         out::complain(format!(
             "{place}a fault of the program, not of the formula; please report it"
         ));

@@ -87,6 +87,9 @@ impl<'a> Figures<'a> {
     /// The measure, where number and unit can both be read.
     pub fn measure(&self) -> Result<Measure, Box<SyntaxError>> {
         let value = self.value()?;
+        if value < Decimal::ZERO {
+            return Err(below_nothing(self.whole));
+        }
         let Some(unit_part) = self.unit else {
             return Err(unit_missing(self.whole));
         };
@@ -100,6 +103,22 @@ impl<'a> Figures<'a> {
             None => Err(unknown_unit(self.whole, unit_part, value)),
         }
     }
+}
+
+fn below_nothing(number: Part<'_>) -> Box<SyntaxError> {
+    let positive = number.text.trim_start_matches(['-', '\u{2212}']);
+    syntax(
+        number.span(),
+        format!(
+            "\"{}\" is less than nothing; write what goes in, or put # before the line.",
+            number.text
+        ),
+        vec![LineFix {
+            title: format!("Write {positive}"),
+            span: number.span(),
+            text: positive.to_owned(),
+        }],
+    )
 }
 
 pub fn syntax(span: Span, message: String, fixes: Vec<LineFix>) -> Box<SyntaxError> {

@@ -32,11 +32,21 @@ pub fn value(pair: &Pair<'_, Rule>, part: Part<'_>) -> Result<Decimal, Box<Synta
     }
 }
 
-/// One clear number to its exact value: digits with at most one mark, point or comma.
+/// Numbers reach up to this, and no further: a thousand tonnes in grams. Sums and products of them stay exact.
+const MAX_VALUE: Decimal = Decimal::from_parts(1_000_000_000, 0, 0, false, 0);
+/// Digits behind the point.
+const MAX_SCALE: u32 = 9;
+
+/// One clear number to its exact value: digits with at most one mark, point or comma. None where it has more digits
+/// than any scale shows.
 pub fn exact(text: &str) -> Option<Decimal> {
-    if let Some(value) = short(text) {
-        return Some(value);
-    }
+    let value = short(text).or_else(|| long(text))?;
+    let fits = value.abs() <= MAX_VALUE
+        && (value.scale() <= MAX_SCALE || value.normalize().scale() <= MAX_SCALE);
+    fits.then_some(value)
+}
+
+fn long(text: &str) -> Option<Decimal> {
     let mut clean = String::with_capacity(text.len() + 1);
     for c in text.chars() {
         match c {
@@ -100,7 +110,7 @@ fn too_long(part: Part<'_>) -> Box<SyntaxError> {
         ErrorCode::Syntax,
         part,
         format!(
-            "\"{}\" has more digits than can be kept exactly; round it.",
+            "\"{}\" has more digits than can be kept exactly; round it to at most 9 before and 9 behind the point.",
             part.text
         ),
         vec![],

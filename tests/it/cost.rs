@@ -760,7 +760,7 @@ fn what_is_too_large_is_refused() {
             "{more:?}: {}",
             a.err
         );
-        if shelf == much {
+        if more.is_empty() {
             let v = holds(&a);
             assert_eq!(
                 (&v["problems"][0]["line"], &v["rows"][1]["lots"]),
@@ -895,6 +895,7 @@ fn the_examples_fit_together() {
         .iter()
         .flat_map(|x| x["findings"].as_array().cloned())
         .flatten()
+        .filter(|f| f["code"] != "not-judged")
         .count();
     assert_eq!(loud, 0, "{}", quiet.out);
     let v = holds(&f.run(&[

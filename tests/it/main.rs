@@ -3,6 +3,7 @@
 mod support;
 
 mod allergens_alike;
+mod amounts_out_of_range;
 mod architecture;
 mod cases;
 mod chem_acid_base;
