@@ -2,6 +2,7 @@
 
 use super::markdown;
 use super::out::{Out, Stop, style};
+use super::wrap::wrap;
 use super::{Format, Status};
 use crate::rules::{self, Group, Rule, page};
 use serde::Serialize;
@@ -122,9 +123,20 @@ fn table(out: &Out) -> String {
             style::severity(r.loudest),
             format!("{:<11}", r.loudest.name()),
         );
-        text.push_str(&format!("  {:<wide$}  {level}  {}\n", r.code, r.title));
+        let before = format!("  {:<wide$}  {level}  ", r.code);
+        // Code, level and blanks are before it; the title goes on under itself.
+        let indent = 2 + wide + 2 + 11 + 2;
+        let room = out.width.saturating_sub(indent).max(20);
+        for (n, line) in wrap(r.title, room, "", "").iter().enumerate() {
+            match n {
+                0 => text.push_str(&format!("{before}{line}\n")),
+                _ => text.push_str(&format!("{:indent$}{line}\n", "")),
+            }
+        }
     }
-    text.push_str(&p.with(style::DIM, "\nThe level is the loudest that a finding may have. `phasewright explain CODE` shows a page.\n"));
+    let last = "The level is the loudest that a finding may have. `phasewright explain CODE` shows a page.";
+    let last = wrap(last, out.width, "", "").join("\n");
+    text.push_str(&p.with(style::DIM, format!("\n{last}\n")));
     text
 }
 
@@ -141,7 +153,16 @@ fn terminal(rule: &Rule, out: &Out) -> String {
     if !rule.yields_to.is_empty() {
         text.push_str(&p.with(
             style::DIM,
-            format!("gives way to: {}\n", rule.yields_to.join(", ")),
+            format!(
+                "{}\n",
+                wrap(
+                    &format!("gives way to: {}", rule.yields_to.join(", ")),
+                    out.width,
+                    "",
+                    "  "
+                )
+                .join("\n")
+            ),
         ));
     }
     format!(

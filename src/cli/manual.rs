@@ -14,9 +14,23 @@ pub fn run(_: &Args, out: &mut Out) -> Result<Status, Stop> {
     all.build();
     let mut page = Vec::new();
     Man::new(all.clone()).render(&mut page).map_err(failed)?;
+    // Every command has its section here; there are no pages of their own to look up.
+    let mut page = one_page(&String::from_utf8_lossy(&page)).into_bytes();
     sections(&all, "phasewright", &mut page)?;
     out.bytes(&page)?;
     Ok(Status::Clean)
+}
+
+/// `phasewright\-check(1)` becomes `phasewright check`.
+fn one_page(page: &str) -> String {
+    let line = |line: &str| match line
+        .strip_prefix("phasewright\\-")
+        .and_then(|rest| rest.strip_suffix("(1)"))
+    {
+        Some(name) => format!("phasewright {name}\n"),
+        None => format!("{line}\n"),
+    };
+    page.lines().map(line).collect()
 }
 
 /// A section for each command, with its own parts one level down.

@@ -35,6 +35,8 @@ pub struct Out {
 
 /// Text is not set wider than this: long lines are hard to read.
 const WIDEST: usize = 100;
+/// Where the terminal does not tell, or there is none.
+const USUAL_WIDTH: usize = 80;
 
 impl Out {
     pub fn new(color: ColorChoice) -> Out {
@@ -51,7 +53,7 @@ impl Out {
             Box::new(io::BufWriter::new(stdout))
         };
         let width = terminal_size::terminal_size()
-            .map_or(WIDEST, |(w, _)| usize::from(w.0))
+            .map_or(USUAL_WIDTH, |(w, _)| usize::from(w.0))
             .clamp(40, WIDEST);
         Out {
             to,

@@ -4,6 +4,7 @@ use super::Snapshot;
 use crate::chem::units::Unit;
 use crate::model::Formula;
 use crate::model::weights::Weights;
+use crate::rules::words;
 pub use crate::rules::words::total as total_words;
 use crate::syntax::tree::{Amount, Measure};
 use rust_decimal::Decimal;
@@ -15,7 +16,7 @@ pub fn weights(s: &Snapshot, f: &Formula) -> Weights {
 
 /// "12.5 g", without zeros that say nothing.
 pub fn grams_words(g: Decimal) -> String {
-    format!("{} g", g.normalize())
+    format!("{} g", words::readable(g))
 }
 
 /// An amount as the maker wrote it.

@@ -123,12 +123,7 @@ fn of_phase(f: &Formula, w: &Weights, n: usize) -> Option<(String, String)> {
     ))
 }
 
-/// Shares of weights seldom end; two decimals say enough beside the text.
+/// Shares of weights seldom end.
 fn rounded(percent: Decimal) -> Decimal {
-    let short = percent.round_dp(2);
-    if short.is_zero() || percent.normalize().scale() <= 4 {
-        percent
-    } else {
-        short
-    }
+    words::readable(percent)
 }

@@ -25,8 +25,13 @@ impl Head {
 }
 
 /// The head of a paper in a terminal.
-pub fn heading(head: &Head) -> String {
-    format!("{}: {}\n{}\n", head.kind, head.name, head.from)
+pub fn heading(head: &Head, width: usize) -> String {
+    let options = textwrap::Options::new(width.max(20)).subsequent_indent("  ");
+    format!(
+        "{}\n{}\n",
+        textwrap::fill(&format!("{}: {}", head.kind, head.name), &options),
+        textwrap::fill(&head.from, &options)
+    )
 }
 
 /// A blank line, a heading, and lines under it, each broken at the width and hanging by two; nothing where there are none.

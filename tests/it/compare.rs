@@ -266,7 +266,7 @@ fn revisions_of_one_formula_with_the_files_that_it_takes() {
         .run(&["compare", "work/cream.formula", "--from", "v1"])
         .out;
     assert!(
-        text.contains(", at v1 (") && text.contains("to work/cream.formula, version 1\n"),
+        text.contains(", at v1 (") && text.contains("to work/cream.formula,\n  version 1\n"),
         "{text}"
     );
 

@@ -24,6 +24,7 @@ mod dependencies;
 mod dose;
 mod dose_record;
 mod everyday_names;
+mod figures_for_people;
 mod fixes;
 mod ide_fixtures;
 mod kb_checks;

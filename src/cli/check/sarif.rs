@@ -9,6 +9,9 @@ use serde_json::{Value, json};
 
 pub struct Sarif;
 
+/// Stands where a file could not be judged; no rule has this code.
+const UNREADABLE: &str = "unreadable-file";
+
 const SCHEMA: &str =
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
 
@@ -25,6 +28,13 @@ impl Format for Sarif {
                 })
             })
             .collect();
+        let mut rules = rules;
+        rules.push(json!({
+            "id": UNREADABLE,
+            "shortDescription": { "text": "A file that cannot be read" },
+            "help": { "text": "The file was not judged. The message says what is wrong with it and what to do." },
+            "defaultConfiguration": { "level": "error" },
+        }));
         let driver = json!({ "name": "phasewright", "version": env!("CARGO_PKG_VERSION"), "semanticVersion": env!("CARGO_PKG_VERSION"), "rules": rules });
         format!(
             "{{\"$schema\":\"{SCHEMA}\",\"version\":\"2.1.0\",\"runs\":[{{\"columnKind\":\"unicodeCodePoints\",\"tool\":{{\"driver\":{driver}}},\n\"results\":[\n"
@@ -41,6 +51,7 @@ impl Format for Sarif {
             // Not about a rule, but it has to be seen where only results are looked at.
             let region = json!({ "startLine": t.line.unwrap_or(1) });
             let result = json!({
+                "ruleId": UNREADABLE,
                 "message": { "text": format!("cannot be read: {}", t.what) },
                 "kind": "fail",
                 "level": "error",

@@ -151,7 +151,7 @@ pub(super) fn digits(n: f64, figures: i32) -> f64 {
 
 impl Preserving {
     pub fn words(&self) -> String {
-        let mut out = format!("{} {}", self.name, words::percent(self.percent));
+        let mut out = format!("{} {}", self.name, words::readable_percent(self.percent));
         match self.active_percent {
             Some([a, b]) if a == b => {
                 out.push_str(&format!("; {a} % of it active at the pH aimed at"))

@@ -6,7 +6,7 @@ use crate::papers::table::{self, Column};
 use crate::rules::words;
 
 pub(super) fn text(card: &Card, width: usize) -> String {
-    let mut out = page::heading(&card.head());
+    let mut out = page::heading(&card.head(), width);
     out.push_str(&page::lines(
         "",
         &card
@@ -20,12 +20,12 @@ pub(super) fn text(card: &Card, width: usize) -> String {
     let phases = card
         .phases
         .iter()
-        .map(|p| vec![p.title(), words::percent(p.percent)])
+        .map(|p| vec![p.title(), words::readable_percent(p.percent)])
         .collect();
     out.push_str(&shares("Phases", phases, width));
     let rows = |all: &[Share]| {
         all.iter()
-            .map(|s| vec![s.name.clone(), words::percent(s.percent)])
+            .map(|s| vec![s.name.clone(), words::readable_percent(s.percent)])
             .collect::<Vec<_>>()
     };
     out.push_str(&shares("By kind", rows(&card.kinds), width));
@@ -80,18 +80,18 @@ impl Card {
         let mut out = Vec::new();
         out.extend(self.product.clone());
         out.push(self.system.to_owned());
-        let batch = self
-            .batch_g
-            .map_or(String::new(), |b| format!("; batch of {b} g"));
+        let batch = self.batch_g.map_or(String::new(), |b| {
+            format!("; batch of {} g", words::readable(b))
+        });
         out.push(format!(
             "together {}{batch}",
-            words::percent(self.total_percent)
+            words::readable_percent(self.total_percent)
         ));
         out.push(format!(
             "water {}, oils {}, emulsifiers {}",
-            words::percent(self.water_percent),
-            words::percent(self.oil_percent),
-            words::percent(self.emulsifier_percent)
+            words::readable_percent(self.water_percent),
+            words::readable_percent(self.oil_percent),
+            words::readable_percent(self.emulsifier_percent)
         ));
         if !self.unknown.is_empty() {
             out.push(format!(

@@ -14,7 +14,7 @@ const COLUMNS: [(&str, Column); 5] = [
 ];
 
 pub(super) fn text(c: &Comparison, width: usize) -> String {
-    let mut out = page::heading(&c.head());
+    let mut out = page::heading(&c.head(), width);
     if c.same {
         out.push_str(&page::lines(
             "",
@@ -27,8 +27,9 @@ pub(super) fn text(c: &Comparison, width: usize) -> String {
     }
     if !c.ingredients.is_empty() {
         out.push_str("\nIngredients\n");
-        let number =
-            |n: Option<rust_decimal::Decimal>| n.map_or(String::new(), |n| words::number(n, 4));
+        let number = |n: Option<rust_decimal::Decimal>| {
+            n.map_or(String::new(), |n| words::readable(n).to_string())
+        };
         let rows = c.ingredients.iter().map(|i| {
             let said = [i.difference(), i.moved()]
                 .into_iter()

@@ -387,7 +387,10 @@ impl Paper for Cost {
                     ];
                     rows.push(start.iter().cloned().chain(rest).collect::<Vec<String>>());
                 };
-            let text = |d: Option<Decimal>| d.map_or(String::new(), |d| d.to_string());
+            // A quotient seldom ends; a hundredth of a cent is more than a price is good for.
+            let text = |d: Option<Decimal>| {
+                d.map_or(String::new(), |d| d.round_dp(4).normalize().to_string())
+            };
             for d in &row.lots {
                 let (date, money) = (
                     d.best_before.as_deref().unwrap_or_default(),

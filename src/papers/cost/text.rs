@@ -14,7 +14,7 @@ pub const SUM: u32 = 2;
 pub(super) fn text(cost: &Cost, width: usize) -> String {
     let mut out = format!(
         "{}\n{}\n\n",
-        page::heading(&cost.head()),
+        page::heading(&cost.head(), width),
         textwrap::fill(&lead(cost), width)
     );
     out.push_str(&table::text(

@@ -7,7 +7,7 @@ use crate::papers::table::{self, Column};
 pub(super) fn text(dose: &Dose, width: usize) -> String {
     let mut out = String::new();
     if !dose.name.is_empty() {
-        out.push_str(&page::heading(&dose.head()));
+        out.push_str(&page::heading(&dose.head(), width));
         out.push('\n');
     }
     out.push_str(&textwrap::fill(&dose.order(), width.max(20)));

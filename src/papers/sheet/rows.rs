@@ -1,11 +1,11 @@
 //! The rows as they are weighed, phase by phase, with what has to be known at the scale.
 
 use crate::chem::{decimal, float, rounding, weighing};
-use crate::kb::schema::{Dissolves, Ingredient};
 use crate::model::acidity::{self, Acidity};
 use crate::model::composition::row_density;
+use crate::model::dilution;
 use crate::model::weights::Weights;
-use crate::model::{Formula, Phase, system};
+use crate::model::{Formula, Phase};
 use crate::papers::Work;
 use crate::rules::words::{self, Degrees};
 use crate::syntax::tree::{Amount, Heat};
@@ -135,7 +135,7 @@ fn note(work: &Work, weights: &Weights, n: usize, estimate_g: Option<f64>) -> Op
     (!notes.is_empty()).then(|| notes.join("; "))
 }
 
-/// Below what the scale shows well: how far off, and the dilution that would do.
+/// Below what the scale shows well: how far off, and the dilution that would do, the sum unchanged.
 fn too_little(work: &Work, weights: &Weights, n: usize) -> Option<String> {
     let row = &work.formula.rows[n];
     let exact = row
@@ -157,38 +157,17 @@ fn too_little(work: &Work, weights: &Weights, n: usize) -> Option<String> {
             words::number(share * Decimal::ONE_HUNDRED, 0)
         ),
     };
-    let carrier = carrier(work, n)
-        .and_then(|c| weights.rows[c])
-        .unwrap_or_default();
-    Some(match weighing::dilution(exact, step, worst, carrier) {
-        Ok(d) => format!(
-            "{off}: weigh {} g of a {} % dilution instead",
-            words::number(d.weigh_g, 3),
-            d.percent.normalize()
-        ),
-        Err(_) => format!("{off}: make more, or use a finer scale"),
-    })
-}
-
-/// What a little of a material can be dissolved in beforehand: the most plentiful water or liquid oil of its phase.
-fn carrier(work: &Work, n: usize) -> Option<usize> {
-    let f = work.formula;
-    let one = work.kb.get(f.rows[n].id()?);
-    let thins = |other: &Ingredient| match one.dissolves? {
-        Dissolves::Water | Dissolves::Both => Some(system::is_water(other)),
-        Dissolves::Oil => {
-            Some(system::has_role(other, "oil") && other.melts_c.is_none() && one.melts_c.is_none())
-        }
-        _ => None,
+    let at_hand = |row: usize| weights.rows[row];
+    let Some(d) = dilution::of(work.formula, work.kb, n, exact, (step, worst), at_hand) else {
+        return Some(format!("{off}: make more, or use a finer scale"));
     };
-    let beside = (0..f.rows.len()).filter(|r| *r != n && f.rows[*r].phase == f.rows[n].phase);
-    beside
-        .filter(|r| {
-            f.rows[*r]
-                .id()
-                .is_some_and(|id| thins(work.kb.get(id)) == Some(true))
-        })
-        .max_by_key(|r| f.rows[*r].percent)
+    let carrier = &work.formula.rows[d.carrier].name.value;
+    // The row's own grams are in the sum already.
+    let less = d.weigh_g - weights.rows[n].unwrap_or_default();
+    Some(format!(
+        "{off}: mix {} g of it with {} g of {carrier}, weigh in {} g of that, and leave out {less} g of the {carrier}",
+        d.take_g, d.carrier_g, d.weigh_g
+    ))
 }
 
 pub(super) fn parts(work: &Work, rows: &[Row]) -> Vec<Part> {

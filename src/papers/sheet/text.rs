@@ -13,7 +13,7 @@ const COLUMNS: [(&str, Column); 4] = [
 ];
 
 pub(super) fn text(sheet: &Sheet, width: usize) -> String {
-    let mut out = page::heading(&sheet.head());
+    let mut out = page::heading(&sheet.head(), width);
     out.push_str(&page::lines(
         "",
         &sheet
@@ -38,7 +38,7 @@ pub(super) fn text(sheet: &Sheet, width: usize) -> String {
             let note = r.note.clone().unwrap_or_default();
             rows.push(vec![
                 format!("  {}", r.ingredient),
-                words::number(r.percent, 4),
+                words::readable(r.percent).to_string(),
                 r.grams.to_string(),
                 note,
             ]);

@@ -5,11 +5,14 @@ use crate::papers::page;
 use crate::rules::words;
 
 pub(super) fn text(s: &StandIns, width: usize) -> String {
-    let mut out = page::heading(&s.head());
+    let mut out = page::heading(&s.head(), width);
     if let Some(percent) = s.percent {
         out.push_str(&page::lines(
             "",
-            &[format!("{} of the formula", words::percent(percent))],
+            &[format!(
+                "{} of the formula",
+                words::readable_percent(percent)
+            )],
             width,
         ));
     }
