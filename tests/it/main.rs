@@ -45,6 +45,7 @@ mod lsp_papers;
 mod lsp_process;
 mod lsp_server;
 mod model_acidity;
+mod mutated;
 mod near_misses;
 mod not_judged;
 mod paper_files;
