@@ -207,7 +207,7 @@ impl Server {
         self.shared.pulled();
         self.shared.look_at_disk();
         let known = p.previous_result_id;
-        let report = self.shared.with_fresh_diagnostics(&uri, |open, items| {
+        let report = self.shared.with_fresh_diagnostics(&uri, |open, _, items| {
             let (number, items) = match &open.told.answered {
                 Some((number, before)) if **before == items => (*number, before.clone()),
                 _ => (RESULT_IDS.fetch_add(1, Ordering::Relaxed), Arc::new(items)),

@@ -78,14 +78,18 @@ impl State {
     }
 
     /// Lets go of what is known of some documents, for it was worked out from something else that has changed.
-    fn forget_where(&mut self, is_affected: impl Fn(&Arc<str>, &OpenDocument) -> bool) {
+    /// True where there are any.
+    fn forget_where(&mut self, is_affected: impl Fn(&Arc<str>, &OpenDocument) -> bool) -> bool {
+        let mut any = false;
         for (key, open) in &mut self.documents {
             if is_affected(key, open) {
                 self.outdated.push(open.forget());
                 self.affected.insert(key.clone());
                 self.dirty.insert(key.clone());
+                any = true;
             }
         }
+        any
     }
 }
 
@@ -166,11 +170,11 @@ impl GlobalState {
         }
     }
 
-    /// The diagnostics of the newest text, handed to `then` while the text cannot move on.
+    /// The diagnostics of the newest text, handed to `then` while the text cannot move on, with whether the client pulls by now.
     pub async fn with_fresh_diagnostics<T>(
         self: &Arc<Self>,
         uri: &str,
-        then: impl Fn(&mut OpenDocument, Vec<Diagnostic>) -> T,
+        then: impl Fn(&mut OpenDocument, bool, Vec<Diagnostic>) -> T,
     ) -> Option<T> {
         loop {
             let (cell, own) = self
@@ -181,10 +185,11 @@ impl GlobalState {
             let view = self.view(uri).await?;
             let found = diagnose::diagnostics(&view, &own, self.session(), &|p| self.uri_of(p));
             let mut state = self.lock();
+            let pulls = state.pulls;
             let open = state.documents.get_mut(&key(uri))?;
             // The text may have moved on while it was judged.
             if Arc::ptr_eq(&open.view, &cell) {
-                return Some(then(open, found));
+                return Some(then(open, pulls, found));
             }
         }
     }
@@ -224,21 +229,18 @@ impl GlobalState {
     /// watches them or not. It costs a look at the date of each.
     pub fn look_at_disk(&self) {
         let mut state = self.lock();
-        if state.projects.refresh() {
-            state.forget_where(|_, _| true);
-        }
+        let mut changed = state.projects.refresh() && state.forget_where(|_, _| true);
         let mut stamps: HashMap<PathBuf, Option<Stamp>> = HashMap::new();
         let used = state.documents.values().flat_map(|open| open.used());
         for path in used.map(|u| &u.path).collect::<BTreeSet<_>>() {
             stamps.insert(path.clone(), Stamp::of(path));
         }
-        state.forget_where(|_, open| {
+        changed |= state.forget_where(|_, open| {
             open.used().iter().any(|u| match u.from {
                 UsedFrom::Disk(before) => stamps.get(&u.path).is_some_and(|now| *now != before),
                 UsedFrom::Editor => false,
             })
         });
-        let changed = !state.dirty.is_empty();
         drop(state);
         if changed {
             self.wake.notify_one();
@@ -292,7 +294,7 @@ impl GlobalState {
             self.precompute(&uri).await;
             return None;
         }
-        let told_otherwise = self.with_fresh_diagnostics(&uri, |open, found| {
+        let told_otherwise = self.with_fresh_diagnostics(&uri, |open, pulls, found| {
             let before = open.told.answered.as_ref();
             let otherwise = before.is_some_and(|(_, before)| **before != found);
             if !pulls {
