@@ -31,6 +31,8 @@ pub enum Unit {
     Teaspoon,
     Drop,
     Part,
+    /// A thing that is counted: a jar, a label. Never an amount of a formula.
+    Piece,
 }
 
 /// What a unit measures.
@@ -42,6 +44,8 @@ pub enum Dimension {
     Volume,
     /// Parts by weight, of a total that is their own sum.
     Ratio,
+    /// Things that are counted.
+    Count,
 }
 
 /// Every spelling that is read, longest first, so that `fl oz` is never taken for `oz`. Upper and lower
@@ -67,18 +71,21 @@ const SPELLINGS: &[(&str, Unit)] = &[
     ("ounces", Unit::Ounce),
     ("pounds", Unit::Pound),
     ("fl oz", Unit::FluidOunce),
+    ("pieces", Unit::Piece),
     ("drops", Unit::Drop),
     ("grams", Unit::Gram),
     ("liter", Unit::Litre),
     ("litre", Unit::Litre),
     ("ounce", Unit::Ounce),
     ("parts", Unit::Part),
+    ("piece", Unit::Piece),
     ("pound", Unit::Pound),
     ("drop", Unit::Drop),
     ("floz", Unit::FluidOunce),
     ("gram", Unit::Gram),
     ("part", Unit::Part),
     ("lbs", Unit::Pound),
+    ("pcs", Unit::Piece),
     ("tsp", Unit::Teaspoon),
     ("kg", Unit::Kilogram),
     ("lb", Unit::Pound),
@@ -130,6 +137,7 @@ impl Unit {
         match self {
             Unit::Percent => Dimension::Share,
             Unit::Part => Dimension::Ratio,
+            Unit::Piece => Dimension::Count,
             Unit::Gram | Unit::Milligram | Unit::Kilogram | Unit::Ounce | Unit::Pound => {
                 Dimension::Mass
             }
@@ -178,6 +186,7 @@ impl Unit {
             Unit::Teaspoon => "tsp",
             Unit::Drop => "drops",
             Unit::Part => "parts",
+            Unit::Piece => "pieces",
         }
     }
 
@@ -196,6 +205,7 @@ impl Unit {
             Unit::Teaspoon => "US teaspoon",
             Unit::Drop => "drop",
             Unit::Part => "part by weight",
+            Unit::Piece => "piece",
         }
     }
 }
@@ -245,7 +255,7 @@ impl Amount {
         match self.unit.dimension() {
             Dimension::Mass => self.value.checked_mul(self.unit.grams()?),
             Dimension::Volume => self.millilitres()?.checked_mul(density_g_ml?),
-            Dimension::Share | Dimension::Ratio => None,
+            Dimension::Share | Dimension::Ratio | Dimension::Count => None,
         }
     }
 

@@ -122,6 +122,9 @@ fn heading(s: &Snapshot, h: &Heading, line: u32) -> (String, String, Span) {
         Heading::Weighed => ("weighed".into(), String::new(), whole),
         Heading::Log => ("log".into(), String::new(), whole),
         Heading::Observations => ("observations".into(), String::new(), whole),
+        Heading::Packed => ("packed".into(), String::new(), whole),
+        Heading::Complaints => ("complaints".into(), String::new(), whole),
+        Heading::Ledger => ("ledger".into(), String::new(), whole),
         Heading::Broken => (
             s.text(line).trim().to_owned(),
             "heading not known".into(),
@@ -216,7 +219,8 @@ fn kind(section: SectionKind) -> SymbolKind {
         SectionKind::Batch => SymbolKind::Batch,
         SectionKind::Weighed => SymbolKind::Weighed,
         SectionKind::Log => SymbolKind::Log,
-        SectionKind::Observations => SymbolKind::Observations,
+        SectionKind::Observations | SectionKind::Complaints => SymbolKind::Observations,
+        SectionKind::Packed | SectionKind::Ledger => SymbolKind::Log,
         SectionKind::Lot => SymbolKind::Lot,
         SectionKind::Unknown => SymbolKind::Unknown,
     }

@@ -3,7 +3,7 @@
 use super::Snapshot;
 use crate::kb::schema::Check;
 use crate::model::{Material, law};
-use crate::syntax::tree::{Amount, Heading, Line, Measure, Node};
+use crate::syntax::tree::{Amount, Heading, LedgerAmount, Line, Measure, Node};
 use crate::text::{Place, Span};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -189,6 +189,24 @@ fn of_line(s: &Snapshot, n: u32, line: &Line, banned: &[usize], out: &mut Found)
             }
             out.extend(w.lot.as_ref().map(|l| (l.span, TokenKind::Lot, plain)));
         }
+        Node::Packs(p) => {
+            out.push((p.count.span, TokenKind::Amount, plain));
+            measure(&p.each, out);
+        }
+        Node::Packaging(p) => {
+            out.push((p.row.name.span, TokenKind::Value, plain));
+            out.push((p.row.actual_span, TokenKind::Amount, plain));
+            out.extend(p.row.lot.as_ref().map(|l| (l.span, TokenKind::Lot, plain)));
+        }
+        Node::Ledger(l) => {
+            out.push((l.date.span, TokenKind::Amount, plain));
+            out.push((l.verb.span, TokenKind::Keyword, plain));
+            match &l.amount {
+                LedgerAmount::Packs { each: m, .. } | LedgerAmount::Measure(m) => measure(m, out),
+            }
+            out.push((l.code.span, TokenKind::Lot, plain));
+        }
+        Node::Complaint(c) => out.push((c.date.span, TokenKind::Amount, plain)),
         Node::Log(l) => out.extend(l.time.as_ref().map(|t| (t.span, TokenKind::Amount, plain))),
         Node::Observation(o) => {
             out.extend(o.time.as_ref().map(|t| (t.span, TokenKind::Amount, plain)))

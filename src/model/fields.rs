@@ -67,7 +67,7 @@ pub const FOR: [&str; 3] = ["adults", "under 3", "professional"];
 use SectionKind::{Batch, Formula as F, Lot};
 use smol_str::SmolStr;
 
-pub const FIELDS: [FieldSpec; 22] = [
+pub const FIELDS: [FieldSpec; 40] = [
     FieldSpec {
         key: "version",
         section: F,
@@ -188,6 +188,76 @@ pub const FIELDS: [FieldSpec; 22] = [
         example: "initials",
     },
     FieldSpec {
+        key: "code",
+        section: F,
+        values: &[],
+        help: "The letters before the numbers of its batches.",
+        example: "HC",
+    },
+    FieldSpec {
+        key: "checked",
+        section: Batch,
+        values: &[],
+        help: "Who looked over weighing and labels.",
+        example: "initials",
+    },
+    FieldSpec {
+        key: "equipment",
+        section: Batch,
+        values: &[],
+        help: "What it was made with, parted by commas.",
+        example: "pot 2, blender 1, scale S1",
+    },
+    FieldSpec {
+        key: "best before",
+        section: Batch,
+        values: &[],
+        help: "The date printed on the jar: a day, or a month for its last day.",
+        example: "2027-03",
+    },
+    FieldSpec {
+        key: "after opening",
+        section: Batch,
+        values: &[],
+        help: "How long an open jar keeps, as printed on it.",
+        example: "6 months",
+    },
+    FieldSpec {
+        key: "released",
+        section: Batch,
+        values: &[],
+        help: "The day it was passed for sale, by whom; a reason behind a comma.",
+        example: "2026-03-20 by Ana",
+    },
+    FieldSpec {
+        key: "rejected",
+        section: Batch,
+        values: &[],
+        help: "The day it was refused, by whom; a reason behind a comma.",
+        example: "2026-03-20 by Ana, separated",
+    },
+    FieldSpec {
+        key: "on hold",
+        section: Batch,
+        values: &[],
+        help: "The day it was put aside, by whom; a reason behind a comma.",
+        example: "2026-03-20 by Ana, waits for the pH of day 28",
+    },
+    FieldSpec {
+        key: "sealed",
+        section: Batch,
+        values: &[],
+        help: "Made when the record is closed: the day, a name, eight signs that tell when a line changed.",
+        example: "2026-03-21 by Ana 1a2b3c4d",
+    },
+    FieldSpec {
+        key: "void",
+        section: Batch,
+        values: &[],
+        help: "The day and why: the code stays used, and of the batch only what was weighed counts.",
+        example: "2026-03-14, begun twice",
+    },
+    FieldSpec {
         key: "supplier",
         section: Lot,
         values: &[],
@@ -221,6 +291,62 @@ pub const FIELDS: [FieldSpec; 22] = [
         values: &[],
         help: "The batch that this lot was made in.",
         example: "batch CS-002",
+    },
+    FieldSpec {
+        key: "supplier lot",
+        section: Lot,
+        values: &[],
+        help: "The code on the supplier's drum.",
+        example: "8841-2",
+    },
+    FieldSpec {
+        key: "retest",
+        section: Lot,
+        values: &[],
+        help: "The day from which it has to be tested again: a day, or a month for its last day.",
+        example: "2027-06",
+    },
+    FieldSpec {
+        key: "after opening",
+        section: Lot,
+        values: &[],
+        help: "How many months it keeps once it is opened.",
+        example: "6 months",
+    },
+    FieldSpec {
+        key: "released",
+        section: Lot,
+        values: &[],
+        help: "The day it was passed for use, by whom.",
+        example: "2026-03-20 by Ana",
+    },
+    FieldSpec {
+        key: "rejected",
+        section: Lot,
+        values: &[],
+        help: "The day it was refused, by whom; a reason behind a comma.",
+        example: "2026-03-20 by Ana, smells rancid",
+    },
+    FieldSpec {
+        key: "on hold",
+        section: Lot,
+        values: &[],
+        help: "The day it was put aside, by whom; a reason behind a comma.",
+        example: "2026-03-20 by Ana, certificate missing",
+    },
+    FieldSpec {
+        key: "for",
+        section: Lot,
+        values: &[],
+        help: "Of a label: the formula that it was made for, and its version.",
+        example: "\"hand-cream.formula\" version 4",
+    },
+    FieldSpec {
+        key: "stored",
+        section: Lot,
+        values: &[],
+        help: "Where and how it is kept.",
+        example: "fridge, dark",
     },
 ];
 

@@ -289,6 +289,7 @@ impl Resolver<'_> {
                     .checked_mul(m.unit.millilitres()?)?
                     .checked_mul(density.unwrap_or(Decimal::ONE))
             }
+            Dimension::Count => None,
         }
     }
 

@@ -344,10 +344,22 @@ fn body(line: &Line, columns: &Columns) -> Body {
                 | Node::Weighed(_)
                 | Node::Log(_)
                 | Node::Observation(_)
+                | Node::Packs(_)
+                | Node::Packaging(_)
+                | Node::Ledger(_)
+                | Node::Complaint(_)
         );
         return match clean && indented {
             true => Body::Untouched(format!("{INDENT}{}", line.text.trim_matches(is_blank))),
             false => trimmed(),
+        };
+    }
+    // A correction stands in the middle of what it corrects: the line keeps its own layout.
+    if !line.corrections.is_empty() {
+        let text = single_blanks(line.text_of(line.body_span()));
+        return Body::New {
+            text: format!("{INDENT}{text}"),
+            comment: line.comment.map(|c| (c, 0)),
         };
     }
     let span = line.body_span();
@@ -366,6 +378,16 @@ fn body(line: &Line, columns: &Columns) -> Body {
                 .to_string()
         }
         Node::Row(row) => columns.row(line, row),
+        Node::Packs(_) | Node::Packaging(_) => format!("{INDENT}{}", single_blanks(words)),
+        Node::Ledger(LedgerLine { date, .. }) | Node::Complaint(Complaint { date, .. }) => {
+            let rest = &line.text[date.span.range().end..span.range().end];
+            let rest = rest.trim_start_matches(|c| is_blank(c) || c == ',');
+            format!(
+                "{INDENT}{}  {}",
+                line.text_of(date.span),
+                single_blanks(rest)
+            )
+        }
         Node::Step(_) => format!("{INDENT}{}", single_blanks(words)),
         Node::Weighed(w) => columns.weighed(line, w),
         Node::Log(LogLine { time, .. }) | Node::Observation(Observation { time, .. }) => match time

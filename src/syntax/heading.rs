@@ -122,6 +122,9 @@ impl<'a> Found<'a> {
                     SectionKind::Weighed => Heading::Weighed,
                     SectionKind::Log => Heading::Log,
                     SectionKind::Observations => Heading::Observations,
+                    SectionKind::Packed => Heading::Packed,
+                    SectionKind::Complaints => Heading::Complaints,
+                    SectionKind::Ledger => Heading::Ledger,
                     _ => Heading::Broken,
                 }
             }

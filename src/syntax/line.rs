@@ -7,7 +7,7 @@ use super::scan::{self, Part, is_blank, same};
 use super::tree::{
     ErrorCode, Exception, FileKind, Heading, Line, LineFix, Node, SectionKind, SyntaxError,
 };
-use super::{amount, field, log, row, step, verbs, weighed, words};
+use super::{amount, correction, field, ledger, log, packed, row, step, verbs, weighed, words};
 use crate::text::{Span, Spanned};
 
 /// Reads a line that stands in section `before`. A pure function of its arguments.
@@ -18,6 +18,7 @@ pub fn read(kind: FileKind, before: SectionKind, text: &str) -> Line {
         node: Node::Blank,
         comment: None,
         exception: None,
+        corrections: Vec::new(),
         errors: Vec::new(),
     };
     let indented = text.starts_with(is_blank);
@@ -71,6 +72,11 @@ pub fn read(kind: FileKind, before: SectionKind, text: &str) -> Line {
     }
     let errors = &mut line.errors;
     line.node = if indented || stands_at_the_edge(kind, before, body) {
+        let (without, corrections) = correction::cut_out(before, body);
+        line.corrections = corrections;
+        let body = without
+            .as_deref()
+            .map_or(body, |text| Part::new(text, body.at).trim_end());
         inside(kind, before, body, errors)
     } else {
         let node = broken_heading(kind, before, body, &mut line.section, errors);
@@ -129,7 +135,11 @@ fn stands_at_the_edge(kind: FileKind, section: SectionKind, body: Part<'_>) -> b
             weighed::read(body, &mut errors);
             errors.is_empty()
         }
-        SectionKind::Log | SectionKind::Observations => body
+        SectionKind::Log
+        | SectionKind::Observations
+        | SectionKind::Packed
+        | SectionKind::Ledger
+        | SectionKind::Complaints => body
             .text
             .starts_with(|c: char| c.is_ascii_digit() || c == '+'),
         SectionKind::Notes => true,
@@ -186,6 +196,9 @@ fn inside(
         SectionKind::Weighed => weighed::read(body, errors),
         SectionKind::Log => log::log(body, errors),
         SectionKind::Observations => log::observation(body, errors),
+        SectionKind::Packed => packed::read(body, errors),
+        SectionKind::Ledger => ledger::read(body, errors),
+        SectionKind::Complaints => ledger::complaint(body, errors),
         SectionKind::Unknown => Node::Kept,
     }
 }
@@ -245,6 +258,9 @@ fn indented_heading(
                 | SectionKind::Unknown
                 | SectionKind::Observations
                 | SectionKind::Log
+                | SectionKind::Packed
+                | SectionKind::Ledger
+                | SectionKind::Complaints
         )
     {
         return None;

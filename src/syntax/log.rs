@@ -34,9 +34,11 @@ pub fn observation(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
 }
 
 fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<LogTime>>, Part<'a>) {
-    if !line
-        .text
-        .starts_with(|c: char| c.is_ascii_digit() || c == '+')
+    let day_said = line.text.get(..4).is_some_and(|d| same(d, "day "));
+    if !day_said
+        && !line
+            .text
+            .starts_with(|c: char| c.is_ascii_digit() || c == '+')
     {
         return (None, line);
     }
@@ -81,9 +83,10 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
                     .chars()
                     .filter(char::is_ascii_digit)
                     .collect();
-                match digits.parse() {
-                    Ok(n) => day = Some(n),
-                    Err(_) => errors.push(*syntax(
+                let unit = child.into_inner().next().map(|u| u.as_rule());
+                match digits.parse::<u32>().ok().and_then(|n| in_days(n, unit)) {
+                    Some(n) => day = Some(n),
+                    None => errors.push(*syntax(
                         child_part.span(),
                         format!("\"{}\" is too many days.", child_part.text),
                         vec![],
@@ -100,6 +103,15 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
         _ => None,
     };
     (value.map(|v| Spanned::new(v, part.span())), rest)
+}
+
+/// Days in so many weeks or months of 30.4 days, the length of a mean month to one place.
+fn in_days(n: u32, unit: Option<Rule>) -> Option<u32> {
+    match unit {
+        Some(Rule::weeks) => n.checked_mul(7),
+        Some(Rule::months) => n.checked_mul(304).map(|tenths| (tenths + 5) / 10),
+        _ => Some(n),
+    }
 }
 
 fn minutes_of(clock: &str) -> Option<u16> {

@@ -15,6 +15,14 @@ impl Line {
                 .iter()
                 .map(|e| (e.code, &e.message))
                 .eq(other.errors.iter().map(|e| (e.code, &e.message)))
+            && self
+                .corrections
+                .iter()
+                .map(|c| (&c.old.value, &c.reason.value))
+                .eq(other
+                    .corrections
+                    .iter()
+                    .map(|c| (&c.old.value, &c.reason.value)))
             && same_node(self, other)
     }
 }
@@ -51,13 +59,36 @@ pub fn bare(node: &Node) -> Node {
         Node::Step(s) => Node::Step(Step {
             clauses: s.clauses.iter().map(clause).collect(),
         }),
-        Node::Weighed(w) => Node::Weighed(Weighed {
-            name: text(&w.name),
-            file: w.file,
-            actual: w.actual.map(measure),
-            actual_span: Span::default(),
-            planned: w.planned.map(measure),
-            lot: w.lot.as_ref().map(text),
+        Node::Weighed(w) => Node::Weighed(weighed(w)),
+        Node::Packs(p) => Node::Packs(Packs {
+            count: text(&p.count),
+            each: measure(p.each),
+            pack_span: Span::default(),
+            kept: p.kept,
+            spoilt: p.spoilt,
+        }),
+        Node::Packaging(p) => Node::Packaging(Packaging {
+            row: weighed(&p.row),
+            spoilt: p.spoilt,
+        }),
+        Node::Ledger(l) => Node::Ledger(LedgerLine {
+            date: text(&l.date),
+            verb: text(&l.verb),
+            amount: match l.amount {
+                LedgerAmount::Packs { count, each } => LedgerAmount::Packs {
+                    count,
+                    each: measure(each),
+                },
+                LedgerAmount::Measure(m) => LedgerAmount::Measure(measure(m)),
+            },
+            code: text(&l.code),
+            place: l.place.as_ref().map(|(way, whom)| (*way, text(whom))),
+            note: copy(&l.note),
+        }),
+        Node::Complaint(c) => Node::Complaint(Complaint {
+            date: text(&c.date),
+            words: text(&c.words),
+            serious: c.serious,
         }),
         Node::Log(l) => Node::Log(LogLine {
             time: time(&l.time),
@@ -68,6 +99,17 @@ pub fn bare(node: &Node) -> Node {
             events: events(&o.events),
         }),
         Node::Blank | Node::Comment | Node::Note | Node::Broken | Node::Kept => node.clone(),
+    }
+}
+
+fn weighed(w: &Weighed) -> Weighed {
+    Weighed {
+        name: text(&w.name),
+        file: w.file,
+        actual: w.actual.map(measure),
+        actual_span: Span::default(),
+        planned: w.planned.map(measure),
+        lot: w.lot.as_ref().map(text),
     }
 }
 
@@ -137,6 +179,9 @@ fn heading(h: &Heading) -> Heading {
         | Heading::Weighed
         | Heading::Log
         | Heading::Observations
+        | Heading::Packed
+        | Heading::Complaints
+        | Heading::Ledger
         | Heading::Broken => h.clone(),
     }
 }

@@ -84,8 +84,20 @@ impl<'a> Figures<'a> {
         )
     }
 
-    /// The measure, where number and unit can both be read.
+    /// The measure, where number and unit can both be read. Pieces are none: they are counted.
     pub fn measure(&self) -> Result<Measure, Box<SyntaxError>> {
+        let measure = self.measure_or_count()?;
+        if measure.unit == Unit::Piece {
+            let message =
+                "Pieces are of jars and labels; what goes into a product is weighed. Write the grams."
+                    .to_owned();
+            return Err(syntax(measure.unit_span, message, vec![]));
+        }
+        Ok(measure)
+    }
+
+    /// The same, and pieces too.
+    pub fn measure_or_count(&self) -> Result<Measure, Box<SyntaxError>> {
         let value = self.value()?;
         if value < Decimal::ZERO {
             return Err(below_nothing(self.whole));

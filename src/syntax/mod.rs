@@ -6,17 +6,20 @@
 
 mod amount;
 mod cache;
+mod correction;
 mod field;
 mod file;
 pub mod format;
 mod grammar;
 mod heading;
 mod heat;
+mod ledger;
 mod line;
 mod log;
 mod meaning;
 mod measure;
 mod number;
+mod packed;
 mod row;
 mod scan;
 mod step;

@@ -1,6 +1,7 @@
 //! What a file says, line by line. Spans are bytes inside their line, so a line's node is the same wherever the line stands.
 
 use super::values::FieldValue;
+use crate::chem::date::Date;
 use crate::chem::units::Unit;
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
@@ -28,7 +29,13 @@ pub enum SectionKind {
     Weighed,
     Log,
     Observations,
+    /// What was filled, kept back and spoilt; jars and labels by the piece.
+    Packed,
+    /// What was heard of the product.
+    Complaints,
     Lot,
+    /// What became of jars and lots.
+    Ledger,
     /// After a heading that no keyword is near to: its lines are kept and draw no messages.
     Unknown,
 }
@@ -70,6 +77,8 @@ pub struct Line {
     /// The trailing or whole-line comment, with its `#`.
     pub comment: Option<Span>,
     pub exception: Option<Exception>,
+    /// Values that stood here before: `, was 125.0 g (misread)`.
+    pub corrections: Vec<Correction>,
     pub errors: Vec<SyntaxError>,
 }
 
@@ -79,6 +88,17 @@ pub struct Exception {
     pub code: Spanned<String>,
     /// Empty where no reason is given.
     pub reason: Spanned<String>,
+    pub span: Span,
+}
+
+/// `, was OLD (reason)` behind a figure or a lot.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Correction {
+    /// As it was written.
+    pub old: Spanned<String>,
+    /// Empty where none is given.
+    pub reason: Spanned<String>,
+    /// From the comma to the end.
     pub span: Span,
 }
 
@@ -95,6 +115,10 @@ pub enum Node {
     Weighed(Weighed),
     Log(LogLine),
     Observation(Observation),
+    Packs(Packs),
+    Packaging(Packaging),
+    Ledger(LedgerLine),
+    Complaint(Complaint),
     /// A line that cannot be read; `errors` says why.
     Broken,
     /// A line of an unknown section.
@@ -146,6 +170,9 @@ pub enum Heading {
     Weighed,
     Log,
     Observations,
+    Packed,
+    Complaints,
+    Ledger,
     Lot {
         code: Option<Spanned<String>>,
         of: Option<Spanned<String>>,
@@ -390,4 +417,73 @@ pub enum WeightReading {
 pub struct Observation {
     pub time: Option<Spanned<LogTime>>,
     pub events: Vec<Spanned<Event>>,
+}
+
+/// `48 x 50 g, 2 kept, 1 spoilt`: how many of which pack; of these, how many are kept back or spoilt.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Packs {
+    pub count: Spanned<u32>,
+    pub each: Measure,
+    /// The pack as it is written: `50 g`.
+    pub pack_span: Span,
+    pub kept: u32,
+    pub spoilt: u32,
+}
+
+/// `amber jar 50 mL  49 pieces of 50  lot JAR-03, 1 torn`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Packaging {
+    /// Its weights are pieces.
+    pub row: Weighed,
+    /// Pieces among them that could not be used.
+    pub spoilt: u32,
+}
+
+/// What happened to jars or to a lot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum LedgerVerb {
+    Sold,
+    Back,
+    Gave,
+    ThrewAway,
+    Used,
+    Counted,
+    Sampled,
+    Moved,
+}
+
+/// `2026-03-28  sold 24 x 50 g HC-031 to a shop, invoice 2026-017`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LedgerLine {
+    pub date: Spanned<Date>,
+    pub verb: Spanned<LedgerVerb>,
+    pub amount: LedgerAmount,
+    /// Of a lot or of a batch.
+    pub code: Spanned<String>,
+    /// `to`, `from` or `at`, and whom or where.
+    pub place: Option<(LedgerWay, Spanned<String>)>,
+    /// What else stands behind a comma.
+    pub note: Option<Spanned<String>>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LedgerWay {
+    To,
+    From,
+    At,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum LedgerAmount {
+    Packs { count: u32, each: Measure },
+    Measure(Measure),
+}
+
+/// `2026-05-02  order 1043, 50 g, rash on both hands, not serious`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Complaint {
+    pub date: Spanned<Date>,
+    pub words: Spanned<String>,
+    /// `serious` or `not serious`; none where neither is said.
+    pub serious: Option<bool>,
 }

@@ -6,6 +6,7 @@ use super::log::is_date;
 use super::measure::{Figures, syntax};
 use super::scan::{self, Part};
 use super::tree::{Heat, LineFix, Measure, SectionKind, SyntaxError};
+use crate::chem::date::Date;
 use crate::chem::units::Dimension;
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
@@ -114,7 +115,7 @@ fn pack(value: Part<'_>) -> Read<Pack> {
         .ok_or_else(none)?;
     let each = Figures::of(pair.into_inner(), value)
         .ok_or_else(none)?
-        .measure()?;
+        .measure_or_count()?;
     Ok(Pack { count, each })
 }
 
@@ -166,11 +167,11 @@ fn bought_part(value: Part<'_>) -> Read<Bought> {
     })?;
     if !matches!(
         pack.each.unit.dimension(),
-        Dimension::Mass | Dimension::Volume
+        Dimension::Mass | Dimension::Volume | Dimension::Count
     ) {
         return Err(syntax(
             pack.each.unit_span,
-            "What was bought is a weight or a volume: write 1 kg for 9.40 EUR.".to_owned(),
+            "What was bought is a weight, a volume or pieces: write 1 kg for 9.40 EUR.".to_owned(),
             vec![],
         ));
     }
@@ -337,15 +338,146 @@ pub fn read(section: SectionKind, key: &str, value: Part<'_>) -> Read<FieldValue
             ph_part(value).map(|(low, high)| FieldValue::Ph(low, high))
         }
         (SectionKind::Formula | SectionKind::Top, "fill") => {
-            packs_part(value).map(FieldValue::Packs)
+            let packs = packs_part(value)?;
+            match packs
+                .iter()
+                .find(|p| p.each.unit.dimension() == Dimension::Count)
+            {
+                Some(p) => Err(syntax(
+                    p.each.unit_span,
+                    "How much goes into each container? Write 5 x 50 g, or 200 mL.".to_owned(),
+                    vec![],
+                )),
+                None => Ok(FieldValue::Packs(packs)),
+            }
         }
         (SectionKind::Batch, "room") => heat_part(value).map(|_| FieldValue::Words),
         (SectionKind::Lot, "bought") => bought_part(value).map(|_| FieldValue::Words),
-        (SectionKind::Batch, "made")
-        | (SectionKind::Lot, "received" | "best before" | "opened") => {
+        (SectionKind::Batch, "made") | (SectionKind::Lot, "received" | "opened") => {
             date(value).map(|()| FieldValue::Words)
         }
+        (SectionKind::Batch, "best before") | (SectionKind::Lot, "best before" | "retest") => {
+            last_day_part(value).map(|_| FieldValue::Words)
+        }
+        (
+            SectionKind::Batch | SectionKind::Lot,
+            "released" | "rejected" | "on hold" | "void" | "sealed",
+        ) => decision_part(value).map(|_| FieldValue::Words),
+        (SectionKind::Batch | SectionKind::Lot, "after opening") => {
+            months_part(value).map(|_| FieldValue::Words)
+        }
         _ => Ok(FieldValue::Words),
+    }
+}
+
+/// The last day that a date names: a day is itself, `2028-01` is the last day of that month.
+pub fn last_day(value: &Spanned<String>) -> Read<Date> {
+    last_day_part(part(value))
+}
+
+fn last_day_part(value: Part<'_>) -> Read<Date> {
+    if let (true, Ok(date)) = (is_date(value.text), value.text.parse()) {
+        return Ok(date);
+    }
+    if let Some(date) = value
+        .text
+        .split_once('-')
+        .and_then(|(y, m)| end_of_month(y, m))
+    {
+        return Ok(date);
+    }
+    let turned = value
+        .text
+        .split_once('/')
+        .filter(|(m, y)| end_of_month(y, m).is_some())
+        .map(|(m, y)| format!("{y}-{m:0>2}"));
+    let fixes = turned
+        .or_else(|| super::ledger::turned_round(value.text))
+        .map(|text| LineFix {
+            title: format!("Write {text}"),
+            span: value.span(),
+            text,
+        })
+        .into_iter()
+        .collect();
+    Err(syntax(
+        value.span(),
+        format!(
+            "\"{}\" is no date: write 2028-01-31, or 2028-01 for the end of that month.",
+            value.text
+        ),
+        fixes,
+    ))
+}
+
+fn end_of_month(year: &str, month: &str) -> Option<Date> {
+    if year.len() != 4 || month.is_empty() || month.len() > 2 {
+        return None;
+    }
+    let first = Date::new(year.parse().ok()?, month.parse().ok()?, 1)?;
+    first.plus_months(1)?.plus_days(-1)
+}
+
+/// `2026-03-20 by Ana, both papers seen` of `released` and its like.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Decision {
+    pub date: Date,
+    /// Empty where no name stands there.
+    pub by: String,
+    /// Behind a comma; of a sealed record the eight signs behind the name are no part of it.
+    pub reason: String,
+}
+
+pub fn decision(value: &Spanned<String>) -> Read<Decision> {
+    decision_part(part(value))
+}
+
+fn decision_part(value: Part<'_>) -> Read<Decision> {
+    let word = value.first_word();
+    let day = value.to(word.trim_end_matches(',').len());
+    let (true, Ok(date)) = (is_date(day.text), day.text.parse()) else {
+        return Err(syntax(
+            value.span(),
+            format!(
+                "\"{}\" does not begin with a day: write 2026-03-20 by and a name, a reason behind a comma.",
+                value.text
+            ),
+            vec![],
+        ));
+    };
+    let rest = value.from(day.text.len());
+    let comma = rest.text.find(',').unwrap_or(rest.text.len());
+    let by = rest.to(comma).trim();
+    let by = scan::strip_prefix(by.text, "by").map_or(by.text, str::trim);
+    let reason = rest.from(comma).text.trim_start_matches(',').trim();
+    Ok(Decision {
+        date,
+        by: by.to_owned(),
+        reason: reason.to_owned(),
+    })
+}
+
+/// `6 months` of `after opening`.
+pub fn months(value: &Spanned<String>) -> Read<u32> {
+    months_part(part(value))
+}
+
+fn months_part(value: Part<'_>) -> Read<u32> {
+    let number = value.first_word();
+    let unit = value.from(number.len()).trim();
+    let known = ["month", "months", "M"]
+        .iter()
+        .any(|u| scan::same(unit.text, u));
+    match number.parse::<u32>() {
+        Ok(n) if known && (1..=240).contains(&n) => Ok(n),
+        _ => Err(syntax(
+            value.span(),
+            format!(
+                "\"{}\" is no time: write it in months, as in 6 months.",
+                value.text
+            ),
+            vec![],
+        )),
     }
 }
 

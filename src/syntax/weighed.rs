@@ -84,7 +84,7 @@ fn weight(
     base: Part<'_>,
     errors: &mut Vec<SyntaxError>,
 ) -> Option<Measure> {
-    match Figures::of(pair.into_inner(), base)?.measure() {
+    match Figures::of(pair.into_inner(), base)?.measure_or_count() {
         Ok(measure) => Some(measure),
         Err(error) => {
             errors.push(*error);

@@ -17,10 +17,16 @@ pub fn headings(kind: FileKind) -> &'static [(&'static str, SectionKind)] {
             ("batch", SectionKind::Batch),
             ("weighed", SectionKind::Weighed),
             ("log", SectionKind::Log),
+            ("packed", SectionKind::Packed),
             ("observations", SectionKind::Observations),
+            ("complaints", SectionKind::Complaints),
             ("notes", SectionKind::Notes),
         ],
-        FileKind::Stock => &[("lot", SectionKind::Lot), ("notes", SectionKind::Notes)],
+        FileKind::Stock => &[
+            ("lot", SectionKind::Lot),
+            ("ledger", SectionKind::Ledger),
+            ("notes", SectionKind::Notes),
+        ],
     }
 }
 
@@ -28,8 +34,8 @@ pub fn headings(kind: FileKind) -> &'static [(&'static str, SectionKind)] {
 pub fn headings_listed(kind: FileKind) -> &'static str {
     match kind {
         FileKind::Formula => "formula, phase, premix, method and notes",
-        FileKind::Batch => "batch, weighed, log, observations and notes",
-        FileKind::Stock => "lot and notes",
+        FileKind::Batch => "batch, weighed, log, packed, observations, complaints and notes",
+        FileKind::Stock => "lot, ledger and notes",
     }
 }
 
@@ -50,16 +56,39 @@ pub fn fields(section: SectionKind) -> &'static [&'static str] {
             "fill",
             "extra for losses",
             "keep",
+            "code",
         ],
-        SectionKind::Batch => &["made", "target", "room", "by", "keep"],
+        SectionKind::Batch => &[
+            "made",
+            "target",
+            "room",
+            "by",
+            "checked",
+            "equipment",
+            "best before",
+            "after opening",
+            "released",
+            "rejected",
+            "on hold",
+            "sealed",
+            "void",
+        ],
         SectionKind::Lot => &[
             "supplier",
+            "supplier lot",
             "received",
             "best before",
+            "retest",
+            "after opening",
             "bought",
             "opened",
             "from",
             "certificate",
+            "released",
+            "rejected",
+            "on hold",
+            "for",
+            "stored",
         ],
         _ => &[],
     }

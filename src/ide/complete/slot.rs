@@ -127,6 +127,9 @@ pub fn slot(s: &Snapshot, line: u32, byte: u32) -> Option<Slot> {
         SectionKind::Notes
         | SectionKind::Log
         | SectionKind::Observations
+        | SectionKind::Packed
+        | SectionKind::Complaints
+        | SectionKind::Ledger
         | SectionKind::Unknown => None,
     }
 }

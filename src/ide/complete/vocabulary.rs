@@ -130,7 +130,17 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
                     "what was weighed, and from which lot",
                 ),
                 ("log", SectionKind::Log, "times, temperatures, readings"),
+                (
+                    "packed",
+                    SectionKind::Packed,
+                    "jars filled, kept back, spoilt",
+                ),
                 ("observations", SectionKind::Observations, "how it keeps"),
+                (
+                    "complaints",
+                    SectionKind::Complaints,
+                    "what was heard of it",
+                ),
                 ("notes", SectionKind::Notes, "free text"),
             ] {
                 if once(kind) {
@@ -146,6 +156,15 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
                 "lot ",
                 Some("lot ${1:code} of ${2:material}\n$0".into()),
             );
+            if once(SectionKind::Ledger) {
+                list.add(
+                    "ledger",
+                    heading,
+                    "what was sold, used, counted",
+                    "ledger",
+                    None,
+                );
+            }
             if once(SectionKind::Notes) {
                 list.add("notes", heading, "free text", "notes", None);
             }

@@ -76,7 +76,7 @@ fn size(each: Amount) -> Option<Decimal> {
     match each.unit.dimension() {
         Dimension::Mass => each.grams(None),
         Dimension::Volume => each.millilitres(),
-        Dimension::Share | Dimension::Ratio => None,
+        Dimension::Share | Dimension::Ratio | Dimension::Count => None,
     }
 }
 
