@@ -10,7 +10,9 @@ use crate::syntax::values;
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
 
-/// What a batch, a jar and 100 g cost, from the lots of the shelf (*.stock) less what batches (*.batch) weighed of them
+/// What a batch, a jar and 100 g cost: of a formula by what the shelf holds, of a batch by the lots that were used
+///
+/// Of a formula: from the lots of the shelf (*.stock) less what batches (*.batch) weighed of them
 #[derive(clap::Args)]
 #[command(
     after_help = "Examples:\n  phasewright cost examples/gardeners-hand-cream.formula\n  phasewright cost cream.formula --batch 500g --packaging \"0.80 EUR\" -o cost.html"
@@ -29,6 +31,10 @@ pub struct Args {
 }
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    let named = &args.make.formula;
+    if named.extension().is_some_and(|e| e == "batch") {
+        return super::cost_batch::run(named, args.print.is_json(), out);
+    }
     let opened = paper::open(&args.make.formula)?;
     let found = shelf::of(&opened.path, &opened.workspace);
     let wish = Wish {
@@ -64,7 +70,7 @@ fn packaging(text: &str) -> Result<Packaging, String> {
     })
 }
 
-fn day(text: &str) -> Result<Date, String> {
+pub fn day(text: &str) -> Result<Date, String> {
     text.parse()
         .map_err(|e: crate::chem::Refusal| e.reason().to_owned())
 }

@@ -5,6 +5,7 @@ mod check;
 mod compare;
 mod completions;
 mod cost;
+mod cost_batch;
 mod dose;
 mod explain;
 mod files;
@@ -22,7 +23,10 @@ mod paper;
 mod serve;
 mod sheet;
 mod shelf;
+mod shop;
 mod standin;
+mod stock;
+mod trace;
 mod whole_file;
 mod workspace;
 mod wrap;
@@ -77,6 +81,8 @@ enum Command {
     Label(label::Args),
     Card(card::Args),
     Cost(cost::Args),
+    Stock(stock::Args),
+    Trace(trace::Args),
     Compare(compare::Args),
     #[command(visible_alias = "substitute")]
     Standin(standin::Args),
@@ -148,6 +154,8 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
         Command::Label(args) => label::run(&args, out),
         Command::Card(args) => card::run(&args, out),
         Command::Cost(args) => cost::run(&args, out),
+        Command::Stock(args) => stock::run(&args, out),
+        Command::Trace(args) => trace::run(&args, out),
         Command::Compare(args) => compare::run(&args, out),
         Command::Standin(args) => standin::run(&args, out),
         Command::New(args) => new::run(&args, out),

@@ -58,6 +58,10 @@ pub enum Form {
 const FILE_WIDTH: usize = 100;
 
 impl Print {
+    pub fn is_json(&self) -> bool {
+        self.form() == Form::Json
+    }
+
     fn form(&self) -> Form {
         let ending = self
             .output

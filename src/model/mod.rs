@@ -19,6 +19,7 @@ pub mod record;
 mod resolve;
 pub mod settings;
 pub mod shelf;
+pub mod shop;
 pub mod skin;
 pub mod system;
 pub mod timeline;

@@ -2,12 +2,12 @@
 
 use super::exceptions;
 use super::finding::{Finding, Severity, Sink, Subject};
-use super::{Context, Rule, all, by_code};
+use super::{Context, Group, Rule, Workshop, all, by_code};
 use crate::kb::Kb;
 use crate::kb::hash::Plain;
 use crate::kb::read::Fault;
 use crate::model::settings::SettingsFault;
-use crate::model::{Formula, Settings};
+use crate::model::{Formula, NoFiles, Settings, resolve};
 use crate::syntax::tree::Tree;
 use crate::text::{Place, Span};
 use std::cmp::Reverse;
@@ -36,6 +36,26 @@ pub fn judge_by<'r>(
 ) -> Judged {
     let findings = run(rules, &Context::new(kb, settings, tree, &formula));
     Judged { formula, findings }
+}
+
+/// Judges a batch record or a shelf file in its workshop. Rules about formulas have nothing to say there.
+pub fn judge_record(
+    tree: &Tree,
+    workshop: Workshop<'_>,
+    kb: &Kb,
+    settings: &Settings,
+) -> Vec<Finding> {
+    let formula = resolve(tree, workshop.path, kb, settings, &NoFiles);
+    let rules = all().filter(|r| is_about_records(r));
+    run(
+        rules,
+        &Context::new(kb, settings, tree, &formula).in_workshop(workshop),
+    )
+}
+
+fn is_about_records(rule: &Rule) -> bool {
+    matches!(rule.group, Group::Batch | Group::Writing | Group::Meta)
+        || rule.code == "unknown-ingredient"
 }
 
 fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding> {

@@ -3,7 +3,7 @@
 use super::engine::is_off;
 use super::finding::{Edit, Finding, Fix, Severity, Sink, Subject};
 use super::{Context, by_code};
-use crate::syntax::tree::{Exception, Node, Tree};
+use crate::syntax::tree::{Exception, FileKind, Node, Tree};
 
 /// Applies the exceptions of a file to its findings, and reports those that do nothing or give no reason.
 pub(super) fn apply(ctx: &Context, found: &mut Vec<Finding>) {
@@ -18,20 +18,31 @@ pub(super) fn apply(ctx: &Context, found: &mut Vec<Finding>) {
         } else {
             line
         };
-        let used = lower(e, target, found);
+        let keeps = ctx.tree.kind != FileKind::Formula;
+        let used = lower(e, target, keeps, found);
         report(ctx, e, line, used, &mut said);
     }
     found.extend(said);
 }
 
 /// Takes away or lowers what the exception names on its line; whether there was anything.
-fn lower(e: &Exception, target: u32, found: &mut Vec<Finding>) -> bool {
+fn lower(e: &Exception, target: u32, keeps: bool, found: &mut Vec<Finding>) -> bool {
     let mut used = false;
     found.retain_mut(|f| {
         if f.code != e.code.value || f.place.line != target || f.code == "syntax" {
             return true;
         }
         used = true;
+        if keeps {
+            // In a record the reason explains; it does not silence.
+            f.severity = f.severity.min(Severity::Information);
+            f.excepted = Some(if e.reason.value.is_empty() {
+                "no reason given".into()
+            } else {
+                e.reason.value.clone()
+            });
+            return true;
+        }
         if f.legal {
             f.severity = f.severity.min(Severity::Warning);
             f.excepted = Some(if e.reason.value.is_empty() {

@@ -334,6 +334,13 @@ impl Saying<'_> {
         s
     }
 
+    /// What to do.
+    pub fn help(self, help: impl Into<String>) -> Self {
+        let help = help.into();
+        self.finding.message = format!("{}; {help}", self.finding.message);
+        self
+    }
+
     pub fn related(self, line: u32, span: Span, message: impl Into<String>) -> Self {
         self.finding.related.push(Related {
             path: None,

@@ -10,7 +10,8 @@ mod fixes;
 pub mod page;
 pub mod words;
 
-pub use engine::{Judged, judge, judge_by, judge_ingredients, judge_settings};
+pub use batch::Workshop;
+pub use engine::{Judged, judge, judge_by, judge_ingredients, judge_record, judge_settings};
 pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
 
 use crate::kb::{Id, Kb};
@@ -84,6 +85,8 @@ pub struct Context<'a> {
     pub settings: &'a Settings,
     pub tree: &'a Tree,
     pub formula: &'a Formula,
+    /// Of a record or a shelf: what its rules look at.
+    workshop: Option<Workshop<'a>>,
     facts: Facts<'a>,
 }
 
@@ -114,8 +117,21 @@ impl<'a> Context<'a> {
             settings,
             tree,
             formula,
+            workshop: None,
             facts: Facts::default(),
         }
+    }
+
+    /// The same, for a record or a shelf of a workshop.
+    pub fn in_workshop(self, workshop: Workshop<'a>) -> Self {
+        Context {
+            workshop: Some(workshop),
+            ..self
+        }
+    }
+
+    pub fn workshop(&self) -> Option<&Workshop<'a>> {
+        self.workshop.as_ref()
     }
     pub fn markets(&self) -> &[String] {
         law::markets(self.formula, self.settings)
@@ -290,6 +306,7 @@ macro_rules! rules {
 use rules;
 
 mod arithmetic;
+mod batch;
 mod cautions;
 mod emulsion;
 mod heat;
@@ -319,6 +336,7 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
         pairs::RULES,
         method::RULES,
         cautions::RULES,
+        batch::RULES,
         meta::RULES,
     ]
     .into_iter()

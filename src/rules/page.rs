@@ -1,6 +1,7 @@
 //! The page of a rule: the `//!` lines of its own file. `explain`, the docs and the tests all read it from here.
 
 use super::Rule;
+use crate::syntax::FileKind;
 
 /// The page as Markdown, without the marks of the comment.
 pub fn markdown(rule: &Rule) -> String {
@@ -20,6 +21,8 @@ pub fn markdown(rule: &Rule) -> String {
 pub struct Example {
     /// "bad", "good" or "fixed".
     pub kind: String,
+    /// What kind of file it is.
+    pub file: FileKind,
     /// The text without the lines that point.
     pub text: String,
     pub expected: Vec<Expected>,
@@ -40,14 +43,38 @@ pub fn examples(page: &str) -> Vec<Example> {
     let mut out = Vec::new();
     let mut lines = page.lines();
     while let Some(line) = lines.next() {
-        let Some(kind) = line.strip_prefix("```formula,") else {
+        let found = FileKind::ALL.into_iter().find_map(|file| {
+            let rest = line.strip_prefix("```")?.strip_prefix(file.extension())?;
+            Some((file, rest.strip_prefix(',')?))
+        });
+        let Some((file, kind)) = found else {
             continue;
         };
         let body: Vec<&str> = lines
             .by_ref()
             .take_while(|l| !l.starts_with("```"))
             .collect();
-        out.push(example(kind.trim(), body));
+        out.push(Example {
+            file,
+            ..example(kind.trim(), body)
+        });
+    }
+    out
+}
+
+/// The files that the examples of a page stand beside: fences opened by three backticks and `stock` or `formula` alone.
+pub fn beside(page: &str) -> Vec<(FileKind, String)> {
+    let mut out = Vec::new();
+    let mut lines = page.lines();
+    while let Some(line) = lines.next() {
+        let kind = FileKind::ALL
+            .into_iter()
+            .find(|k| line.strip_prefix("```") == Some(k.extension()));
+        if let Some(kind) = kind {
+            let body = lines.by_ref().take_while(|l| !l.starts_with("```"));
+            let text: Vec<&str> = body.collect();
+            out.push((kind, text.join("\n") + "\n"));
+        }
     }
     out
 }
@@ -56,6 +83,7 @@ pub fn examples(page: &str) -> Vec<Example> {
 pub fn example<'a>(kind: &str, lines: impl IntoIterator<Item = &'a str>) -> Example {
     let mut one = Example {
         kind: kind.to_owned(),
+        file: FileKind::Formula,
         text: String::new(),
         expected: Vec::new(),
     };

@@ -4,6 +4,7 @@ use super::grammar::{self, Rule};
 use super::measure::{Figures, syntax};
 use super::scan::{self, Part, same};
 use super::tree::{Measure, Node, SyntaxError, Weighed};
+use crate::chem::units::Unit;
 use crate::text::{Span, Spanned};
 
 pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
@@ -62,7 +63,13 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
                 out.actual = weight(child, rest, errors);
                 told = true;
             }
-            Rule::planned => out.planned = weight(child, rest, errors),
+            Rule::planned => {
+                let pieces = out.actual.filter(|m| m.unit == Unit::Piece);
+                out.planned = match pieces {
+                    Some(pieces) => planned_pieces(child, rest, pieces, errors),
+                    None => weight(child, rest, errors),
+                };
+            }
             _ => {}
         }
     }
@@ -77,6 +84,31 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
         };
     }
     Node::Weighed(out)
+}
+
+/// `49 pieces of 50`: the unit stands once.
+fn planned_pieces(
+    pair: pest::iterators::Pair<'_, Rule>,
+    base: Part<'_>,
+    actual: Measure,
+    errors: &mut Vec<SyntaxError>,
+) -> Option<Measure> {
+    let figures = Figures::of(pair.clone().into_inner(), base)?;
+    if figures.unit.is_some() {
+        return weight(pair, base, errors);
+    }
+    match figures.value() {
+        Ok(value) => Some(Measure {
+            value,
+            value_span: figures.whole.span(),
+            unit_span: figures.whole.span(),
+            ..actual
+        }),
+        Err(error) => {
+            errors.push(*error);
+            None
+        }
+    }
 }
 
 fn weight(

@@ -895,7 +895,13 @@ fn the_examples_fit_together() {
         .iter()
         .flat_map(|x| x["findings"].as_array().cloned())
         .flatten()
-        .filter(|f| f["code"] != "not-judged")
+        // Said of every record; what the calendar says depends on the day of this test.
+        .filter(|f| {
+            !matches!(
+                f["code"].as_str(),
+                Some("not-judged" | "past-date-on-shelf" | "lot-soon")
+            )
+        })
         .count();
     assert_eq!(loud, 0, "{}", quiet.out);
     let v = holds(&f.run(&[

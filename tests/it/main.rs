@@ -63,4 +63,5 @@ mod rules_safety;
 mod standin;
 mod syntax;
 mod text;
+mod workshop;
 mod yields;

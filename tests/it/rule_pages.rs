@@ -2,9 +2,10 @@
 //! the good one is silent, and the bad one after its first fix is the fixed one.
 
 use phasewright::kb::Kb;
+use phasewright::model::shop::{Facts, Shop};
 use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::rules::page::{Example, examples, markdown};
-use phasewright::rules::{Edit, Finding, Severity, all, judge};
+use phasewright::rules::page::{Example, beside, examples, markdown};
+use phasewright::rules::{Edit, Finding, Severity, Workshop, all, judge, judge_record};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 
@@ -19,6 +20,41 @@ fn check(text: &str) -> Vec<Finding> {
         &NoFiles,
     );
     judge(&tree, formula, &kb, &settings).findings
+}
+
+/// A record beside the shelf and the formula of its page.
+fn check_record(example: &Example, page: &str) -> Vec<Finding> {
+    struct Beside(String);
+    impl phasewright::model::Library for Beside {
+        fn read(&self, _: &Path) -> Result<String, String> {
+            Ok(self.0.clone())
+        }
+    }
+    let kb = Kb::bundled();
+    let settings = Settings {
+        today: "2027-02-01".into(),
+        ..Settings::default()
+    };
+    let path = Path::new("example.batch");
+    let mut shop = Shop::default();
+    let mut formula = String::new();
+    for (kind, text) in beside(page) {
+        match kind {
+            FileKind::Stock => {
+                let shelf = Path::new("shelf.stock");
+                shop.set(shelf, Facts::of(&parse(kind, &text), shelf, &kb));
+            }
+            _ => formula = text,
+        }
+    }
+    let tree = parse(example.file, &example.text);
+    let facts = Facts::of(&tree, path, &kb);
+    shop.set(path, facts.clone());
+    let workshop = Workshop::new(&shop, &facts, path, &kb, &settings, &Beside(formula));
+    let mut found = judge_record(&tree, workshop, &kb, &settings);
+    // Said of every record.
+    found.retain(|f| f.code != "not-judged");
+    found
 }
 
 fn loud(findings: &[Finding]) -> Vec<String> {
@@ -77,10 +113,15 @@ fn pages() {
     let mut wrong = Vec::new();
     let mut count = 0;
     for rule in all() {
-        let examples = examples(&markdown(rule));
+        let page = markdown(rule);
+        let examples = examples(&page);
+        let check = |e: &Example| match e.file {
+            FileKind::Formula => check(&e.text),
+            _ => check_record(e, &page),
+        };
         for bad in of_kind(&examples, "bad") {
             count += 1;
-            let found = check(&bad.text);
+            let found = check(&bad);
             let mine: Vec<&Finding> = found.iter().filter(|f| f.code == rule.code).collect();
             let as_marked = bad.expected.len() == mine.len()
                 && bad.expected.iter().all(|e| {
@@ -118,7 +159,7 @@ fn pages() {
             .chain(of_kind(&examples, "fixed"))
         {
             count += 1;
-            let found = check(&good.text);
+            let found = check(&good);
             if found.iter().any(|f| f.code == rule.code) || !loud(&found).is_empty() {
                 wrong.push(format!(
                     "{}: {} example is not silent:\n    {}",

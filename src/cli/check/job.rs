@@ -2,12 +2,15 @@
 
 use super::report::{Report, Source};
 use crate::cli::files::{self, Kind, Trouble};
+use crate::cli::shop;
 use crate::cli::workspace::{OwnFile, Workspace, Workspaces};
 use crate::kb::Kb;
 use crate::model::library::Disk;
+use crate::model::shop::{Facts, Shop};
 use crate::model::{Settings, law, resolve};
-use crate::rules::{is_about_writing, judge};
+use crate::rules::{Workshop, judge, judge_record};
 use crate::syntax::{Cache, FileKind, parse_cached};
+use std::collections::HashMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -17,6 +20,8 @@ pub enum Job {
         path: PathBuf,
         kind: FileKind,
         workspace: Arc<Workspace>,
+        /// Of a record or a shelf: all records and shelves that belong with it.
+        shop: Option<Arc<Shop>>,
     },
     /// A file of the workspace, judged when it was loaded: the workspace and its place there.
     Own(Arc<Workspace>, usize),
@@ -33,14 +38,24 @@ pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
     let mut jobs: Vec<Job> = troubles.into_iter().map(Job::Trouble).collect();
     let mut workspaces = Workspaces::default();
     let named: Vec<PathBuf> = paths.iter().map(|p| files::tidy(p)).collect();
+    let mut shops: HashMap<PathBuf, Arc<Shop>> = HashMap::new();
     for (path, kind) in &found {
         let workspace = workspaces.of(path);
         match kind {
-            Kind::Text(kind) => jobs.push(Job::Judge {
-                path: path.clone(),
-                kind: *kind,
-                workspace,
-            }),
+            Kind::Text(kind) => {
+                let shop = (*kind != FileKind::Formula).then(|| {
+                    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+                    let root = shop::root(&workspace, folder);
+                    let load = || Arc::new(shop::load(&root, &workspace).0);
+                    shops.entry(root.clone()).or_insert_with(load).clone()
+                });
+                jobs.push(Job::Judge {
+                    path: path.clone(),
+                    kind: *kind,
+                    workspace,
+                    shop,
+                });
+            }
             Kind::Ingredient | Kind::Settings => {
                 let at = workspace.own.iter().position(|o| o.path == *path);
                 // Settings that came along with a folder speak only when something is wrong in them.
@@ -91,9 +106,10 @@ impl Job {
                 path,
                 kind,
                 workspace,
+                shop,
             } => {
                 let judged = catch_unwind(AssertUnwindSafe(|| {
-                    judged(path, *kind, workspace, markets, cache)
+                    judged(path, *kind, workspace, shop.as_deref(), markets, cache)
                 }));
                 judged.unwrap_or_else(|_| {
                     Report::troubled(Trouble {
@@ -126,6 +142,7 @@ fn judged(
     path: &Path,
     kind: FileKind,
     workspace: &Workspace,
+    shop: Option<&Shop>,
     markets: &[String],
     cache: &mut Cache,
 ) -> Report {
@@ -145,19 +162,31 @@ fn judged(
         &own
     };
     let kb: &Kb = &workspace.kb;
+    if let Some(shop) = shop {
+        let fresh;
+        let facts = match shop.facts(path) {
+            Some(facts) => facts,
+            None => {
+                fresh = Facts::of(&tree, path, kb);
+                &fresh
+            }
+        };
+        let workshop = Workshop::new(shop, facts, path, kb, settings, &Disk);
+        return Report {
+            path: path.to_owned(),
+            name: None,
+            findings: judge_record(&tree, workshop, kb, settings),
+            source: Source::Tree(tree),
+            trouble: None,
+            markets: Vec::new(),
+        };
+    }
     let mut formula = resolve(&tree, path, kb, settings, &Disk);
     if !markets.is_empty() {
         formula.fields.sold_in = None;
     }
-    let asked = if kind == FileKind::Formula {
-        law::markets(&formula, settings).to_vec()
-    } else {
-        Vec::new()
-    };
-    let mut judged = judge(&tree, formula, kb, settings);
-    if kind != FileKind::Formula {
-        judged.findings.retain(|f| is_about_writing(f.code));
-    }
+    let asked = law::markets(&formula, settings).to_vec();
+    let judged = judge(&tree, formula, kb, settings);
     let name = judged.formula.name.map(|n| n.value);
     Report {
         path: path.to_owned(),

@@ -2,8 +2,9 @@
 
 use super::{Lot, NoPrice, Pack, Problem, Stuff};
 use crate::chem::date::Date;
-use crate::chem::units::{Amount, Dimension};
+use crate::chem::units::{Amount, Dimension, Unit};
 use crate::kb::Kb;
+use crate::model::record::{Decided, DecisionKind};
 use crate::syntax::tree::{Heading, Node, Tree};
 use crate::syntax::values::{self, Bought};
 use crate::text::Spanned;
@@ -29,8 +30,14 @@ pub fn read(tree: &Tree, path: &Path, kb: &Kb, lots: &mut Vec<Lot>, problems: &m
                     path: path.to_owned(),
                     line,
                     supplier: None,
+                    supplier_lot: None,
                     received: None,
                     opened: None,
+                    after_opening_months: None,
+                    retest: None,
+                    decisions: Vec::new(),
+                    label_for: None,
+                    pieces: None,
                     best_before: None,
                     limited_by: None,
                     from: None,
@@ -45,7 +52,7 @@ pub fn read(tree: &Tree, path: &Path, kb: &Kb, lots: &mut Vec<Lot>, problems: &m
             Node::Heading(_) => open = false,
             Node::Field(field) => {
                 if let (true, Some(lot)) = (open, lots.last_mut())
-                    && let Err(message) = lot.field(&field.key.value, &field.value, kb)
+                    && let Err(message) = lot.field(&field.key.value, &field.value, line, kb)
                 {
                     problems.push(Problem {
                         path: path.to_owned(),
@@ -77,7 +84,13 @@ pub fn read(tree: &Tree, path: &Path, kb: &Kb, lots: &mut Vec<Lot>, problems: &m
 
 impl Lot {
     /// Takes a field; what the language itself refuses is told by the line's own error.
-    fn field(&mut self, key: &str, value: &Spanned<String>, kb: &Kb) -> Result<(), String> {
+    fn field(
+        &mut self,
+        key: &str,
+        value: &Spanned<String>,
+        line: u32,
+        kb: &Kb,
+    ) -> Result<(), String> {
         let text = value.value.trim();
         if text.is_empty() {
             return Ok(());
@@ -87,13 +100,26 @@ impl Lot {
             "supplier" => self.supplier = Some(text.to_owned()),
             "received" => self.received = date().or(self.received),
             "opened" => self.opened = date().or(self.opened),
-            "best before" => self.best_before = date().or(self.best_before),
+            "supplier lot" => self.supplier_lot = Some(text.to_owned()),
+            "best before" => self.best_before = values::last_day(value).ok().or(self.best_before),
+            "retest" => self.retest = values::last_day(value).ok().or(self.retest),
+            "after opening" => self.after_opening_months = values::months(value).ok(),
+            "for" => self.label_for = Some(text.to_owned()),
             "from" => self.from = Some(batch_code(text).to_owned()),
             "bought" => match values::bought(value) {
                 Ok(bought) => return self.bought(bought, kb),
                 Err(_) => self.price = Err(NoPrice::Unreadable),
             },
-            _ => {}
+            key => {
+                if let (Some(kind), Ok(decision)) = (DecisionKind::of(key), values::decision(value))
+                {
+                    self.decisions.push(Decided {
+                        line,
+                        kind,
+                        decision,
+                    });
+                }
+            }
         }
         Ok(())
     }
@@ -101,6 +127,10 @@ impl Lot {
     fn bought(&mut self, bought: Bought, kb: &Kb) -> Result<(), String> {
         let each = bought.pack.each;
         self.price = bought.price.map(Into::into).ok_or(NoPrice::NotWritten);
+        if each.unit == Unit::Piece {
+            self.pieces = each.value.checked_mul(bought.pack.count.into());
+            return Ok(());
+        }
         let estimated = each.unit.dimension() == Dimension::Volume;
         let one = Amount::new(each.value, each.unit).grams(self.stuff.density(kb));
         match one.and_then(|g| g.checked_mul(bought.pack.count.into())) {

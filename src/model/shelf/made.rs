@@ -121,6 +121,7 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
     for row in record.taken() {
         let grams = match row.actual {
             Actual::Grams(g) => g,
+            Actual::Pieces(_) => continue,
             Actual::NotYet | Actual::Unreadable => {
                 return Err(format!(
                     "the weight of {} in its batch is not known",

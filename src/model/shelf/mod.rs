@@ -8,7 +8,9 @@ mod lots;
 mod made;
 mod stuff;
 
-use super::record::{self, Actual, Record};
+pub use lots::read as read_lots;
+
+use super::record::{self, Actual, Decided, Record};
 use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::syntax::tree::{FileKind, Tree};
@@ -25,7 +27,7 @@ pub struct Shelf {
     pub problems: Vec<Problem>,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Lot {
     pub code: String,
     /// What it is of, as written.
@@ -35,8 +37,17 @@ pub struct Lot {
     /// From 0.
     pub line: u32,
     pub supplier: Option<String>,
+    /// The code on the supplier's drum.
+    pub supplier_lot: Option<String>,
     pub received: Option<Date>,
     pub opened: Option<Date>,
+    pub after_opening_months: Option<u32>,
+    pub retest: Option<Date>,
+    pub decisions: Vec<Decided>,
+    /// Of a label: the formula's file and the version that it was made for, as written.
+    pub label_for: Option<String>,
+    /// Of jars and labels: how many were bought.
+    pub pieces: Option<Decimal>,
     /// As written; of a lot made here, else the earliest of the lots that went into it.
     pub best_before: Option<Date>,
     /// The lot inside it that sets its date, where it has none of its own.
@@ -186,7 +197,7 @@ impl Shelf {
                         let share = row.stuff.share_of(&lot.stuff, kb).unwrap_or(Decimal::ONE);
                         lot.used_g = lot.used_g.saturating_add(g.saturating_mul(share));
                     }
-                    Actual::NotYet => {}
+                    Actual::NotYet | Actual::Pieces(_) => {}
                     Actual::Unreadable => {
                         lot.used_unsure = true;
                         let message = format!(

@@ -45,6 +45,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
+    crate::rules::batch::unknown_ingredient::check(ctx, sink);
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         if !matches!(row.material, Material::Unknown) {
             continue;

@@ -26,6 +26,12 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     let message = match ctx.tree.kind {
         FileKind::Formula => return,
+        FileKind::Batch if ctx.workshop().is_some() => {
+            "how long the phases were held and how fast they cooled is not judged in a record, nor what a complaint asks of you"
+        }
+        FileKind::Stock if ctx.workshop().is_some() => {
+            "counts that differ and how long a lot has been open are not judged on a shelf"
+        }
         FileKind::Batch => {
             "only the writing of this record is checked; its weights, lots, temperatures and pH are not judged, so go over them yourself"
         }

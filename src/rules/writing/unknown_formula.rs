@@ -45,6 +45,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
+    crate::rules::batch::unknown_formula::check(ctx, sink);
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         if let Material::Unusable(why) = &row.material {
             sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" cannot be used: {why}; write the name of a file in this folder, with its ending", row.name.value));

@@ -1,0 +1,516 @@
+//! `trace CODE`: a recall. Where a lot went, through lots made here, and whom to call; or back, what went into a batch.
+
+use super::Status;
+use super::files::shown;
+use super::out::{Out, Stop};
+use super::shop::{self, Opened};
+use crate::model::record::Record;
+use crate::model::shop::{BackStep, Jars, Trace, UseKind};
+use crate::papers::table;
+use crate::syntax::tree::{LedgerAmount, LedgerVerb, LedgerWay};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// Batches, jars and customers that a lot went to, through lots made here; a batch's own lots with --back
+#[derive(clap::Args)]
+#[command(
+    after_help = "Examples:\n  phasewright trace CIA-01 --in examples/workshop\n  phasewright trace AG-002 --back --in examples/workshop\n  phasewright trace CIA-01 --csv > recall.csv"
+)]
+pub struct Args {
+    /// The code of a lot or of a batch
+    #[arg(value_name = "CODE")]
+    code: String,
+    /// What went into this batch, lots made here looked into
+    #[arg(long)]
+    back: bool,
+    /// One letter per customer that bought jars, to be signed and sent
+    #[arg(long, conflicts_with_all = ["back", "csv", "json"])]
+    letter: bool,
+    /// The batches as rows for a spreadsheet
+    #[arg(long, conflicts_with_all = ["json"])]
+    csv: bool,
+    /// For programs
+    #[arg(long)]
+    json: bool,
+    /// A folder of the workshop
+    #[arg(long = "in", value_name = "FOLDER", default_value = ".")]
+    folder: PathBuf,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    version: u8,
+    code: String,
+    batches: Vec<BatchOut>,
+    lots: Vec<String>,
+    uncertain: Vec<UncertainOut>,
+    totals: Totals,
+}
+
+#[derive(Serialize)]
+struct BatchOut {
+    code: String,
+    formula: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    made: Option<String>,
+    /// Lots from the one asked for to the one that went in.
+    path: Vec<String>,
+    /// weighed, added or packaging.
+    how: &'static str,
+    packs: Vec<String>,
+    jars: i64,
+    sold: i64,
+    kept: i64,
+    spoilt: i64,
+    here: i64,
+    customers: Vec<Customer>,
+}
+
+#[derive(Serialize, Clone)]
+struct Customer {
+    name: String,
+    jars: i64,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    notes: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct UncertainOut {
+    path: String,
+    line: u32,
+    message: String,
+}
+
+#[derive(Serialize, Default)]
+struct Totals {
+    batches: usize,
+    jars: i64,
+    sold: i64,
+    kept: i64,
+    spoilt: i64,
+    here: i64,
+}
+
+#[derive(Serialize)]
+struct BackAnswer {
+    version: u8,
+    code: String,
+    formula: String,
+    lots: Vec<BackOut>,
+    customers: Vec<Customer>,
+}
+
+#[derive(Serialize)]
+struct BackOut {
+    depth: usize,
+    lot: String,
+    of: String,
+    how: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    made_in: Option<String>,
+    on_a_shelf: bool,
+}
+
+pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+    let opened = shop::open(&args.folder);
+    if args.back {
+        return back(args, &opened, out);
+    }
+    let Some(trace) = opened.shop.trace(&args.code) else {
+        return Err(unknown(&args.code, &opened));
+    };
+    let answer = answer(args, &opened, &trace);
+    if args.json {
+        out.json(&answer)?;
+    } else if args.csv {
+        out.write(&csv(&answer))?;
+    } else if args.letter {
+        out.write(&letters(&answer))?;
+    } else {
+        let text = text(&answer, out.width);
+        out.write(&text)?;
+    }
+    Ok(status(&opened))
+}
+
+fn status(opened: &Opened) -> Status {
+    if opened.unread {
+        Status::Failed
+    } else {
+        Status::Clean
+    }
+}
+
+fn unknown(code: &str, opened: &Opened) -> Stop {
+    let codes: Vec<&str> = opened.shop.codes().collect();
+    let near = crate::syntax::nearest(&codes, code)
+        .map_or(String::new(), |near| format!("; did you mean {near}?"));
+    Stop::said(format!(
+        "no lot and no batch has the code {code} in this folder{near}"
+    ))
+}
+
+fn answer(args: &Args, opened: &Opened, trace: &Trace) -> Answer {
+    let shop = &opened.shop;
+    let mut totals = Totals::default();
+    let batches: Vec<BatchOut> = trace
+        .batches
+        .iter()
+        .map(|t| {
+            let jars = shop.jars(t.record, None);
+            totals.batches += 1;
+            totals.jars += jars.filled;
+            totals.sold += jars.sold;
+            totals.kept += jars.kept;
+            totals.spoilt += jars.spoilt;
+            totals.here += jars.here;
+            batch(opened, t.record, t.path.clone(), how(t.how), jars)
+        })
+        .collect();
+    Answer {
+        version: 1,
+        code: args.code.clone(),
+        batches,
+        lots: trace.lots.iter().map(|l| l.code.clone()).collect(),
+        uncertain: trace
+            .uncertain
+            .iter()
+            .map(|u| UncertainOut {
+                path: shown(&u.path),
+                line: u.line + 1,
+                message: u.message.clone(),
+            })
+            .collect(),
+        totals,
+    }
+}
+
+fn batch(
+    opened: &Opened,
+    record: &Record,
+    path: Vec<String>,
+    how: &'static str,
+    jars: Jars,
+) -> BatchOut {
+    BatchOut {
+        code: record.code().to_owned(),
+        formula: record
+            .formula
+            .as_ref()
+            .map_or(String::new(), |f| f.value.clone()),
+        made: record.made.map(|d| d.to_string()),
+        path,
+        how,
+        packs: record
+            .packs
+            .iter()
+            .map(|p| format!("{} x {}", p.count, p.pack))
+            .collect(),
+        jars: jars.filled,
+        sold: jars.sold,
+        kept: jars.kept,
+        spoilt: jars.spoilt,
+        here: jars.here,
+        customers: customers(opened, record),
+    }
+}
+
+/// Who has jars of a batch: sold or given to them, less what they sent back.
+fn customers(opened: &Opened, record: &Record) -> Vec<Customer> {
+    let mut all: BTreeMap<String, Customer> = BTreeMap::new();
+    for entry in opened.shop.entries(record.code()) {
+        let LedgerAmount::Packs { count, .. } = entry.line.amount else {
+            continue;
+        };
+        let sign = match entry.line.verb.value {
+            LedgerVerb::Sold | LedgerVerb::Gave => 1,
+            LedgerVerb::Back => -1,
+            _ => continue,
+        };
+        let name = match &entry.line.place {
+            Some((LedgerWay::At, place)) => format!("at {}", place.value),
+            Some((_, whom)) => whom.value.clone(),
+            None => "not said to whom".to_owned(),
+        };
+        let one = all.entry(name.clone()).or_insert(Customer {
+            name,
+            jars: 0,
+            notes: Vec::new(),
+        });
+        one.jars += sign * i64::from(count);
+        one.notes
+            .extend(entry.line.note.as_ref().map(|n| n.value.clone()));
+    }
+    all.into_values().collect()
+}
+
+fn how(kind: UseKind) -> &'static str {
+    match kind {
+        UseKind::Weighed => "weighed",
+        UseKind::Added => "added",
+        UseKind::Packaging => "packaging",
+    }
+}
+
+/// Customers over all batches, those with most jars first.
+fn all_customers(batches: &[BatchOut]) -> Vec<(Customer, usize)> {
+    let mut all: BTreeMap<&str, (Customer, usize)> = BTreeMap::new();
+    for c in batches.iter().flat_map(|b| &b.customers) {
+        let one = all.entry(&c.name).or_insert((
+            Customer {
+                name: c.name.clone(),
+                jars: 0,
+                notes: Vec::new(),
+            },
+            0,
+        ));
+        one.0.jars += c.jars;
+        one.1 += 1;
+    }
+    let mut all: Vec<_> = all.into_values().collect();
+    all.sort_by_key(|(c, _)| (-c.jars, c.name.clone()));
+    all
+}
+
+fn text(a: &Answer, width: usize) -> String {
+    let t = &a.totals;
+    let mut out = format!(
+        "{}, {}: {} sold, {} spoilt, {} kept, {} still here.\n",
+        counted(t.batches as i64, "batch", "batches"),
+        counted(t.jars, "jar", "jars"),
+        t.sold,
+        t.spoilt,
+        t.kept,
+        t.here
+    );
+    if a.lots.len() > 1 {
+        out.push_str(&format!("It is inside {}.\n", a.lots[1..].join(", ")));
+    }
+    if !a.batches.is_empty() {
+        let rows = a.batches.iter().map(|b| {
+            vec![
+                b.code.clone(),
+                b.made.clone().unwrap_or_default(),
+                b.formula.clone(),
+                b.path.join(" > "),
+                b.jars.to_string(),
+                b.sold.to_string(),
+                b.here.to_string(),
+            ]
+        });
+        use table::Column::{Number, Words};
+        out.push('\n');
+        out.push_str(&table::text(
+            &[
+                ("batch", Words),
+                ("made", Words),
+                ("formula", Words),
+                ("through", Words),
+                ("jars", Number),
+                ("sold", Number),
+                ("here", Number),
+            ],
+            rows,
+            width,
+        ));
+    }
+    let here: Vec<String> = a
+        .batches
+        .iter()
+        .filter(|b| b.here > 0)
+        .map(|b| format!("{} {}", b.code, b.here))
+        .collect();
+    if !here.is_empty() {
+        out.push_str(&format!(
+            "\nStill here: put aside {}: {}.\n",
+            counted(t.here, "jar", "jars"),
+            here.join(", ")
+        ));
+    }
+    let customers = all_customers(&a.batches);
+    if !customers.is_empty() {
+        out.push_str("\nWent to\n");
+        for (c, batches) in &customers {
+            out.push_str(&format!(
+                "  {}: {} of {}\n",
+                c.name,
+                counted(c.jars, "jar", "jars"),
+                counted(*batches as i64, "batch", "batches")
+            ));
+        }
+        out.push_str("Where no name stands, put up a notice.\n");
+    }
+    if !a.uncertain.is_empty() {
+        out.push_str("\nNot certain, for these lines may hide a batch of it\n");
+        for u in &a.uncertain {
+            out.push_str(&format!("  {}:{}: {}\n", u.path, u.line, u.message));
+        }
+    }
+    out
+}
+
+fn counted(n: i64, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+fn csv(a: &Answer) -> String {
+    let columns = [
+        "batch",
+        "made",
+        "formula",
+        "through",
+        "how",
+        "packs",
+        "jars",
+        "sold",
+        "kept",
+        "spoilt",
+        "here",
+        "customers",
+    ];
+    let rows = a.batches.iter().map(|b| {
+        let customers: Vec<String> = b
+            .customers
+            .iter()
+            .map(|c| format!("{} {}", c.name, c.jars))
+            .collect();
+        vec![
+            b.code.clone(),
+            b.made.clone().unwrap_or_default(),
+            b.formula.clone(),
+            b.path.join(" > "),
+            b.how.to_owned(),
+            b.packs.join(", "),
+            b.jars.to_string(),
+            b.sold.to_string(),
+            b.kept.to_string(),
+            b.spoilt.to_string(),
+            b.here.to_string(),
+            customers.join(", "),
+        ]
+    });
+    table::csv(&columns, rows)
+}
+
+/// One page per customer with a name; a form feed between the pages.
+fn letters(a: &Answer) -> String {
+    let named: Vec<_> = all_customers(&a.batches)
+        .into_iter()
+        .filter(|(c, _)| c.jars > 0 && !c.name.starts_with("at ") && c.name != "not said to whom")
+        .collect();
+    if named.is_empty() {
+        return "No customer with a name bought any of it.\n".to_owned();
+    }
+    let pages: Vec<String> = named
+        .iter()
+        .map(|(c, _)| {
+            let lines: Vec<String> = a
+                .batches
+                .iter()
+                .filter_map(|b| {
+                    let part = b.customers.iter().find(|x| x.name == c.name && x.jars > 0)?;
+                    Some(format!(
+                        "  {}  batch {}  {} ({})\n",
+                        b.formula.trim_end_matches(".formula"),
+                        b.code,
+                        counted(part.jars, "jar", "jars"),
+                        part.notes.join("; ")
+                    ))
+                })
+                .collect();
+            format!(
+                "To {}\n\nPlease take these jars off the shelf today and keep them apart:\n\n{}\n{} in all. Do not use, sell or give them away.\n\
+                 Tell us how many you still have, and how many were sold on.\nWe come for them or pay for sending them back.\n\n\
+                 Why: ______________________________________________\n\nDate ____________  Signature ____________  Telephone ____________\n",
+                c.name,
+                lines.concat(),
+                counted(c.jars, "jar", "jars"),
+            )
+        })
+        .collect();
+    pages.join("\u{c}")
+}
+
+fn back(args: &Args, opened: &Opened, out: &mut Out) -> Result<Status, Stop> {
+    let shop = &opened.shop;
+    let batch = shop.batch(&args.code).or_else(|| {
+        let lot = shop.lot(&args.code)?;
+        shop.batch(lot.from.as_deref()?)
+    });
+    let Some(batch) = batch else {
+        return Err(unknown(&args.code, opened));
+    };
+    let steps = shop.back(batch);
+    let answer = BackAnswer {
+        version: 1,
+        code: batch.code().to_owned(),
+        formula: batch
+            .formula
+            .as_ref()
+            .map_or(String::new(), |f| f.value.clone()),
+        lots: steps.iter().map(back_out).collect(),
+        customers: customers(opened, batch),
+    };
+    if args.json {
+        out.json(&answer)?;
+    } else if args.csv {
+        let rows = answer.lots.iter().map(|l| {
+            vec![
+                l.depth.to_string(),
+                l.lot.clone(),
+                l.of.clone(),
+                l.how.to_owned(),
+                l.made_in.clone().unwrap_or_default(),
+            ]
+        });
+        let columns = ["depth", "lot", "of", "how", "made_in"];
+        out.write(&table::csv(&columns, rows))?;
+    } else {
+        let text = back_text(&answer, batch);
+        out.write(&text)?;
+    }
+    Ok(status(opened))
+}
+
+fn back_out(s: &BackStep) -> BackOut {
+    BackOut {
+        depth: s.depth,
+        lot: s.lot.to_owned(),
+        of: s.name.clone(),
+        how: how(s.how),
+        made_in: s.made_in.map(str::to_owned),
+        on_a_shelf: !s.unknown,
+    }
+}
+
+fn back_text(a: &BackAnswer, batch: &Record) -> String {
+    let made = batch.made.map_or(String::new(), |d| format!(", made {d}"));
+    let mut out = format!("{} of {}{made}\n", a.code, a.formula);
+    for l in &a.lots {
+        let from = l
+            .made_in
+            .as_ref()
+            .map_or(String::new(), |b| format!("  from batch {b}"));
+        let shelf = if l.on_a_shelf { "" } else { "  on no shelf" };
+        let log = if l.how == "added" { " (log)" } else { "" };
+        out.push_str(&format!(
+            "{}{}{log}  {}{from}{shelf}\n",
+            "  ".repeat(l.depth + 1),
+            l.of,
+            l.lot
+        ));
+    }
+    if a.lots.is_empty() {
+        out.push_str("  no lot is written\n");
+    }
+    let went: Vec<String> = a
+        .customers
+        .iter()
+        .map(|c| format!("{} {}", c.name, c.jars))
+        .collect();
+    if !went.is_empty() {
+        out.push_str(&format!("Went to: {}\n", went.join(", ")));
+    }
+    out
+}

@@ -1,0 +1,219 @@
+//! The workshop: all batches, lots and ledger lines of a folder, in memory, found by their codes.
+//!
+//! Each file gives its [`Facts`]. An edit takes the old facts of one file out and puts the new ones in, so that the index is always
+//! what a fresh build would be. Nothing is kept between runs: the files are the truth.
+//!
+//! Codes of lots and of batches share one list; small and capital letters and blanks make no difference ([`fold`]).
+
+mod cost;
+mod facts;
+mod jars;
+mod plan;
+mod stock;
+mod trace;
+
+pub use cost::{CannotCost, Cost};
+pub use facts::{Conflict, Entry, Facts, Quantity, Use, UseKind};
+pub use jars::Jars;
+pub use plan::{Plan, PlannedRow, plan, solution};
+pub use stock::{Held, Left, LotStatus};
+pub use trace::{BackStep, Trace, TracedBatch, Uncertain};
+
+use super::record::Record;
+use super::shelf::Lot;
+use crate::kb::Kb;
+use crate::syntax::tree::Tree;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Where a fact stands: the file, and its number in that file's list.
+pub type At = (Arc<Path>, usize);
+type Postings = HashMap<String, BTreeSet<At>>;
+
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Shop {
+    files: BTreeMap<Arc<Path>, Facts>,
+    lots: Postings,
+    batches: Postings,
+    /// What batches took of a lot, by the lot's code.
+    uses: Postings,
+    /// Lots that were made in a batch, by the batch's code.
+    made_in: Postings,
+    ledger: Postings,
+}
+
+/// A code as it is compared: without blanks, in small letters.
+pub fn fold(code: &str) -> String {
+    code.chars()
+        .filter(|c| !c.is_whitespace())
+        .flat_map(char::to_lowercase)
+        .collect()
+}
+
+impl Shop {
+    /// The shop of some files; formulas among them are passed over.
+    pub fn of<'a>(files: impl IntoIterator<Item = (&'a Path, &'a Tree)>, kb: &Kb) -> Shop {
+        let mut shop = Shop::default();
+        for (path, tree) in files {
+            shop.set(path, Facts::of(tree, path, kb));
+        }
+        shop
+    }
+
+    /// Puts the facts of a file in place of those it had.
+    pub fn set(&mut self, path: &Path, facts: Facts) {
+        self.remove(path);
+        if facts.is_empty() {
+            return;
+        }
+        let path: Arc<Path> = Arc::from(path);
+        self.post(&path, &facts, |postings, code, at| {
+            postings.entry(code).or_default().insert(at);
+        });
+        self.files.insert(path, facts);
+    }
+
+    /// Takes a file out.
+    pub fn remove(&mut self, path: &Path) {
+        let Some((path, facts)) = self.files.remove_entry(path) else {
+            return;
+        };
+        self.post(&path, &facts, |postings, code, at| {
+            if let Some(all) = postings.get_mut(&code) {
+                all.remove(&at);
+                if all.is_empty() {
+                    postings.remove(&code);
+                }
+            }
+        });
+    }
+
+    /// Hands every posting of a file to `each`.
+    fn post(&mut self, path: &Arc<Path>, facts: &Facts, each: impl Fn(&mut Postings, String, At)) {
+        for (n, lot) in facts.lots.iter().enumerate() {
+            each(&mut self.lots, fold(&lot.code), (path.clone(), n));
+            if let Some(from) = &lot.from {
+                each(&mut self.made_in, fold(from), (path.clone(), n));
+            }
+        }
+        for (n, record) in facts.records.iter().enumerate() {
+            if let Some(code) = &record.code {
+                each(&mut self.batches, fold(&code.value), (path.clone(), n));
+            }
+        }
+        for (n, one) in facts.uses.iter().enumerate() {
+            each(&mut self.uses, fold(&one.lot.value), (path.clone(), n));
+        }
+        for (n, entry) in facts.ledger.iter().enumerate() {
+            each(
+                &mut self.ledger,
+                fold(&entry.line.code.value),
+                (path.clone(), n),
+            );
+        }
+    }
+
+    pub fn facts(&self, path: &Path) -> Option<&Facts> {
+        self.files.get(path)
+    }
+
+    pub fn files(&self) -> impl Iterator<Item = (&Path, &Facts)> {
+        self.files.iter().map(|(p, f)| (&**p, f))
+    }
+
+    fn at<'a, T: 'a>(
+        &'a self,
+        postings: &'a Postings,
+        code: &str,
+        list: impl Fn(&'a Facts) -> &'a [T] + 'a,
+    ) -> impl Iterator<Item = &'a T> + 'a {
+        postings
+            .get(&fold(code))
+            .into_iter()
+            .flatten()
+            .filter_map(move |(path, n)| list(self.files.get(path)?).get(*n))
+    }
+
+    /// The lot of a code; of two with one code, the first by file and line.
+    pub fn lot(&self, code: &str) -> Option<&Lot> {
+        self.lots_of_code(code).next()
+    }
+
+    pub fn lots_of_code<'a>(&'a self, code: &str) -> impl Iterator<Item = &'a Lot> + 'a {
+        self.at(&self.lots, code, |f| &f.lots)
+    }
+
+    pub fn batch(&self, code: &str) -> Option<&Record> {
+        self.batches_of_code(code).next()
+    }
+
+    pub fn batches_of_code<'a>(&'a self, code: &str) -> impl Iterator<Item = &'a Record> + 'a {
+        self.at(&self.batches, code, |f| &f.records)
+    }
+
+    /// What batches took of a lot, with the batch.
+    pub fn uses(&self, lot: &str) -> impl Iterator<Item = (&Record, &Use)> {
+        self.uses
+            .get(&fold(lot))
+            .into_iter()
+            .flatten()
+            .filter_map(|(path, n)| {
+                let facts = self.files.get(path)?;
+                let one = facts.uses.get(*n)?;
+                Some((facts.records.get(one.record)?, one))
+            })
+    }
+
+    /// Lots that were made in a batch.
+    pub fn lots_made_in<'a>(&'a self, batch: &str) -> impl Iterator<Item = &'a Lot> + 'a {
+        self.at(&self.made_in, batch, |f| &f.lots)
+    }
+
+    /// The ledger's lines of a code, in the order of files and lines.
+    pub fn entries<'a>(&'a self, code: &str) -> impl Iterator<Item = &'a Entry> + 'a {
+        self.at(&self.ledger, code, |f| &f.ledger)
+    }
+
+    /// Every lot, in the order of files and lines.
+    pub fn all_lots(&self) -> impl Iterator<Item = &Lot> {
+        self.files.values().flat_map(|f| &f.lots)
+    }
+
+    pub fn all_batches(&self) -> impl Iterator<Item = &Record> {
+        self.files.values().flat_map(|f| &f.records)
+    }
+
+    /// The uses of one batch, in the order of its lines.
+    pub fn uses_in<'a>(&'a self, record: &'a Record) -> impl Iterator<Item = &'a Use> + 'a {
+        self.files
+            .get(record.path.as_path())
+            .into_iter()
+            .flat_map(move |f| {
+                f.uses.iter().filter(move |u| {
+                    f.records
+                        .get(u.record)
+                        .is_some_and(|r| r.line == record.line)
+                })
+            })
+    }
+
+    /// Places that carry a code more than once, batches and lots together: path and line from 0, in order.
+    pub fn places_of_code(&self, code: &str) -> Vec<(PathBuf, u32)> {
+        let lots = self.lots_of_code(code).map(|l| (l.path.clone(), l.line));
+        let batches = self.batches_of_code(code).map(|r| (r.path.clone(), r.line));
+        let mut all: Vec<_> = lots.chain(batches).collect();
+        all.sort();
+        all
+    }
+
+    /// The codes that begin lots or batches.
+    pub fn codes(&self) -> impl Iterator<Item = &str> {
+        let lots = self.all_lots().map(|l| l.code.as_str());
+        lots.chain(
+            self.all_batches()
+                .filter_map(|r| r.code.as_ref())
+                .map(|c| c.value.as_str()),
+        )
+    }
+}

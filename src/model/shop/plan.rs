@@ -1,0 +1,119 @@
+//! What a batch was to be: its formula as the file has it now, and the weights that follow from the target.
+
+use crate::kb::Kb;
+use crate::model::library::{Library, beside};
+use crate::model::record::Record;
+use crate::model::shelf::Stuff;
+use crate::model::{Formula, Settings, resolve};
+use crate::syntax::parse;
+use crate::syntax::tree::{Amount, FileKind};
+use rust_decimal::Decimal;
+use std::path::PathBuf;
+
+pub struct Plan {
+    pub path: PathBuf,
+    pub formula: Formula,
+    /// What has to be weighed, each material once, in the order of the formula. What is added up to a pH or a look is none of it.
+    pub rows: Vec<PlannedRow>,
+    /// Percent that goes in later, up to a pH or a look, as the formula foresees it.
+    pub later_percent: Decimal,
+}
+
+pub struct PlannedRow {
+    pub name: String,
+    pub stuff: Stuff,
+    pub percent: Option<Decimal>,
+    /// Line of the formula, from 0.
+    pub line: u32,
+}
+
+/// The plan of a record; the error says why there is none.
+pub fn plan(
+    record: &Record,
+    kb: &Kb,
+    settings: &Settings,
+    library: &dyn Library,
+) -> Option<Result<Plan, String>> {
+    let name = record.formula.as_ref()?;
+    let path = beside(&record.path, &name.value);
+    Some(library.read(&path).map(|text| {
+        let tree = parse(FileKind::Formula, &text);
+        let formula = resolve(&tree, &path, kb, settings, library);
+        let mut rows: Vec<PlannedRow> = Vec::new();
+        let mut later = Decimal::ZERO;
+        for row in &formula.rows {
+            if matches!(row.amount.value, Amount::Enough { .. }) {
+                later += row.percent.unwrap_or_default();
+                continue;
+            }
+            let stuff = Stuff::of_row(row, &path);
+            match rows.iter_mut().find(|r| r.stuff == stuff) {
+                Some(same) => {
+                    same.percent = same.percent.zip(row.percent).map(|(a, b)| a + b);
+                }
+                None => rows.push(PlannedRow {
+                    name: row.name.value.to_string(),
+                    stuff,
+                    percent: row.percent,
+                    line: row.line,
+                }),
+            }
+        }
+        Plan {
+            path,
+            formula,
+            rows,
+            later_percent: later,
+        }
+    }))
+}
+
+impl Plan {
+    /// Grams of a row in a batch of this weight.
+    pub fn grams(&self, row: &PlannedRow, target_g: Decimal) -> Option<Decimal> {
+        row.percent?
+            .checked_mul(target_g)?
+            .checked_div(Decimal::ONE_HUNDRED)
+    }
+
+    /// The row of a material.
+    pub fn row(&self, stuff: &Stuff) -> Option<&PlannedRow> {
+        self.rows.iter().find(|r| r.stuff == *stuff)
+    }
+
+    /// Whether the formula holds the material at all, also as something added later.
+    pub fn holds(&self, stuff: &Stuff) -> bool {
+        self.formula
+            .rows
+            .iter()
+            .any(|r| Stuff::of_row(r, &self.path) == *stuff)
+    }
+}
+
+/// What a solution made here is, where its formula is one material and its carrier and nothing else: the material with its strength.
+pub fn solution(
+    file: &std::path::Path,
+    kb: &Kb,
+    settings: &Settings,
+    library: &dyn Library,
+) -> Option<Stuff> {
+    let tree = parse(FileKind::Formula, &library.read(file).ok()?);
+    let formula = resolve(&tree, file, kb, settings, library);
+    let [a, b] = formula.rows.as_slice() else {
+        return None;
+    };
+    let is_water = |stuff: &Stuff| stuff.is_water(kb);
+    let (one, two) = (Stuff::of_row(a, file), Stuff::of_row(b, file));
+    let (stuff, row) = match (is_water(&one), is_water(&two)) {
+        (true, false) => (two, b),
+        (false, true) => (one, a),
+        _ => return None,
+    };
+    let percent = row.percent?.normalize();
+    // The strength is read as it would be behind the name.
+    let name = kb.name(stuff.id()?);
+    match Stuff::of(&format!("{name} {percent} %"), false, file, kb) {
+        found @ Stuff::Known { .. } => Some(found),
+        _ => None,
+    }
+}

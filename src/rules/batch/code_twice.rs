@@ -1,0 +1,40 @@
+//! # A code is used twice
+//!
+//! Two batches, two lots, or a batch and a lot have one code, in any file of the folder. Small and capital letters and blanks make no difference.
+//!
+//! ## Why
+//! A recall and the ledger go by the code: with two of one name jars are sought in the wrong batch.
+//!
+//! ## What to do
+//! Give one of them another code. A file copied for a new batch keeps the old code until it is changed.
+
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+
+pub static RULE: Rule = Rule {
+    code: "code-twice",
+    title: "A code is used twice",
+    group: Group::Batch,
+    loudest: Severity::Error,
+    yields_to: &[],
+    file: include_str!("code_twice.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let Some(w) = ctx.workshop() else {
+        return;
+    };
+    let mut own: Vec<(&str, u32)> = Vec::new();
+    own.extend(w.facts.lots.iter().map(|l| (l.code.as_str(), l.line)));
+    own.extend(w.records().filter_map(|r| r.code.as_ref().map(|c| (c.value.as_str(), r.line))));
+    for (code, line) in own {
+        let places = w.shop.places_of_code(code);
+        let other = places.iter().find(|(path, at)| path != w.path || *at != line);
+        if let Some((path, at)) = other {
+            let message = format!("the code {code} is used twice");
+            let name = path.file_name().and_then(|n| n.to_str()).unwrap_or_default();
+            sink.say(Subject::Line(line), line, ctx.text_span(line), message)
+                .help(format!("The other stands in {name} line {}: give one of them a new code", at + 1));
+        }
+    }
+}

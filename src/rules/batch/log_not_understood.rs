@@ -1,0 +1,110 @@
+//! # A line of the log is not understood
+//!
+//! An event begins with a word that means something here (`pH`, `add`, `yield`, `sample`, `tare`, `gross`, `combined`), and what follows is not read as one.
+//!
+//! ## Why
+//! It would stand in the record as a remark, and be missing in the dose, the yield and the recall.
+//!
+//! ## What to do
+//! Write it as the language reads it; a remark stands behind a comma: `pH 5.4, still too high`.
+//!
+//! ```stock
+//! lot GLY-07 of glycerin
+//!   received: 2026-01-10
+//!   best before: 2028-01-31
+//!   bought: 1 kg for 9.40 EUR
+//!
+//! lot PAN-05 of panthenol
+//!   received: 2026-01-10
+//!   best before: 2026-12-31
+//!   bought: 100 g for 12 EUR
+//!
+//! lot MEN-01 of menthol
+//!   received: 2026-01-10
+//!   best before: 2028-01-31
+//!   bought: 50 g for 6 EUR
+//! ```
+//! ```formula
+//! formula "Hand gel"
+//!   version: 4
+//!   product: hand gel, leave-on
+//!   pH: 5.0 to 5.5
+//!
+//! phase A "gel" at 75 °C
+//!   water     q.s.
+//!   glycerin  5 %
+//!
+//! phase B "cool-down" below 40 °C
+//!   panthenol  1 %
+//!
+//! phase C "pH" below 40 °C
+//!   lactic acid 10 %  q.s. to pH 5.2, about 1 %
+//! ```
+//! ```batch,bad
+//! batch HG-001 of "hand-gel.formula" version 4
+//!   made: 2026-03-14
+//!   target: 250 g
+//!
+//! weighed
+//!   water     232.50 g of 232.50 g
+//!   glycerin   12.50 g of 12.50 g   lot GLY-07
+//!   panthenol   2.50 g of 2.50 g   lot PAN-05
+//!
+//! log
+//!   10:05  A 76 °C
+//!   11:08  38 °C, add B
+//!   11:40  25 °C, pH 5.3
+//!   11:50  pH 5.4 too high
+//!          ^^^^^^^^^^^^^^^ not understood
+//!   12:10  yield 243.1 g
+//! ```
+//!
+//! ```batch,good
+//! batch HG-001 of "hand-gel.formula" version 4
+//!   made: 2026-03-14
+//!   target: 250 g
+//!
+//! weighed
+//!   water     232.50 g of 232.50 g
+//!   glycerin   12.50 g of 12.50 g   lot GLY-07
+//!   panthenol   2.50 g of 2.50 g   lot PAN-05
+//!
+//! log
+//!   10:05  A 76 °C
+//!   11:08  38 °C, add B
+//!   11:40  25 °C, pH 5.3
+//!   12:10  yield 243.1 g
+//! ```
+
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::model::record::What;
+pub static RULE: Rule = Rule {
+    code: "log-not-understood",
+    title: "A line of the log is not understood",
+    group: Group::Batch,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("log_not_understood.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let Some(w) = ctx.workshop() else {
+        return;
+    };
+    const OURS: [&str; 9] = ["ph", "add", "added", "yield", "yielded", "sample", "tare", "gross", "combined"];
+    for record in w.records() {
+        for event in &record.log {
+            let What::Words(words) = &event.what else {
+                continue;
+            };
+            let first: String = words.chars().take_while(|c| c.is_alphabetic()).collect();
+            let ours = OURS.iter().any(|o| first.eq_ignore_ascii_case(o));
+            if ours && words.chars().any(|c| c.is_ascii_digit()) {
+                let message = format!("\"{words}\" is not understood as {first}");
+                sink.say(Subject::Line(event.line), event.line, event.span, message)
+                    .help("Write it as `pH 5.4`, `add 1.5 g lactic acid 10 % lot LAC-03`, `yield 243 g`; a remark stands behind a comma");
+            }
+        }
+    }
+}

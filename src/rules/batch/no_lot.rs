@@ -1,0 +1,109 @@
+//! # No lot is written
+//!
+//! A row of `weighed` or an addition names no lot. Water needs none.
+//!
+//! ## Why
+//! Without it a recall cannot tell whether this batch holds a bad lot.
+//!
+//! ## What to do
+//! Write `lot` and its code behind the row.
+//!
+//! ```stock
+//! lot GLY-07 of glycerin
+//!   received: 2026-01-10
+//!   best before: 2028-01-31
+//!   bought: 1 kg for 9.40 EUR
+//!
+//! lot PAN-05 of panthenol
+//!   received: 2026-01-10
+//!   best before: 2026-12-31
+//!   bought: 100 g for 12 EUR
+//!
+//! lot MEN-01 of menthol
+//!   received: 2026-01-10
+//!   best before: 2028-01-31
+//!   bought: 50 g for 6 EUR
+//! ```
+//! ```formula
+//! formula "Hand gel"
+//!   version: 4
+//!   product: hand gel, leave-on
+//!   pH: 5.0 to 5.5
+//!
+//! phase A "gel" at 75 °C
+//!   water     q.s.
+//!   glycerin  5 %
+//!
+//! phase B "cool-down" below 40 °C
+//!   panthenol  1 %
+//!
+//! phase C "pH" below 40 °C
+//!   lactic acid 10 %  q.s. to pH 5.2, about 1 %
+//! ```
+//! ```batch,bad
+//! batch HG-001 of "hand-gel.formula" version 4
+//!   made: 2026-03-14
+//!   target: 250 g
+//!
+//! weighed
+//!   water     232.50 g of 232.50 g
+//!   glycerin   12.50 g of 12.50 g
+//!   ^^^^^^^^ no lot
+//!   panthenol   2.50 g of 2.50 g   lot PAN-05
+//!
+//! log
+//!   10:05  A 76 °C
+//!   11:08  38 °C, add B
+//!   11:40  25 °C, pH 5.3
+//!   12:10  yield 243.1 g
+//! ```
+//!
+//! ```batch,good
+//! batch HG-001 of "hand-gel.formula" version 4
+//!   made: 2026-03-14
+//!   target: 250 g
+//!
+//! weighed
+//!   water     232.50 g of 232.50 g
+//!   glycerin   12.50 g of 12.50 g   lot GLY-07
+//!   panthenol   2.50 g of 2.50 g   lot PAN-05
+//!
+//! log
+//!   10:05  A 76 °C
+//!   11:08  38 °C, add B
+//!   11:40  25 °C, pH 5.3
+//!   12:10  yield 243.1 g
+//! ```
+
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::model::record::Actual;
+pub static RULE: Rule = Rule {
+    code: "no-lot",
+    title: "No lot is written",
+    group: Group::Batch,
+    loudest: Severity::Warning,
+    yields_to: &[],
+    file: include_str!("no_lot.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let Some(w) = ctx.workshop() else {
+        return;
+    };
+    for (_, row) in w.rows() {
+        let weighed = !matches!(row.actual, Actual::NotYet | Actual::Unreadable);
+        if weighed && row.lot.is_none() && !row.stuff.is_water(ctx.kb) {
+            let message = format!("no lot is written for {}", row.name.value);
+            sink.say(Subject::Line(row.line), row.line, row.name.span, message)
+                .help("Write `lot` and its code, so that a recall finds this batch");
+        }
+    }
+    for added in w.records().flat_map(|r| &r.added) {
+        if added.lot.is_none() && !added.to_sample && !added.stuff.is_water(ctx.kb) {
+            let message = format!("no lot is written for {}", added.name);
+            sink.say(Subject::Line(added.line), added.line, added.span, message)
+                .help("Write `lot` and its code behind it, so that a recall finds this batch");
+        }
+    }
+}

@@ -1,0 +1,108 @@
+//! # Little came out
+//!
+//! The yield is below 90 % of what went in.
+//!
+//! ## Why
+//! Losses of a few percent stay in the pot. More shows a spill, water that boiled away, or a weight that is wrong: what is left may be stronger than planned.
+//!
+//! ## What to do
+//! Write why. Where water boiled away, put it back before the cool-down.
+//!
+//! ```stock
+//! lot GLY-07 of glycerin
+//!   received: 2026-01-10
+//!   best before: 2028-01-31
+//!   bought: 1 kg for 9.40 EUR
+//!
+//! lot PAN-05 of panthenol
+//!   received: 2026-01-10
+//!   best before: 2026-12-31
+//!   bought: 100 g for 12 EUR
+//!
+//! lot MEN-01 of menthol
+//!   received: 2026-01-10
+//!   best before: 2028-01-31
+//!   bought: 50 g for 6 EUR
+//! ```
+//! ```formula
+//! formula "Hand gel"
+//!   version: 4
+//!   product: hand gel, leave-on
+//!   pH: 5.0 to 5.5
+//!
+//! phase A "gel" at 75 °C
+//!   water     q.s.
+//!   glycerin  5 %
+//!
+//! phase B "cool-down" below 40 °C
+//!   panthenol  1 %
+//!
+//! phase C "pH" below 40 °C
+//!   lactic acid 10 %  q.s. to pH 5.2, about 1 %
+//! ```
+//! ```batch,bad
+//! batch HG-001 of "hand-gel.formula" version 4
+//!   made: 2026-03-14
+//!   target: 250 g
+//!
+//! weighed
+//!   water     232.50 g of 232.50 g
+//!   glycerin   12.50 g of 12.50 g   lot GLY-07
+//!   panthenol   2.50 g of 2.50 g   lot PAN-05
+//!
+//! log
+//!   10:05  A 76 °C
+//!   11:08  38 °C, add B
+//!   11:40  25 °C, pH 5.3
+//!   12:10  yield 180 g
+//!   ^^^^^^^^^^^^^^^^^^ 72.7 %
+//! ```
+//!
+//! ```batch,good
+//! batch HG-001 of "hand-gel.formula" version 4
+//!   made: 2026-03-14
+//!   target: 250 g
+//!
+//! weighed
+//!   water     232.50 g of 232.50 g
+//!   glycerin   12.50 g of 12.50 g   lot GLY-07
+//!   panthenol   2.50 g of 2.50 g   lot PAN-05
+//!
+//! log
+//!   10:05  A 76 °C
+//!   11:08  38 °C, add B
+//!   11:40  25 °C, pH 5.3
+//!   12:10  yield 243.1 g
+//! ```
+
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use rust_decimal::Decimal;
+pub static RULE: Rule = Rule {
+    code: "yield-low",
+    title: "Little came out",
+    group: Group::Batch,
+    loudest: Severity::Hint,
+    yields_to: &[],
+    file: include_str!("yield_low.rs"),
+    check,
+};
+
+fn check(ctx: &Context, sink: &mut Sink) {
+    let Some(w) = ctx.workshop() else {
+        return;
+    };
+    let least = ctx.kb.threshold("yield-low-percent");
+    for (record, out, put_in) in w.yields() {
+        let percent = (out * Decimal::ONE_HUNDRED / put_in).round_dp(1);
+        if percent >= least.value.0 {
+            continue;
+        }
+        let Some(line) = record.yield_line else {
+            continue;
+        };
+        let message = format!("{} % of what went in came out", percent.normalize());
+        sink.say(Subject::Line(line), line, ctx.text_span(line), message)
+            .help("Write why; where water boiled away, what is left is stronger than planned")
+            .rests_on(least);
+    }
+}
