@@ -71,8 +71,9 @@ async function one(desk, program, { ms, habit, formula }, folder) {
   writeFileSync(file, "");
   await desk.open(file);
   const began = Date.now();
-  const { accepted, surprises } = await type(desk, formula.lines, { ms, habit, acceptKey: program.acceptKey });
+  const { accepted, surprises } = await type(desk, formula.lines, { ms, habit, acceptKey: program.acceptKey, closeKey: program.closeKey });
   const seconds = (Date.now() - began) / 1000;
+  await desk.save();
   const got = (await desk.text()).split("\n");
   const { spoiled, count } = compare(formula.lines, got, { loose: (line) => program.formats || accepted.has(line) });
   return { name: formula.name, lines: formula.lines.length, keys: formula.lines.join("\n").length, seconds, accepted: accepted.size, surprises, spoiled, count };

@@ -16,7 +16,7 @@ const indentOf = (line) => line.length - line.trimStart().length;
 /**
  * @param {object} desk an editor with an empty file open
  * @param {string[]} lines what is meant
- * @param {{ ms: number, habit: "enter" | "tab" | "arrows", acceptKey: string }} manner
+ * @param {{ ms: number, habit: "enter" | "tab" | "arrows", acceptKey: string, closeKey: string }} manner
  * @returns {Promise<{ accepted: Set<number>, surprises: string[] }>} the lines of which a part was taken from the list, and
  *   what came instead of what the list promised
  */
@@ -28,8 +28,8 @@ export async function type(desk, lines, manner) {
 }
 
 class Typist {
-  constructor(desk, lines, { ms, habit, acceptKey }) {
-    Object.assign(this, { desk, lines, ms, habit, acceptKey });
+  constructor(desk, lines, { ms, habit, acceptKey, closeKey }) {
+    Object.assign(this, { desk, lines, ms, habit, acceptKey, closeKey });
     this.accepted = new Set();
     this.surprises = [];
     this.last = 0;
@@ -161,7 +161,7 @@ class Typist {
   async leave(before) {
     const { text } = await this.desk.look();
     if (text === before) return false;
-    await this.press("<C-e>");
+    await this.press(this.closeKey);
     if (await until(500, async () => (await this.desk.look()).text === before)) return false;
     const wanted = [...before];
     const stands = [...(await this.desk.look()).text];
@@ -217,6 +217,8 @@ class Typist {
   async forgotten(n) {
     await this.line(n + 1);
     await pause(TO_THE_ARROWS_MS);
+    // Arrows belong to a list while one is open: whoever wants to go up closes it first.
+    if (await this.desk.list()) await this.press(this.closeKey);
     await this.press("ArrowUp");
     await this.press("End");
     await this.newLine();

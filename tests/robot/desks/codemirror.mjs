@@ -14,6 +14,7 @@ export class CodeMirror {
     this.name = "CodeMirror";
     this.formats = false;
     this.acceptKey = "Tab";
+    this.closeKey = "Escape";
   }
 
   async start() {
@@ -103,6 +104,8 @@ class Desk {
       };
     });
   }
+
+  async save() {}
 
   text() {
     return this.page.evaluate(() => window.view.state.doc.toString());

@@ -53,6 +53,7 @@ export class Neovim {
     this.name = options.asTyped ? "Neovim, list as typed" : "Neovim";
     this.formats = false;
     this.acceptKey = "<C-y>";
+    this.closeKey = "<C-e>";
   }
 
   async start() {}
@@ -74,7 +75,8 @@ class Desk {
     this.asked = 0;
   }
 
-  async open(file) {
+  /** @param {{ columns?: number, rows?: number }} size of the terminal */
+  async open(file, { columns = 100, rows = 40 } = {}) {
     const nvim = path.join(this.root, "target/editors/bin/nvim");
     const plugin = path.join(this.root, "editors/neovim");
     this.process = spawn(nvim, ["--embed", "--headless", "--clean", "-n", "--cmd", `set runtimepath+=${plugin}`],
@@ -82,7 +84,7 @@ class Desk {
     this.read();
     await this.lua("vim.g.phasewright_cmd = { ..., 'serve' }", this.program);
     if (this.asTyped) await this.lua(COMPLETE_AS_TYPED);
-    await this.ask("nvim_ui_attach", 100, 40, { rgb: true, ext_linegrid: true });
+    await this.ask("nvim_ui_attach", columns, rows, { rgb: true, ext_linegrid: true });
     await this.lua("vim.cmd.edit(...)", file);
     if (!(await until(20000, () => this.lua(READY)))) throw new Error("Neovim: the server did not start");
     await this.ask("nvim_input", "i");
@@ -128,6 +130,8 @@ class Desk {
     const found = await this.lua(LIST);
     return found && { labels: found[0], selected: found[1] };
   }
+
+  async save() {}
 
   async text() {
     return (await this.ask("nvim_buf_get_lines", 0, 0, -1, false)).join("\n");

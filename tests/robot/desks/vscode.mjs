@@ -26,6 +26,7 @@ export class VSCode {
     // The extension switches on formatting of the line that Enter leaves.
     this.formats = true;
     this.acceptKey = "Tab";
+    this.closeKey = "Escape";
     this.desks = 0;
   }
 
@@ -117,6 +118,13 @@ class Desk {
         selected: rows.findIndex((row) => row.classList.contains("focused")),
       };
     });
+  }
+
+  /** Saving takes the blanks from the ends of lines. */
+  async save() {
+    await this.press("Escape");
+    await this.press("Control+s");
+    await until(5000, async () => !(await this.see()).dirty);
   }
 
   async text() {

@@ -13,6 +13,7 @@ function seen() {
   return {
     file: editor.document.uri.fsPath,
     text: editor.document.getText(),
+    dirty: editor.document.isDirty,
     // In characters, as they are typed, not in UTF-16 units.
     look: { line: end.line, from: [...whole.slice(0, start.character)].length, to: [...whole.slice(0, end.character)].length, text: whole },
     ready: program !== undefined && program.isActive,
