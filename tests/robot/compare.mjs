@@ -30,10 +30,12 @@ export function compare(meant, got, { loose }) {
       else g++;
     }
     count += Math.max(m - from, g - at);
-    spoiled.push({ line: from + 1, meant: meant.slice(from, m).join("⏎"), got: got.slice(at, g).join("⏎") });
+    spoiled.push({ line: from + 1, meant: shown(meant.slice(from, m)), got: shown(got.slice(at, g)) });
   }
   return { spoiled, count };
 }
+
+const shown = (lines) => (lines.length === 0 ? "(no line)" : lines.join("⏎"));
 
 /** Indentation stays exact; a blank line is blank. */
 function sameButBlanks(meant, got) {
