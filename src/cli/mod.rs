@@ -1,5 +1,6 @@
 //! The command line. One file a command: its arguments, and what it does with them.
 
+mod batch;
 mod card;
 mod check;
 mod compare;
@@ -81,6 +82,7 @@ enum Command {
     Label(label::Args),
     Card(card::Args),
     Cost(cost::Args),
+    Batch(batch::Args),
     Stock(stock::Args),
     Trace(trace::Args),
     Compare(compare::Args),
@@ -154,6 +156,7 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
         Command::Label(args) => label::run(&args, out),
         Command::Card(args) => card::run(&args, out),
         Command::Cost(args) => cost::run(&args, out),
+        Command::Batch(args) => batch::run(&args, out),
         Command::Stock(args) => stock::run(&args, out),
         Command::Trace(args) => trace::run(&args, out),
         Command::Compare(args) => compare::run(&args, out),

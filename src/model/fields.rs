@@ -404,6 +404,8 @@ pub struct Fields {
     pub fill: Option<Said<Vec<Pack>>>,
     pub losses_percent: Option<Said<Decimal>>,
     pub use_at_once: bool,
+    /// The letters before the numbers of its batches.
+    pub code: Option<String>,
 }
 
 /// Reads the fields under the `formula` heading.
@@ -479,6 +481,14 @@ impl Reader<'_> {
             "use" => self.items(line, value, |r, item| r.word(item, &USES)),
             "for" => self.items(line, value, |r, item| r.word(item, &FOR)),
             "type" => self.type_(line, v, span),
+            "code" => {
+                if v.chars().any(char::is_whitespace) {
+                    let message = format!("the letters of a batch's code hold no blank: \"{v}\"");
+                    self.unknown(line, span, message, vec![v.split_whitespace().collect()]);
+                } else {
+                    self.out.code = Some(v.to_owned());
+                }
+            }
             "keep" => {
                 if key(v) == "use at once" {
                     self.out.use_at_once = true;

@@ -532,3 +532,79 @@ fn a_deviation_with_its_reason_stays_in_the_record() {
         "the beaker was tared wrongly, batch made up"
     );
 }
+
+/// The record has everything in it but the weights: lots that expire first, splits made, the next number.
+#[test]
+fn a_batch_is_begun_from_its_formula() {
+    let folder = workshop();
+    let a = folder.run(&[
+        "batch",
+        "new",
+        "gardeners-hand-cream.formula",
+        "--make",
+        "2500g",
+        "--on",
+        "2026-04-01",
+    ]);
+    assert_ne!(a.status, 2, "{a:?}");
+    assert!(
+        a.out.contains("GHC-001.batch is written: 2500 g"),
+        "{}",
+        a.out
+    );
+    let text = folder.read("GHC-001.batch");
+    assert!(text.starts_with("batch GHC-001 of \"gardeners-hand-cream.formula\" version 4\n  made: 2026-04-01\n  target: 2500 g\n"), "{text}");
+    let has = |row: &str| {
+        text.lines()
+            .any(|l| l.split_whitespace().collect::<Vec<_>>().join(" ") == row)
+    };
+    // Of panthenol PAN-05 has 20 g left and expires first; the rest comes from PAN-06.
+    assert!(has("panthenol ? of 20.0 g lot PAN-05"), "{text}");
+    assert!(
+        has("panthenol ? of 5.0 g lot PAN-06") || has("panthenol ? of 5 g lot PAN-06"),
+        "{text}"
+    );
+    assert!(has("rapeseed oil ? of 225.0 g lot RAP-15"), "{text}");
+    assert!(
+        !text.contains("lactic acid"),
+        "what goes in up to a pH is written in the log: {text}"
+    );
+    // Nothing turns red while a row is still `?`.
+    let check = json(&folder.run(&["check", "GHC-001.batch", "--json"]));
+    let loud: Vec<&Value> = check["files"][0]["findings"]
+        .as_array()
+        .expect("findings")
+        .iter()
+        .filter(|f| f["severity"] != "information")
+        .collect();
+    assert!(loud.is_empty(), "{loud:?}");
+    let again = folder.run(&[
+        "batch",
+        "new",
+        "gardeners-hand-cream.formula",
+        "--make",
+        "1kg",
+    ]);
+    assert!(
+        again.out.contains("GHC-002.batch is written"),
+        "{}",
+        again.out
+    );
+}
+
+#[test]
+fn a_formula_names_the_letters_of_its_batches() {
+    let folder = workshop();
+    let text = folder
+        .read("gardeners-hand-cream.formula")
+        .replace("  version: 4\n", "  version: 4\n  code: HC\n");
+    folder.write("gardeners-hand-cream.formula", text);
+    let a = folder.run(&[
+        "batch",
+        "new",
+        "gardeners-hand-cream.formula",
+        "--on",
+        "2026-04-01",
+    ]);
+    assert!(a.out.contains("HC-009.batch is written"), "{a:?}");
+}
