@@ -2,6 +2,7 @@
 //!
 //! A formula of 60 lines is real; 1,000 and 10,000 lines show how the work grows.
 
+use phasewright::ide::{Snapshot, actions};
 use phasewright::kb::Kb;
 use phasewright::model::{NoFiles, Settings, resolve};
 use phasewright::rules::judge;
@@ -36,8 +37,26 @@ const ROWS: [&str; 16] = [
     "green tea extract",
 ];
 
-/// A formula of so many lines: phases of twelve rows, the shares so small that water fills up to 100.
+/// A formula of so many lines: sixteen materials that repeat.
 fn made(lines: usize) -> String {
+    made_of(lines, |row| ROWS[row % ROWS.len()].to_owned())
+}
+
+/// The same with materials that differ for as long as the base has more: repeats flatter whatever is remembered by material.
+fn distinct(lines: usize) -> String {
+    let kb = Kb::bundled();
+    let plain = |name: &&str| name.chars().all(|c| c.is_alphabetic() || c == ' ');
+    let names: Vec<String> = kb
+        .ids()
+        .map(|id| kb.name(id))
+        .filter(plain)
+        .map(str::to_owned)
+        .collect();
+    made_of(lines, |row| names[row % names.len()].clone())
+}
+
+/// Phases of twelve rows, the shares so small that water fills up to 100.
+fn made_of(lines: usize, name: impl Fn(usize) -> String) -> String {
     let mut out = String::from(
         "formula \"Made to measure\"\n  product: face cream, leave-on\n  type: oil-in-water\n  batch: 500 g\n  pH: 5.0 to 5.4\n  sold in: EU\n\nphase A \"water\" at 75 °C\n  water  q.s.\n",
     );
@@ -48,7 +67,7 @@ fn made(lines: usize) -> String {
             let _ = writeln!(out, "\nphase P{} at 75 °C", row / 12 + 1);
             count += 2;
         }
-        let _ = writeln!(out, "  {:<40} 0.0{} %", ROWS[row % ROWS.len()], 1 + row % 9);
+        let _ = writeln!(out, "  {:<40} 0.0{} %", name(row), 1 + row % 9);
         row += 1;
         count += 1;
     }
@@ -115,4 +134,89 @@ fn rules_whole(bencher: divan::Bencher, lines: usize) {
 fn text_to_findings(bencher: divan::Bencher, lines: usize) {
     let text = made(lines);
     bencher.bench(|| all(divan::black_box(&text)));
+}
+
+#[divan::bench(args = SIZES)]
+fn rules_distinct(bencher: divan::Bencher, lines: usize) {
+    let tree = parse(FileKind::Formula, &distinct(lines));
+    let (kb, settings) = (Kb::bundled(), Settings::default());
+    let formula = resolve(&tree, Path::new("made.formula"), &kb, &settings, &NoFiles);
+    bencher
+        .with_inputs(|| formula.clone())
+        .bench_local_values(|f| judge(&tree, f, &kb, &settings).findings.len());
+}
+
+/// Shapes of text of which the work once grew with the square: each must take about ten times as long for ten times the lines.
+#[divan::bench_group(max_time = 4)]
+mod growth {
+    use super::*;
+
+    const LINES: [usize; 3] = [100, 1_000, 10_000];
+
+    fn judged(bencher: divan::Bencher, text: &str) {
+        bencher.bench(|| all(divan::black_box(text)));
+    }
+
+    fn headed(lines: usize, one: impl Fn(usize) -> String) -> String {
+        let mut out = String::from("formula \"Grown\"\n\nphase A\n  water  q.s.\n");
+        (0..lines).for_each(|n| out.push_str(&one(n)));
+        out
+    }
+
+    #[divan::bench(args = LINES)]
+    fn line_breaks(bencher: divan::Bencher, lines: usize) {
+        judged(bencher, &"\n".repeat(lines));
+    }
+
+    #[divan::bench(args = LINES)]
+    fn phases(bencher: divan::Bencher, lines: usize) {
+        judged(bencher, &headed(lines, |n| format!("phase P{n}\n")));
+    }
+
+    #[divan::bench(args = LINES)]
+    fn chained_premixes(bencher: divan::Bencher, lines: usize) {
+        judged(
+            bencher,
+            &headed(lines, |n| format!("premix P{n}, into P{}\n", n + 1)),
+        );
+    }
+
+    #[divan::bench(args = LINES)]
+    fn unused_exceptions(bencher: divan::Bencher, lines: usize) {
+        judged(
+            bencher,
+            &headed(lines, |_| {
+                "  glycerin  0.001 %  # except banned: old note\n".to_owned()
+            }),
+        );
+    }
+
+    #[divan::bench(args = LINES)]
+    fn steps_that_name_phases(bencher: divan::Bencher, lines: usize) {
+        let half = lines / 2;
+        let mut text = headed(half, |n| format!("phase P{n}\n"));
+        text.push_str("method\n");
+        (0..half).for_each(|n| text.push_str(&format!("  add P{n}\n")));
+        judged(bencher, &text);
+    }
+
+    #[divan::bench(args = LINES)]
+    fn unreadable_lines(bencher: divan::Bencher, lines: usize) {
+        judged(
+            bencher,
+            &headed(lines, |_| "  glycerin  1-2 %\n".to_owned()),
+        );
+    }
+
+    #[divan::bench(args = LINES)]
+    fn actions_of_everything(bencher: divan::Bencher, lines: usize) {
+        let text = headed(lines, |_| {
+            "  glycerin  0.001 %  # except banned: old note\n".to_owned()
+        });
+        let (kb, settings) = (Kb::bundled(), Settings::default());
+        let tree = parse(FileKind::Formula, &text);
+        let path = Path::new("made.formula");
+        let s = Snapshot::new(path, FileKind::Formula, tree, &kb, &settings, &NoFiles);
+        bencher.bench(|| actions::actions(&s, 0, u32::MAX).len());
+    }
 }
