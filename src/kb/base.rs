@@ -183,7 +183,8 @@ impl Kb {
                 Err(fault) => faults.push(fault),
             }
         }
-        let found = check_own(&bundled.base_of(bundled.ids()), &read_ones);
+        let unread = faults.iter().map(|f| f.file.clone()).collect();
+        let found = check_own(&bundled.base_of(bundled.ids()), &read_ones, unread);
         read_ones.retain(|(file, _, _)| !found.iter().any(|f| &f.file == file));
         faults.extend(found);
 
@@ -256,6 +257,7 @@ impl Kb {
             vocabulary: self.vocabulary().clone(),
             common: Vec::new(),
             files: Vec::new(),
+            unread: Vec::new(),
         }
     }
 

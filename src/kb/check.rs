@@ -8,6 +8,7 @@ use super::read::{Base, Fault, line_of};
 use super::schema::*;
 use rust_decimal::Decimal;
 use smol_str::SmolStr;
+use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::PathBuf;
 
@@ -29,9 +30,15 @@ pub fn check(base: &Base) -> Vec<Fault> {
     c.out
 }
 
-/// Checks ingredients that are laid over a base (the maker's own): only their faults.
-pub fn check_own(base: &Base, own: &[(PathBuf, String, Ingredient)]) -> Vec<Fault> {
+/// Checks ingredients that are laid over a base (the maker's own): only their faults. `unread`: files beside them that cannot
+/// be read.
+pub fn check_own(
+    base: &Base,
+    own: &[(PathBuf, String, Ingredient)],
+    unread: Vec<PathBuf>,
+) -> Vec<Fault> {
     let mut all = base.clone();
+    all.unread = unread;
     for (file, text, one) in own {
         all.ingredients.retain(|i| i.id != one.id);
         all.ingredients.push(one.clone());
@@ -47,9 +54,13 @@ pub fn check_own(base: &Base, own: &[(PathBuf, String, Ingredient)]) -> Vec<Faul
     c.out
 }
 
+/// Materials made of materials: a chain longer than this is not followed when a formula is read.
+const DEEPEST: usize = 8;
+
 struct Checker<'a> {
     base: &'a Base,
-    ids: HashSet<&'a str>,
+    ids: HashSet<Cow<'a, str>>,
+    by_id: HashMap<&'a str, &'a Ingredient>,
     sources: HashSet<&'a str>,
     scope: HashSet<&'a str>,
     out: Vec<Fault>,
@@ -59,7 +70,21 @@ impl<'a> Checker<'a> {
     fn new(base: &'a Base) -> Self {
         Checker {
             base,
-            ids: base.ingredients.iter().map(|i| i.id.as_str()).collect(),
+            ids: base
+                .ingredients
+                .iter()
+                .map(|i| i.id.as_str().into())
+                .chain(
+                    base.unread
+                        .iter()
+                        .filter_map(|file| Some(file.file_stem()?.to_string_lossy())),
+                )
+                .collect(),
+            by_id: base
+                .ingredients
+                .iter()
+                .map(|i| (i.id.as_str(), i))
+                .collect(),
             sources: base.sources.iter().map(|s| s.id.as_str()).collect(),
             scope: base.scope_words.iter().map(SmolStr::as_str).collect(),
             out: Vec::new(),
@@ -95,7 +120,16 @@ impl<'a> Checker<'a> {
             .find(|(_, line)| *line > 0)
     }
 
+    /// Whether a file of this name, or one in a folder of this name, cannot be read.
+    fn is_unread(&self, name: &str) -> bool {
+        let parts = |file: &PathBuf| file.iter().rev().take(2).any(|part| part == name);
+        self.base.unread.iter().any(parts)
+    }
+
     fn source(&mut self, file: &str, id: &str) {
+        if self.is_unread("sources") {
+            return;
+        }
         if !self.sources.contains(id) {
             self.blame(
                 file,
@@ -116,11 +150,14 @@ impl<'a> Checker<'a> {
     }
 
     fn words(&mut self, file: &str, words: &[SmolStr]) {
+        if self.is_unread("products.toml") {
+            return;
+        }
         for w in words.iter().flat_map(|w| w.split('|')) {
             if !self.scope.contains(w) && !self.base.products.iter().any(|p| p.name == w) {
                 self.blame(
                     file,
-                    &format!("\"{w}"),
+                    &format!("\"{w}\""),
                     format!("\"{w}\" is neither a scope word nor a product of products.toml"),
                 );
             }
@@ -186,7 +223,8 @@ impl<'a> Checker<'a> {
                 );
             }
         }
-        for r in i.roles.iter() {
+        let vocabulary = !self.is_unread("vocabulary.toml");
+        for r in i.roles.iter().filter(|_| vocabulary) {
             if !self.base.vocabulary.roles.iter().any(|known| known == r) {
                 self.blame(
                     f,
@@ -195,7 +233,7 @@ impl<'a> Checker<'a> {
                 );
             }
         }
-        for w in &i.cautions {
+        for w in i.cautions.iter().filter(|_| vocabulary) {
             if !self.base.vocabulary.cautions.contains(w) {
                 self.blame(
                     f,
@@ -233,6 +271,9 @@ impl<'a> Checker<'a> {
                     format!("\"{}\" is a part of itself", i.id),
                 );
             }
+        }
+        if let Some(what) = self.endless(i) {
+            self.blame(f, "composition", what);
         }
         for c in &i.constituents {
             self.known(f, &c.of);
@@ -813,8 +854,49 @@ impl<'a> Checker<'a> {
         }
     }
 
+    /// A material that is part of its own parts, or has parts of parts without end.
+    fn endless(&self, one: &Ingredient) -> Option<String> {
+        self.walk(&mut vec![*self.by_id.get(one.id.as_str())?])
+    }
+
+    fn walk(&self, path: &mut Vec<&'a Ingredient>) -> Option<String> {
+        let (first, last) = (path[0], path[path.len() - 1]);
+        for part in &last.composition {
+            // One that is a part of itself at once has its own message, and a ring further down is another's.
+            if part.of == first.id && path.len() > 1 {
+                let by: Vec<String> = path[1..].iter().map(|i| format!("\"{}\"", i.id)).collect();
+                return Some(format!(
+                    "\"{}\" is made of {}, and that is made of \"{}\" again; a material cannot hold itself, so take a part out of one of them",
+                    first.id,
+                    by.join(", that of "),
+                    first.id
+                ));
+            }
+            let Some(next) = self.by_id.get(part.of.as_str()).copied() else {
+                continue;
+            };
+            if path.iter().any(|i| i.id == next.id) {
+                continue;
+            }
+            if path.len() == DEEPEST {
+                return Some(format!(
+                    "\"{}\" is made of parts that are made of parts, more than {DEEPEST} deep; write out what it is made of",
+                    first.id
+                ));
+            }
+            path.push(next);
+            let found = self.walk(path);
+            path.pop();
+            if found.is_some() {
+                return found;
+            }
+        }
+        None
+    }
+
     fn purpose(&mut self, f: &str, purpose: &Option<SmolStr>) {
         if let Some(p) = purpose
+            && !self.is_unread("vocabulary.toml")
             && !self.base.vocabulary.purposes.iter().any(|known| known == p)
         {
             self.blame(

@@ -6,6 +6,8 @@ use serde::de::DeserializeOwned;
 use smol_str::SmolStr;
 use std::fmt;
 use std::path::{Path, PathBuf};
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
 
 /// Everything that a folder says.
 #[derive(Default, Debug, Clone)]
@@ -22,6 +24,8 @@ pub struct Base {
     pub common: Vec<SmolStr>,
     /// The text of each file, to find lines in.
     pub files: Vec<(PathBuf, String)>,
+    /// Files that say something and cannot be read: whatever names what stands in them is not at fault for that.
+    pub unread: Vec<PathBuf>,
 }
 
 /// Something wrong in the data: where and what.
@@ -112,6 +116,7 @@ pub fn read_with(folder: &Path, text_of: TextOf) -> (Base, Vec<Fault>) {
     {
         base.common = f.common;
     }
+    base.unread = faults.iter().map(|f: &Fault| f.file.clone()).collect();
     (base, faults)
 }
 
@@ -201,8 +206,34 @@ fn parse<T: DeserializeOwned>(file: &Path, text: &str) -> Result<T, Fault> {
         line: e.span().map_or(0, |s| {
             1 + text[..s.start.min(text.len())].matches('\n').count()
         }),
-        what: e.message().replace('\n', " "),
+        what: in_words(e.message()),
     })
+}
+
+/// What the TOML reader says, for people: of a key that is not known the nearest that is.
+fn in_words(message: &str) -> String {
+    let mut named = message.split('`').skip(1).step_by(2);
+    let key = named.next().unwrap_or_default();
+    if message.starts_with("missing field") {
+        return format!("the key \"{key}\" is missing; add it");
+    }
+    if !message.starts_with("unknown field") {
+        return message.replace('\n', " ");
+    }
+    let known: Vec<&str> = named.collect();
+    let near = known
+        .iter()
+        .map(|k| (strsim::osa_distance(key, k), k))
+        .filter(|(d, k)| *d <= 2 && *d < k.len().min(key.len()))
+        .min();
+    match near {
+        Some((_, near)) => format!("\"{key}\" is no key here; did you mean \"{near}\"?"),
+        None if known.len() > 12 => format!("\"{key}\" is no key here; take it out"),
+        None => format!(
+            "\"{key}\" is no key here; the keys are {}",
+            known.join(", ")
+        ),
+    }
 }
 
 fn sorted(folder: &Path) -> Vec<PathBuf> {
@@ -216,9 +247,78 @@ fn sorted(folder: &Path) -> Vec<PathBuf> {
     all
 }
 
-/// The line (from 1) of the first line that holds `needle`; 0 where none does.
-pub fn line_of(text: &str, needle: &str) -> usize {
-    text.lines()
-        .position(|l| l.contains(needle))
-        .map_or(0, |n| n + 1)
+/// The line (from 1) on which `wanted` first stands: a key, a text in quotes, `key = "text"`, or a text as it is. What is
+/// only part of another word, or stands in a comment, is not meant. 0 where it stands nowhere.
+pub fn line_of(text: &str, wanted: &str) -> usize {
+    let Ok(table) = DeTable::parse(text) else {
+        return 0;
+    };
+    let mut first = None;
+    find_in_table(table.get_ref(), &Wanted::of(wanted), &mut first);
+    first.map_or(0, |at: usize| {
+        1 + text[..at.min(text.len())].matches('\n').count()
+    })
+}
+
+struct Wanted<'a> {
+    key: Option<&'a str>,
+    text: Option<&'a str>,
+}
+
+impl<'a> Wanted<'a> {
+    fn of(wanted: &'a str) -> Wanted<'a> {
+        let (key, text) = match wanted.split_once(" = ") {
+            Some((key, text)) => (Some(key), Some(text)),
+            None if wanted.starts_with('"') => (None, Some(wanted)),
+            None => (Some(wanted), None),
+        };
+        Wanted {
+            key,
+            text: text.map(|t| t.trim_matches('"')),
+        }
+    }
+
+    fn is(&self, key: Option<&str>, text: Option<&str>) -> bool {
+        match (self.key, self.text) {
+            (Some(k), Some(t)) => key == Some(k) && text == Some(t),
+            (None, Some(t)) => text.is_some_and(|found| found.split('|').any(|part| part == t)),
+            // `ph.works` is the key "works", `[[groups]]` the key "groups".
+            (Some(k), None) => {
+                let last = k.trim_matches(['[', ']']).rsplit('.').next();
+                key.is_some() && key == last || text == Some(k)
+            }
+            (None, None) => false,
+        }
+    }
+}
+
+fn find_in_table(table: &DeTable, wanted: &Wanted, first: &mut Option<usize>) {
+    for (key, value) in table {
+        find(key.span().start, Some(key.get_ref()), value, wanted, first);
+    }
+}
+
+fn find(
+    at: usize,
+    key: Option<&str>,
+    value: &Spanned<DeValue>,
+    wanted: &Wanted,
+    first: &mut Option<usize>,
+) {
+    let text = match value.get_ref() {
+        DeValue::String(text) => Some(text.as_ref()),
+        _ => None,
+    };
+    if wanted.is(key, text) {
+        *first = Some(first.map_or(at, |f| f.min(at)));
+    }
+    match value.get_ref() {
+        DeValue::Array(all) => {
+            for one in all.iter() {
+                find(one.span().start, None, one, wanted, first);
+            }
+        }
+        DeValue::Table(table) => find_in_table(table, wanted, first),
+        _ => {}
+    }
 }

@@ -95,7 +95,7 @@ const INGREDIENT: &[Case] = &[
         "unknown-key",
         "x.toml",
         "id = \"x\"\nnames = [\"x\"]\ncolor = \"red\"\n",
-        "3: unknown field `color`",
+        "3: \"color\" is no key here; take it out",
     ),
     (
         "wrong-id",
@@ -197,7 +197,7 @@ const INGREDIENT: &[Case] = &[
         "no-source",
         "x.toml",
         "id = \"x\"\nnames = [\"x\"]\nhlb = { value = 4 }\n",
-        "3: missing field `source`",
+        "3: the key \"source\" is missing; add it",
     ),
     (
         "group-half",
@@ -370,7 +370,7 @@ const LAW: &[(&str, &str, &str)] = &[
     (
         "no-source",
         "[[ban]]\nid = \"r\"\nsubstances = [\"water\"]\n",
-        "14: missing field `source`",
+        "14: the key \"source\" is missing; add it",
     ),
 ];
 
