@@ -112,7 +112,7 @@ impl Converter<'_> {
     }
 
     pub fn edits(&self, edits: &[Edit]) -> Vec<TextEdit> {
-        let crlf = self.text.line_count() > 1 && self.text.lines(0..1).ends_with("\r\n");
+        let line_break = text::first_break(&self.text.lines(0..1));
         edits
             .iter()
             .map(|e| TextEdit {
@@ -120,11 +120,7 @@ impl Converter<'_> {
                     start: self.position(e.start.0, e.start.1),
                     end: self.position(e.end.0, e.end.1),
                 },
-                new_text: if crlf {
-                    e.text.replace("\r\n", "\n").replace('\n', "\r\n")
-                } else {
-                    e.text.clone()
-                },
+                new_text: text::with_breaks(&e.text, line_break).into_owned(),
             })
             .collect()
     }

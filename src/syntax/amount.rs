@@ -566,10 +566,18 @@ fn ph_goal(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<PhTarget, Box<SyntaxE
                 .collect(),
         ));
     }
-    Ok(PhTarget {
-        value: figures.value()?,
-        span,
-    })
+    let value = figures.value()?;
+    if value < Decimal::ZERO || value > Decimal::from(14) {
+        return Err(syntax(
+            span,
+            format!(
+                "\"{}\" is no pH: it lies between 0 and 14.",
+                figures.whole.text
+            ),
+            vec![],
+        ));
+    }
+    Ok(PhTarget { value, span })
 }
 
 #[cfg(test)]

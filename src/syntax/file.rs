@@ -3,19 +3,21 @@
 use super::cache::Cache;
 use super::line;
 use super::tree::{FileKind, Line, LineAt, Node, Section, SectionKind, Tree};
+use crate::text::first_break;
+use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::Arc;
 
 /// Reads a file.
 pub fn parse(kind: FileKind, text: &str) -> Tree {
-    build(kind, text, |before, text| {
+    build(kind, text, |_, before, text| {
         Arc::new(line::read(kind, before, text))
     })
 }
 
 /// Reads a file; lines that were read before, in this file or another, are taken from the cache.
 pub fn parse_cached(kind: FileKind, text: &str, cache: &mut Cache) -> Tree {
-    build(kind, text, |before, text| cache.line(kind, before, text))
+    build(kind, text, |_, before, text| cache.line(kind, before, text))
 }
 
 /// Reads a file of which an earlier state is at hand: lines that are the same at its beginning and at its end are kept.
@@ -25,10 +27,7 @@ pub fn parse_with(kind: FileKind, text: &str, previous: Option<&Tree>) -> Tree {
     };
     let count = Lines::of(text).count();
     let old = &previous.lines;
-    let mut at = 0usize;
-    build(kind, text, |before, text| {
-        let here = at;
-        at += 1;
+    build(kind, text, |here, before, text| {
         let behind = (here + old.len()).checked_sub(count);
         let same = [Some(here), behind].into_iter().flatten().find_map(|n| {
             let found = old.get(n)?;
@@ -45,16 +44,29 @@ pub fn parse_with(kind: FileKind, text: &str, previous: Option<&Tree>) -> Tree {
     })
 }
 
-fn build(kind: FileKind, text: &str, mut read: impl FnMut(SectionKind, &str) -> Arc<Line>) -> Tree {
+/// `read` is given the number of the line, the section before it and its text.
+fn build(
+    kind: FileKind,
+    text: &str,
+    mut read: impl FnMut(usize, SectionKind, &str) -> Arc<Line>,
+) -> Tree {
     let mut tree = Tree {
         kind,
         lines: Vec::with_capacity(text.len() / 24 + 1),
         sections: Vec::new(),
+        line_break: first_break(text),
         strays: 0,
     };
     let mut carry = Carry::TOP;
+    let mut last: Option<(SectionKind, Arc<Line>)> = None;
     for (start, text) in Lines::of(text) {
-        let line = read(carry.before(text), text);
+        let before = carry.before(text);
+        // A line that repeats the one above, most often a blank one, is the same line.
+        let line = match &last {
+            Some((section, line)) if *section == before && line.text == text => line.clone(),
+            _ => read(tree.lines.len(), before, text),
+        };
+        last = Some((before, line.clone()));
         carry = carry.after(&line);
         tree.strays += usize::from(is_stray(&line));
         tree.lines.push(LineAt { start, line });
@@ -77,11 +89,20 @@ impl Tree {
         let end = old.end.clamp(first, count);
         let start = self.lines.get(first).map_or(0, |l| l.start);
         let start = if first == 0 { 0 } else { start };
+        if first == 0 {
+            self.line_break = first_break(text);
+        }
         let last = end == count;
         let carried_old = self.carry_before(end);
         let mut carry = self.carry_before(first);
 
         let mut fresh: Vec<LineAt> = Vec::new();
+        let known: HashMap<(SectionKind, &str), &Arc<Line>> = (first..end)
+            .map(|n| {
+                let line = &self.lines[n].line;
+                ((self.section_before(n), line.text.as_str()), line)
+            })
+            .collect();
         let bom = first == 0;
         let mut lines = Lines {
             text,
@@ -96,14 +117,13 @@ impl Tree {
                 new_end = start + at;
                 break;
             }
-            let reused = self.lines[first..end].iter().enumerate().find(|(n, l)| {
-                l.line.text == line_text
-                    && self.section_before(first + n) == carry.before(line_text)
-                    && carry.section != SectionKind::Unknown
-            });
+            let before = carry.before(line_text);
+            let reused = known
+                .get(&(before, line_text))
+                .filter(|_| carry.section != SectionKind::Unknown);
             let line = match reused {
-                Some((_, l)) => l.line.clone(),
-                None => Arc::new(line::read(self.kind, carry.before(line_text), line_text)),
+                Some(line) => Arc::clone(line),
+                None => Arc::new(line::read(self.kind, before, line_text)),
             };
             carry = carry.after(&line);
             fresh.push(LineAt {

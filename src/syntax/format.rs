@@ -28,7 +28,7 @@ pub fn format(tree: &Tree) -> String {
     } else {
         ""
     };
-    let newline = newline(tree);
+    let newline = tree.line_break;
     let layout = Layout::of(tree, 0..tree.lines.len());
     let mut out = String::with_capacity(tree.len() + 64);
     out.push_str(mark);
@@ -46,7 +46,7 @@ pub fn format(tree: &Tree) -> String {
 pub fn format_edits(tree: &Tree, lines: Range<usize>) -> Vec<Edit> {
     let count = tree.lines.len();
     let lines = lines.start.min(count)..lines.end.min(count);
-    let newline = newline(tree);
+    let newline = tree.line_break;
     let layout = Layout::of(tree, lines.clone());
     let mut edits = Vec::new();
     let end_of = |n: usize| tree.lines[n].start + tree.lines[n].line.text.len();
@@ -151,14 +151,6 @@ fn push(edits: &mut Vec<Edit>, range: Range<usize>, text: &str) {
             range,
             text: text.to_string(),
         }),
-    }
-}
-
-/// The break that the file uses.
-fn newline(tree: &Tree) -> &'static str {
-    match tree.lines.as_slice() {
-        [first, second, ..] if second.start - first.start - first.line.text.len() == 2 => "\r\n",
-        _ => "\n",
     }
 }
 

@@ -191,6 +191,7 @@ fn is_starter(word: &str) -> bool {
     ]
     .iter()
     .any(|s| same(s, word))
+        || word.starts_with(['<', '>', '(', '\u{2264}', '\u{2265}'])
 }
 
 fn phase(
@@ -225,18 +226,7 @@ fn phase(
         heading.label = Some(spanned(part));
         rest = rest.from(label.len());
         if first.len() > label.len() {
-            let colon = rest.to(1);
-            let fix = LineFix {
-                title: "Take out the colon".to_string(),
-                span: colon.span(),
-                text: String::new(),
-            };
-            errors.push(*syntax(
-                colon.span(),
-                "A label has no colon behind it.".to_string(),
-                vec![fix],
-            ));
-            rest = rest.from(1);
+            rest = after_colon(&mut heading, rest, errors);
         }
         rest = rest.trim();
     }
@@ -265,6 +255,185 @@ fn phase(
     }
     heading
 }
+
+/// `phase A: water`: takes the colon, and a name without quotes behind it; answers what follows.
+fn after_colon<'a>(
+    heading: &mut PhaseHeading,
+    rest: Part<'a>,
+    errors: &mut Vec<SyntaxError>,
+) -> Part<'a> {
+    let colon = rest.to(1);
+    let behind = rest.from(1).trim();
+    let Some(name) = bare_name(behind) else {
+        errors.push(*syntax(
+            colon.span(),
+            "A label has no colon behind it.".to_string(),
+            vec![LineFix {
+                title: "Take out the colon".to_string(),
+                span: colon.span(),
+                text: String::new(),
+            }],
+        ));
+        return rest.from(1);
+    };
+    heading.name = Some(spanned(name));
+    let quoted = format!("\"{}\"", name.text);
+    errors.push(*syntax(
+        colon.span().cover(name.span()),
+        format!("Behind a label stands no colon, and the name stands in quotes: {quoted}."),
+        vec![LineFix {
+            title: format!("Write {quoted}"),
+            span: colon.span().cover(name.span()),
+            text: format!(" {quoted}"),
+        }],
+    ));
+    behind.from(name.text.len())
+}
+
+/// The words of a name without quotes, up to a comma or to what says how warm the phase is.
+fn bare_name(part: Part<'_>) -> Option<Part<'_>> {
+    let mut end = 0;
+    let mut words = part.words().peekable();
+    while let Some((at, word)) = words.next() {
+        let next = words.peek().map_or("", |(_, w)| *w);
+        let heat = ["to", "at", "up"].iter().any(|w| same(w, next));
+        if is_starter(word)
+            || heat
+                && ["heat", "heated", "warm", "warmed", "melt", "melted"]
+                    .iter()
+                    .any(|w| same(w, word))
+            || ["no", "not", "without", "unheated"]
+                .iter()
+                .any(|w| same(w, word))
+            || word.starts_with(|c: char| c.is_ascii_digit())
+        {
+            break;
+        }
+        let bare = word.trim_end_matches(',');
+        let plain = |c: char| c.is_alphanumeric() || matches!(c, '-' | '&' | '/' | '\'');
+        if bare.is_empty() || !bare.chars().all(plain) {
+            break;
+        }
+        end = at + bare.len();
+        if bare.len() < word.len() {
+            break;
+        }
+    }
+    (end > 0).then(|| part.to(end))
+}
+
+/// A phase with its name first, as makers head it: `Water phase`, `A. Oil phase:`, `Cool down phase (below 40 °C)`. Only where
+/// all of the line is understood.
+pub fn named_first(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Node> {
+    let (at, word) = line
+        .words()
+        .skip(1)
+        .take(4)
+        .find(|(_, w)| same(w.trim_end_matches([':', ',', '.']), "phase"))?;
+    let mut name = line.to(at).trim_end();
+    let mut label = None;
+    let first = name.first_word();
+    let short = |w: &str| {
+        (1..=2).contains(&w.len())
+            && w.chars()
+                .all(|c| c.is_ascii_uppercase() || c.is_ascii_digit())
+    };
+    if let Some(found) = first.strip_suffix(['.', ')', ':']).filter(|w| short(w)) {
+        label = Some(found);
+        name = name.from(first.len()).trim();
+    }
+    let plain = |c: char| c.is_alphabetic() || scan::is_blank(c) || c == '-';
+    if name.is_empty() || !name.text.chars().all(plain) {
+        return None;
+    }
+    let mut tail = line.from(at + word.len()).trim();
+    let next = tail.first_word();
+    let bare = next.trim_matches(['(', ')', ':', ',']);
+    if label.is_none() && short(bare) {
+        label = Some(bare);
+        tail = tail.from(next.len()).trim();
+    }
+    let words = name.text.to_lowercase();
+    let written = match label {
+        Some(label) => format!("phase {label} \"{words}\""),
+        None => format!(
+            "phase {}",
+            words.split_whitespace().collect::<Vec<_>>().join("-")
+        ),
+    };
+    let mut heading = PhaseHeading::default();
+    let span = Span::new(line.at, tail.at.min(line.at + line.text.len())).range();
+    let before = Part::new(&line.text[..span.end - line.at], line.at)
+        .trim_end()
+        .span();
+    heading.label = Some(Spanned::new(
+        label.map_or_else(|| written["phase ".len()..].into(), Into::into),
+        before,
+    ));
+    heading.name = label.map(|_| Spanned::new(words.as_str().into(), name.span()));
+    let mut faults = Vec::new();
+    if !tail.is_empty() {
+        phase_tail(&mut heading, tail, false, &mut faults);
+    }
+    if !faults.is_empty() {
+        return None;
+    }
+    errors.push(*syntax(
+        before,
+        format!(
+            "\"{}\" is read as the heading of a phase, which is written: {written}.",
+            line.to(before.end as usize - line.at).text
+        ),
+        vec![LineFix {
+            title: format!("Write {written}"),
+            span: before,
+            text: written,
+        }],
+    ));
+    Some(Node::Heading(Heading::Phase(heading)))
+}
+
+/// Headings of other recipes: what stands for `method`, and what stands above the ingredients.
+pub fn of_recipes(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<(Node, SectionKind)> {
+    let bare = line.text.trim_end_matches([':', '.']);
+    let is = |words: &[&str]| words.iter().any(|w| same(w, bare));
+    let (node, section, written) = if is(&METHOD) {
+        (Heading::Method, SectionKind::Method, "method")
+    } else if is(&INGREDIENTS) {
+        (
+            Heading::Phase(PhaseHeading::default()),
+            SectionKind::Phase,
+            "phase A",
+        )
+    } else {
+        return None;
+    };
+    errors.push(*syntax(
+        line.span(),
+        format!("\"{}\" is read as the heading \"{written}\".", line.text),
+        vec![LineFix {
+            title: format!("Write {written}"),
+            span: line.span(),
+            text: written.to_string(),
+        }],
+    ));
+    Some((Node::Heading(node), section))
+}
+
+const METHOD: [&str; 11] = [
+    "directions",
+    "instructions",
+    "procedure",
+    "preparation",
+    "process",
+    "steps",
+    "how to make",
+    "how to make it",
+    "making",
+    "method of preparation",
+    "manufacturing procedure",
+];
+const INGREDIENTS: [&str; 4] = ["ingredients", "ingredient list", "recipe", "materials"];
 
 fn phase_tail(
     heading: &mut PhaseHeading,

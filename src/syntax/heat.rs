@@ -20,6 +20,10 @@ pub fn temperature(degrees: Decimal, fahrenheit: bool) -> Option<Temperature> {
     } else {
         degrees
     };
+    // Nothing is colder than this.
+    if celsius < Decimal::new(-27315, 2) {
+        return None;
+    }
     Some(Temperature {
         celsius,
         fahrenheit,
@@ -133,7 +137,7 @@ pub fn heat(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<Option<Heat>> {
     for child in pair.into_inner() {
         match child.as_rule() {
             rule @ (Rule::below | Rule::above) => bound = Some(rule),
-            Rule::room => found = Some(Heat::Room),
+            Rule::room | Rule::cold => found = Some(Heat::Room),
             Rule::warmth => {
                 let (low, high) = warmth(child, base)?;
                 found = Some(match (high, bound) {
@@ -184,7 +188,9 @@ pub fn minutes(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Decimal, Decimal)>
     let low = figures.first().and_then(in_minutes);
     let high = figures.last().and_then(in_minutes);
     match (low, high) {
-        (Some(low), Some(high)) => Ok((low.min(high), low.max(high))),
+        (Some(low), Some(high)) if low.min(high) >= Decimal::ZERO => {
+            Ok((low.min(high), low.max(high)))
+        }
         _ => Err(syntax(
             whole.span(),
             format!("\"{}\" is no time.", whole.text),

@@ -1,7 +1,7 @@
 //! One line: what it is, from its left edge and the section it stands in; then its parts.
 
 use super::grammar::LONGEST;
-use super::heading::Found;
+use super::heading::{self, Found};
 use super::measure::syntax;
 use super::scan::{self, Part, is_blank, same};
 use super::tree::{
@@ -62,12 +62,19 @@ pub fn read(kind: FileKind, before: SectionKind, text: &str) -> Line {
         };
         return line;
     }
-    if !indented && let Some(node) = heading(kind, before, body, &mut line) {
+    if !indented && let Some(node) = exact_heading(kind, before, body, &mut line) {
         line.node = node;
         return line;
     }
     if before == SectionKind::Notes {
         line.node = Node::Note;
+        return line;
+    }
+    if !indented
+        && let Some((node, section)) = borrowed_heading(kind, before, body, &mut line.errors)
+    {
+        line.node = node;
+        line.section = section;
         return line;
     }
     let errors = &mut line.errors;
@@ -92,7 +99,12 @@ pub fn read(kind: FileKind, before: SectionKind, text: &str) -> Line {
 }
 
 /// A heading with its keyword spelt out.
-fn heading(kind: FileKind, before: SectionKind, body: Part<'_>, line: &mut Line) -> Option<Node> {
+fn exact_heading(
+    kind: FileKind,
+    before: SectionKind,
+    body: Part<'_>,
+    line: &mut Line,
+) -> Option<Node> {
     let found = Found::exact(kind, body)?;
     let mut errors = Vec::new();
     let node = found.read(&mut errors);
@@ -103,6 +115,37 @@ fn heading(kind: FileKind, before: SectionKind, body: Part<'_>, line: &mut Line)
     line.section = found.section;
     line.errors = errors;
     Some(node)
+}
+
+/// A heading in the words of other recipes, where a heading may stand and the line can hardly be anything else.
+fn borrowed_heading(
+    kind: FileKind,
+    before: SectionKind,
+    body: Part<'_>,
+    errors: &mut Vec<SyntaxError>,
+) -> Option<(Node, SectionKind)> {
+    use SectionKind::{Formula, Method, Phase, Premix, Top, Unknown};
+    if kind != FileKind::Formula
+        || !matches!(before, Top | Formula | Phase | Premix | Method | Unknown)
+        || amount::ends_in_amount(body)
+    {
+        return None;
+    }
+    // "Heat phase A" and "cool the oil phase" are steps; "cool down phase" is a name.
+    let name = [
+        "cool down phase",
+        "cool-down phase",
+        "cooldown phase",
+        "cooling phase",
+    ];
+    let named = name
+        .iter()
+        .any(|n| scan::strip_prefix(body.text, n).is_some());
+    let step = verbs::begins(body) && !named;
+    if !step && let Some(node) = heading::named_first(body, errors) {
+        return Some((node, Phase));
+    }
+    heading::of_recipes(body, errors)
 }
 
 fn looks_meant(rest: Part<'_>) -> bool {
@@ -158,6 +201,17 @@ pub fn is_row_at_the_edge(text: &str) -> bool {
     !body.is_empty()
         && body.text.len() <= LONGEST
         && amount::ends_in_amount(row_without_purpose(body))
+}
+
+impl Line {
+    /// True of a line that is kept unread and may be a row: it ends in an amount.
+    pub fn may_hold_an_amount(&self) -> bool {
+        let span = self.body_span();
+        let body = Part::new(self.text_of(span), span.start as usize);
+        body.text.len() <= LONGEST
+            && !body.is_empty()
+            && amount::ends_in_amount(row_without_purpose(body))
+    }
 }
 
 fn row_without_purpose(body: Part<'_>) -> Part<'_> {

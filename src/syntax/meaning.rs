@@ -7,14 +7,19 @@ use crate::text::{Span, Spanned};
 impl Line {
     /// True if both lines say the same, whatever blanks and alignment they have.
     pub fn means_the_same(&self, other: &Line) -> bool {
-        self.section == other.section
-            && self.exception.as_ref().map(said) == other.exception.as_ref().map(said)
-            && self.comment.map(|c| self.text_of(c)) == other.comment.map(|c| other.text_of(c))
+        self.says_as(other)
             && self
                 .errors
                 .iter()
                 .map(|e| (e.code, &e.message))
                 .eq(other.errors.iter().map(|e| (e.code, &e.message)))
+    }
+
+    /// The same but for what is wrong with them.
+    pub fn says_as(&self, other: &Line) -> bool {
+        self.section == other.section
+            && self.exception.as_ref().map(said) == other.exception.as_ref().map(said)
+            && self.comment.map(|c| self.text_of(c)) == other.comment.map(|c| other.text_of(c))
             && self
                 .corrections
                 .iter()

@@ -46,6 +46,8 @@ pub struct Tree {
     pub kind: FileKind,
     pub lines: Vec<LineAt>,
     pub sections: Vec<Section>,
+    /// The first line break of the file, which everything written into it uses; LF where it has none.
+    pub line_break: &'static str,
     /// Lines whose heading is missing above them; the message about them is given once.
     pub(super) strays: usize,
 }

@@ -76,7 +76,14 @@ pub fn ph(value: &Spanned<String>) -> Read<(Decimal, Decimal)> {
 
 fn ph_part(value: Part<'_>) -> Read<(Decimal, Decimal)> {
     match grammar::pair(Rule::a_span, value) {
-        Some(pair) => heat::numbers(pair, value),
+        Some(pair) => match heat::numbers(pair, value)? {
+            (low, high) if low >= Decimal::ZERO && high <= Decimal::from(14) => Ok((low, high)),
+            _ => Err(syntax(
+                value.span(),
+                format!("\"{}\" is no pH: it lies between 0 and 14.", value.text),
+                vec![],
+            )),
+        },
         None => Err(syntax(
             value.span(),
             format!(

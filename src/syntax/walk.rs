@@ -1,6 +1,7 @@
 //! Ways through a tree.
 
 use super::file::{is_stray_row, is_stray_step};
+use super::line;
 use super::measure::syntax;
 use super::tree::{
     FileKind, Heading, Line, LineFix, Node, PhaseHeading, Row, Section, SectionKind, SyntaxError,
@@ -120,6 +121,28 @@ impl Tree {
             }
             out
         })
+    }
+
+    /// True if a line says the same once `fix` is applied, in the same letters and digits, with less wrong in it.
+    pub fn fix_keeps_meaning(&self, line: usize, fix: &LineFix) -> bool {
+        let Some(old) = self.line(line) else {
+            return false;
+        };
+        let before = line.checked_sub(1).and_then(|n| self.line(n));
+        let before = before.map_or(SectionKind::Top, |l| l.section);
+        let Some(head) = old.text.get(..fix.span.start as usize) else {
+            return false;
+        };
+        let Some(tail) = old.text.get(fix.span.end as usize..) else {
+            return false;
+        };
+        let letters =
+            |text: &str| -> String { text.chars().filter(|c| c.is_alphanumeric()).collect() };
+        if letters(&fix.text) != letters(old.text_of(fix.span)) {
+            return false;
+        }
+        let new = line::read(self.kind, before, &[head, &fix.text, tail].concat());
+        !fix.text.contains('\n') && new.errors.len() < old.errors.len() && old.says_as(&new)
     }
 
     /// What is wrong with the file and with no line of it alone; said once.
