@@ -9,6 +9,7 @@ use crate::syntax::tree::{Amount, Heat};
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
 use smol_str::SmolStr;
+use std::collections::HashMap;
 use std::sync::Arc;
 
 #[derive(Clone, Debug)]
@@ -19,6 +20,8 @@ pub struct Formula {
     pub fields: Fields,
     pub problems: Vec<Problem>,
     pub phases: Vec<Phase>,
+    /// The phase of each label, in lower case.
+    pub(super) labels: HashMap<SmolStr, usize>,
     pub rows: Vec<Row>,
     pub basis: Basis,
     pub total: Total,
@@ -116,17 +119,39 @@ impl Row {
     }
 }
 
+/// A label as it is looked up.
+pub(super) fn lower(label: &str) -> SmolStr {
+    label.chars().map(|c| c.to_ascii_lowercase()).collect()
+}
+
 impl Formula {
+    /// The first line of which it is not known what is in it; none where all is known.
+    pub fn first_unknown(&self) -> Option<u32> {
+        let unknown = |r: &&Row| match &r.material {
+            Material::Known { .. } => r.percent.is_none(),
+            Material::Nested(inner) => r.percent.is_none() || inner.has_unknown,
+            Material::Ambiguous(_) | Material::Unknown | Material::Unusable(_) => true,
+        };
+        let row = self.rows.iter().find(unknown).map(|r| r.line);
+        match self.total {
+            Total::Unknown { line } => Some(row.map_or(line, |r| r.min(line))),
+            Total::Known(_) => row,
+        }
+    }
+
     /// The rows of a phase.
     pub fn rows_of(&self, phase: usize) -> impl Iterator<Item = (usize, &Row)> {
         self.phases[phase].rows.iter().map(|r| (*r, &self.rows[*r]))
     }
 
+    /// The row that stands on a line; rows stand in the order of their lines.
+    pub fn row_on(&self, line: u32) -> Option<usize> {
+        self.rows.binary_search_by_key(&line, |r| r.line).ok()
+    }
+
     /// The phase whose label the words are, the case aside.
     pub fn labelled(&self, words: &str) -> Option<usize> {
-        self.phases
-            .iter()
-            .position(|p| !p.label.is_empty() && p.label.eq_ignore_ascii_case(words))
+        self.labels.get(&lower(words)).copied()
     }
 
     pub fn phase_of(&self, row: usize) -> Option<&Phase> {

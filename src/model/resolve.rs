@@ -2,7 +2,7 @@
 
 use super::composition::{self, measured_density, row_density};
 use super::fields;
-use super::formula::{Basis, Formula, Material, Phase, Row, Total};
+use super::formula::{Basis, Formula, Material, Phase, Row, Total, lower};
 use super::library::{Library, beside};
 use super::product::Product;
 use super::settings::Settings;
@@ -12,15 +12,19 @@ use crate::chem::units::{Dimension, Unit};
 use crate::kb::{Kb, Lookup};
 use crate::syntax;
 use crate::syntax::tree::{
-    Amount, ErrorCode, FileKind, Heading, Measure, Node, PhaseHeading, SectionKind, Tree,
+    Amount, ErrorCode, FileKind, Heading, Line, LineAt, Measure, Node, PhaseHeading, SectionKind,
+    Tree,
 };
 use rust_decimal::Decimal;
 use smol_str::SmolStr;
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Formulas inside formulas: a chain longer than this is taken for a loop.
 const DEEPEST: usize = 6;
+const LOOP: &str = "it leads back to this formula";
+const TOO_DEEP: &str = "formulas are nested more than";
 
 /// Understands a formula file. `path` is where it lies, for the files that it names.
 pub fn resolve(
@@ -56,16 +60,19 @@ impl Resolver<'_> {
     fn formula(&mut self, tree: &Tree, path: &Path) -> Formula {
         let (fields, problems) = fields::read(tree, self.kb);
         let product = Product::of(&fields);
+        let is_row = |at: &&LineAt| matches!(at.line.node, Node::Row(_));
+        let rows = tree.lines.iter().filter(is_row).count();
         let mut f = Formula {
             name: None,
             heading_line: 0,
             fields,
             problems,
             phases: Vec::new(),
-            rows: Vec::with_capacity(tree.lines.len()),
+            labels: HashMap::new(),
+            rows: Vec::with_capacity(rows),
             basis: Basis::Nothing,
             total: Total::Known(Decimal::ZERO),
-            shares: Vec::with_capacity(tree.lines.len() * 2),
+            shares: Vec::with_capacity(rows * 2),
             water_percent: Decimal::ZERO,
             oil_percent: Decimal::ZERO,
             has_unknown: false,
@@ -73,8 +80,14 @@ impl Resolver<'_> {
             timeline: Default::default(),
         };
         let mut current: Option<usize> = None;
+        let mut lost = Lost::default();
         for (n, at) in tree.lines.iter().enumerate() {
             let line = n as u32;
+            if let Some(line) = lost.pass(line, &at.line)
+                && matches!(f.total, Total::Known(_))
+            {
+                f.total = Total::Unknown { line };
+            }
             match &at.line.node {
                 Node::Heading(Heading::Formula { name }) => {
                     f.heading_line = line;
@@ -133,6 +146,9 @@ impl Resolver<'_> {
                 _ => {}
             }
         }
+        if let (Some(line), Total::Known(_)) = (lost.end(), f.total) {
+            f.total = Total::Unknown { line };
+        }
         join_premixes(&mut f);
         for row in &mut f.rows {
             row.strength_only = strength_only(self.kb, row);
@@ -164,10 +180,10 @@ impl Resolver<'_> {
     fn nested(&mut self, name: &str, path: &Path) -> Material {
         let target = beside(path, name);
         if self.chain.contains(&target) {
-            return Material::Unusable("it leads back to this formula".into());
+            return Material::Unusable(LOOP.into());
         }
         if self.chain.len() > DEEPEST {
-            return Material::Unusable(format!("formulas are nested more than {DEEPEST} deep"));
+            return Material::Unusable(format!("{TOO_DEEP} {DEEPEST} deep"));
         }
         let text = match self.library.read(&target) {
             Ok(text) => text,
@@ -180,12 +196,23 @@ impl Resolver<'_> {
         if inner.rows.is_empty() {
             return Material::Unusable("it is no formula that can be read".into());
         }
-        // The loop may lie deeper; whoever closes it says so, and all above it must not be trusted.
-        if let Some(why) = inner.rows.iter().find_map(|r| match &r.material {
-            Material::Unusable(why) if why.starts_with("it leads back") => Some(why.clone()),
+        // A loop, or one formula too many, may lie deeper: all above it must not be trusted, and says why.
+        if let Some((row, why)) = inner.rows.iter().find_map(|r| match &r.material {
+            Material::Unusable(why) if why.starts_with(LOOP) || why.starts_with(TOO_DEEP) => {
+                Some((r, why))
+            }
             _ => None,
         }) {
-            return Material::Unusable(why);
+            let by = format!(
+                ", by way of \"{}\" on its line {}",
+                row.name.value,
+                row.line + 1
+            );
+            return Material::Unusable(if why.contains(", by way of") {
+                why.clone()
+            } else {
+                format!("{why}{by}")
+            });
         }
         Material::Nested(Arc::new(inner))
     }
@@ -315,6 +342,46 @@ impl Resolver<'_> {
     }
 }
 
+/// What a heading that is not understood takes out of the sum: the rows that are kept unread under it, or itself, where it
+/// stands among rows and nothing under it.
+#[derive(Default)]
+struct Lost {
+    heading: Option<u32>,
+    among_rows: bool,
+    /// Nothing has come under the heading yet.
+    bare: bool,
+    in_phase: bool,
+}
+
+impl Lost {
+    /// The line to be named where an amount is lost.
+    fn pass(&mut self, n: u32, line: &Line) -> Option<u32> {
+        let opens =
+            line.section == SectionKind::Unknown && line.node == Node::Heading(Heading::Broken);
+        let lost = match line.node {
+            Node::Blank | Node::Comment => return None,
+            Node::Kept => {
+                self.bare = false;
+                self.heading.filter(|_| line.may_hold_an_amount())
+            }
+            _ => self.end(),
+        };
+        if opens {
+            self.heading = Some(n);
+            self.among_rows = self.in_phase;
+            self.bare = true;
+        } else if line.section != SectionKind::Unknown {
+            self.heading = None;
+        }
+        self.in_phase = matches!(line.section, SectionKind::Phase | SectionKind::Premix);
+        lost
+    }
+
+    fn end(&self) -> Option<u32> {
+        self.heading.filter(|_| self.bare && self.among_rows)
+    }
+}
+
 /// "lactic acid 80 %" alone: a strength in which it is sold, far above any level at which it is used.
 fn strength_only(kb: &Kb, row: &Row) -> bool {
     let (Amount::Measured(m), Material::Known { id, strength: None }) =
@@ -371,11 +438,11 @@ fn open_phase(f: &mut Formula, line: u32, h: &PhaseHeading, premix: bool) -> usi
         .label
         .as_ref()
         .map_or(SmolStr::default(), |l| l.value.clone());
-    let found = f
-        .phases
-        .iter()
-        .position(|p| !label.is_empty() && p.label.eq_ignore_ascii_case(&label));
+    let found = f.labelled(&label);
     let n = found.unwrap_or_else(|| {
+        if !label.is_empty() {
+            f.labels.insert(lower(&label), f.phases.len());
+        }
         f.phases.push(Phase {
             label,
             name: None,
@@ -414,11 +481,7 @@ fn join_premixes(f: &mut Formula) {
         let Some(into) = f.phases[n].into_unknown.take() else {
             continue;
         };
-        let found = f
-            .phases
-            .iter()
-            .position(|p| p.label.eq_ignore_ascii_case(&into.value))
-            .filter(|p| *p != n);
+        let found = f.labelled(&into.value).filter(|p| *p != n);
         match found {
             Some(p) => f.phases[n].into = Some(p),
             None => f.phases[n].into_unknown = Some(into),

@@ -8,10 +8,14 @@ use super::formula::{Formula, Phase};
 use super::settings::Settings;
 use super::system;
 use crate::kb::names::key;
-use crate::kb::{Kb, Lookup};
+use crate::kb::schema::Ingredient;
+use crate::kb::{Id, Kb, Lookup};
 use crate::syntax::tree::{Clause, Heat, Node, Step, Temperature, Tree, Verb};
+use crate::text::Spanned;
 use rust_decimal::Decimal;
+use smol_str::SmolStr;
 use std::cell::OnceCell;
+use std::collections::HashMap;
 
 /// What happens to each row and phase.
 #[derive(Clone, Debug, Default)]
@@ -24,7 +28,7 @@ pub struct Timeline {
     pub from_method: bool,
     /// Temperature of the main vessel after each step: line, degrees Celsius.
     pub course: Vec<(u32, Decimal)>,
-    /// Every vessel after each step.
+    /// What each step changes in the vessels.
     pub after: Vec<After>,
     /// Some phase is heated.
     pub hot: bool,
@@ -38,12 +42,26 @@ pub struct Timeline {
     pub ph_steps: Vec<u32>,
 }
 
-/// The vessels after a step.
+/// What a step changes in the vessels.
 #[derive(Clone, Debug, PartialEq)]
 pub struct After {
     pub line: u32,
-    /// By the phase that a vessel began with.
-    pub vessels: Vec<Standing>,
+    /// The vessels that it changes, each by the phase that it began with.
+    pub changed: Vec<(usize, Standing)>,
+}
+
+impl Timeline {
+    /// The vessel that began with this phase, after each step; before the first it stands at `room`.
+    pub fn standings(&self, phase: usize, room: Decimal) -> Vec<Standing> {
+        let mut now = Standing::At(room);
+        let after = |a: &After| {
+            if let Some((_, standing)) = a.changed.iter().find(|(v, _)| *v == phase) {
+                now = *standing;
+            }
+            now
+        };
+        self.after.iter().map(after).collect()
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -113,6 +131,12 @@ pub fn simulate(tree: &Tree, f: &Formula, kb: &Kb, settings: &Settings) -> Timel
         .any(|(_, s)| s.clauses.iter().any(|c| c.verb.is_some()))
     {
         sim.run(&steps);
+        // "heat A and B, mix, cool": a mixing that names nothing unites them where nothing else does.
+        if sim.mixed_apart && sim.out.phases.iter().any(|p| p.never) {
+            sim = Simulation::new(f, kb, settings, hot);
+            sim.mixing_unites = true;
+            sim.run(&steps);
+        }
     } else {
         sim.headings();
     }
@@ -138,16 +162,45 @@ pub fn goes_in_below(heat: Heat) -> Option<Temperature> {
 struct Simulation<'a> {
     f: &'a Formula,
     kb: &'a Kb,
-    /// Label and name of each phase, as they are looked up; most steps name a phase by its bare label and need none of them.
-    keys: OnceCell<Vec<(String, Option<String>)>>,
+    /// Most steps name a phase by its bare label and need none of these.
+    keys: OnceCell<Keys>,
+    named_rows: OnceCell<NamedRows>,
+    oily_phase: OnceCell<Option<usize>>,
+    watery_phase: OnceCell<Option<usize>>,
     room: Decimal,
     out: Timeline,
     /// Vessel of each phase.
     vessel_of: Vec<usize>,
     vessels: Vec<Vessel>,
+    /// Vessel that each row stands in; a row of no phase stands in none until it is added.
+    row_in: Vec<Option<usize>>,
+    /// Phases that a step has named.
+    handled: Vec<bool>,
+    /// A mixing that names nothing puts together what stands apart.
+    mixing_unites: bool,
+    /// There was one while phases stood apart.
+    mixed_apart: bool,
+    /// Vessels that the step has changed.
+    touched: Vec<usize>,
     /// Vessel last named or combined.
     main: usize,
     hot_from: Decimal,
+}
+
+/// The first phase of each label and name, as they are looked up.
+#[derive(Default)]
+struct Keys {
+    labels: HashMap<String, usize>,
+    names: HashMap<String, usize>,
+    /// By names that end in "phase", without it.
+    kinds: HashMap<String, usize>,
+}
+
+/// The first row of each name and material.
+#[derive(Default)]
+struct NamedRows {
+    names: HashMap<String, usize>,
+    materials: HashMap<Id, usize>,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -170,10 +223,18 @@ impl<'a> Simulation<'a> {
             f,
             kb,
             keys: OnceCell::new(),
+            named_rows: OnceCell::new(),
+            oily_phase: OnceCell::new(),
+            watery_phase: OnceCell::new(),
             room: settings.room_c(kb),
             out,
             vessel_of: (0..f.phases.len()).collect(),
             vessels: f.phases.iter().map(|_| Vessel::default()).collect(),
+            row_in: vec![None; f.rows.len()],
+            handled: vec![false; f.phases.len()],
+            mixing_unites: false,
+            mixed_apart: false,
+            touched: Vec::new(),
             main: 0,
             hot_from: kb.threshold("hot-phase-c").value.0,
         }
@@ -258,6 +319,7 @@ impl<'a> Simulation<'a> {
             };
             for r in &phase.rows {
                 self.out.rows[*r].highest_c = Some(self.room);
+                self.row_in[*r] = Some(n);
             }
         }
         let mut named_anywhere = vec![false; self.f.phases.len()];
@@ -269,7 +331,7 @@ impl<'a> Simulation<'a> {
                     named_anywhere[*p] = true;
                 }
                 if clause.verb.is_none() {
-                    if !self.out.not_understood.contains(line) {
+                    if self.out.not_understood.last() != Some(line) {
                         self.out.not_understood.push(*line);
                     }
                     continue;
@@ -287,9 +349,13 @@ impl<'a> Simulation<'a> {
                 Some(c) => Standing::At(c),
                 None => Standing::Unknown,
             };
+            let mut touched = std::mem::take(&mut self.touched);
+            touched.sort_unstable();
+            touched.dedup();
+            let changed = touched.into_iter();
             self.out.after.push(After {
                 line: *line,
-                vessels: self.vessels.iter().map(standing).collect(),
+                changed: changed.map(|v| (v, standing(&self.vessels[v]))).collect(),
             });
         }
         // Heat that only the method speaks of is heat too.
@@ -316,11 +382,10 @@ impl<'a> Simulation<'a> {
         let Some(verb) = clause.verb.as_ref().map(|v| v.value) else {
             return;
         };
-        let into = clause.into.as_ref().and_then(|t| {
-            self.f
-                .labelled(&t.value)
-                .or_else(|| self.phase_named(&t.value).into_iter().next())
-        });
+        for p in phases {
+            self.handled[*p] = true;
+        }
+        let into = clause.into.as_ref().and_then(|t| self.target(&t.value));
         match verb {
             Verb::Heat
             | Verb::Melt
@@ -370,20 +435,28 @@ impl<'a> Simulation<'a> {
             | Verb::Neutralize
             | Verb::Thicken
             | Verb::AdjustPh => {
-                self.add(line, clause, verb, phases, into);
+                let united = self.united(clause, verb, phases, into);
+                self.add(
+                    line,
+                    clause,
+                    verb,
+                    united.as_deref().unwrap_or(phases),
+                    into,
+                );
             }
             Verb::Cool => {
+                let room = self.room;
                 let vessels = self.vessels_or_main(phases);
                 for v in vessels {
                     if let Some(h) = &clause.heat {
-                        self.vessels[v].c = match h.value {
+                        self.vessel(v).c = match h.value {
                             Heat::At(t) | Heat::Below(t) | Heat::Above(t) | Heat::Between(_, t) => {
                                 Some(t.celsius)
                             }
-                            Heat::Room => Some(self.room),
+                            Heat::Room => Some(room),
                         };
                     } else {
-                        self.vessels[v].c = None;
+                        self.vessel(v).c = None;
                     }
                     self.main = v;
                 }
@@ -393,6 +466,55 @@ impl<'a> Simulation<'a> {
         if matches!(verb, Verb::MeasurePh | Verb::AdjustPh) {
             self.out.ph_steps.push(line);
         }
+    }
+
+    /// The phase that something goes into: named, or by a material in it ("add oil to water").
+    fn target(&self, words: &str) -> Option<usize> {
+        self.f
+            .labelled(words)
+            .or_else(|| self.phase_named(words).into_iter().next())
+            .or_else(|| self.f.rows[self.row_named(words)?].phase)
+    }
+
+    /// "combine", "mix together", "emulsify with a stick blender": the phases that the steps have named so far and that stand
+    /// apart, where nothing was put together before.
+    fn united(
+        &mut self,
+        clause: &Clause,
+        verb: Verb,
+        phases: &[usize],
+        into: Option<usize>,
+    ) -> Option<Vec<usize>> {
+        let together = |o: &Spanned<SmolStr>| TOGETHER.contains(&key(&o.value).as_str());
+        let says_together = clause.objects.iter().any(together);
+        let bare = into.is_none() && (clause.objects.is_empty() || says_together);
+        let begun = self.vessels.iter().any(|v| v.phases.len() > 1);
+        if !phases.is_empty() || !bare || begun {
+            return None;
+        }
+        let apart: Vec<usize> = (0..self.f.phases.len())
+            .filter(|p| self.handled[*p] && !self.f.phases[*p].premix && !self.too_hot_for(*p))
+            .collect();
+        if apart.len() < 2 {
+            return None;
+        }
+        match verb {
+            Verb::Pour | Verb::Homogenize => Some(apart),
+            Verb::Stir | Verb::Blend if says_together || self.mixing_unites => Some(apart),
+            Verb::Stir | Verb::Blend => {
+                self.mixed_apart = true;
+                None
+            }
+            _ => None,
+        }
+    }
+
+    /// The heading says that this phase goes in cooler than the batch is.
+    fn too_hot_for(&self, phase: usize) -> bool {
+        let below = self.f.phases[phase].heat.as_ref();
+        let below = below.and_then(|h| goes_in_below(h.value));
+        let now = self.vessels.get(self.main).and_then(|v| v.c);
+        matches!((below, now), (Some(t), Some(c)) if c > t.celsius)
     }
 
     fn add(
@@ -429,7 +551,7 @@ impl<'a> Simulation<'a> {
                 || self.vessels[target].c.is_none_or(|now| now > c)
                 || into.is_some()
             {
-                self.vessels[target].c = Some(c);
+                self.vessel(target).c = Some(c);
             }
         }
         self.main = target;
@@ -479,7 +601,7 @@ impl<'a> Simulation<'a> {
             let kind = rows.len() > 1 || self.row_named(&object.value).is_none();
             for row in rows {
                 // What is of this kind and in the pot already is not meant ("add the vitamins", and tocopherol is in the oil).
-                if kind && self.vessels[target].rows.contains(&row) {
+                if kind && self.row_in[row] == Some(target) {
                     continue;
                 }
                 let h = &mut self.out.rows[row];
@@ -487,22 +609,21 @@ impl<'a> Simulation<'a> {
                 // Its phase may have stood in a vessel; from here its own story counts.
                 h.highest_c = c;
                 h.line = Some(line);
-                for v in &mut self.vessels {
-                    v.rows.retain(|r| *r != row);
+                if let Some(v) = self.row_in[row] {
+                    self.vessel(v).rows.retain(|r| *r != row);
                 }
-                self.vessels[target].rows.push(row);
+                self.vessel(target).rows.push(row);
+                self.row_in[row] = Some(target);
                 if let Some(p) = self.f.rows[row].phase {
                     self.out.phases[p].added_line.get_or_insert(line);
                     let alone = self.f.phases[p]
                         .rows
                         .iter()
-                        .all(|r| self.vessels[target].rows.contains(r));
+                        .all(|r| self.row_in[*r] == Some(target));
                     if alone {
-                        self.vessel_of[p] = target;
-                        for v in &mut self.vessels {
-                            v.phases.retain(|x| *x != p);
-                        }
-                        self.vessels[target].phases.push(p);
+                        let left = std::mem::replace(&mut self.vessel_of[p], target);
+                        self.vessel(left).phases.retain(|x| *x != p);
+                        self.vessel(target).phases.push(p);
                     }
                 }
             }
@@ -512,7 +633,7 @@ impl<'a> Simulation<'a> {
     /// Everything in the vessel of `phase` goes over into `target`.
     fn merge(&mut self, line: u32, phase: usize, target: usize) {
         let source = self.vessel_of[phase];
-        let moved = std::mem::take(&mut self.vessels[source]);
+        let moved = std::mem::take(self.vessel(source));
         // A cooling without a figure: the heading of what is added says how far.
         let heading = || {
             moved
@@ -545,8 +666,9 @@ impl<'a> Simulation<'a> {
             ),
             (a, _) => a,
         };
-        self.vessels[target].c = after;
+        self.vessel(target).c = after;
         for r in &moved.rows {
+            self.row_in[*r] = Some(target);
             let h = &mut self.out.rows[*r];
             h.added_c = h.added_c.or(after);
         }
@@ -588,8 +710,14 @@ impl<'a> Simulation<'a> {
         self.main = target;
     }
 
+    /// A vessel to be changed by this step.
+    fn vessel(&mut self, vessel: usize) -> &mut Vessel {
+        self.touched.push(vessel);
+        &mut self.vessels[vessel]
+    }
+
     fn warm(&mut self, vessel: usize, c: Decimal, line: u32) {
-        self.vessels[vessel].c = Some(c);
+        self.vessel(vessel).c = Some(c);
         self.felt(vessel, c, line);
     }
 
@@ -643,7 +771,35 @@ impl<'a> Simulation<'a> {
     /// The phases that a clause acts on; those of the clause before where it names none ("slurry A1, stir into A").
     fn phases_in(&self, clause: &Clause, last: &[usize]) -> Vec<usize> {
         let mut out = Vec::new();
+        let verb = clause.verb.as_ref().map(|v| v.value);
+        let warms = matches!(
+            verb,
+            Some(Verb::Heat | Verb::Melt | Verb::Dissolve | Verb::Hydrate | Verb::Hold)
+        );
+        // "melt everything in B": what is in it, and nothing is poured.
+        if let (true, Some(into), [all]) = (warms, &clause.into, clause.objects.as_slice())
+            && ALL.contains(&key(&all.value).as_str())
+            && let Some(p) = self.target(&into.value)
+        {
+            return vec![p];
+        }
+        let puts = matches!(
+            verb,
+            Some(Verb::Add | Verb::Pour | Verb::Stir | Verb::Blend | Verb::Homogenize)
+        );
         for o in &clause.objects {
+            let k = key(&o.value);
+            if puts && REST.contains(&k.as_str()) {
+                let left = |p: &usize| {
+                    self.vessel_of[*p] != self.main && self.out.phases[*p].added_line.is_none()
+                };
+                out.extend((0..self.f.phases.len()).filter(left));
+                continue;
+            }
+            if puts && ALL.contains(&k.as_str()) {
+                out.extend((0..self.f.phases.len()).filter(|p| !self.too_hot_for(*p)));
+                continue;
+            }
             match self.f.labelled(&o.value) {
                 Some(p) if out.contains(&p) => {}
                 Some(p) => out.push(p),
@@ -670,10 +826,11 @@ impl<'a> Simulation<'a> {
     fn phase_named(&self, words: &str) -> Vec<usize> {
         let k = key(words);
         let k = k.strip_prefix("the ").unwrap_or(&k);
-        let k = ["ingredients of ", "contents of "]
+        let k = CONTENTS
             .iter()
             .find_map(|of| k.strip_prefix(of))
             .unwrap_or(k);
+        let k = k.strip_suffix(" ingredients").unwrap_or(k);
         let bare = k
             .strip_prefix("phases ")
             .or(k.strip_prefix("phase "))
@@ -684,34 +841,47 @@ impl<'a> Simulation<'a> {
             .strip_suffix(" phases")
             .or(bare.strip_suffix(" phase"))
             .unwrap_or(bare);
-        let keys = self.keys.get_or_init(|| {
-            self.f
-                .phases
-                .iter()
-                .map(|p| (key(&p.label), p.name.as_deref().map(key)))
-                .collect()
-        });
-        if let Some(p) = keys
-            .iter()
-            .position(|(label, _)| !label.is_empty() && (label == bare || label == bare_end))
-        {
+        let keys = self.keys.get_or_init(|| self.keys());
+        let first = |found: [Option<&usize>; 3]| found.into_iter().flatten().min().copied();
+        let by_label = first([keys.labels.get(bare), keys.labels.get(bare_end), None]);
+        let by_name = || {
+            first([
+                keys.names.get(bare),
+                keys.names.get(bare_end),
+                keys.kinds.get(bare_end),
+            ])
+        };
+        // "the oil" of a phase called "oils", "the oils" of one called "oil".
+        let other_number = || {
+            let other = match bare_end.strip_suffix('s') {
+                Some(one) => one.to_owned(),
+                None => format!("{bare_end}s"),
+            };
+            keys.names.get(&other).or(keys.labels.get(&other)).copied()
+        };
+        if let Some(p) = by_label.or_else(by_name).or_else(other_number) {
             return vec![p];
         }
-        if let Some(p) = keys.iter().position(|(_, name)| {
-            name.as_deref().is_some_and(|n| {
-                n == bare || n == bare_end || n.strip_suffix(" phase") == Some(bare_end)
-            })
-        }) {
-            return vec![p];
+        if matches!(bare_end, "cool down" | "cooldown" | "cooling") {
+            let cool = |p: &usize| {
+                let heat = self.f.phases[*p].heat.as_ref();
+                heat.is_some_and(|h| goes_in_below(h.value).is_some())
+                    && self.out.phases[*p].added_line.is_none()
+            };
+            return (0..self.f.phases.len()).filter(cool).collect();
         }
-        if bare_end != bare
-            && let Some(p) = self.by_contents(bare_end)
-        {
+        let what = match bare {
+            "oil" | "oils" | "fats" if self.row_named(bare).is_none() => "oil",
+            _ if bare_end != bare => bare_end,
+            _ => "",
+        };
+        if let Some(p) = self.by_contents(what) {
             return vec![p];
         }
         match bare {
-            "both" | "both phases" | "both beakers" | "both pots" | "both vessels"
-            | "both jugs" | "both bowls" | "all" | "all phases" | "everything" | "hot phases" => {
+            "both" | "both phases" | "two phases" | "both of them" | "both beakers"
+            | "both pots" | "both vessels" | "both jugs" | "both bowls" | "all" | "all phases"
+            | "everything" | "hot phases" => {
                 let heated: Vec<usize> = (0..self.f.phases.len())
                     .filter(|p| {
                         self.f.phases[*p]
@@ -720,7 +890,10 @@ impl<'a> Simulation<'a> {
                             .is_some_and(|h| heats_to(h.value).is_some())
                     })
                     .collect();
-                match (bare.starts_with("both"), heated.len()) {
+                match (
+                    bare.starts_with("both") || bare.starts_with("two"),
+                    heated.len(),
+                ) {
                     (true, 2) => heated,
                     (true, _) => (0..self.f.phases.len())
                         .filter(|p| !self.f.phases[*p].premix)
@@ -737,24 +910,45 @@ impl<'a> Simulation<'a> {
         }
     }
 
+    fn keys(&self) -> Keys {
+        let mut keys = Keys::default();
+        for (p, phase) in self.f.phases.iter().enumerate() {
+            if !phase.label.is_empty() {
+                keys.labels.entry(key(&phase.label)).or_insert(p);
+            }
+            let Some(name) = phase.name.as_deref().map(key) else {
+                continue;
+            };
+            if let Some(kind) = name.strip_suffix(" phase") {
+                keys.kinds.entry(kind.to_owned()).or_insert(p);
+            }
+            keys.names.entry(name).or_insert(p);
+        }
+        keys
+    }
+
     /// "oil phase", "water phase" where no phase is called so: the one with most oil or water of its own.
     fn by_contents(&self, what: &str) -> Option<usize> {
-        let is = |r: usize| match (what, self.f.rows[r].id()) {
-            ("oil" | "fat", Some(id)) => system::is_oily(self.kb.get(id)),
-            ("water" | "aqueous", Some(id)) => system::is_water(self.kb.get(id)),
-            _ => false,
+        let (found, is): (_, fn(&Ingredient) -> bool) = match what {
+            "oil" | "fat" => (&self.oily_phase, system::is_oily),
+            "water" | "aqueous" => (&self.watery_phase, system::is_water),
+            _ => return None,
         };
-        let share = |p: usize| {
-            self.f.phases[p]
-                .rows
+        let share = |p: &Phase| {
+            p.rows
                 .iter()
-                .filter(|r| is(**r))
-                .filter_map(|r| self.f.rows[*r].percent)
+                .map(|r| &self.f.rows[*r])
+                .filter(|r| r.id().is_some_and(|id| is(self.kb.get(id))))
+                .filter_map(|r| r.percent)
                 .sum::<Decimal>()
         };
-        (0..self.f.phases.len())
-            .filter(|p| share(*p) > Decimal::ZERO)
-            .max_by_key(|p| (share(*p), std::cmp::Reverse(*p)))
+        *found.get_or_init(|| {
+            let shares = self.f.phases.iter().map(share).enumerate();
+            shares
+                .filter(|(_, share)| *share > Decimal::ZERO)
+                .max_by_key(|(p, share)| (*share, std::cmp::Reverse(*p)))
+                .map(|(p, _)| p)
+        })
     }
 
     /// Rows that words name: a material, or all of one kind ("the preservative", "essential oils").
@@ -791,16 +985,62 @@ impl<'a> Simulation<'a> {
         if k.is_empty() {
             return None;
         }
-        self.f
-            .rows
-            .iter()
-            .position(|r| key(&r.name.value) == k)
-            .or_else(|| match self.kb.lookup(words) {
-                Lookup::Known { id, .. } => self.f.rows.iter().position(|r| r.id() == Some(id)),
-                _ => None,
-            })
+        let rows = self.named_rows.get_or_init(|| self.rows_by_name());
+        let found = rows.names.get(&k).or_else(|| match self.kb.lookup(words) {
+            Lookup::Known { id, .. } => rows.materials.get(&id),
+            _ => None,
+        });
+        found.copied()
+    }
+
+    fn rows_by_name(&self) -> NamedRows {
+        let mut out = NamedRows::default();
+        for (n, row) in self.f.rows.iter().enumerate() {
+            out.names.entry(key(&row.name.value)).or_insert(n);
+            if let Some(id) = row.id() {
+                out.materials.entry(id).or_insert(n);
+            }
+        }
+        out
     }
 }
+
+/// What stands before the phase whose contents are meant.
+const CONTENTS: [&str; 8] = [
+    "all ingredients of ",
+    "all ingredients in ",
+    "ingredients of ",
+    "ingredients in ",
+    "contents of ",
+    "everything in ",
+    "everything from ",
+    "all of ",
+];
+/// Whatever has been made ready so far.
+const TOGETHER: [&str; 8] = [
+    "together",
+    "them",
+    "them together",
+    "everything together",
+    "phases",
+    "phases together",
+    "it all",
+    "it all together",
+];
+const ALL: [&str; 4] = ["everything", "all", "all phases", "it all"];
+/// Whatever has not gone in yet.
+const REST: [&str; 10] = [
+    "rest",
+    "everything else",
+    "everything else in",
+    "ingredients",
+    "others",
+    "rest of ingredients",
+    "rest of the ingredients",
+    "remaining",
+    "remaining ingredients",
+    "remaining phases",
+];
 
 fn reached(heat: Heat) -> Option<Decimal> {
     match heat {

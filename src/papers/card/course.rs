@@ -44,11 +44,7 @@ fn from_method(work: &Work) -> Option<Course> {
         .enumerate()
         .filter(|(_, p)| !p.rows.is_empty())
     {
-        let standing: Vec<Standing> = t
-            .after
-            .iter()
-            .filter_map(|a| a.vessels.get(p).copied())
-            .collect();
+        let standing = t.standings(p, room);
         let gone = standing.iter().position(|s| *s == Standing::Gone);
         let warmed = standing
             .iter()
