@@ -102,13 +102,9 @@ impl Snapshot {
         })
     }
 
-    /// The row of the formula that stands on a line; rows stand in the order of their lines.
+    /// The row of the formula that stands on a line.
     pub fn row_on(&self, line: u32) -> Option<usize> {
-        self.formula
-            .as_ref()?
-            .rows
-            .binary_search_by_key(&line, |r| r.line)
-            .ok()
+        self.formula.as_ref()?.row_on(line)
     }
 
     /// The phase whose heading stands on a line.

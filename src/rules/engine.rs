@@ -75,6 +75,10 @@ fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding>
     exceptions::apply(ctx, &mut found);
     yield_to_each_other(&yields, &mut found);
     found.sort_by_key(|f| (f.place, Reverse(f.severity), f.code));
+    let fixes = found.iter_mut().flat_map(|f| &mut f.fixes);
+    for edit in fixes.flat_map(|fix| &mut fix.edits) {
+        edit.break_lines_as(ctx.tree.line_break);
+    }
     found
 }
 

@@ -3,65 +3,78 @@
 use super::engine::is_off;
 use super::finding::{Edit, Finding, Fix, Severity, Sink, Subject};
 use super::{Context, by_code};
-use crate::syntax::tree::{Exception, FileKind, Node, Tree};
+use crate::syntax::tree::{Exception, FileKind, Node};
+use std::collections::HashMap;
 
 /// Applies the exceptions of a file to its findings, and reports those that do nothing or give no reason.
 pub(super) fn apply(ctx: &Context, found: &mut Vec<Finding>) {
+    let lines = &ctx.tree.lines;
+    if lines.iter().all(|at| at.line.exception.is_none()) {
+        return;
+    }
+    let mut on_line: HashMap<u32, Vec<usize>> = HashMap::new();
+    for (n, f) in found.iter().enumerate() {
+        on_line.entry(f.place.line).or_default().push(n);
+    }
+    let mut silenced = vec![false; found.len()];
     let mut said = Vec::new();
-    for (n, at) in ctx.tree.lines.iter().enumerate() {
+    // An exception alone on its line is about the next line that holds anything.
+    let mut next = lines.len();
+    let mut targets = vec![0; lines.len()];
+    for (n, at) in lines.iter().enumerate().rev() {
+        let idle = matches!(at.line.node, Node::Comment | Node::Blank);
+        targets[n] = if idle { next } else { n };
+        if !idle {
+            next = n;
+        }
+    }
+    for (n, at) in lines.iter().enumerate() {
         let Some(e) = &at.line.exception else {
             continue;
         };
-        let line = n as u32;
-        let target = if matches!(at.line.node, Node::Comment) {
-            next_line(ctx.tree, n)
-        } else {
-            line
-        };
-        let keeps = ctx.tree.kind != FileKind::Formula;
-        let used = lower(e, target, keeps, found);
-        report(ctx, e, line, used, &mut said);
+        let here = on_line
+            .get(&(targets[n] as u32))
+            .map_or(&[][..], Vec::as_slice);
+        let used = lower(ctx, e, here, found, &mut silenced);
+        report(ctx, e, n as u32, used, &mut said);
     }
+    let mut silenced = silenced.into_iter();
+    found.retain(|_| !silenced.next().unwrap_or_default());
     found.extend(said);
 }
 
-/// Takes away or lowers what the exception names on its line; whether there was anything.
-fn lower(e: &Exception, target: u32, keeps: bool, found: &mut Vec<Finding>) -> bool {
+/// Silences or lowers what the exception names among the findings of its line; whether there was anything.
+fn lower(
+    ctx: &Context,
+    e: &Exception,
+    here: &[usize],
+    found: &mut [Finding],
+    silenced: &mut [bool],
+) -> bool {
     let mut used = false;
-    found.retain_mut(|f| {
-        if f.code != e.code.value || f.place.line != target || f.code == "syntax" {
-            return true;
+    for n in here {
+        let f = &mut found[*n];
+        if silenced[*n] || f.code != e.code.value || f.code == "syntax" {
+            continue;
         }
         used = true;
-        if keeps {
-            // In a record the reason explains; it does not silence.
-            f.severity = f.severity.min(Severity::Information);
-            f.excepted = Some(if e.reason.value.is_empty() {
-                "no reason given".into()
-            } else {
-                e.reason.value.clone()
-            });
-            return true;
-        }
-        if f.legal {
-            f.severity = f.severity.min(Severity::Warning);
-            f.excepted = Some(if e.reason.value.is_empty() {
-                "no reason given".into()
-            } else {
-                e.reason.value.clone()
-            });
-        }
-        f.legal
-    });
+        // In a record the reason explains; it does not silence.
+        let lowered = if ctx.tree.kind != FileKind::Formula {
+            Severity::Information
+        } else if f.legal {
+            Severity::Warning
+        } else {
+            silenced[*n] = true;
+            continue;
+        };
+        f.severity = f.severity.min(lowered);
+        f.excepted = Some(if e.reason.value.is_empty() {
+            "no reason given".into()
+        } else {
+            e.reason.value.clone()
+        });
+    }
     used
-}
-
-/// An exception alone on its line is about the next line that holds anything.
-fn next_line(tree: &Tree, from: usize) -> u32 {
-    let after = tree.lines[from + 1..]
-        .iter()
-        .position(|l| !matches!(l.line.node, Node::Comment | Node::Blank));
-    (from + 1 + after.unwrap_or(0)) as u32
 }
 
 fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Finding>) {
@@ -79,7 +92,7 @@ fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Fin
                 format!("this exception does nothing, for {why}; remove it"),
             )
             .unnecessary()
-            .fix(Fix::safe(
+            .fix(Fix::new(
                 "Remove the exception",
                 vec![Edit::replace(line, e.span, "")],
             ));

@@ -2,7 +2,8 @@
 
 use crate::kb::Kb;
 use crate::kb::schema::{self, Check, SourceKind};
-use crate::text::{Place, Span};
+use crate::text::{Place, Span, with_breaks};
+use std::borrow::Cow;
 use std::path::PathBuf;
 
 /// How bad. The order is from quiet to loud.
@@ -62,7 +63,7 @@ pub struct Related {
 }
 
 /// Replaces text from one place to another (line from 0, byte in it). A place behind the end of a line stands for its end.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Edit {
     pub start: (u32, u32),
     pub end: (u32, u32),
@@ -85,6 +86,12 @@ impl Edit {
             text: text.into(),
         }
     }
+    /// Writes the line breaks of the text as the file does.
+    pub fn break_lines_as(&mut self, line_break: &str) {
+        if let Cow::Owned(text) = with_breaks(&self.text, line_break) {
+            self.text = text;
+        }
+    }
     pub fn delete_line(line: u32) -> Edit {
         Edit {
             start: (line, 0),
@@ -97,7 +104,8 @@ impl Edit {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fix {
     pub title: String,
-    /// Changes nothing that the maker meant; may be applied to a whole file at once.
+    /// Writes what is understood already as the language has it: no word and no meaning changes, so it may be applied to a
+    /// whole file at once.
     pub safe: bool,
     pub edits: Vec<Edit>,
 }
@@ -142,6 +150,11 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// A ban or legal limit: an exception lowers it, and it stays.
+    pub fn is_legal(&self) -> bool {
+        self.legal
+    }
+
     pub(super) fn new(
         code: &'static str,
         severity: Severity,

@@ -21,10 +21,11 @@ use crate::model::pairs::Met;
 use crate::model::preservation::{self, Liquids, Protects};
 use crate::model::skin::{self, SkinSeen};
 use crate::model::system::{self, PhAim, Preserving, System};
-use crate::model::{Formula, Row, Settings};
+use crate::model::{Formula, Phase, Row, Settings};
 use crate::syntax::tree::{Heading, Node, Tree};
 use crate::text::Span;
 use rust_decimal::Decimal;
+use std::collections::HashMap;
 use std::sync::OnceLock;
 use words::Degrees;
 
@@ -108,6 +109,11 @@ struct Facts<'a> {
     degrees: OnceLock<Degrees>,
     pairs: OnceLock<Vec<Met>>,
     misread: OnceLock<Vec<u32>>,
+    suitable_ph: OnceLock<Option<(Decimal, Decimal)>>,
+    cool_phases: OnceLock<Vec<(usize, Decimal)>>,
+    names: OnceLock<HashMap<Id, &'a str>>,
+    largest_rows: OnceLock<HashMap<Id, usize>>,
+    last_lines: OnceLock<Vec<Option<u32>>>,
 }
 
 impl<'a> Context<'a> {
@@ -166,6 +172,29 @@ impl<'a> Context<'a> {
             self.skin_maxima(),
         )
     }
+    /// The pH that suits all that is in, low and high; none where there is none.
+    fn suitable_ph(&self) -> Option<(Decimal, Decimal)> {
+        *self
+            .facts
+            .suitable_ph
+            .get_or_init(|| fixes::suitable_ph(self))
+    }
+    /// The phases that go in cool, in file order, each with the highest temperature at which it goes in.
+    fn cool_phases(&self) -> &[(usize, Decimal)] {
+        self.facts
+            .cool_phases
+            .get_or_init(|| fixes::cool_phases(self))
+    }
+    /// The row with the largest share of a substance.
+    fn largest_row_of(&self, id: Id) -> Option<usize> {
+        let rows = self.facts.largest_rows.get_or_init(|| {
+            let by_substance = self.formula.shares.chunk_by(|a, b| a.id == b.id);
+            by_substance
+                .filter_map(|c| Some((c[0].id, self.formula.largest_row(c.iter())?)))
+                .collect()
+        });
+        rows.get(&id).copied()
+    }
     /// The lines of which the reading has something to say.
     pub fn misread(&self) -> &[u32] {
         self.facts.misread.get_or_init(|| {
@@ -191,11 +220,16 @@ impl<'a> Context<'a> {
     }
     /// The name of a material as this formula writes it, else as the base does.
     pub fn called(&self, id: Id) -> &str {
-        self.formula
-            .rows
-            .iter()
-            .find(|r| r.id() == Some(id))
-            .map_or_else(|| self.kb.name(id), |r| r.name.value.as_str())
+        let names = self.facts.names.get_or_init(|| {
+            let mut names = HashMap::with_capacity(self.formula.rows.len());
+            for r in &self.formula.rows {
+                if let Some(id) = r.id() {
+                    names.entry(id).or_insert(r.name.value.as_str());
+                }
+            }
+            names
+        });
+        names.get(&id).copied().unwrap_or_else(|| self.kb.name(id))
     }
     /// Moves a row to the end of another phase.
     pub fn moved(&self, row: &Row, to: usize) -> Option<Fix> {
@@ -204,12 +238,11 @@ impl<'a> Context<'a> {
             .phases
             .get(to)
             .filter(|_| row.phase != Some(to))?;
-        let last = phase
-            .rows
-            .iter()
-            .map(|r| self.formula.rows[*r].line)
-            .max()
-            .or(phase.lines.last().copied())?;
+        let last_lines = self.facts.last_lines.get_or_init(|| {
+            let last = |p: &Phase| p.rows.iter().map(|r| self.formula.rows[*r].line).max();
+            self.formula.phases.iter().map(last).collect()
+        });
+        let last = last_lines[to].or(phase.lines.last().copied())?;
         let text = &self.tree.lines.get(row.line as usize)?.line.text;
         let end = self.tree.lines.get(last as usize)?.line.text.len() as u32;
         let edits = vec![

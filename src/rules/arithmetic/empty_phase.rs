@@ -51,7 +51,8 @@
 //! ```
 
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
-use crate::syntax::tree::Node;
+use crate::syntax::tree::{Node, Section};
+use std::collections::HashSet;
 
 pub static RULE: Rule = Rule {
     code: "empty-phase",
@@ -64,22 +65,22 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
+    let holding = holding(ctx);
     for (n, phase) in ctx.formula.phases.iter().enumerate() {
-        if !phase.rows.is_empty() || phase.lines.iter().any(|l| holds_lines(ctx, *l)) {
+        if !phase.rows.is_empty() || phase.lines.iter().any(|l| holding.contains(l)) {
             continue;
         }
         let Some(line) = phase.lines.first().copied() else { continue };
         let name = if phase.label.is_empty() { "this phase".to_owned() } else { format!("phase {}", phase.label) };
-        let fix = Fix::safe("Remove the heading", phase.lines.iter().map(|l| Edit::delete_line(*l)).collect());
+        let fix = Fix::new("Remove the heading", phase.lines.iter().map(|l| Edit::delete_line(*l)).collect());
         sink.say(Subject::Phase(n), line, ctx.text_span(line), format!("nothing is in {name}")).unnecessary().fix(fix);
     }
 }
 
-/// Lines under a heading that could not be read may be its rows; comments are somebody's thoughts.
-fn holds_lines(ctx: &Context, heading: u32) -> bool {
-    ctx.tree
-        .sections
-        .iter()
-        .filter(|s| s.heading == Some(heading))
-        .any(|s| (heading + 1..s.end).any(|l| ctx.tree.lines.get(l as usize).is_some_and(|at| !matches!(at.line.node, Node::Blank))))
+/// The headings with lines under them: those that could not be read may be rows, and comments are somebody's thoughts.
+fn holding(ctx: &Context) -> HashSet<u32> {
+    let lines = &ctx.tree.lines;
+    let written = |n: &u32| lines.get(*n as usize).is_some_and(|at| !matches!(at.line.node, Node::Blank));
+    let holds = |s: &&Section| s.heading.is_some_and(|h| (s.first.max(h + 1)..s.end).any(|n| written(&n)));
+    ctx.tree.sections.iter().filter(holds).filter_map(|s| s.heading).collect()
 }

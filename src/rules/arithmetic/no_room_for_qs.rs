@@ -41,7 +41,7 @@ pub static RULE: Rule = Rule {
     title: "Nothing is left for the filling row",
     group: Group::Arithmetic,
     loudest: Severity::Error,
-    yields_to: &["two-qs", "mixed-units"],
+    yields_to: &["two-qs", "mixed-units", "given-twice"],
     file: include_str!("no_room_for_qs.rs"),
     check,
 };

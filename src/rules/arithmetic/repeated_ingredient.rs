@@ -36,27 +36,31 @@ use crate::kb::{Id, Strength};
 use crate::model::{Material, Row};
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::Amount;
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 pub static RULE: Rule = Rule {
     code: "repeated-ingredient",
     title: "One material twice in a phase",
     group: Group::Arithmetic,
     loudest: Severity::Warning,
-    yields_to: &[],
+    yields_to: &["given-twice"],
     file: include_str!("repeated_ingredient.rs"),
     check,
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
     for phase in &ctx.formula.phases {
-        // So few rows stand in a phase that a walk is quicker than a table.
-        let mut seen: Vec<(Identity, &Row)> = Vec::with_capacity(phase.rows.len());
+        let mut seen: HashMap<Identity, &Row> = HashMap::with_capacity(phase.rows.len());
         for n in &phase.rows {
             let row = &ctx.formula.rows[*n];
             let Some(what) = identity(row) else { continue };
-            let Some((_, first)) = seen.iter().find(|(known, _)| *known == what) else {
-                seen.push((what, row));
-                continue;
+            let first = match seen.entry(what) {
+                Entry::Occupied(first) => *first.get(),
+                Entry::Vacant(free) => {
+                    free.insert(row);
+                    continue;
+                }
             };
             let message = format!("{} stands in this phase already (line {}); join the two rows", row.name.value, first.line + 1);
             sink.say(Subject::Row(*n), row.line, row.name.span, message)
@@ -66,7 +70,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
 }
 
-#[derive(PartialEq, Eq)]
+#[derive(PartialEq, Eq, Hash)]
 enum Identity<'a> {
     Material(Id, Option<Strength>),
     File(&'a str),

@@ -41,7 +41,7 @@ pub static RULE: Rule = Rule {
     title: "The rows do not make 100 %",
     group: Group::Arithmetic,
     loudest: Severity::Error,
-    yields_to: &["no-room-for-qs", "two-qs", "mixed-units"],
+    yields_to: &["no-room-for-qs", "two-qs", "mixed-units", "given-twice"],
     file: include_str!("total_not_100.rs"),
     check,
 };
@@ -93,6 +93,9 @@ fn scale(ctx: &Context, sum: Decimal) -> Option<Fix> {
     let largest = (0..rows.len()).max_by_key(|n| scaled[*n])?;
     let rest = Decimal::ONE_HUNDRED - scaled.iter().sum::<Decimal>();
     scaled[largest] += rest;
+    if scaled.iter().any(|n| *n <= Decimal::ZERO) {
+        return None;
+    }
     let edits = rows.iter().zip(scaled).map(|(r, n)| Edit::replace(r.line, r.amount.span, format!("{} %", n.normalize()))).collect();
     Some(Fix::new("Scale all rows to 100 %", edits))
 }

@@ -39,7 +39,7 @@ pub static RULE: Rule = Rule {
     title: "Two rows that fill up",
     group: Group::Arithmetic,
     loudest: Severity::Error,
-    yields_to: &[],
+    yields_to: &["given-twice"],
     file: include_str!("two_qs.rs"),
     check,
 };

@@ -1,6 +1,6 @@
 //! # A material that is not known
 //!
-//! No name, INCI name or CAS number of the knowledge base is written like this.
+//! No name, INCI name or CAS number of the knowledge base is written like this. Of a material of your own that is made of such a one it is said as a warning.
 //!
 //! ## Why
 //! Unknown is not allowed and not forbidden: nothing can be said about it, and what depends on it is left unsaid.
@@ -31,6 +31,7 @@
 //!   sunflower oil  50 %
 //! ```
 
+use crate::kb::Id;
 use crate::model::Material;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 
@@ -47,6 +48,10 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     crate::rules::batch::unknown_ingredient::check(ctx, sink);
     for (n, row) in ctx.formula.rows.iter().enumerate() {
+        if let Some(part) = row.id().and_then(|id| unknown_part(ctx, id)) {
+            let message = format!("\"{}\" is made of \"{part}\", which is not known, so what is missing here is not judged; mend the file of \"{part}\" in your ingredients folder", row.name.value);
+            sink.say(Subject::Row(n), row.line, row.name.span, message).level(Severity::Warning);
+        }
         if !matches!(row.material, Material::Unknown) {
             continue;
         }
@@ -58,4 +63,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let fixes = near.iter().map(|name| Fix::new(format!("Write \"{name}\""), vec![Edit::replace(row.line, row.name.span, name.clone())]));
         sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" is not known{asked}", row.name.value)).fixes(fixes);
     }
+}
+
+/// A part of an own material, or of its parts, of which there is no entry. The bundled ones have none: the build checks them.
+fn unknown_part(ctx: &Context, id: Id) -> Option<String> {
+    ctx.kb.own_file(id)?;
+    ctx.kb.get(id).composition.iter().find_map(|part| match ctx.kb.by_id(&part.of) {
+        Some(of) => unknown_part(ctx, of),
+        None => Some(part.of.to_string()),
+    })
 }

@@ -6,6 +6,7 @@ use crate::kb::schema::Ingredient;
 use crate::model::composition::ShareOf;
 use crate::syntax::tree::Node;
 use rust_decimal::Decimal;
+use std::collections::HashMap;
 
 super::rules! {
     phototoxic,
@@ -35,6 +36,8 @@ struct Meant<'a> {
 /// The substances and blends that the test picks, most first. Natural constituents are left to the law.
 fn meant<'a>(ctx: &'a Context, pick: impl Fn(&Ingredient) -> bool) -> Vec<Meant<'a>> {
     let mut out: Vec<Meant> = Vec::new();
+    // Where each row stands in `out`.
+    let mut at: HashMap<usize, usize> = HashMap::new();
     for s in ctx
         .formula
         .shares
@@ -46,20 +49,18 @@ fn meant<'a>(ctx: &'a Context, pick: impl Fn(&Ingredient) -> bool) -> Vec<Meant<
             continue;
         }
         // A blend and its parts are one row and one cause: the larger share speaks.
-        match out.iter_mut().find(|m| m.row == s.row) {
-            Some(m) if m.percent >= s.usual => {}
-            Some(m) => {
-                *m = Meant {
-                    entry,
-                    row: s.row,
-                    percent: s.usual,
-                }
+        let one = Meant {
+            entry,
+            row: s.row,
+            percent: s.usual,
+        };
+        match at.get(&s.row) {
+            Some(n) if out[*n].percent >= s.usual => {}
+            Some(n) => out[*n] = one,
+            None => {
+                at.insert(s.row, out.len());
+                out.push(one);
             }
-            None => out.push(Meant {
-                entry,
-                row: s.row,
-                percent: s.usual,
-            }),
         }
     }
     out.sort_by(|a, b| b.percent.cmp(&a.percent).then(a.row.cmp(&b.row)));
@@ -74,8 +75,11 @@ fn cautioned(one: &Ingredient, word: &str) -> bool {
 fn names<'a>(ctx: &'a Context, all: &[Meant], most: usize) -> Vec<&'a str> {
     let mut out: Vec<&str> = Vec::new();
     for m in all {
+        if out.len() == most {
+            break;
+        }
         let name = ctx.formula.rows[m.row].name.value.as_str();
-        if !out.contains(&name) && out.len() < most {
+        if !out.contains(&name) {
             out.push(name);
         }
     }

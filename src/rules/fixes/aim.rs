@@ -1,16 +1,18 @@
 //! A pH that suits everything in the formula.
 
+use crate::kb::Id;
 use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{PreservativeKind, Range};
 use crate::model::{fields::Type, law};
 use crate::rules::{Context, Edit, Fix, microbes};
 use crate::syntax::tree::Amount;
 use rust_decimal::{Decimal, RoundingStrategy};
+use std::collections::HashSet;
 
 /// Writes a pH that suits all that is in, half a unit wide and as near to that of skin as may be; none where there is none.
 pub(in crate::rules) fn aim_at(ctx: &Context) -> Option<Fix> {
     let f = ctx.formula;
-    let (from, to) = suitable(ctx)?;
+    let (from, to) = ctx.suitable_ph()?;
     let range = if from == to {
         from.to_string()
     } else {
@@ -41,13 +43,14 @@ pub(in crate::rules) fn aim_at(ctx: &Context) -> Option<Fix> {
 
 /// Whether the pH that suits all lies where skin bears it.
 pub(in crate::rules) fn within_skin(ctx: &Context) -> bool {
-    suitable(ctx).is_some_and(|(from, to)| {
+    ctx.suitable_ph().is_some_and(|(from, to)| {
         from >= ctx.kb.threshold("ph-skin-low").value.0
             && to <= ctx.kb.threshold("ph-skin-high").value.0
     })
 }
 
-fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
+/// Half a unit wide, as near to the pH of skin as may be.
+pub(in crate::rules) fn suitable_ph(ctx: &Context) -> Option<(Decimal, Decimal)> {
     let f = ctx.formula;
     let mut all = Room {
         low: None,
@@ -69,10 +72,9 @@ fn suitable(ctx: &Context) -> Option<(Decimal, Decimal)> {
         all.within(p.entry.ph.works.as_deref());
         all.within(p.entry.ph.bears.as_deref());
     }
-    for entry in f
-        .rows
-        .iter()
-        .filter_map(|r| r.id())
+    let ids: HashSet<Id> = f.rows.iter().filter_map(|r| r.id()).collect();
+    for entry in ids
+        .into_iter()
         .map(|id| ctx.kb.get(id))
         .filter(|e| e.preservative.is_none())
     {

@@ -8,15 +8,26 @@ use rust_decimal::Decimal;
 /// The first phase that goes in cool enough.
 pub(in crate::rules) fn cool_phase(ctx: &Context, below: Decimal) -> Option<usize> {
     let most = below + ctx.kb.threshold("heat-tolerance-c").value.0;
-    ctx.formula.phases.iter().enumerate().position(|(n, p)| {
-        let heading = p
-            .heat
-            .as_ref()
-            .and_then(|h| goes_in_below(h.value))
-            .is_some_and(|t| t.celsius <= most);
+    let phases = ctx.cool_phases().iter();
+    phases.filter(|(_, c)| *c <= most).map(|(n, _)| *n).next()
+}
+
+/// The labelled phases whose heading says how cool they go in, each with the highest temperature at which it goes in.
+/// Of those that go in no cooler than one before them only the first is kept: it is found first.
+pub(in crate::rules) fn cool_phases(ctx: &Context) -> Vec<(usize, Decimal)> {
+    let mut out: Vec<(usize, Decimal)> = Vec::new();
+    for (n, p) in ctx.formula.phases.iter().enumerate() {
+        let heading = p.heat.as_ref().and_then(|h| goes_in_below(h.value));
+        let Some(heading) = heading.filter(|_| !p.premix && !p.label.is_empty()) else {
+            continue;
+        };
         let added = ctx.formula.timeline.phases[n].added_c;
-        !p.premix && !p.label.is_empty() && heading && added.is_none_or(|c| c <= most)
-    })
+        let c = added.map_or(heading.celsius, |a| a.max(heading.celsius));
+        if out.last().is_none_or(|(_, last)| c < *last) {
+            out.push((n, c));
+        }
+    }
+    out
 }
 
 /// Moves a row to a phase that goes in cool enough; where it stands in the coolest already, the batch cools first.

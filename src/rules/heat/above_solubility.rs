@@ -70,7 +70,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Some(id) = row.id() else { continue };
         let entry = ctx.kb.get(id);
         // Judged once, on the largest row.
-        if entry.solubility.is_empty() || f.largest_row(f.shares_of(id).iter()) != Some(n) {
+        if entry.solubility.is_empty() || ctx.largest_row_of(id) != Some(n) {
             continue;
         }
         let percent = f.percent_of(id);

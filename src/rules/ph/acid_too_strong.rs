@@ -48,6 +48,7 @@ use crate::model::composition::ShareOf;
 use crate::rules::fixes;
 use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
+use std::collections::HashMap;
 
 pub static RULE: Rule = Rule {
     code: "acid-too-strong",
@@ -141,13 +142,17 @@ fn lower(ctx: &Context, largest: usize, parts: &[Part], over: Decimal) -> Option
 /// The rows with hydroxy acid in them, as acid.
 fn parts(ctx: &Context) -> Vec<Part> {
     let mut out: Vec<Part> = Vec::new();
+    let mut at: HashMap<usize, usize> = HashMap::new();
     for s in ctx.formula.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.high.is_zero()) {
         let entry = ctx.kb.get(s.id);
         let factor = if ACIDS.contains(&entry.id.as_str()) { Some(Decimal::ONE) } else { as_acid(ctx, s.id) };
         let Some(factor) = factor else { continue };
-        match out.iter_mut().find(|p| p.row == s.row) {
-            Some(p) => p.percent += s.high * factor,
-            None => out.push(Part { row: s.row, percent: s.high * factor }),
+        match at.get(&s.row) {
+            Some(n) => out[*n].percent += s.high * factor,
+            None => {
+                at.insert(s.row, out.len());
+                out.push(Part { row: s.row, percent: s.high * factor });
+            }
         }
     }
     out

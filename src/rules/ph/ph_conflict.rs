@@ -57,9 +57,17 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     row_against_field(ctx, sink);
     let windows = super::windows(ctx);
+    let (mut highest_low, mut lowest_high) = (None, None);
     for (n, b) in windows.iter().enumerate() {
+        let clashes = b.range.high.is_some_and(|h| highest_low.is_some_and(|l| h < l))
+            || b.range.low.is_some_and(|l| lowest_high.is_some_and(|h| h < l));
+        highest_low = highest_low.max(b.range.low);
+        lowest_high = match (lowest_high, b.range.high) {
+            (Some(a), Some(b)) => Some(std::cmp::min(a, b)),
+            (a, b) => a.or(b),
+        };
         // The first that clashes with an earlier one is enough.
-        if let Some(a) = windows[..n].iter().find(|a| apart(a.range, b.range)) {
+        if let Some(a) = windows[..n].iter().find(|a| clashes && apart(a.range, b.range)) {
             let (r, other) = (&ctx.formula.rows[b.row], &ctx.formula.rows[a.row]);
             let message = format!(
                 "no pH suits both: {} {} at pH {}, {} {} at pH {}; replace one of them",

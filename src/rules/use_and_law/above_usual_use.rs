@@ -46,6 +46,7 @@ use crate::rules::fixes;
 use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
+use std::collections::HashSet;
 
 pub static RULE: Rule = Rule {
     code: "above-usual-use",
@@ -59,10 +60,9 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    let mut done: Vec<Id> = Vec::with_capacity(f.rows.len());
+    let mut done: HashSet<Id> = HashSet::with_capacity(f.rows.len());
     for row in &f.rows {
-        let Some(id) = row.id().filter(|id| !done.contains(id)) else { continue };
-        done.push(id);
+        let Some(id) = row.id().filter(|id| done.insert(*id)) else { continue };
         let entry = ctx.kb.get(id);
         let percent = f.percent_of(id);
         // Within every level of the whole that is known: nothing to ask.

@@ -6,6 +6,7 @@ super::rules! {
     syntax,
     missing_amount,
     unknown_field,
+    given_twice,
     unknown_value,
     unknown_unit,
     unknown_phase,

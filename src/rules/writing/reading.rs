@@ -10,6 +10,7 @@ pub(super) fn errors(ctx: &Context, sink: &mut Sink, code: ErrorCode) {
         Total::Unknown { line } => Some(line),
         Total::Known(_) => None,
     };
+    let weighed = weighed(ctx);
     for &line in ctx.misread() {
         for e in ctx.tree.lines[line as usize]
             .line
@@ -19,18 +20,15 @@ pub(super) fn errors(ctx: &Context, sink: &mut Sink, code: ErrorCode) {
         {
             let subject = ctx
                 .formula
-                .rows
-                .iter()
-                .position(|r| r.line == line)
+                .row_on(line)
                 .map_or(Subject::Line(line), Subject::Row);
             // A percentage would not go with rows that are weighed.
             let fits =
-                |text: &str| code != ErrorCode::UnknownUnit || !text.contains('%') || !weighed(ctx);
-            let fixes = e.fixes.iter().filter(|f| fits(&f.text)).map(|f| {
-                Fix::new(
-                    f.title.clone(),
-                    vec![Edit::replace(line, f.span, f.text.clone())],
-                )
+                |text: &str| code != ErrorCode::UnknownUnit || !text.contains('%') || !weighed;
+            let fixes = e.fixes.iter().filter(|f| fits(&f.text)).map(|f| Fix {
+                title: f.title.clone(),
+                safe: ctx.tree.fix_keeps_meaning(line as usize, f),
+                edits: vec![Edit::replace(line, f.span, f.text.clone())],
             });
             let mut message = in_our_voice(&e.message);
             if first_unreadable == Some(line) {

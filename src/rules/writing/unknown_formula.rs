@@ -1,6 +1,6 @@
 //! # A formula file that cannot be used
 //!
-//! A quoted name is a formula made earlier, in a file beside this one. It is missing, cannot be read, or leads back here.
+//! A quoted name is a formula made earlier, in a file beside this one. It is missing, cannot be read, or leads back here; or something in it is not known, which is a warning.
 //!
 //! ## Why
 //! What is in it counts for the law, the label and the sum.
@@ -48,7 +48,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
     crate::rules::batch::unknown_formula::check(ctx, sink);
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         if let Material::Unusable(why) = &row.material {
-            sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" cannot be used: {why}; write the name of a file in this folder, with its ending", row.name.value));
+            let way_out = if why == "no such file" { "write the name of a file in this folder, with its ending" } else { "mend that file, or write out here what is in it" };
+            sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" cannot be used: {why}; {way_out}", row.name.value));
+        }
+        if let Material::Nested(inner) = &row.material
+            && inner.has_unknown
+        {
+            let line = inner.first_unknown().map_or(String::new(), |line| format!(" (its line {})", line + 1));
+            let message = format!("it is not known all that is in \"{}\"{line}, so what is missing here is not judged; open that file and mend it", row.name.value);
+            sink.say(Subject::Row(n), row.line, row.name.span, message).level(Severity::Warning);
         }
     }
 }

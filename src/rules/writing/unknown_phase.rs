@@ -43,6 +43,7 @@
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Node;
 use crate::text::Place;
+use std::collections::HashMap;
 
 pub static RULE: Rule = Rule {
     code: "unknown-phase",
@@ -53,6 +54,9 @@ pub static RULE: Rule = Rule {
     file: include_str!("unknown_phase.rs"),
     check,
 };
+
+/// More phases than these are not listed in a message.
+const MOST_NAMED: usize = 12;
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
@@ -69,11 +73,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let steps = named.filter_map(|(line, named)| Some((label(&named.value)?, Place { line, span: named.span }, None)));
     // Each label is said once, where it is named first.
     let mut said: Vec<(&str, Vec<Place>, Vec<Subject>)> = Vec::new();
+    let mut at: HashMap<String, usize> = HashMap::new();
     for (label, place, premix) in premixes.chain(steps) {
-        if labels.iter().any(|l| l.eq_ignore_ascii_case(label)) {
+        if f.labelled(label).is_some() {
             continue;
         }
-        let n = said.iter().position(|(l, _, _)| l.eq_ignore_ascii_case(label)).unwrap_or_else(|| {
+        let n = *at.entry(label.to_ascii_lowercase()).or_insert_with(|| {
             said.push((label, Vec::new(), Vec::new()));
             said.len() - 1
         });
@@ -83,6 +88,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     for (label, places, premixes) in said {
         let message = match labels.as_slice() {
             [] => format!("there is no phase \"{label}\"; no phase has a label yet"),
+            _ if labels.len() > MOST_NAMED => format!("there is no phase \"{label}\" among the {}, from {} to {}", labels.len(), labels[0], labels[labels.len() - 1]),
             _ => format!("there is no phase \"{label}\"; there {} {}", words::by_count(labels.len(), "is", "are"), words::list(&labels)),
         };
         let mut finding = sink.say(Subject::Line(places[0].line), places[0].line, places[0].span, message).covers(premixes);
