@@ -6,6 +6,8 @@ mod rewrites;
 
 use super::{Snapshot, words::count};
 use crate::rules::{Edit, Finding, Fix};
+use crate::text::Place;
+use std::collections::{BTreeMap, HashSet};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ActionKind {
@@ -22,8 +24,10 @@ pub struct Action {
     pub kind: ActionKind,
     /// The one to offer first for its finding.
     pub preferred: bool,
-    /// The code of the finding that it mends.
+    /// The code of the finding that it is about.
     pub code: Option<&'static str>,
+    /// Where that finding stands, if it is gone once the action is applied.
+    pub mends: Option<Place>,
     pub edits: Vec<Edit>,
 }
 
@@ -34,6 +38,7 @@ impl Action {
             kind: ActionKind::Rewrite,
             preferred: false,
             code: None,
+            mends: None,
             edits,
         }
     }
@@ -60,20 +65,16 @@ pub fn actions(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
     let mut rewrites = rewrites::offer(s, first_line, last_line);
     rewrites.extend(moves::offer(s, first_line, last_line));
     // What a finding's fix does already is not offered twice.
-    rewrites.retain(|r| {
-        !out.iter()
-            .any(|a: &Action| a.title == r.title || a.edits == r.edits)
-    });
+    let titles: HashSet<&str> = out.iter().map(|a| a.title.as_str()).collect();
+    let edits: HashSet<&[Edit]> = out.iter().map(|a| a.edits.as_slice()).collect();
+    rewrites.retain(|r| !titles.contains(r.title.as_str()) && !edits.contains(r.edits.as_slice()));
     out.extend(rewrites);
     out.extend(here.iter().filter_map(|f| exceptions::write_down(s, f)));
-    let mut seen: Vec<(String, Vec<Edit>)> = Vec::new();
-    out.retain(|a| {
-        let new = !seen.iter().any(|(t, e)| *t == a.title && *e == a.edits);
-        if new {
-            seen.push((a.title.clone(), a.edits.clone()));
-        }
-        new
-    });
+    let mut seen: HashSet<(String, Vec<Edit>)> = HashSet::new();
+    out.retain(|a| seen.insert((a.title.clone(), a.edits.clone())));
+    for edit in out.iter_mut().flat_map(|a| &mut a.edits) {
+        edit.break_lines_as(s.tree.line_break);
+    }
     out
 }
 
@@ -99,6 +100,7 @@ fn mend(s: &Snapshot, f: &Finding, fix: &Fix, first: bool) -> Action {
         kind: ActionKind::QuickFix,
         preferred: first,
         code: Some(f.code),
+        mends: Some(f.place),
         edits,
     }
 }
@@ -106,14 +108,15 @@ fn mend(s: &Snapshot, f: &Finding, fix: &Fix, first: bool) -> Action {
 /// Every fix of the file that changes nothing the maker meant, one for each finding, none touching another's place.
 pub fn fix_all(s: &Snapshot) -> Option<Action> {
     let mut edits: Vec<Edit> = Vec::new();
+    let mut taken = Taken::default();
     let mut mended = 0;
     for fix in s
         .findings
         .iter()
         .filter_map(|f| f.fixes.iter().find(|x| x.safe))
     {
-        let free = fix.edits.iter().all(|e| edits.iter().all(|o| apart(e, o)));
-        if free {
+        if fix.edits.iter().all(|e| taken.leaves_free(e)) {
+            fix.edits.iter().for_each(|e| taken.take(e));
             edits.extend(fix.edits.iter().map(|e| settled(s, e)));
             mended += 1;
         }
@@ -126,12 +129,25 @@ pub fn fix_all(s: &Snapshot) -> Option<Action> {
         kind: ActionKind::FixAll,
         preferred: false,
         code: None,
+        mends: None,
         edits,
     })
 }
 
-fn apart(a: &Edit, b: &Edit) -> bool {
-    a.end < b.start
-        || b.end < a.start
-        || (a.end == b.start || b.end == a.start) && a.start != b.start
+/// Places that are edited already: where each begins and ends.
+#[derive(Default)]
+struct Taken(BTreeMap<(u32, u32), (u32, u32)>);
+
+impl Taken {
+    /// Edits may touch where one ends and the other begins; two that begin at one place have no order.
+    fn leaves_free(&self, e: &Edit) -> bool {
+        let before = self.0.range(..=e.start).next_back();
+        let after = self.0.range(e.start..).find(|(start, _)| **start > e.start);
+        before.is_none_or(|(start, end)| *start != e.start && *end <= e.start)
+            && after.is_none_or(|(start, _)| e.end <= *start)
+    }
+
+    fn take(&mut self, e: &Edit) {
+        self.0.insert(e.start, e.end);
+    }
 }

@@ -54,6 +54,7 @@ pub fn write_down(s: &Snapshot, f: &Finding) -> Option<Action> {
         kind: ActionKind::QuickFix,
         preferred: false,
         code: Some(f.code),
+        mends: (!f.is_legal()).then_some(f.place),
         edits: vec![edit],
     })
 }

@@ -31,8 +31,10 @@ pub async fn actions(server: &Server, p: Within) -> Result<Option<Ready>> {
                     .diagnostics
                     .iter()
                     .filter(|d| {
-                        a.code
-                            .is_some_and(|c| d.get("code").and_then(Value::as_str) == Some(c))
+                        let range = a.mends.map(|place| serde_json::json!(to.range(place)));
+                        d.get("code").and_then(Value::as_str) == a.code
+                            && range.is_some()
+                            && d.get("range") == range.as_ref()
                     })
                     .cloned()
                     .collect(),
