@@ -2,9 +2,11 @@
 
 mod support;
 
+mod actions_mend;
 mod allergens_alike;
 mod amounts_out_of_range;
 mod architecture;
+mod as_makers_write;
 mod cases;
 mod chem_acid_base;
 mod chem_amounts;
@@ -23,6 +25,7 @@ mod cost;
 mod dependencies;
 mod dose;
 mod dose_record;
+mod edit_scripts;
 mod everyday_names;
 mod figures_for_people;
 mod fixes;
@@ -48,6 +51,7 @@ mod model_acidity;
 mod mutated;
 mod near_misses;
 mod not_judged;
+mod own_ingredients;
 mod paper_files;
 mod papers_card;
 mod papers_print;

@@ -1,6 +1,7 @@
 //! What several tests need: the real binary, a language client, a printer, JSON schemas.
 
 pub mod cli;
+pub mod edits;
 pub mod lsp_client;
 pub mod printer;
 pub mod schema;
