@@ -140,7 +140,8 @@ impl<'a> Checker<'a> {
     }
 
     fn known(&mut self, file: &str, id: &str) {
-        if !self.ids.contains(id) {
+        // A list that cannot be read may hold it.
+        if !self.is_unread("prohibited") && !self.ids.contains(id) {
             self.blame(
                 file,
                 &format!("\"{id}\""),
