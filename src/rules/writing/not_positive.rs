@@ -34,7 +34,8 @@
 //! ```
 
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
-use crate::syntax::tree::{Amount, ErrorCode};
+use crate::syntax::tree::Amount;
+use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
     code: "not-positive",
@@ -47,20 +48,17 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    // Less than nothing cannot be read; nothing can, and counts as it is.
-    super::reading::errors(ctx, sink, ErrorCode::NotPositive);
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         if let Amount::Measured(m) = row.amount.value
-            && m.value.is_zero()
+            && m.value <= Decimal::ZERO
         {
-            let message = format!("{} {} is no amount to weigh; leave the row out, or write what goes in", m.value.normalize(), m.unit.symbol());
-            sink.say(Subject::Row(n), row.line, row.amount.span, message);
+            let message = format!("{} is no amount to weigh; leave the row out, or write what goes in", shown(m.value, m.unit.symbol()));
+            let keep = Fix::new("Keep the row as a remark", vec![Edit { start: (row.line, row.name.span.start), end: (row.line, row.name.span.start), text: "# ".into() }]);
+            sink.say(Subject::Row(n), row.line, row.amount.span, message).fix(keep);
         }
     }
-    for said in sink.all() {
-        if let Subject::Row(n) = said.subject {
-            let start = (said.place.line, ctx.formula.rows[n].name.span.start);
-            said.fixes.push(Fix::new("Keep the row as a remark", vec![Edit { start, end: start, text: "# ".into() }]));
-        }
-    }
+}
+
+fn shown(n: Decimal, unit: &str) -> String {
+    format!("{} {unit}", n.normalize())
 }
