@@ -3,7 +3,7 @@
 use super::{Action, ActionKind};
 use crate::ide::Snapshot;
 use crate::rules::{Edit, Finding};
-use crate::syntax::tree::SectionKind;
+use crate::syntax::tree::{FileKind, SectionKind};
 
 /// What an exception cannot do away with: what cannot be read, what is said of the program or of exceptions themselves.
 const NEVER: [&str; 6] = [
@@ -54,7 +54,7 @@ pub fn write_down(s: &Snapshot, f: &Finding) -> Option<Action> {
         kind: ActionKind::QuickFix,
         preferred: false,
         code: Some(f.code),
-        mends: (!f.is_legal()).then_some(f.place),
+        mends: (!f.is_legal() && s.kind == FileKind::Formula).then_some(f.place),
         edits: vec![edit],
     })
 }
