@@ -68,6 +68,9 @@ pub fn actions(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
     let titles: HashSet<&str> = out.iter().map(|a| a.title.as_str()).collect();
     let edits: HashSet<&[Edit]> = out.iter().map(|a| a.edits.as_slice()).collect();
     rewrites.retain(|r| !titles.contains(r.title.as_str()) && !edits.contains(r.edits.as_slice()));
+    for r in &mut rewrites {
+        r.title = rewrite_title(&r.title);
+    }
     out.extend(rewrites);
     out.extend(here.iter().filter_map(|f| exceptions::write_down(s, f)));
     let mut seen: HashSet<(String, Vec<Edit>)> = HashSet::new();
@@ -76,6 +79,18 @@ pub fn actions(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
         edit.break_lines_as(s.tree.line_break);
     }
     out
+}
+
+/// Clients that sort by letters show fixes first, then rewrites, then exceptions: all fixes begin with letters before these.
+fn rewrite_title(what: &str) -> String {
+    let mut letters = what.chars();
+    let first = letters.next().map(|c| c.to_lowercase().to_string());
+    [
+        "Rewrite: ",
+        first.as_deref().unwrap_or_default(),
+        letters.as_str(),
+    ]
+    .concat()
 }
 
 /// Lines put behind the end of a file that ends in no line break begin with one.
@@ -123,7 +138,7 @@ pub fn fix_all(s: &Snapshot) -> Option<Action> {
     }
     (mended > 0).then(|| Action {
         title: format!(
-            "Mend what is safe to mend in the whole file ({})",
+            "Repair what is safe to repair in the whole file ({})",
             count(mended, "place")
         ),
         kind: ActionKind::FixAll,

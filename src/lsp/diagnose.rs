@@ -10,7 +10,7 @@ use super::workspace::{self, Project};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
 use crate::model::settings;
-use crate::rules::{Finding, Severity, judge_ingredients, judge_settings};
+use crate::rules::{Finding, Severity, by_code, judge_ingredients, judge_settings, words};
 use crate::syntax::Tree;
 use crate::text::{Document, MAX_FILE_BYTES, read_file};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -255,28 +255,32 @@ fn from_folder(path: &Path, folder: &Path) -> String {
     }
 }
 
-/// Editors that leave hints out of their list of problems get one line that counts them.
+/// Editors that leave hints out of their list of problems get one entry that names their lines and what they are about.
 fn hidden_hints(s: &Snapshot, to: &Converter) -> Option<Diagnostic> {
-    let mut codes: Vec<&str> = s
-        .findings
-        .iter()
-        .filter(|f| f.severity == Severity::Hint)
-        .map(|f| f.code)
-        .collect();
-    let count = codes.len();
-    codes.sort_unstable();
-    codes.dedup();
-    let message = match count {
+    let mut about: Vec<(&str, Vec<String>)> = Vec::new();
+    let hints = || s.findings.iter().filter(|f| f.severity == Severity::Hint);
+    for f in hints() {
+        let title = by_code(f.code).map_or(f.code, |rule| rule.title);
+        let line = (f.place.line + 1).to_string();
+        match about.iter_mut().find(|(known, _)| *known == title) {
+            Some((_, lines)) if lines.contains(&line) => {}
+            Some((_, lines)) => lines.push(line),
+            None => about.push((title, vec![line])),
+        }
+    }
+    let fact = match hints().count() {
         0 => return None,
-        1 => format!(
-            "1 hint in the text that this list does not show: {}",
-            codes.join(", ")
-        ),
-        _ => format!(
-            "{count} hints in the text that this list does not show: {}",
-            codes.join(", ")
-        ),
+        1 => "1 hint in the text is not in this list".to_owned(),
+        count => format!("{count} hints in the text are not in this list"),
     };
+    let about: Vec<String> = about
+        .into_iter()
+        .map(|(title, lines)| {
+            let line = words::by_count(lines.len(), "line", "lines");
+            format!("{title} ({line} {})", words::list(&lines))
+        })
+        .collect();
+    let message = format!("{fact}\n{}", about.join("; "));
     let line = s.formula.as_ref().map_or(0, |f| f.heading_line);
     Some(plain(
         to.range(s.whole_line(line)),
@@ -315,6 +319,17 @@ fn diagnostic(
     session: &ClientCapabilities,
     uri_of: &dyn Fn(&Path) -> Option<String>,
 ) -> Diagnostic {
+    let range = to.range(f.place);
+    let behind = behind(f)
+        .into_iter()
+        .filter(|_| session.related)
+        .map(|message| Related {
+            location: Location {
+                uri: own_uri.to_owned(),
+                range,
+            },
+            message,
+        });
     let related = f
         .related
         .iter()
@@ -337,29 +352,38 @@ fn diagnostic(
             })
         });
     Diagnostic {
-        range: to.range(f.place),
+        range,
         severity: level(f.severity),
         code: Some(f.code.into()),
         source: SOURCE.into(),
-        message: message(f),
+        message: message(f, session),
         tags: if session.tags && f.unnecessary {
             vec![1]
         } else {
             Vec::new()
         },
-        related_information: related.collect(),
+        related_information: behind.chain(related).collect(),
     }
 }
 
-/// The sentence, then what it rests on.
-fn message(f: &Finding) -> String {
+/// Two lines: the fact, and what to do or why it is excepted. A client that shows no related information gets the rest too.
+fn message(f: &Finding, session: &ClientCapabilities) -> String {
+    let mut lines = vec![f.message.clone()];
+    match &f.excepted {
+        Some(reason) => lines.push(format!("Excepted: {reason}")),
+        None => lines.extend(Some(f.help.clone()).filter(|h| !h.is_empty())),
+    }
+    if !session.related {
+        lines.extend(behind(f));
+    }
+    lines.join("\n")
+}
+
+/// What stands behind a finding: why, and what it rests on.
+fn behind(f: &Finding) -> Vec<String> {
     let basis = f
         .basis
         .as_ref()
-        .map_or(["", ""], |basis| ["\n", &basis.source]);
-    let excepted = f
-        .excepted
-        .as_ref()
-        .map_or(["", ""], |reason| ["\nexcepted: ", reason]);
-    [&f.message, basis[0], basis[1], excepted[0], excepted[1]].concat()
+        .map(|b| format!("{}: {}", b.kind_name(), b.source));
+    f.why.clone().into_iter().chain(basis).collect()
 }

@@ -358,12 +358,21 @@ pub struct Said<T> {
     pub span: Span,
 }
 
+/// A word in a list that is not known, and what to write.
+struct NotKnown {
+    message: String,
+    help: String,
+    near: Vec<String>,
+}
+
 /// A value that is not understood; reported under `unknown-value`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Problem {
     pub line: u32,
     pub span: Span,
     pub message: String,
+    /// What to do, where nothing is near.
+    pub help: String,
     /// What it may have meant.
     pub near: Vec<String>,
 }
@@ -484,7 +493,13 @@ impl Reader<'_> {
             "code" => {
                 if v.chars().any(char::is_whitespace) {
                     let message = format!("the letters of a batch's code hold no blank: \"{v}\"");
-                    self.unknown(line, span, message, vec![v.split_whitespace().collect()]);
+                    self.unknown(
+                        line,
+                        span,
+                        message,
+                        "",
+                        vec![v.split_whitespace().collect()],
+                    );
                 } else {
                     self.out.code = Some(v.to_owned());
                 }
@@ -497,6 +512,7 @@ impl Reader<'_> {
                         line,
                         span,
                         format!("\"keep\" knows only \"use at once\", not \"{v}\""),
+                        "",
                         vec!["use at once".into()],
                     );
                 }
@@ -513,7 +529,8 @@ impl Reader<'_> {
                         None => self.unknown(
                             line,
                             span,
-                            format!("\"{v}\" is no batch weight; write it like \"250 g\""),
+                            format!("\"{v}\" is not a weight"),
+                            "Write the batch like \"250 g\"",
                             vec![],
                         ),
                     }
@@ -531,7 +548,8 @@ impl Reader<'_> {
                         self.unknown(
                             line,
                             span,
-                            format!("\"{v}\" is no pH that can be; write it like \"5.0 to 5.5\", between 0 and 14"),
+                            format!("\"{v}\" is not a pH between 0 and 14"),
+                            "Write it like \"5.0 to 5.5\"",
                             vec![],
                         );
                     }
@@ -545,13 +563,11 @@ impl Reader<'_> {
                         Ok(())
                     }
                     None if matches!(key(item).as_str(), "nowhere" | "not sold" | "gift") => Ok(()),
-                    None => Err((
-                        format!(
-                            "\"{item}\" is not a market known here; the markets are {}",
-                            MARKETS.join(", ")
-                        ),
-                        nearest(item, MARKETS.iter().copied()),
-                    )),
+                    None => Err(NotKnown {
+                        message: format!("\"{item}\" is not a market known here"),
+                        help: format!("Write one of {}", MARKETS.join(", ")),
+                        near: nearest(item, MARKETS.iter().copied()),
+                    }),
                 });
                 all.dedup();
                 if !all.is_empty() {
@@ -585,7 +601,8 @@ impl Reader<'_> {
                         self.unknown(
                             line,
                             span,
-                            format!("\"{v}\" is no share; write it like \"3 %\""),
+                            format!("\"{v}\" is not a percentage"),
+                            "Write it like \"3 %\"",
                             vec![],
                         );
                     }
@@ -595,11 +612,12 @@ impl Reader<'_> {
         }
     }
 
-    fn unknown(&mut self, line: u32, span: Span, message: String, near: Vec<String>) {
+    fn unknown(&mut self, line: u32, span: Span, message: String, help: &str, near: Vec<String>) {
         self.problems.push(Problem {
             line,
             span,
             message,
+            help: help.to_owned(),
             near,
         });
     }
@@ -609,16 +627,21 @@ impl Reader<'_> {
         &mut self,
         line: u32,
         value: &Spanned<String>,
-        mut read: impl FnMut(&mut Self, &str) -> Result<(), (String, Vec<String>)>,
+        mut read: impl FnMut(&mut Self, &str) -> Result<(), NotKnown>,
     ) {
         for item in values::list(value) {
-            if let Err((message, near)) = read(self, &item.value) {
-                self.unknown(line, item.span, message, near);
+            if let Err(NotKnown {
+                message,
+                help,
+                near,
+            }) = read(self, &item.value)
+            {
+                self.unknown(line, item.span, message, &help, near);
             }
         }
     }
 
-    fn product_item(&mut self, item: &str) -> Result<(), (String, Vec<String>)> {
+    fn product_item(&mut self, item: &str) -> Result<(), NotKnown> {
         let word = item.to_lowercase().replace(' ', "-");
         if let Some(kind) = self.kb.product(item) {
             if self.out.product_kind.is_none() {
@@ -646,24 +669,27 @@ impl Reader<'_> {
                 item,
                 kinds.chain(self.kb.scope_words().iter().map(SmolStr::as_str)),
             );
-            return Err((
-                format!("\"{item}\" is not a kind of product known here"),
+            return Err(NotKnown {
+                message: format!("\"{item}\" is not a kind of product known here"),
+                help: "Write a kind such as \"hand cream\", with \"leave-on\" or \"rinse-off\""
+                    .to_owned(),
                 near,
-            ));
+            });
         }
         Ok(())
     }
 
-    fn word(&mut self, item: &str, known: &[&str]) -> Result<(), (String, Vec<String>)> {
+    fn word(&mut self, item: &str, known: &[&str]) -> Result<(), NotKnown> {
         let lower = item.to_lowercase();
         if known.contains(&lower.as_str()) {
             self.out.words.push(lower.replace(' ', "-").into());
             Ok(())
         } else {
-            Err((
-                format!("\"{item}\" is none of {}", known.join(", ")),
-                nearest(item, known.iter().copied()),
-            ))
+            Err(NotKnown {
+                message: format!("\"{item}\" is not known here"),
+                help: format!("Write one of {}", known.join(", ")),
+                near: nearest(item, known.iter().copied()),
+            })
         }
     }
 
@@ -697,10 +723,8 @@ impl Reader<'_> {
                 self.unknown(
                     line,
                     span,
-                    format!(
-                        "\"{v}\" is not a type known here; the types are {}",
-                        TYPES.join(", ")
-                    ),
+                    format!("\"{v}\" is not a type known here"),
+                    &format!("Write one of {}", TYPES.join(", ")),
                     near,
                 );
             }

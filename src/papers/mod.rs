@@ -129,7 +129,7 @@ impl Work<'_> {
                 severity: f.severity.name(),
                 code: f.code,
                 line: f.place.line + 1,
-                message: f.message.clone(),
+                message: f.whole(),
             })
             .collect()
     }

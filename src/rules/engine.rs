@@ -2,6 +2,7 @@
 
 use super::exceptions;
 use super::finding::{Finding, Severity, Sink, Subject};
+use super::levels;
 use super::{Context, Group, Rule, Workshop, all, by_code};
 use crate::kb::Kb;
 use crate::kb::hash::Plain;
@@ -73,6 +74,7 @@ fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding>
         set_level(f, ctx.settings);
     }
     exceptions::apply(ctx, &mut found);
+    levels::settle(ctx, &mut found);
     yield_to_each_other(&yields, &mut found);
     found.sort_by_key(|f| (f.place, Reverse(f.severity), f.code));
     let fixes = found.iter_mut().flat_map(|f| &mut f.fixes);
@@ -94,7 +96,7 @@ fn run_one(rule: &Rule, ctx: &Context, found: &mut Vec<Finding>) {
     if caught.is_err() {
         found.truncate(before);
         let message = format!(
-            "the rule \"{}\" failed and said nothing; the other rules stand. This is a fault of the program, not of the formula",
+            "the rule \"{}\" failed, so what it looks at is not judged",
             rule.code
         );
         Sink::new("internal", Severity::Warning, ctx.kb, found).say(
@@ -102,7 +104,8 @@ fn run_one(rule: &Rule, ctx: &Context, found: &mut Vec<Finding>) {
             ctx.formula.heading_line,
             Span::default(),
             message,
-        );
+        )
+        .help("The other rules stand. This is a fault of the program: please report it with the formula");
     }
 }
 

@@ -89,8 +89,9 @@ fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Fin
                 Subject::Line(line),
                 line,
                 e.span,
-                format!("this exception does nothing, for {why}; remove it"),
+                format!("this exception does nothing: {why}"),
             )
+            .help("Remove it")
             .unnecessary()
             .fix(Fix::new(
                 "Remove the exception",
@@ -98,15 +99,14 @@ fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Fin
             ));
     }
     if used && e.reason.value.is_empty() && !is_off("exception-without-reason", ctx.settings) {
-        let message = format!(
-            "the exception gives no reason; write one behind it, as in \"# except {}: why\"",
-            e.code.value
-        );
-        Sink::new("exception-without-reason", Severity::Warning, ctx.kb, out).say(
-            Subject::Line(line),
-            line,
-            e.span,
-            message,
-        );
+        let help = format!("Write why, as in \"# except {}: why\"", e.code.value);
+        Sink::new("exception-without-reason", Severity::Warning, ctx.kb, out)
+            .say(
+                Subject::Line(line),
+                line,
+                e.span,
+                "the exception gives no reason",
+            )
+            .help(help);
     }
 }

@@ -3,6 +3,7 @@
 use crate::kb::Kb;
 use crate::kb::schema::{self, Check, SourceKind};
 use crate::text::{Place, Span, with_breaks};
+use rust_decimal::Decimal;
 use std::borrow::Cow;
 use std::path::PathBuf;
 
@@ -52,6 +53,18 @@ pub struct Basis {
     pub kind: SourceKind,
     /// Title and place, for the maker to look up.
     pub source: String,
+}
+
+impl Basis {
+    /// The kind of its source, in a word.
+    pub fn kind_name(&self) -> &'static str {
+        match self.kind {
+            SourceKind::Law => "law",
+            SourceKind::Published => "published",
+            SourceKind::Practice => "practice",
+            SourceKind::Memory => "memory",
+        }
+    }
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -127,15 +140,49 @@ impl Fix {
     }
 }
 
+/// A level that an amount should keep to, as percent in its row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Level {
+    AtMost(Decimal),
+    AtLeast(Decimal),
+}
+
+impl Level {
+    pub(super) fn percent(self) -> Decimal {
+        match self {
+            Level::AtMost(n) | Level::AtLeast(n) => n,
+        }
+    }
+}
+
+/// What a finding asks of the amount of a row. The engine picks the strictest of all that are asked of one row.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Target {
+    pub row: usize,
+    pub level: Level,
+    /// The material as a sentence names it: "it", or the name of the row.
+    pub what: String,
+    /// What this level is, for other findings that have to name it: "the highest that is usual here".
+    pub as_what: &'static str,
+    /// Its fix may change another row, so that the whole stays 100 %.
+    pub others_too: bool,
+}
+
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
     pub code: &'static str,
     pub severity: Severity,
     pub place: Place,
+    /// The fact with its numbers, in one line without a full stop.
     pub message: String,
+    /// What to do about it.
+    pub help: String,
+    /// What stands behind the fact, where the fact alone does not say it.
+    pub why: Option<String>,
     pub subject: Subject,
     /// Other subjects that this finding answers for: findings there may yield to it too.
     pub(super) covers: Vec<Subject>,
+    pub(super) target: Option<Target>,
     pub basis: Option<Basis>,
     pub related: Vec<Related>,
     pub fixes: Vec<Fix>,
@@ -167,8 +214,11 @@ impl Finding {
             severity,
             place,
             message,
+            help: String::new(),
+            why: None,
             subject,
             covers: Vec::new(),
+            target: None,
             basis: None,
             related: Vec::new(),
             fixes: Vec::new(),
@@ -177,6 +227,14 @@ impl Finding {
             cap: Severity::Error,
             legal: false,
         }
+    }
+
+    /// The fact and what to do, in one text.
+    pub fn whole(&self) -> String {
+        if self.help.is_empty() {
+            return self.message.clone();
+        }
+        [&self.message, ". ", &self.help].concat()
     }
 }
 
@@ -279,14 +337,14 @@ impl<'a> Sink<'a> {
         self.code
     }
 
-    /// A finding at the rule's loudest; narrow it with the methods of the answer.
+    /// A finding at the rule's loudest, by its fact; what to do comes next, then what narrows it.
     pub fn say(
         &mut self,
         subject: Subject,
         line: u32,
         span: Span,
         message: impl Into<String>,
-    ) -> Saying<'_> {
+    ) -> Fact<'_> {
         self.out.push(Finding::new(
             self.code,
             self.loudest,
@@ -295,10 +353,22 @@ impl<'a> Sink<'a> {
             message.into(),
         ));
         let last = self.out.len() - 1;
-        Saying {
+        Fact(Saying {
             kb: self.kb,
             finding: &mut self.out[last],
-        }
+        })
+    }
+}
+
+/// A fact that does not say yet what to do.
+#[must_use = "a finding says what to do: call `help`"]
+pub struct Fact<'a>(Saying<'a>);
+
+impl<'a> Fact<'a> {
+    /// What to do, as a sentence without a full stop. With `ask`, another way out in lower case, or nothing.
+    pub fn help(self, help: impl Into<String>) -> Saying<'a> {
+        self.0.finding.help = help.into();
+        self.0
     }
 }
 
@@ -311,6 +381,18 @@ pub struct Saying<'a> {
 impl Saying<'_> {
     pub fn level(self, severity: Severity) -> Self {
         self.finding.severity = severity;
+        self
+    }
+
+    /// Asks for a level. What to do is written by the engine; `help` then holds another way out, in lower case.
+    pub(super) fn ask(self, target: Option<Target>) -> Self {
+        self.finding.target = target;
+        self
+    }
+
+    /// What stands behind the fact.
+    pub fn why(self, why: impl Into<Option<String>>) -> Self {
+        self.finding.why = why.into();
         self
     }
 
@@ -345,13 +427,6 @@ impl Saying<'_> {
         }
         s.finding.legal = true;
         s
-    }
-
-    /// What to do.
-    pub fn help(self, help: impl Into<String>) -> Self {
-        let help = help.into();
-        self.finding.message = format!("{}; {help}", self.finding.message);
-        self
     }
 
     pub fn related(self, line: u32, span: Span, message: impl Into<String>) -> Self {

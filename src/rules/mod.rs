@@ -7,6 +7,7 @@ mod engine;
 mod exceptions;
 pub mod finding;
 mod fixes;
+mod levels;
 pub mod page;
 pub mod words;
 

@@ -5,6 +5,7 @@ use crate::model::{Basis, Formula, Total};
 use crate::syntax::tree::{Heading, Heat, Node, Tree};
 use rust_decimal::Decimal;
 use smol_str::SmolStr;
+use std::borrow::Cow;
 use std::fmt::Write;
 
 /// At most `digits` after the point, no trailing zeros; a tiny amount is never shown as none.
@@ -50,7 +51,7 @@ pub fn dosed(n: Decimal, name: &str) -> String {
     } else {
         (" ", "")
     };
-    [&percent(n), before, name, after].concat()
+    [&percent(n), before, &brief(name), after].concat()
 }
 
 /// A share that was worked out: three figures that mean something.
@@ -74,6 +75,92 @@ pub fn list(words: &[impl AsRef<str>]) -> String {
             last.as_ref()
         ),
     }
+}
+
+/// A fact in one line has at most so many characters.
+pub const LONGEST: usize = 110;
+
+/// Two materials and why they do not go together; a long reason stands behind the fact.
+pub fn pair(a: &str, b: &str, why: &str) -> (String, Option<String>) {
+    let whole = format!("{a} and {b}: {why}");
+    if whole.chars().count() <= LONGEST {
+        (whole, None)
+    } else {
+        (
+            format!("{a} and {b} do not go together"),
+            Some(why.to_owned()),
+        )
+    }
+}
+
+/// A fact of law with the products that it is about; where they are many, they stand behind it.
+pub fn scoped(fact: String, kinds: &[SmolStr], why: &mut Vec<String>) -> String {
+    if kinds.is_empty() {
+        return fact;
+    }
+    let whole = format!("{fact} in {}", scope(kinds));
+    if whole.chars().count() <= LONGEST - ROOM_BEHIND {
+        return whole;
+    }
+    why.push(format!("that is: in {}", scope(kinds)));
+    format!("{fact} in this kind of product")
+}
+
+/// Room for what a fact says after its products.
+const ROOM_BEHIND: usize = 25;
+
+/// A name that has room in a fact with another: a long one is cut after some of its parts.
+pub fn brief(name: &str) -> Cow<'_, str> {
+    const LONG: usize = 48;
+    if name.chars().count() <= LONG {
+        return name.into();
+    }
+    let end = name
+        .char_indices()
+        .nth(LONG - 2)
+        .map_or(name.len(), |(at, _)| at);
+    let parts = name[..end].rfind(" (and)").or(name[..end].rfind(' '));
+    format!("{} …", &name[..parts.unwrap_or(end)]).into()
+}
+
+/// With a capital, as a sentence begins.
+pub fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// "a, b or c".
+pub fn list_or<S: AsRef<str>>(all: &[S]) -> String {
+    match all {
+        [] => String::new(),
+        [one] => one.as_ref().to_owned(),
+        [all @ .., last] => {
+            let all: Vec<&str> = all.iter().map(AsRef::as_ref).collect();
+            [&all.join(", "), " or ", last.as_ref()].concat()
+        }
+    }
+}
+
+/// Names in a fact: as many as it has room for, the rest counted.
+pub fn several(names: &[&str]) -> String {
+    let mut room = 60;
+    let fit = names
+        .iter()
+        .take_while(|name| {
+            let fits = name.chars().count() <= room;
+            room -= name.chars().count().min(room);
+            fits
+        })
+        .count()
+        .max(1);
+    let rest = names.len().saturating_sub(fit);
+    let mut shown: Vec<String> = names.iter().take(fit).map(|n| (*n).to_owned()).collect();
+    if rest > 0 {
+        shown.push(format!("{rest} more"));
+    }
+    list(&shown)
 }
 
 /// Each once, in order.

@@ -256,7 +256,7 @@ fn not_exact(sign: Part<'_>, number: Part<'_>) -> Box<SyntaxError> {
             "An amount is exact: \"{sign_text}\" says that this one is not. Write the number that you weigh."
         ),
         vec![LineFix {
-            title: format!("Take out {sign_text}"),
+            title: format!("Delete {sign_text}"),
             span: sign.span(),
             text: String::new(),
         }],
@@ -285,12 +285,12 @@ fn about_alone(word: Part<'_>, tail: Part<'_>) -> Box<SyntaxError> {
         ),
         vec![
             LineFix {
-                title: format!("Write {text}"),
+                title: format!("Change to {text}"),
                 span,
                 text,
             },
             LineFix {
-                title: format!("Write {}", tail.text),
+                title: format!("Change to {}", tail.text),
                 span,
                 text: tail.text.to_string(),
             },
@@ -351,7 +351,7 @@ fn missing<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
     let (message, fixes) = match number {
         Some((at, w)) => {
             let put = |unit: &str| LineFix {
-                title: format!("Read {w} as the amount: {w} {unit}"),
+                title: format!("Change {w} to the amount: {w} {unit}"),
                 span: row.from(at).span(),
                 text: format!(" {w} {unit}"),
             };
@@ -363,7 +363,7 @@ fn missing<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
         }
         None => (
             format!(
-                "The amount is missing after \"{}\": end the line with one, such as 5 %, 12 g or q.s.",
+                "The amount is missing after \"{}\". End the line with one, such as 5 %, 12 g or q.s.",
                 row.text
             ),
             vec![],
@@ -529,7 +529,7 @@ fn fill_total(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<Option<Measure>, B
             figures.whole.span(),
             format!("q.s. fills up to 100 %, not to {} %.", figures.whole.text),
             vec![LineFix {
-                title: "Write 100".to_string(),
+                title: "Change to 100".to_string(),
                 span: figures.whole.span(),
                 text: "100".to_string(),
             }],

@@ -85,7 +85,7 @@ fn unknown(section: SectionKind, written: Part<'_>, key: &str, known: &[&str]) -
     };
     let fixes = nearest
         .map(|near| LineFix {
-            title: format!("Write {near}"),
+            title: format!("Change to {near}"),
             span: written.span(),
             text: near.to_string(),
         })

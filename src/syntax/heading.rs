@@ -85,7 +85,7 @@ impl<'a> Found<'a> {
                     self.word.text, self.keyword
                 ),
                 vec![LineFix {
-                    title: format!("Write {}", self.keyword),
+                    title: format!("Change to {}", self.keyword),
                     span: self.word.span(),
                     text: self.keyword.to_string(),
                 }],
@@ -99,7 +99,7 @@ impl<'a> Found<'a> {
                     self.keyword
                 ),
                 vec![LineFix {
-                    title: "Take out the colon".to_string(),
+                    title: "Delete the colon".to_string(),
                     span: colon.span(),
                     text: String::new(),
                 }],
@@ -250,7 +250,7 @@ fn phase(
         errors.push(*syntax(
             word.span(),
             "Which phase takes the premix? Write \"into\" and its label at the end of the line, as in \"into A\".".to_string(),
-            vec![LineFix { title: "Write \", into A\"".to_string(), span: at, text: ", into A".to_string() }],
+            vec![LineFix { title: "Add \", into A\"".to_string(), span: at, text: ", into A".to_string() }],
         ));
     }
     heading
@@ -269,7 +269,7 @@ fn after_colon<'a>(
             colon.span(),
             "A label has no colon behind it.".to_string(),
             vec![LineFix {
-                title: "Take out the colon".to_string(),
+                title: "Delete the colon".to_string(),
                 span: colon.span(),
                 text: String::new(),
             }],
@@ -282,7 +282,7 @@ fn after_colon<'a>(
         colon.span().cover(name.span()),
         format!("Behind a label stands no colon, and the name stands in quotes: {quoted}."),
         vec![LineFix {
-            title: format!("Write {quoted}"),
+            title: format!("Change to {quoted}"),
             span: colon.span().cover(name.span()),
             text: format!(" {quoted}"),
         }],
@@ -385,7 +385,7 @@ pub fn named_first(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Node
             line.to(before.end as usize - line.at).text
         ),
         vec![LineFix {
-            title: format!("Write {written}"),
+            title: format!("Change to {written}"),
             span: before,
             text: written,
         }],
@@ -412,7 +412,7 @@ pub fn of_recipes(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<(Node
         line.span(),
         format!("\"{}\" is read as the heading \"{written}\".", line.text),
         vec![LineFix {
-            title: format!("Write {written}"),
+            title: format!("Change to {written}"),
             span: line.span(),
             text: written.to_string(),
         }],
@@ -600,7 +600,7 @@ fn code_of<'a>(
         let joined: Vec<&str> = code.words().map(|(_, w)| w).collect();
         let text = joined.join("-");
         let fix = LineFix {
-            title: format!("Write {text}"),
+            title: format!("Change to {text}"),
             span: code.span(),
             text,
         };

@@ -76,7 +76,7 @@ pub fn degrees(pairs: Pairs<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Opt
         temperature(figures[at], rule == Rule::fahrenheit).ok_or_else(|| {
             syntax(
                 whole.span(),
-                format!("\"{}\" is no temperature.", whole.text),
+                format!("\"{}\" is not a temperature.", whole.text),
                 vec![],
             )
         })
@@ -92,7 +92,7 @@ pub fn degrees(pairs: Pairs<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Opt
 pub fn scale_missing(number: Part<'_>) -> Box<SyntaxError> {
     let text = number.text;
     let fix = |scale: &str| LineFix {
-        title: format!("Write {text} {scale}"),
+        title: format!("Change to {text} {scale}"),
         span: number.span(),
         text: format!("{text} {scale}"),
     };
@@ -107,7 +107,7 @@ pub fn scale_missing(number: Part<'_>) -> Box<SyntaxError> {
 fn scale_missing_at(whole: Part<'_>, sign: Part<'_>) -> Box<SyntaxError> {
     let number = Part::new(&whole.text[..sign.at - whole.at], whole.at).trim();
     let fix = |scale: &str| LineFix {
-        title: format!("Write {} {scale}", number.text),
+        title: format!("Change to {} {scale}", number.text),
         span: sign.span(),
         text: format!(" {scale}"),
     };
@@ -193,7 +193,7 @@ pub fn minutes(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Decimal, Decimal)>
         }
         _ => Err(syntax(
             whole.span(),
-            format!("\"{}\" is no time.", whole.text),
+            format!("\"{}\" is not a time.", whole.text),
             vec![],
         )),
     }

@@ -121,7 +121,7 @@ fn day(line: Part<'_>) -> Result<(Spanned<Date>, Part<'_>), Box<SyntaxError>> {
     }
     let fixes = turned_round(part.text)
         .map(|text| LineFix {
-            title: format!("Write {text}"),
+            title: format!("Change to {text}"),
             span: part.span(),
             text,
         })
@@ -169,7 +169,7 @@ fn verb(rest: Part<'_>) -> Result<(Spanned<LedgerVerb>, Part<'_>), Box<SyntaxErr
     let words: Vec<&str> = VERBS.iter().map(|(w, _)| *w).collect();
     let fixes = super::words::nearest(&words, &word.text.to_lowercase())
         .map(|near| LineFix {
-            title: format!("Write {near}"),
+            title: format!("Change to {near}"),
             span: word.span(),
             text: near.to_owned(),
         })

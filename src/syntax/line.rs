@@ -378,7 +378,7 @@ fn broken_heading(
         code: ErrorCode::Syntax,
         span: body.span(),
         message: format!(
-            "\"{}\" is no heading. Headings are {}.{way}",
+            "\"{}\" is not a heading. Headings are {}.{way}",
             body.text,
             words::headings_listed(kind)
         ),

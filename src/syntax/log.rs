@@ -63,7 +63,10 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
                 clock = minutes_of(child_part.text).or_else(|| {
                     errors.push(*syntax(
                         child_part.span(),
-                        format!("\"{}\" is no time of day: 00:00 to 23:59.", child_part.text),
+                        format!(
+                            "\"{}\" is not a time of day. Write 00:00 to 23:59.",
+                            child_part.text
+                        ),
                         vec![],
                     ));
                     None
@@ -72,7 +75,7 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
             Rule::date => errors.push(*syntax(
                 child_part.span(),
                 format!(
-                    "\"{}\" is no date of the calendar: write year-month-day, as in 2026-03-14.",
+                    "\"{}\" is not a date in the calendar. Write year-month-day, as in 2026-03-14.",
                     child_part.text
                 ),
                 vec![],
@@ -418,7 +421,7 @@ fn ending_weight(what: Part<'_>) -> Option<(Part<'_>, Measure)> {
 
 fn weightless(number: Part<'_>) -> Box<SyntaxError> {
     let fix = LineFix {
-        title: format!("Write {} g", number.text),
+        title: format!("Change to {} g", number.text),
         span: number.span(),
         text: format!("{} g", number.text),
     };
@@ -431,7 +434,7 @@ fn weightless(number: Part<'_>) -> Box<SyntaxError> {
 
 fn bare(number: Part<'_>) -> Box<SyntaxError> {
     let fix = |unit: &str| LineFix {
-        title: format!("Write {} {unit}", number.text),
+        title: format!("Change to {} {unit}", number.text),
         span: number.span(),
         text: format!("{} {unit}", number.text),
     };

@@ -70,7 +70,7 @@ impl<'a> Figures<'a> {
 
     fn range_fault(&self, last: Part<'_>) -> Box<SyntaxError> {
         let fix = |text: &str| LineFix {
-            title: format!("Write {text}"),
+            title: format!("Change to {text}"),
             span: self.whole.span(),
             text: text.to_string(),
         };
@@ -126,7 +126,7 @@ fn below_nothing(number: Part<'_>) -> Box<SyntaxError> {
             number.text
         ),
         vec![LineFix {
-            title: format!("Write {positive}"),
+            title: format!("Change to {positive}"),
             span: number.span(),
             text: positive.to_owned(),
         }],
@@ -160,7 +160,7 @@ pub fn unit(text: &str) -> Option<Unit> {
 fn unit_missing(number: Part<'_>) -> Box<SyntaxError> {
     let end = Span::new(number.span().range().end, number.span().range().end);
     let fix = |unit: &str| LineFix {
-        title: format!("Write {} {unit}", number.text),
+        title: format!("Change to {} {unit}", number.text),
         span: end,
         text: format!(" {unit}"),
     };
@@ -219,7 +219,7 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
     let span = unit.span();
     let whole = number.span().cover(span);
     let replace = |text: String, span: Span| LineFix {
-        title: format!("Write {text}"),
+        title: format!("Change to {text}"),
         span,
         text,
     };
@@ -267,6 +267,6 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
 
 fn units_known(unit: &str) -> String {
     format!(
-        "\"{unit}\" is no unit. Units are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, drops and parts."
+        "\"{unit}\" is not a unit. Units are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, drops and parts."
     )
 }

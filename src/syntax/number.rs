@@ -99,7 +99,7 @@ fn fault(
 
 fn write(part: Part<'_>, text: String) -> LineFix {
     LineFix {
-        title: format!("Write {text}"),
+        title: format!("Change to {text}"),
         span: part.span(),
         text,
     }

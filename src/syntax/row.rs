@@ -51,7 +51,7 @@ fn from_file(
     let rest = quoted.rest.trim();
     if rest.is_empty() {
         let message = format!(
-            "The amount is missing after \"{}\": end the line with one, such as 5 %, 12 g or q.s.",
+            "The amount is missing after \"{}\". End the line with one, such as 5 %, 12 g or q.s.",
             quoted.inner.text
         );
         let span = quoted.inner.span();
@@ -81,7 +81,7 @@ fn from_file(
     if !split.name.is_empty() {
         let part = split.name;
         let fix = LineFix {
-            title: format!("Take out {}", part.text),
+            title: format!("Delete {}", part.text),
             span: part.span(),
             text: String::new(),
         };
@@ -164,7 +164,7 @@ fn tidy<'a>(name: Part<'a>, errors: &mut Vec<SyntaxError>) -> Part<'a> {
     }
     let marks = name.from(clean.text.len());
     let fix = LineFix {
-        title: "Take it out".to_string(),
+        title: "Delete it".to_string(),
         span: marks.span(),
         text: String::new(),
     };

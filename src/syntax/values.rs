@@ -35,7 +35,7 @@ fn measure_part(value: Part<'_>) -> Read<Measure> {
         None => Err(syntax(
             value.span(),
             format!(
-                "\"{}\" is no amount: write a number and its unit, such as 250 g.",
+                "\"{}\" is not an amount. Write a number and its unit, such as 250 g.",
                 value.text
             ),
             vec![],
@@ -53,7 +53,7 @@ fn heat_part(value: Part<'_>) -> Read<Heat> {
         return Err(syntax(
             value.span(),
             format!(
-                "\"{}\" is no temperature: write it as 21 °C or 70 °F.",
+                "\"{}\" is not a temperature. Write it as 21 °C or 70 °F.",
                 value.text
             ),
             vec![],
@@ -87,7 +87,7 @@ fn ph_part(value: Part<'_>) -> Read<(Decimal, Decimal)> {
         None => Err(syntax(
             value.span(),
             format!(
-                "\"{}\" is no pH: write 5.2, or a range such as 5.0 to 5.5.",
+                "\"{}\" is not a pH. Write 5.2, or a range such as 5.0 to 5.5.",
                 value.text
             ),
             vec![],
@@ -108,7 +108,10 @@ fn pack(value: Part<'_>) -> Read<Pack> {
     let none = || {
         syntax(
             value.span(),
-            format!("\"{}\" is no pack: write 5 x 50 g, or 200 mL.", value.text),
+            format!(
+                "\"{}\" is not a pack. Write 5 x 50 g, or 200 mL.",
+                value.text
+            ),
             vec![],
         )
     };
@@ -151,7 +154,7 @@ fn bought_part(value: Part<'_>) -> Read<Bought> {
         syntax(
             span,
             format!(
-                "\"{}\" is no purchase: write 1 kg for 9.40 EUR.",
+                "\"{}\" is not a purchase. Write 1 kg for 9.40 EUR.",
                 value.text
             ),
             vec![],
@@ -206,7 +209,7 @@ fn price_part(value: Part<'_>) -> Read<Price> {
     let none = || {
         syntax(
             value.span(),
-            format!("\"{}\" is no price: write 9.40 EUR.", value.text),
+            format!("\"{}\" is not a price. Write 9.40 EUR.", value.text),
             vec![],
         )
     };
@@ -229,7 +232,7 @@ fn price_part(value: Part<'_>) -> Read<Price> {
                 figures.whole.span().range().end,
             );
             let fix = LineFix {
-                title: format!("Write {} EUR", figures.whole.text),
+                title: format!("Change to {} EUR", figures.whole.text),
                 span: end,
                 text: " EUR".to_owned(),
             };
@@ -401,7 +404,7 @@ fn last_day_part(value: Part<'_>) -> Read<Date> {
     let fixes = turned
         .or_else(|| super::ledger::turned_round(value.text))
         .map(|text| LineFix {
-            title: format!("Write {text}"),
+            title: format!("Change to {text}"),
             span: value.span(),
             text,
         })
@@ -494,7 +497,7 @@ fn date(value: Part<'_>) -> Read<()> {
         false => Err(syntax(
             value.span(),
             format!(
-                "\"{}\" is no date of the calendar: write year-month-day, as in 2026-03-14.",
+                "\"{}\" is not a date in the calendar. Write year-month-day, as in 2026-03-14.",
                 value.text
             ),
             vec![],

@@ -392,7 +392,8 @@ fn github_annotations_are_escaped() {
     let line = a.out.lines().next().expect("a line");
     assert!(line.starts_with("::error file=50 %25 off%2C really.formula,line=8,endLine=8,col=3,endColumn=15,title=banned::"), "{line}");
     assert!(
-        line.contains("0.02 %25); leave it out%0Alaw: Regulation"),
+        line.contains("in cosmetics. Leave it out%0A")
+            && line.contains("0.02 %25%0Alaw: Regulation"),
         "{line}"
     );
     assert_eq!(a.out.lines().count(), 1);

@@ -47,6 +47,7 @@ mod lsp_neovim;
 mod lsp_papers;
 mod lsp_process;
 mod lsp_server;
+mod messages;
 mod model_acidity;
 mod mutated;
 mod near_misses;

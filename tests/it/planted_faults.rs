@@ -79,7 +79,7 @@ fn only(gel: Gel, line: u32, code: &str, words: &[&str], basis: Option<SourceKin
     assert_eq!((f.code, f.place.line), (code, line), "{}", show(&found));
     for w in words {
         assert!(
-            f.message.contains(w),
+            f.whole().contains(w),
             "{code}: \"{}\" lacks \"{w}\"",
             f.message
         );
@@ -233,7 +233,7 @@ fn all_in_one() {
         .find(|f| f.code == "total-not-100")
         .expect("seen above");
     assert!(
-        sum.message.contains("unknown: line 12 cannot be read"),
+        sum.whole().contains("unknown: line 12 cannot be read"),
         "{}",
         sum.message
     );
@@ -270,7 +270,7 @@ fn sodium_benzoate_counts_as_acid() {
         .collect();
     assert_eq!(over.len(), 1, "{}", show(&found));
     assert!(
-        over[0].message.contains("0.525") && over[0].severity == Severity::Error,
+        over[0].whole().contains("0.525") && over[0].severity == Severity::Error,
         "{}",
         over[0].message
     );

@@ -73,7 +73,7 @@ fn show(f: &Finding) -> String {
         f.place.span.end,
         f.severity.name(),
         f.code,
-        f.message
+        f.whole()
     )
 }
 
@@ -129,7 +129,7 @@ fn pages() {
                         f.place.line == e.line
                             && f.place.span.start == e.start
                             && f.place.span.end == e.end
-                            && f.message.contains(&e.words)
+                            && f.whole().contains(&e.words)
                     })
                 });
             let others = found

@@ -47,7 +47,7 @@ fn says(text: &str, code: &str, level: Severity) {
     let mine: Vec<&Finding> = found.iter().filter(|f| f.code == code).collect();
     let all: Vec<String> = found
         .iter()
-        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message))
+        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.whole()))
         .collect();
     assert!(
         mine.len() == 1 && mine[0].severity == level,
@@ -62,7 +62,7 @@ fn silent(text: &str, code: &str) {
     let found: Vec<String> = findings(text)
         .iter()
         .filter(|f| f.code == code)
-        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message))
+        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.whole()))
         .collect();
     assert!(
         found.is_empty(),

@@ -54,7 +54,7 @@ fn says(text: &str, code: &str, level: Severity) {
     let mine: Vec<&Finding> = found.iter().filter(|f| f.code == code).collect();
     let all: Vec<String> = found
         .iter()
-        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message))
+        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.whole()))
         .collect();
     assert!(
         mine.len() == 1 && mine[0].severity == level,
@@ -69,7 +69,7 @@ fn silent(text: &str, code: &str) {
     let found: Vec<String> = findings(text)
         .iter()
         .filter(|f| f.code == code)
-        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.message))
+        .map(|f| format!("{} {}: {}", f.severity.name(), f.code, f.whole()))
         .collect();
     assert!(
         found.is_empty(),
@@ -78,13 +78,17 @@ fn silent(text: &str, code: &str) {
     );
 }
 
-/// The message of the only finding with this code.
+/// What the only finding with this code says: the fact, what to do, why.
 #[track_caller]
 fn message(text: &str, code: &str) -> String {
     let found = findings(text);
     let mine: Vec<&Finding> = found.iter().filter(|f| f.code == code).collect();
     assert_eq!(mine.len(), 1, "{code} in\n{text}\n{mine:?}");
-    mine[0].message.clone()
+    format!(
+        "{}\n{}",
+        mine[0].whole(),
+        mine[0].why.as_deref().unwrap_or_default()
+    )
 }
 
 /// A slip of the keyboard writes amounts that no sum holds: the rules speak or are silent, and none fails.

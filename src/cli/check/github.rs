@@ -27,14 +27,12 @@ impl Format for Github {
                 Severity::Information | Severity::Hint => "notice",
             };
             let at = region(&report.source, f.place);
-            let mut message = f.message.clone();
+            let mut message = f.whole();
+            if let Some(why) = &f.why {
+                let _ = write!(message, "\n{why}");
+            }
             if let Some(b) = &f.basis {
-                let _ = write!(
-                    message,
-                    "\n{}: {}",
-                    super::text::kind_name(b.kind),
-                    b.source
-                );
+                let _ = write!(message, "\n{}: {}", b.kind_name(), b.source);
             }
             let _ = writeln!(
                 out,

@@ -13,7 +13,11 @@ pub struct Json;
 struct Found<'a> {
     code: &'a str,
     severity: &'static str,
-    message: &'a str,
+    message: String,
+    #[serde(skip_serializing_if = "str::is_empty")]
+    help: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    why: Option<&'a str>,
     line: u32,
     column: u32,
     end_line: u32,
@@ -136,7 +140,9 @@ fn found<'a>(report: &Report, path: &'a str, f: &'a Finding) -> Found<'a> {
     Found {
         code: f.code,
         severity: f.severity.name(),
-        message: &f.message,
+        message: f.whole(),
+        help: &f.help,
+        why: f.why.as_deref(),
         line: at.line,
         column: at.column,
         end_line: at.end_line,

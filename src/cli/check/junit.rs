@@ -44,16 +44,16 @@ impl Format for Junit {
                 at.line,
                 at.column,
                 f.severity.name(),
-                f.message
+                f.whole()
             );
             if let Some(b) = &f.basis {
-                let _ = write!(body, "\n{}: {}", super::text::kind_name(b.kind), b.source);
+                let _ = write!(body, "\n{}: {}", b.kind_name(), b.source);
             }
             let inner = if f.severity >= self.deny {
                 format!(
                     "<failure type=\"{}\" message=\"{}\">{}</failure>",
                     f.severity.name(),
-                    escaped(&f.message),
+                    escaped(&f.whole()),
                     escaped(&body)
                 )
             } else {

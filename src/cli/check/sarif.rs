@@ -85,12 +85,15 @@ fn result(report: &Report, uri: &str, f: &Finding) -> Value {
     let mut out = json!({
         "ruleId": f.code,
         "level": level(f.severity),
-        "message": { "text": f.message },
+        "message": { "text": f.whole() },
         "locations": [location(uri, region(&report.source, f.place))],
         "properties": { "severity": f.severity.name() },
     });
     if let Some(n) = all().position(|r| r.code == f.code) {
         out["ruleIndex"] = json!(n);
+    }
+    if let Some(why) = &f.why {
+        out["properties"]["why"] = json!(why);
     }
     if let Some(b) = &f.basis {
         out["properties"]["basis"] = json!({ "kind": b.kind, "source": b.source });

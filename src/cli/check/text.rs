@@ -1,4 +1,4 @@
-//! `--format text`: for reading. A finding is its message, its line with the place marked, what it rests on, and ways out.
+//! `--format text`: for reading. A finding is its fact, its line with the place marked, what to do, what it rests on, and fixes.
 
 use super::Format;
 use super::excerpt;
@@ -6,7 +6,6 @@ use super::place;
 use super::report::{Report, Total};
 use crate::cli::out::{Paint, style};
 use crate::cli::wrap::wrap;
-use crate::kb::schema::SourceKind;
 use crate::rules::{Finding, Severity};
 
 pub struct Text {
@@ -122,14 +121,14 @@ impl Text {
             ));
         }
 
+        if !f.help.is_empty() {
+            self.note(gutter, "help", style::BOLD, &f.help, out);
+        }
+        if let Some(why) = &f.why {
+            self.note(gutter, "why", style::DIM, why, out);
+        }
         if let Some(b) = &f.basis {
-            self.note(
-                gutter,
-                kind_name(b.kind),
-                style::source(b.kind),
-                &b.source,
-                out,
-            );
+            self.note(gutter, b.kind_name(), style::source(b.kind), &b.source, out);
         }
         if let Some(reason) = &f.excepted {
             self.note(gutter, "excepted", style::BOLD, reason, out);
@@ -196,16 +195,6 @@ impl Text {
                 p.with(tone, format!("{label:<LABEL$}"))
             ));
         }
-    }
-}
-
-/// The kind of a source, in a word.
-pub(super) fn kind_name(kind: SourceKind) -> &'static str {
-    match kind {
-        SourceKind::Law => "law",
-        SourceKind::Published => "published",
-        SourceKind::Practice => "practice",
-        SourceKind::Memory => "memory",
     }
 }
 

@@ -45,12 +45,15 @@ pub fn write_down(s: &Snapshot, f: &Finding) -> Option<Action> {
         Edit::insert_before(f.place.line, format!("{indent}# except {}: \n", f.code))
     };
     let keeps = if LEGAL.contains(&f.code) {
-        "it stays as a warning, with your reason"
+        ", and it stays as a warning"
     } else {
-        "add your reason behind it"
+        ""
     };
     Some(Action {
-        title: format!("Write down an exception to \"{}\" here ({keeps})", f.code),
+        title: format!(
+            "Write down why this is meant (exception to \"{}\"{keeps})",
+            f.code
+        ),
         kind: ActionKind::QuickFix,
         preferred: false,
         code: Some(f.code),

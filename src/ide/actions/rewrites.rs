@@ -81,7 +81,7 @@ fn to_hundred(f: &Formula) -> Option<Action> {
         .zip(scaled)
         .map(|((n, _), p)| amount(f, *n, format!("{} %", p.normalize())))
         .collect();
-    Some(Action::rewrite("Scale all rows to 100 %", edits))
+    Some(Action::rewrite("Bring all rows to 100 %", edits))
 }
 
 fn amount(f: &Formula, row: usize, text: String) -> Edit {
@@ -148,7 +148,7 @@ fn in_grams(f: &Formula) -> Option<Action> {
         })
         .collect();
     Some(Action::rewrite(
-        format!("Write all amounts in grams, for {}", grams_words(batch)),
+        format!("All amounts in grams, for {}", grams_words(batch)),
         edits?,
     ))
 }
@@ -197,7 +197,7 @@ fn in_percent(f: &Formula) -> Option<Action> {
             ),
         );
     }
-    Some(Action::rewrite("Write all amounts in percent", edits))
+    Some(Action::rewrite("All amounts in percent", edits))
 }
 
 /// `q.s. to pH 5.2, about 1 %, at most 2 %` with its measures written anew; none where one of them cannot be.

@@ -295,8 +295,9 @@ fn cautions(work: &Work) -> Vec<String> {
         .iter()
         .filter(|f| by_code(f.code).is_some_and(|r| r.group == Group::Cautions))
     {
-        if !out.contains(&f.message) {
-            out.push(f.message.clone());
+        let said = f.whole();
+        if !out.contains(&said) {
+            out.push(said);
         }
     }
     out

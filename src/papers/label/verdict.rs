@@ -35,7 +35,7 @@ pub fn objections(work: &Work, market: &str) -> Vec<Objection> {
             severity: f.severity.name(),
             code: f.code,
             line: f.place.line + 1,
-            message: f.message.clone(),
+            message: f.whole(),
         })
         .collect()
 }

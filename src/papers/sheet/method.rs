@@ -132,6 +132,6 @@ pub(super) fn cautions(work: &Work) -> Vec<String> {
     work.findings
         .iter()
         .filter(|f| BENCH_CAUTIONS.contains(&f.code))
-        .map(|f| f.message.clone())
+        .map(|f| f.whole())
         .collect()
 }

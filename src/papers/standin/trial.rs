@@ -84,7 +84,7 @@ pub(super) fn swap(
         let said = |f: &Finding| Said {
             severity: f.severity.name(),
             code: f.code,
-            message: f.message.clone(),
+            message: f.whole(),
         };
         of.iter()
             .filter(|f| f.severity > Severity::Hint)

@@ -57,8 +57,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if names.len() > SPELLED {
             shown.push(format!("{} more", names.len() - SPELLED));
         }
-        let message = format!("\"{}\" is the name of several materials: {}; write the one you have", row.name.value, words::list(&shown));
-        let fixes = names.iter().map(|name| Fix::new(format!("It is {name}"), vec![Edit::replace(row.line, row.name.span, *name)]));
-        sink.say(Subject::Row(n), row.line, row.name.span, message).fixes(fixes);
+        let message = format!("\"{}\" is the name of {} materials", row.name.value, names.len());
+        let fixes = names.iter().map(|name| Fix::new(format!("Change to {name}"), vec![Edit::replace(row.line, row.name.span, *name)]));
+        sink.say(Subject::Row(n), row.line, row.name.span, message).help(format!("Write the one you have: {}", words::list_or(&shown))).fixes(fixes);
     }
 }

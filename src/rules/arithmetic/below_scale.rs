@@ -73,18 +73,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let loud = share > much.value.0 || matters(ctx, n);
         let smallest = (batch * share / some.value.0).ceil().normalize();
         let message = format!(
-            "{} g in a batch of {} g: a scale that reads {} g may be off by {} % of it; make {} g or more{}",
+            "{} g in {} g: a scale that reads {} g may be off by {} % of it",
             words::readable(grams),
             words::readable(batch),
             scale.normalize(),
-            words::number(share * Decimal::ONE_HUNDRED, 0),
-            smallest,
-            dilution(ctx, n, grams, (scale, some.value.0), batch).unwrap_or_default()
+            words::number(share * Decimal::ONE_HUNDRED, 0)
         );
+        let help = format!("Make {smallest} g or more{}", dilution(ctx, n, grams, (scale, some.value.0), batch).unwrap_or_default());
         let larger = ctx.formula.fields.batch.as_ref();
         let fix = larger.map(|b| Fix::new(format!("Make {smallest} g"), vec![Edit::replace(b.line, b.span, format!("{smallest} g"))]));
         let level = if loud { Severity::Warning } else { Severity::Hint };
-        sink.say(Subject::Row(n), row.line, row.amount.span, message).level(level).rests_on(some).fixes(fix);
+        sink.say(Subject::Row(n), row.line, row.amount.span, message).help(help).level(level).rests_on(some).fixes(fix);
     }
 }
 

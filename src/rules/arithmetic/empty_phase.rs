@@ -73,7 +73,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Some(line) = phase.lines.first().copied() else { continue };
         let name = if phase.label.is_empty() { "this phase".to_owned() } else { format!("phase {}", phase.label) };
         let fix = Fix::new("Remove the heading", phase.lines.iter().map(|l| Edit::delete_line(*l)).collect());
-        sink.say(Subject::Phase(n), line, ctx.text_span(line), format!("nothing is in {name}")).unnecessary().fix(fix);
+        sink.say(Subject::Phase(n), line, ctx.text_span(line), format!("nothing is in {name}")).help("Remove the heading, or write its rows").unnecessary().fix(fix);
     }
 }
 

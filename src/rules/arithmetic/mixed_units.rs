@@ -55,10 +55,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((_, first, first_unit)) = measured.first() else { return };
     if let Some((n, row, u)) = measured.iter().find(|(_, _, u)| kind(*u) != kind(*first_unit)) {
         let message = format!(
-            "amounts are mixed: \"{}\" is in {u}, \"{}\" in {first_unit}; write all rows in percent and the weight under \"batch:\", or all by weight",
+            "amounts are mixed: \"{}\" is in {u}, \"{}\" in {first_unit}",
             row.name.value, first.name.value
         );
         sink.say(Subject::Row(*n), row.line, row.amount.span, message)
+            .help("Write all rows in percent and the weight under \"batch:\", or all by weight")
             .related(first.line, first.amount.span, format!("the first row is in {first_unit}"))
             .fixes(in_percent(ctx, &measured));
     }
@@ -83,7 +84,7 @@ fn in_percent(ctx: &Context, measured: &[(usize, &Row, Unit)]) -> Option<Fix> {
         edits.push(Edit::replace(row.line, row.amount.span, words::percent(percent)));
     }
     let comes_out = if fills == 1 { sum < Decimal::ONE_HUNDRED } else { sum == Decimal::ONE_HUNDRED };
-    comes_out.then(|| Fix::new(format!("Write all in percent of the {} g batch", batch.normalize()), edits))
+    comes_out.then(|| Fix::new(format!("Convert all to percent of the {} g batch", batch.normalize()), edits))
 }
 
 fn unit(row: &Row) -> Option<Unit> {

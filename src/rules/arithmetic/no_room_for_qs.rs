@@ -57,21 +57,21 @@ fn check(ctx: &Context, sink: &mut Sink) {
         (Basis::Percent, _) => {
             let others: Decimal = f.rows.iter().enumerate().filter(|(m, _)| *m != n).filter_map(|(_, r)| r.percent).sum();
             if others >= Decimal::ONE_HUNDRED {
-                let message = format!("no room for {}: the other rows make {} % already; lower them to less than 100 %", row.name.value, others.normalize());
-                sink.say(subject, row.line, row.amount.span, message).covers([Subject::Formula]);
+                let message = format!("no room for {}: the other rows make {} % already", row.name.value, others.normalize());
+                sink.say(subject, row.line, row.amount.span, message).help("Lower them to less than 100 %").covers([Subject::Formula]);
             }
         }
         (Basis::Weight | Basis::Parts, None) => {
-            let message = format!("q.s. in a formula by weight needs the whole that it fills up to; write \"q.s. to 100 {unit}\"");
+            let message = "by weight, q.s. needs the whole that it fills up to";
             // The batch that the file asks for, where the other rows leave room in it.
             let others: Option<Decimal> = f.rows.iter().enumerate().filter(|(m, _)| *m != n).map(|(_, r)| grams(r)).sum();
             let whole = f.fields.batch.as_ref().map(|b| b.value.normalize()).filter(|b| f.basis == Basis::Weight && others.is_some_and(|o| o < *b));
             let fix = whole.map(|b| Fix::new(format!("Fill up to the batch of {b} g"), vec![Edit::replace(row.line, row.amount.span, format!("q.s. to {b} g"))]));
-            sink.say(subject, row.line, row.amount.span, message).covers([Subject::Formula]).fixes(fix);
+            sink.say(subject, row.line, row.amount.span, message).help(format!("Write \"q.s. to 100 {unit}\"")).covers([Subject::Formula]).fixes(fix);
         }
         (Basis::Weight, Some(_)) if row.percent == Some(Decimal::ZERO) => {
-            let message = format!("no room for {}: the other rows weigh that much already; lower them, or raise the whole", row.name.value);
-            sink.say(subject, row.line, row.amount.span, message).covers([Subject::Formula]);
+            let message = format!("no room for {}: the other rows weigh that much already", row.name.value);
+            sink.say(subject, row.line, row.amount.span, message).help("Lower them, or raise the whole").covers([Subject::Formula]);
         }
         _ => {}
     }

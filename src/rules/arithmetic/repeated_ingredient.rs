@@ -62,8 +62,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
                     continue;
                 }
             };
-            let message = format!("{} stands in this phase already (line {}); join the two rows", row.name.value, first.line + 1);
+            let message = format!("{} stands in this phase already (line {})", row.name.value, first.line + 1);
             sink.say(Subject::Row(*n), row.line, row.name.span, message)
+                .help("Join the two rows")
                 .related(first.line, first.name.span, "the first time")
                 .fixes(join(first, row));
         }

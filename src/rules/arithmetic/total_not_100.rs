@@ -56,15 +56,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
         Total::Known(sum) if sum != Decimal::ONE_HUNDRED => {
             let over = sum > Decimal::ONE_HUNDRED;
             let difference = (sum - Decimal::ONE_HUNDRED).abs().normalize();
-            let message = format!("the rows make {} %, {difference} % too {}; they must make exactly 100 %: let one fill up, or scale them all", sum.normalize(), if over { "much" } else { "little" });
-            sink.say(Subject::Formula, line, span, message).fixes(fill(ctx, sum)).fixes(scale(ctx, sum));
+            let message = format!("the rows make {} %, {difference} % too {}", sum.normalize(), if over { "much" } else { "little" });
+            sink.say(Subject::Formula, line, span, message).help("They must make exactly 100 %: let one fill up, or scale them all").fixes(fill(ctx, sum)).fixes(scale(ctx, sum));
         }
         // The line that cannot be read has its own message; here only what is certain all the same.
         Total::Unknown { line: unread } => {
             let readable: Decimal = f.rows.iter().filter_map(|r| r.percent).sum();
             if readable > Decimal::ONE_HUNDRED {
-                let message = format!("the sum is unknown: line {} cannot be read; the other rows alone make {} %, more than 100 %", unread + 1, readable.normalize());
-                sink.say(Subject::Formula, line, span, message);
+                let message = format!("the sum is unknown: line {} cannot be read, and the others make {} % already", unread + 1, readable.normalize());
+                sink.say(Subject::Formula, line, span, message).help("Mend that line, and lower the other rows");
             }
         }
         Total::Known(_) => {}
@@ -97,5 +97,5 @@ fn scale(ctx: &Context, sum: Decimal) -> Option<Fix> {
         return None;
     }
     let edits = rows.iter().zip(scaled).map(|(r, n)| Edit::replace(r.line, r.amount.span, format!("{} %", n.normalize()))).collect();
-    Some(Fix::new("Scale all rows to 100 %", edits))
+    Some(Fix::new("Bring all rows to 100 %", edits))
 }

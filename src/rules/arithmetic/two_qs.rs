@@ -48,8 +48,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let mut fills = ctx.formula.rows.iter().enumerate().filter(|(_, r)| matches!(r.amount.value, Amount::Fill { .. }));
     let Some((_, first)) = fills.next() else { return };
     for (n, row) in fills {
-        let message = format!("only one row can fill up to the whole, and {} does already (line {}); give one of them an amount", first.name.value, first.line + 1);
+        let message = format!("only one row can fill up, and {} does already (line {})", first.name.value, first.line + 1);
         sink.say(Subject::Row(n), row.line, row.amount.span, message)
+            .help("Give one of them an amount")
             .covers([Subject::Formula])
             .related(first.line, first.amount.span, "the first that fills up");
     }

@@ -33,7 +33,7 @@
 
 use crate::kb::Id;
 use crate::model::Material;
-use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
     code: "unknown-ingredient",
@@ -49,19 +49,21 @@ fn check(ctx: &Context, sink: &mut Sink) {
     crate::rules::batch::unknown_ingredient::check(ctx, sink);
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         if let Some(part) = row.id().and_then(|id| unknown_part(ctx, id)) {
-            let message = format!("\"{}\" is made of \"{part}\", which is not known, so what is missing here is not judged; mend the file of \"{part}\" in your ingredients folder", row.name.value);
-            sink.say(Subject::Row(n), row.line, row.name.span, message).level(Severity::Warning);
+            let message = format!("{} is made of \"{part}\", which is not known", words::brief(&row.name.value));
+            sink.say(Subject::Row(n), row.line, row.name.span, message)
+                .help("Mend its file in your ingredients folder: until then it is not judged")
+                .level(Severity::Warning);
         }
         if !matches!(row.material, Material::Unknown) {
             continue;
         }
         let near: Vec<String> = ctx.kb.nearest(&row.name.value).into_iter().map(|(_, name)| name).collect();
         let asked = match near.as_slice() {
-            [] => "; describe it in your own ingredients folder, or check the spelling".to_owned(),
-            near => format!("; did you mean {}?", near.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(" or ")),
+            [] => "Check the spelling, or describe it in your own ingredients folder".to_owned(),
+            near => format!("Did you mean {}?", near.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(" or ")),
         };
-        let fixes = near.iter().map(|name| Fix::new(format!("Write \"{name}\""), vec![Edit::replace(row.line, row.name.span, name.clone())]));
-        sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" is not known{asked}", row.name.value)).fixes(fixes);
+        let fixes = near.iter().map(|name| Fix::new(format!("Change to \"{name}\""), vec![Edit::replace(row.line, row.name.span, name.clone())]));
+        sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" is not known", row.name.value)).help(asked).fixes(fixes);
     }
 }
 

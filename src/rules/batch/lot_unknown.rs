@@ -102,7 +102,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         });
         let said = sink.say(Subject::Line(line), line, span, message).help(help);
         if let Some(near) = near {
-            said.fix(Fix::new(format!("Write {near}"), vec![Edit::replace(line, span, near)]));
+            said.fix(Fix::new(format!("Change to {near}"), vec![Edit::replace(line, span, near)]));
         }
     };
     for one in w.facts.uses.iter().filter(|u| w.shop.lot(&u.lot.value).is_none()) {

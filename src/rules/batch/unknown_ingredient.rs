@@ -38,7 +38,7 @@ pub fn check(ctx: &Context, sink: &mut Sink) {
             .level(Severity::Warning);
         if let Some(near) = near {
             said.fix(Fix::new(
-                format!("Write {near}"),
+                format!("Change to {near}"),
                 vec![Edit::replace(row.line, row.name.span, near)],
             ));
         }

@@ -10,7 +10,7 @@
 //!
 //! ```formula,bad
 //! formula "Body oil"
-//!          ^^^^^^^^ Linalool
+//!          ^^^^^^^^ allergens above 0.001 %
 //!   product: body oil, leave-on
 //!   type: anhydrous
 //!   sold in: EU
@@ -48,7 +48,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// So many names are spelled out; the rest is counted.
-const SPELLED: usize = 8;
+const SPELLED: usize = 12;
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let mut names: Vec<&str> = Vec::new();
@@ -74,6 +74,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let Some(hit) = best.map(|(_, hit, _)| hit).or(first) else { return };
     names.sort_unstable();
+    let count = names.len();
     let more = names.len().saturating_sub(SPELLED);
     let rest = format!("{more} more");
     names.truncate(SPELLED);
@@ -82,12 +83,18 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let (line, span) = ctx.heading();
     let message = format!(
-        "the label in {} must name {}: above {} each, counted at the highest share known; add the names, and let the supplier's analysis of your lot decide",
+        "{count} {} above {}: the label in {} must name {}",
+        words::by_count(count, "allergen", "allergens"),
+        words::percent(hit.threshold),
         words::markets(&markets),
-        words::list(&names),
-        words::percent(hit.threshold)
+        words::by_count(count, "it", "them")
     );
-    let said = sink.say(Subject::Formula, line, span, message).level(label_level(ctx)).law(hit.law, hit.allergen);
+    let said = sink
+        .say(Subject::Formula, line, span, message)
+        .help("Add the names to the label, and let the supplier's analysis of your lot decide")
+        .why(format!("counted at the highest share known: {}", words::list(&names)))
+        .level(label_level(ctx))
+        .law(hit.law, hit.allergen);
     if let Some((_, _, constituent)) = best {
         said.rests_on(constituent);
     }

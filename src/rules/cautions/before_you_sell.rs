@@ -48,9 +48,9 @@ pub static RULE: Rule = Rule {
 
 /// The kinds of duty that come before a sale, in the words of the message.
 const BEFORE: [(&str, &str); 5] = [
-    ("responsible", "a responsible person"),
-    ("assessment", "a safety assessment by a qualified person"),
-    ("notification", "a notification or listing"),
+    ("responsible", "responsible person"),
+    ("assessment", "safety assessment"),
+    ("notification", "notification"),
     ("records", "records"),
     ("testing", "tests"),
 ];
@@ -66,11 +66,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     };
     let markets: Vec<&str> = laws.iter().map(|l| l.market.as_str()).collect();
-    let challenge = if f.water_percent.is_zero() { "" } else { "; a challenge test shows whether the preservation holds" };
-    let message = format!(
-        "before a sale in {} the law asks for {}{challenge}; ask the authority or a qualified assessor there: this check only compares with the limits that it lists",
-        words::markets(&markets),
-        words::list(&asked)
-    );
-    sink.say(Subject::Formula, sold.line, sold.span, message).law(law, duty);
+    let challenge = if f.water_percent.is_zero() { "" } else { ", and have a challenge test made" };
+    let message = format!("before a sale ({}): {}", markets.join(", "), words::list(&asked));
+    sink.say(Subject::Formula, sold.line, sold.span, message)
+        .help(format!("Ask the authority or a qualified assessor there{challenge}"))
+        .why("the law asks for this; this check only compares with the limits that it lists".to_owned())
+        .law(law, duty);
 }

@@ -69,10 +69,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(first) = all.first().filter(|m| m.percent >= least) else { return };
     let r = &ctx.formula.rows[first.row];
     let message = format!(
-        "{} is caustic while it is weighed and dissolved; wear goggles and gloves, and put lye into cold water, never water onto lye",
+        "{} is caustic while you weigh and dissolve it",
         words::dosed(first.percent, &r.name.value)
     );
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(&usual_words());
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message)
+        .help("Wear goggles and gloves, and put lye into cold water, never water onto lye")
+        .rests_on(&usual_words());
 }
 
 /// Bases and acids that are there for their strength; fruit acids and preservatives are cautioned elsewhere.

@@ -57,11 +57,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let r = &ctx.formula.rows[first.row];
     let names = names(ctx, &all, 4);
     let message = format!(
-        "{} {} customarily kept from children under three; leave {} out (the law of the market and the assessor decide)",
-        words::list(&names),
-        words::by_count(names.len(), "is", "are"),
-        words::by_count(names.len(), "it", "them")
+        "{} {} usually kept from children under three",
+        words::several(&names),
+        words::by_count(names.len(), "is", "are")
     );
+    let help = format!("Leave {} out", words::by_count(names.len(), "it", "them"));
     let fix = (all.len() == 1).then(|| fixes::leave_out(ctx, first.row)).flatten();
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(&usual_words()).fixes(fix);
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message)
+        .help(help)
+        .why("the law of the market and the assessor decide".to_owned())
+        .rests_on(&usual_words()).fixes(fix);
 }

@@ -51,9 +51,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(first) = all.first().filter(|_| sum >= least) else { return };
     let r = &ctx.formula.rows[first.row];
     let message = format!(
-        "{} of the batch is fine powder ({}); wear a dust mask, weigh slowly, and wet the powder before you stir fast",
+        "{} fine powder: {}",
         words::percent(sum.round_dp(1)),
-        words::list(&names(ctx, &all, 4))
+        words::several(&names(ctx, &all, 4))
     );
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(&usual_words());
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message)
+        .help("Wear a dust mask, weigh slowly, and wet the powder before you stir fast")
+        .rests_on(&usual_words());
 }

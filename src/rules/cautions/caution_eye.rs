@@ -57,10 +57,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];
     let message = format!(
-        "{} can sting in the eye or on the thin skin around it; leave it out, or print the usual words, \"avoid contact with the eyes\" (the law of the market and the assessor decide)",
-        words::list(&names(ctx, &all, 4))
+        "{} can sting in the eye and around it",
+        words::several(&names(ctx, &all, 4))
     );
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).level(label_level(ctx)).rests_on(&usual_words());
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message)
+        .help("Leave it out, or print the usual words, \"avoid contact with the eyes\"")
+        .why("the law of the market and the assessor decide".to_owned())
+        .level(label_level(ctx)).rests_on(&usual_words());
 }
 
 fn stings(one: &Ingredient) -> bool {

@@ -50,9 +50,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((c, line)) = hottest.filter(|(c, _)| *c > limit.value.0) else { return };
     let degrees = ctx.degrees();
     let message = format!(
-        "it gets to {} here, and above {} oil and wax stick and burn deep; use a water bath, no flame, and no wet tool",
+        "it gets to {} here: above {} oil and wax stick and burn deep",
         degrees.show(c),
         degrees.show(limit.value.0)
     );
-    sink.say(Subject::Line(line), line, ctx.text_span(line), message).rests_on(limit);
+    sink.say(Subject::Line(line), line, ctx.text_span(line), message)
+        .help("Use a water bath, no flame, and no wet tool")
+        .rests_on(limit);
 }

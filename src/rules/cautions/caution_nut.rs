@@ -52,9 +52,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let r = &ctx.formula.rows[first.row];
     let names = names(ctx, &all, 4);
     let message = format!(
-        "{} {} from nuts, and people with an allergy want to know; name the nut on the front (the law of the market and the assessor decide)",
-        words::list(&names),
+        "{} {} from nuts, and people with an allergy want to know",
+        words::several(&names),
         words::by_count(names.len(), "comes", "come")
     );
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).level(label_level(ctx)).rests_on(&usual_words());
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message)
+        .help("Name the nut on the front of the label")
+        .why("the law of the market and the assessor decide".to_owned())
+        .level(label_level(ctx)).rests_on(&usual_words());
 }

@@ -56,9 +56,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let r = &ctx.formula.rows[first.row];
     let names = names(ctx, &all, 4);
     let message = format!(
-        "{} {} customarily avoided in pregnancy; print the usual words, \"not during pregnancy or breast-feeding without asking your doctor\" (the law of the market and the assessor decide)",
-        words::list(&names),
+        "{} {} usually avoided in pregnancy",
+        words::several(&names),
         words::by_count(names.len(), "is", "are")
     );
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).level(label_level(ctx)).rests_on(&usual_words());
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message)
+        .help("Print the usual words, \"not during pregnancy or breast-feeding without asking your doctor\"")
+        .why("the law of the market and the assessor decide".to_owned())
+        .level(label_level(ctx)).rests_on(&usual_words());
 }

@@ -58,10 +58,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];
     let message = format!(
-        "{} can make skin more sensitive to the sun; print the usual words, \"use sun protection while using it and for a week after\" (the law of the market and the assessor decide)",
-        words::list(&names(ctx, &all, 4))
+        "{} can make skin more sensitive to the sun",
+        words::several(&names(ctx, &all, 4))
     );
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).level(label_level(ctx)).rests_on(&usual_words());
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message)
+        .help("Print the usual words, \"use sun protection while using it and for a week after\"")
+        .why("the law of the market and the assessor decide".to_owned())
+        .level(label_level(ctx)).rests_on(&usual_words());
 }
 
 /// Acids that only set the pH do not count.

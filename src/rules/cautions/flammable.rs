@@ -62,12 +62,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if let Some((m, c)) = hottest {
         let r = &f.rows[m.row];
         let message = format!(
-            "{} gets to {}, and its vapour burns; add it below {}, away from flames and hot plates",
+            "{} gets to {}, and its vapour can catch fire",
             words::dosed(m.percent, &r.name.value),
-            degrees.show(c),
-            degrees.show(limit.value.0)
+            degrees.show(c)
         );
-        let said = sink.say(Subject::Row(m.row), r.line, r.name.span, message).rests_on(limit).fixes(fixes::cooler(ctx, m.row, limit.value.0));
+        let help = format!("Add it below {}, away from flames and hot plates", degrees.show(limit.value.0));
+        let said = sink.say(Subject::Row(m.row), r.line, r.name.span, message).help(help).rests_on(limit).fixes(fixes::cooler(ctx, m.row, limit.value.0));
         if let Some(line) = f.timeline.rows[m.row].line {
             said.related(line, ctx.text_span(line), "here it gets hot");
         }
@@ -76,7 +76,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(first) = solvents.first().filter(|m| m.percent >= least) else { return };
     if let Some(line) = method_says(ctx, &["flame", "flames", "burner", "candle"]) {
         let name = &f.rows[first.row].name.value;
-        let message = format!("a flame here, and {} is in, whose vapour burns; keep flames away from it", words::dosed(first.percent, name));
-        sink.say(Subject::Line(line), line, ctx.text_span(line), message).rests_on(limit);
+        let message = format!("this step uses a flame, and the vapour of {} can catch fire", words::dosed(first.percent, name));
+        sink.say(Subject::Line(line), line, ctx.text_span(line), message).help("Keep flames away from it").rests_on(limit);
     }
 }

@@ -76,10 +76,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
     };
     let (rc, ra) = (&f.rows[c.row], &f.rows[a.row]);
     let message = format!(
-        "{} and {} fizz in water: the gas swells a closed jar, and both are used up; neutralize with a hydroxide or an amino acid instead",
+        "{} and {} fizz in water, and the gas can burst a closed jar",
         rc.name.value, ra.name.value
     );
-    sink.say(Subject::Row(c.row), rc.line, rc.name.span, message).rests_on(least).related(ra.line, ra.name.span, "the acid");
+    sink.say(Subject::Row(c.row), rc.line, rc.name.span, message)
+        .help("Neutralize with a hydroxide or an amino acid instead")
+        .rests_on(least).related(ra.line, ra.name.span, "the acid");
 }
 
 fn is_carbonate(one: &Ingredient) -> bool {

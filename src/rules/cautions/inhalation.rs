@@ -61,8 +61,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(first) = all.first().filter(|_| sum >= least.value.0) else { return };
     let r = &f.rows[first.row];
     let message = format!(
-        "{} in a {form}: fine particles that are breathed in stay in the lung; press it, bind it or take a pump, and have a qualified person assess what is breathed in",
-        words::list(&names(ctx, &all, 4))
+        "{} in a {form} can be breathed in and stay in the lung",
+        words::several(&names(ctx, &all, 4))
     );
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(least).covers(dusty.iter().map(|m| Subject::Row(m.row)));
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message)
+        .help("Press it, bind it or take a pump, and have a qualified person assess what is breathed in")
+        .rests_on(least).covers(dusty.iter().map(|m| Subject::Row(m.row)));
 }

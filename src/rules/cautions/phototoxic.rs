@@ -33,6 +33,7 @@
 
 use super::{cautioned, meant, names, usual_words};
 use crate::rules::fixes;
+use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -66,19 +67,30 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let limit = words::percent(max.value.0);
     let message = if parts.len() == 1 {
         format!(
-            "{} in a product that stays on is above the {limit} from which it burns the skin in sunlight; use less, or a distilled or furocoumarin-free oil",
+            "{} burns the skin in sunlight above {limit}",
             words::dosed(*percent, &r.name.value)
         )
     } else {
         format!(
-            "together these oils reach {} times what skin bears in sunlight, with {} of {limit} at most; use less, or distilled or furocoumarin-free oils",
-            words::number(sum, 1),
-            words::dosed(*percent, &r.name.value)
+            "{} citrus and similar oils: {} times what skin bears in sunlight",
+            parts.len(),
+            words::number(sum, 1)
         )
     };
     let alone = parts.len() == 1;
-    let fix = alone.then(|| fixes::set_percent(ctx, *row, fixes::down(r.percent?.checked_mul(max.value.0)?.checked_div(*percent)?), "Lower to")).flatten();
-    let mut said = sink.say(Subject::Row(*row), r.line, r.amount.span, message).rests_on(*max).fixes(fix);
+    let most = || Some(fixes::down(r.percent?.checked_mul(max.value.0)?.checked_div(*percent)?));
+    let target = alone.then(most).flatten().map(|most| Target {
+        row: *row,
+        level: Level::AtMost(most),
+        what: "it".to_owned(),
+        as_what: "the most that skin bears in sunlight",
+        others_too: true,
+    });
+    let help = if target.is_some() { "take a distilled or furocoumarin-free oil" } else { "Use less of them, or take distilled or furocoumarin-free oils" };
+    let mut said = sink.say(Subject::Row(*row), r.line, r.amount.span, message).help(help).rests_on(*max).ask(target);
+    if !alone {
+        said = said.related(r.line, r.name.span, format!("counts most: {} of at most {limit}", words::percent(*percent)));
+    }
     for (other, percent, _, max) in parts.iter().filter(|(other, ..)| other != row) {
         let o = &f.rows[*other];
         said = said.related(
@@ -97,10 +109,10 @@ fn without_a_figure(ctx: &Context, sink: &mut Sink) {
     let r = &ctx.formula.rows[first.row];
     let names = names(ctx, &all, 4);
     let message = format!(
-        "{} can burn skin in sunlight, and no highest share for skin is published; leave {} out of what stays on",
-        words::list(&names),
-        words::by_count(names.len(), "it", "them")
+        "{} can burn skin in sunlight; no safe share is published",
+        words::several(&names)
     );
+    let help = format!("Leave {} out of what stays on the skin", words::by_count(names.len(), "it", "them"));
     let fix = (all.len() == 1).then(|| fixes::leave_out(ctx, first.row)).flatten();
-    sink.say(Subject::Row(first.row), r.line, r.name.span, message).rests_on(&usual_words()).fixes(fix);
+    sink.say(Subject::Row(first.row), r.line, r.name.span, message).help(help).rests_on(&usual_words()).fixes(fix);
 }

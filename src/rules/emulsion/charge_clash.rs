@@ -53,7 +53,7 @@ use crate::model::hlb::Part;
 use crate::kb::schema::{Charge, Ingredient};
 use crate::model::composition::ShareOf;
 use crate::model::system::has_role;
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use smol_str::SmolStr;
 
 pub static RULE: Rule = Rule {
@@ -92,10 +92,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(minus) = largest(&negative, &|_| true).filter(|row| *row != plus) else { return };
     let (p, m) = (&ctx.formula.rows[plus], &ctx.formula.rows[minus]);
     let message = format!(
-        "{} carries positive charge (cationic) and {} negative (anionic): they pair up and fall out; keep to one charge, or take a nonionic partner",
-        p.name.value, m.name.value
+        "{} is positively charged and {} negatively: they fall out",
+        words::brief(&p.name.value),
+        words::brief(&m.name.value)
     );
     sink.say(Subject::Row(plus), p.line, p.name.span, message)
+        .help("Keep to one charge, or take a nonionic partner")
         .level(level)
         .rests_on(ctx.kb.threshold("charge-counts-percent"))
         .covers([Subject::Row(minus)])

@@ -52,7 +52,7 @@
 use crate::model::hlb::Part;
 use crate::kb::schema::{Base, UseLevel};
 use crate::model::system::System;
-use crate::rules::fixes;
+use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::{Decimal, RoundingStrategy};
 
@@ -86,9 +86,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let Some((p, low, figure)) = largest.filter(|_| reached < Decimal::ONE) else { return };
     let row = &f.rows[p.row];
-    let others = if all.len() > 1 { ", and the others do not make up for it" } else { "" };
     let message = format!(
-        "{} is too little to hold {} oil: it works from about {} on{others}; raise it, or add a second emulsifier",
+        "{} is too little for {} oil: it works from about {}",
         words::dosed(p.percent, &row.name.value),
         words::percent(f.oil_percent.round_dp(1)),
         words::percent(low)
@@ -97,8 +96,18 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let missing = (Decimal::ONE - reached) * low;
     let own = row.id().is_some_and(|id| std::ptr::eq(ctx.kb.get(id), p.entry));
     let raised = (row.percent.unwrap_or_default() + missing).round_dp_with_strategy(2, RoundingStrategy::AwayFromZero);
-    let fix = own.then(|| fixes::set_percent(ctx, p.row, raised.normalize(), "Raise to")).flatten();
-    sink.say(Subject::Row(p.row), row.line, row.name.span, message).rests_on(figure).fixes(fix);
+    let target = own.then(|| Target {
+        row: p.row,
+        level: Level::AtLeast(raised.normalize()),
+        what: "it".to_owned(),
+        as_what: "the least that holds the oil",
+        others_too: true,
+    });
+    let help = if own { "add a second emulsifier" } else { "Raise it, or add a second emulsifier" };
+    let said = sink.say(Subject::Row(p.row), row.line, row.name.span, message).help(help).rests_on(figure).ask(target);
+    if all.len() > 1 {
+        said.why("the other emulsifiers do not make up for it".to_owned());
+    }
 }
 
 /// The lowest level at which it is used, whatever the product.

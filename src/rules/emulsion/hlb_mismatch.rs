@@ -76,17 +76,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let (line, span) = ctx.heading();
     let message = format!(
-        "the emulsifiers together have HLB {}, and these oils ask for about {}; {}",
+        "the emulsifiers have HLB {}, and these oils ask for about {}",
         words::number(has, 1),
-        words::number(needs, 1),
-        if has > needs {
-            "take less of the water-loving emulsifier, or add an oil-loving one"
-        } else {
-            "take more of the water-loving emulsifier"
-        }
+        words::number(needs, 1)
     );
+    let help = if has > needs {
+        "Take less of the water-loving emulsifier, or add an oil-loving one"
+    } else {
+        "Take more of the water-loving emulsifier"
+    };
     let rows: Vec<usize> = ctx.emulsifiers().iter().map(|p| p.row).collect();
-    let mut said = sink.say(Subject::Formula, line, span, message).fixes(shift(ctx, &rows, &given.parts, needs));
+    let mut said = sink.say(Subject::Formula, line, span, message).help(help).fixes(shift(ctx, &rows, &given.parts, needs));
     // A remembered figure weighs only where it moves the mean: the largest of each side speaks.
     for side in [&given, &asked] {
         if let Some((_, figure)) = side.parts.iter().max_by_key(|(w, _)| *w) {
@@ -111,5 +111,5 @@ fn shift(ctx: &Context, rows: &[usize], given: &[(Decimal, &Figure)], needs: Dec
         })
         .collect();
     let title = shares.map(|(row, _, percent)| words::dosed(percent, &ctx.formula.rows[row].name.value)).join(" and ");
-    Some(Fix::new(format!("Shift to {title}"), edits?))
+    Some(Fix::new(format!("Change to {title}"), edits?))
 }

@@ -76,8 +76,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let (line, span) = ctx.heading();
-    let message = format!("{} oil, {} water and no emulsifier to hold them together; add one, or declare \"type: two-phase\"", words::percent(oil.round_dp(1)), words::percent(water.round_dp(1)));
+    let message = format!("{} oil, {} water and no emulsifier to hold them together", words::percent(oil.round_dp(1)), words::percent(water.round_dp(1)));
     // What is not declared may be meant to part.
     let level = if kind == Continuous::Unsaid { Severity::Warning } else { Severity::Error };
-    sink.say(Subject::Formula, line, span, message).level(level);
+    sink.say(Subject::Formula, line, span, message).help("Add an emulsifier, or write \"type: two-phase\"").level(level);
 }

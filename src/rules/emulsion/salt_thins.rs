@@ -61,7 +61,8 @@ use crate::kb::schema::{Charge, Ingredient};
 use crate::model::composition::{Share, ShareOf};
 use crate::model::system::{self, System, has_role};
 use crate::rules::fixes;
-use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::finding::{Level, Target};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
 pub static RULE: Rule = Rule {
@@ -87,13 +88,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let message = format!(
-            "{} bears about {} salt, and {} is in: the gel thins; leave the salt out, or thicken with xanthan or hydroxyethylcellulose",
+            "{} bears about {} salt, and with {} the gel thins",
             row.name.value,
             words::percent(bears.value.0),
             words::percent(sum)
         );
         let s = &f.rows[salt];
         sink.say(Subject::Row(n), row.line, row.name.span, message)
+            .help("Leave the salt out, or thicken with xanthan or hydroxyethylcellulose")
             .rests_on(bears)
             .related(s.line, s.name.span, "the salt")
             .fixes(fixes::leave_out(ctx, salt));
@@ -117,18 +119,30 @@ fn past_the_peak(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let row = &f.rows[salt];
+    let target = to_the_peak(ctx, salt, sum, peak.value.0);
     let message = format!(
-        "{} salt lies beyond the peak at about {}, from which on more salt thins the product again; use less",
+        "{} salt is past the peak: it thickens most at about {}",
         words::percent(sum),
         words::percent(peak.value.0)
     );
-    sink.say(Subject::Row(salt), row.line, row.amount.span, message).level(Severity::Hint).rests_on(peak).fixes(to_the_peak(ctx, salt, sum, peak.value.0));
+    sink.say(Subject::Row(salt), row.line, row.amount.span, message)
+        .help(if target.is_some() { "" } else { "Use less salt" })
+        .level(Severity::Hint)
+        .rests_on(peak)
+        .ask(target);
 }
 
 /// The row with most salt, less what is beyond the peak.
-fn to_the_peak(ctx: &Context, salt: usize, sum: Decimal, peak: Decimal) -> Option<Fix> {
+fn to_the_peak(ctx: &Context, salt: usize, sum: Decimal, peak: Decimal) -> Option<Target> {
     let dosed = ctx.formula.rows[salt].percent?;
-    fixes::set_percent(ctx, salt, fixes::down(dosed - (sum - peak)), "Lower to")
+    let left = fixes::down(dosed - (sum - peak));
+    (left > Decimal::ZERO).then(|| Target {
+        row: salt,
+        level: Level::AtMost(left),
+        what: "it".to_owned(),
+        as_what: "where salt thickens most",
+        others_too: true,
+    })
 }
 
 fn thickens(ctx: &Context, row: usize) -> bool {

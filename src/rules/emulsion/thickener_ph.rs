@@ -86,14 +86,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
         } else {
             format!("{} to {}", words::number(aim.low, 2), words::number(aim.high, 2))
         };
-        let why = works.why.as_ref().map_or(String::new(), |w| format!(" ({w})"));
         let message = format!(
-            "{} thickens at pH {}, and the product is at pH {asked}{why}; {} the pH, or take another thickener",
+            "{} thickens at pH {}, and the product is at pH {asked}",
             row.name.value,
-            words::range(works),
-            if below { "raise" } else { "lower" }
+            words::range(works)
         );
         sink.say(Subject::Row(n), row.line, row.name.span, message)
+            .help(format!("{} the pH, or take another thickener", if below { "Raise" } else { "Lower" }))
+            .why(works.why.as_ref().map(ToString::to_string))
             .rests_on(works)
             .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")
             .fixes(fixes::aim_at(ctx));

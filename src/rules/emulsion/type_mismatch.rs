@@ -80,10 +80,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(p) = all.iter().max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row))) else { return };
     let row = &f.rows[p.row];
     let message =
-        format!("the file says {declared}, and {} makes {made} emulsions; take one for {declared}, or correct the type", row.name.value);
-    let mut said = sink.say(Subject::Row(p.row), row.line, row.name.span, message);
+        format!("the type is {declared}, and {} makes {made} emulsions", row.name.value);
+    let mut said = sink.say(Subject::Row(p.row), row.line, row.name.span, message).help(format!("Take an emulsifier for {declared}, or correct the type"));
     if let Some(t) = &f.fields.type_ {
-        let fix = Fix::new(format!("Write \"type: {made}\""), vec![Edit::replace(t.line, t.span, made)]);
+        let fix = Fix::new(format!("Correct to \"type: {made}\""), vec![Edit::replace(t.line, t.span, made)]);
         said = said.related(t.line, t.span, "the type that the file says").fix(fix);
     }
     for other in all.iter().filter(|o| o.row != p.row) {

@@ -42,7 +42,7 @@ use crate::kb::number::Number;
 use crate::kb::schema::{Dissolves, Ingredient, Solubility};
 use crate::model::composition::ShareOf;
 use crate::model::system::{self, System};
-use crate::rules::fixes;
+use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::{Decimal, RoundingStrategy};
 
@@ -79,15 +79,25 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let alone = row.id() == Some(id) && f.shares_of(id).len() == 1;
-        let fix = alone.then(|| fixes::set_percent(ctx, n, down(row.percent.unwrap_or(percent) * most / percent), "Lower to")).flatten();
-        let warm = figure.at_c.map_or(String::new(), |c| format!(" at {c} °C"));
+        let target = alone.then(|| Target {
+            row: n,
+            level: Level::AtMost(down(row.percent.unwrap_or(percent) * most / percent)),
+            what: "it".to_owned(),
+            as_what: "the most that dissolves here",
+            others_too: true,
+        });
+        let warm = figure.at_c.map_or(String::new(), |c| format!(" (at {c} °C)"));
         let message = format!(
-            "{} is more than dissolves here, about {}{warm}: the rest {}; use less, or more of its solvent",
+            "of {} only about {} dissolves here{warm}",
             words::dosed(percent, &row.name.value),
-            words::share(most),
-            if is_oily_liquid(entry) { "clouds it or floats" } else { "falls out as crystals" }
+            words::share(most)
         );
-        sink.say(Subject::Row(n), row.line, row.amount.span, message).rests_on(figure).fixes(fix);
+        let rest = if is_oily_liquid(entry) { "clouds it or floats" } else { "falls out as crystals" };
+        sink.say(Subject::Row(n), row.line, row.amount.span, message)
+            .help(if target.is_some() { "add more of what dissolves it" } else { "Use less, or add more of what dissolves it" })
+            .why(format!("the rest {rest}"))
+            .rests_on(figure)
+            .ask(target);
     }
 }
 

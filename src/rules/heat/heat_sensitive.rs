@@ -89,22 +89,23 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let said = match (heat.bears, heat.add_below) {
             (Some(b), _) if c > b.value.0 + tolerance => {
                 let published = matches!(ctx.kb.source(&b.source).map(|s| s.kind), Some(SourceKind::Law | SourceKind::Published));
-                let message = format!("{} gets to {}; it bears {} at most{}", row.name.value, shown(), degrees.show(b.value.0), advice(ctx, n, &heat, degrees));
-                Some(sink.say(subject, row.line, row.name.span, message).level(if published { Severity::Error } else { Severity::Warning }).rests_on(b))
+                let message = format!("{} gets to {}, and it bears {} at most", row.name.value, shown(), degrees.show(b.value.0));
+                Some(sink.say(subject, row.line, row.name.span, message).help(advice(ctx, n, &heat, degrees)).level(if published { Severity::Error } else { Severity::Warning }).rests_on(b))
             }
             (Some(b), Some(a)) if c > a.value.0 + tolerance => {
-                let message = format!("{} gets to {}; it is customarily added below {}, though it bears {}", row.name.value, shown(), degrees.show(a.value.0), degrees.show(b.value.0));
-                Some(sink.say(subject, row.line, row.name.span, message).level(Severity::Hint).rests_on(a))
+                let message = format!("{} gets to {}, and it is usually added below {}", row.name.value, shown(), degrees.show(a.value.0));
+                let help = format!("{}, if you can: it bears {}", advice(ctx, n, &heat, degrees), degrees.show(b.value.0));
+                Some(sink.say(subject, row.line, row.name.span, message).help(help).level(Severity::Hint).rests_on(a))
             }
             (None, Some(a)) if c > a.value.0 + tolerance => {
                 let level = if c > a.value.0 + far { Severity::Warning } else { Severity::Hint };
-                let message = format!("{} gets to {}; it is customarily added below {}{}", row.name.value, shown(), degrees.show(a.value.0), advice(ctx, n, &heat, degrees));
-                Some(sink.say(subject, row.line, row.name.span, message).level(level).rests_on(a))
+                let message = format!("{} gets to {}, and it is usually added below {}", row.name.value, shown(), degrees.show(a.value.0));
+                Some(sink.say(subject, row.line, row.name.span, message).help(advice(ctx, n, &heat, degrees)).level(level).rests_on(a))
             }
             (None, None) if !hinted && c > ctx.kb.threshold("hot-phase-c").value.0 && entry.roles.has_any(&DELICATE) => {
                 hinted = true;
-                let message = format!("{} gets to {}; what it bears is not known, and materials of its kind are usually added cool", row.name.value, shown());
-                Some(sink.say(subject, row.line, row.name.span, message).level(Severity::Hint))
+                let message = format!("{} gets to {}, and how much heat it bears is not known", row.name.value, shown());
+                Some(sink.say(subject, row.line, row.name.span, message).help("Add it to the cooled batch, as is usual for materials of its kind").level(Severity::Hint))
             }
             _ => None,
         };
@@ -140,9 +141,9 @@ fn guards_hot_oil(entry: &Ingredient) -> bool {
 fn advice(ctx: &Context, row: usize, heat: &Heat, degrees: Degrees) -> String {
     let below = heat.add_below.map(|a| a.value.0).or(heat.bears.map(|b| b.value.0));
     match (below.and_then(|b| fixes::cool_phase(ctx, b)).map(|p| &ctx.formula.phases[p]), below) {
-        (Some(p), _) if ctx.formula.phase_of(row).is_some_and(|own| std::ptr::eq(own, p)) => "; cool the batch before it goes in".to_owned(),
-        (Some(p), _) => format!("; move it to phase {}", p.label),
-        (None, Some(b)) => format!("; give it a phase of its own that goes in below {}", degrees.show(b)),
-        (None, None) => String::new(),
+        (Some(p), _) if ctx.formula.phase_of(row).is_some_and(|own| std::ptr::eq(own, p)) => "Cool the batch before it goes in".to_owned(),
+        (Some(p), _) => format!("Move it to phase {}", p.label),
+        (None, Some(b)) => format!("Give it a phase of its own that goes in below {}", degrees.show(b)),
+        (None, None) => "Add it to the cooled batch".to_owned(),
     }
 }

@@ -85,17 +85,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((largest, _)) = oils.iter().copied().max_by_key(|(n, p)| (*p, std::cmp::Reverse(*n))) else { return };
     let row = &f.rows[largest];
     let others: Vec<&str> = oils.iter().filter(|(n, _)| *n != largest).map(|(n, _)| f.rows[*n].name.value.as_str()).collect();
-    let and = if others.is_empty() { String::new() } else { format!(", with {}", words::list(&others)) };
     // A polymer may hold the drops for a while.
     let held = system::any_with_role(f, ctx.kb, "polymer");
     let (level, what) = if held {
-        (Severity::Hint, "the polymer may hold it or not; a solubilizer does")
+        (Severity::Hint, "Try whether the polymer holds it, or add a solubilizer")
     } else {
-        (Severity::Warning, "it will float; stir it into four to ten times as much solubilizer first")
+        (Severity::Warning, "Stir it into four to ten times as much solubilizer first, or it will float")
     };
-    let message =
-        format!("{}{and}: {} oil in a watery product, and nothing that holds it there: {what}", row.name.value, words::percent(sum));
-    sink.say(Subject::Row(largest), row.line, row.name.span, message).level(level).covers(oils.iter().map(|(n, _)| Subject::Row(*n)));
+    let message = format!("{}: {} oil, and nothing that holds oil in water", row.name.value, words::percent(sum));
+    let said = sink.say(Subject::Row(largest), row.line, row.name.span, message).help(what).level(level);
+    let said = if others.is_empty() { said } else { said.why(format!("{} counts too", words::list(&others))) };
+    said.covers(oils.iter().map(|(n, _)| Subject::Row(*n)));
 }
 
 /// A conditioner of positive charge holds oil as a surfactant does; panthenol and proteins condition and hold none.

@@ -83,9 +83,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let top = melts.high.map_or(low, |h| h.0);
         let place = f.phase_of(n).filter(|p| !p.label.is_empty()).map_or("it".to_owned(), |p| format!("phase {}", p.label));
         let message =
-            format!("{} melts at {range} and gets only to {}; heat {place} to {}", row.name.value, degrees.show(c), degrees.show(top));
+            format!("{} melts at {range} and gets only to {}", row.name.value, degrees.show(c));
         let level = if c <= low - near { Severity::Warning } else { Severity::Hint };
-        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).rests_on(melts).fixes(hotter(ctx, n, top));
+        sink.say(Subject::Row(n), row.line, row.name.span, message).help(format!("Heat {place} to {}", degrees.show(top))).level(level).rests_on(melts).fixes(hotter(ctx, n, top));
     }
 }
 

@@ -100,10 +100,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 continue;
             }
             let target = natures.iter().zip(&f.phases).position(|(n, phase)| *n == Some(other) && !phase.premix);
-            let advice = target.map_or(String::new(), |t| format!("; move it to phase {}", f.phases[t].label));
-            let message = format!("{} dissolves in {is} and stands in the {stands}{advice}", row.name.value);
+            let advice = target.map_or_else(|| format!("Move it to a phase with {is}"), |t| format!("Move it to phase {}", f.phases[t].label));
+            let message = format!("{} dissolves in {is} and stands in the {stands} phase", row.name.value);
             let fix = target.and_then(|t| ctx.moved(row, t));
-            sink.say(Subject::Row(n), row.line, row.name.span, message).fixes(fix);
+            sink.say(Subject::Row(n), row.line, row.name.span, message).help(advice).fixes(fix);
         }
     }
 }

@@ -33,10 +33,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
             "counts that differ and how long a lot has been open are not judged on a shelf"
         }
         FileKind::Batch => {
-            "only the writing of this record is checked; its weights, lots, temperatures and pH are not judged, so go over them yourself"
+            "only the writing of this record is checked: weights, lots, temperatures and pH are not judged"
         }
         FileKind::Stock => {
-            "only the writing of this shelf is checked; amounts left, dates and suppliers are not judged, so go over them yourself"
+            "only the writing of this shelf is checked: amounts left, dates and suppliers are not judged"
         }
     };
     let lines = &ctx.tree.lines;
@@ -45,5 +45,5 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let text = at.line.comment.map_or(at.line.text.as_str(), |c| &at.line.text[..c.start as usize]);
         text.trim_end().len()
     });
-    sink.say(Subject::Line(at as u32), at as u32, Span::new(0, end), message);
+    sink.say(Subject::Line(at as u32), at as u32, Span::new(0, end), message).help("Go over them yourself");
 }

@@ -87,14 +87,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Some(heat) = &phase.heat else { continue };
         let Some(limit) = goes_in_below(heat.value).map(|t| t.celsius).filter(|limit| c > limit + tolerance.value.0) else { continue };
         let harmed: Vec<&str> = ctx.formula.rows_of(p).filter(|(_, r)| r.id().is_some_and(|id| delicate(ctx.kb.get(id), c))).map(|(_, r)| r.name.value.as_str()).collect();
-        let whom = if harmed.is_empty() { String::new() } else { format!(": too hot for {}", words::list(&harmed)) };
         let message = format!(
-            "phase {} goes in at {}, and its heading says below {}{whom}; cool the batch first",
+            "phase {} goes in at {}, and its heading says below {}",
             phase.label,
             degrees.show(c),
             degrees.show(limit)
         );
+        let whom = if harmed.is_empty() { String::new() } else { format!(": it is too hot for {}", words::list(&harmed)) };
         sink.say(Subject::Phase(p), line, ctx.text_span(line), message)
+            .help(format!("Cool the batch first{whom}"))
             .covers(phase.rows.iter().map(|r| Subject::Row(*r)))
             .related(phase.lines[0], heat.span, "the heading of the phase")
             .fixes(fixes::cool_before(ctx, line, limit));

@@ -81,11 +81,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let history = ctx.formula.timeline.phases[p];
         let (Some(first), Some(again)) = (history.added_line, history.again_line) else { continue };
         let message = format!(
-            "phase {} is added again, and line {} has added it already; name the phase that is meant, or strike this step",
+            "phase {} is added again: line {} has added it already",
             phase.label,
             first + 1
         );
         sink.say(Subject::Phase(p), again, ctx.text_span(again), message)
+            .help("Name the phase that you mean, or delete this step")
             .related(first, ctx.text_span(first), "added here the first time")
             .fixes(other(ctx, p, again))
             .fixes(strike(ctx, again));
@@ -101,7 +102,7 @@ fn only_clause<'a>(ctx: &Context<'a>, line: u32) -> Option<&'a Clause> {
 }
 
 fn strike(ctx: &Context, line: u32) -> Option<Fix> {
-    only_clause(ctx, line).map(|_| Fix::new("Strike this step", vec![Edit::delete_line(line)]))
+    only_clause(ctx, line).map(|_| Fix::new("Delete this step", vec![Edit::delete_line(line)]))
 }
 
 /// The one phase that no step adds is meant.

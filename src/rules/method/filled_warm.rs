@@ -89,11 +89,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let message = format!(
-            "it is filled at {}: steam runs back as water under the lid; let it cool to {} first",
-            degrees.show(*c),
-            degrees.show(limit.value.0)
+            "it is filled at {}, and steam turns to water under the lid",
+            degrees.show(*c)
         );
         sink.say(Subject::Line(*line), *line, ctx.text_span(*line), message)
+            .help(format!("Let it cool to {} first", degrees.show(limit.value.0)))
             .rests_on(limit)
             .fixes(fixes::cool_before(ctx, *line, limit.value.0));
     }

@@ -81,14 +81,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let usual = ctx.kb.threshold("hold-minutes");
     let mut said = |subject, line: u32, minutes: Decimal, span: Option<Span>| {
         let message =
-            format!("it is held hot for {} min; hold it for 10 to 15 min, as is customary, so that all melts and swells", words::number(minutes, 1));
+            format!("it is held hot for only {} min", words::number(minutes, 1));
         let longer = format!("{} min", usual.value);
         let fix = span.map(|at| {
             let text = ctx.tree.lines.get(line as usize).and_then(|l| l.line.text.get(at.range())).unwrap_or_default();
             let word = if text.starts_with("hold") { "hold " } else { "" };
             Fix::new(format!("Hold for {longer}"), vec![Edit::replace(line, at, format!("{word}{longer}"))])
         });
-        sink.say(subject, line, ctx.text_span(line), message).rests_on(usual).fixes(fix);
+        sink.say(subject, line, ctx.text_span(line), message).help("Hold it for 10 to 15 min, as is customary, so that all melts and swells").rests_on(usual).fixes(fix);
     };
     for (p, phase) in f.phases.iter().enumerate() {
         if let Some(m) = phase.hold_minutes.filter(|m| *m < usual.value.0)

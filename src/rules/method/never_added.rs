@@ -78,8 +78,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     for (p, phase) in ctx.formula.phases.iter().enumerate() {
         if ctx.formula.timeline.phases[p].never {
             let what = if phase.premix { "premix" } else { "phase" };
-            let message = format!("the method never adds {what} {}; write a step for it", phase.label);
-            sink.say(Subject::Phase(p), phase.lines[0], phase.label_span, message).fixes(add(ctx, p));
+            let message = format!("the method never adds {what} {}", phase.label);
+            sink.say(Subject::Phase(p), phase.lines[0], phase.label_span, message).help(format!("Write a step that adds {what} {}", phase.label)).fixes(add(ctx, p));
         }
     }
 }

@@ -102,23 +102,22 @@ fn by_the_method(ctx: &Context, sink: &mut Sink) {
     match setting {
         Some(at) if mixed < at - below => {
             let message = format!(
-                "{} meets {}: the mix falls to about {}, and the oil phase sets from about {}; bring both to the same temperature",
+                "{} meets {}: about {} together, and the oil sets from about {}",
                 side(ctx, &u.from_rows, u.from_c, degrees),
                 side(ctx, &u.into_rows, u.into_c, degrees),
                 degrees.show(mixed.round()),
                 degrees.show(at)
             );
             // The custom is sure; the melting point only says how far it goes wrong.
-            sink.say(Subject::Line(u.line), u.line, span, message).rests_on(apart).fixes(warm_up(ctx, u));
+            sink.say(Subject::Line(u.line), u.line, span, message).help("Bring both to the same temperature first").rests_on(apart).fixes(warm_up(ctx, u));
         }
         Some(_) => {
             let message = format!(
-                "{} meets {}; bring both within {} of each other before they are united",
+                "{} meets {}",
                 side(ctx, &u.from_rows, u.from_c, degrees),
-                side(ctx, &u.into_rows, u.into_c, degrees),
-                degrees.span(within)
+                side(ctx, &u.into_rows, u.into_c, degrees)
             );
-            sink.say(Subject::Line(u.line), u.line, span, message).level(Severity::Hint).rests_on(apart).fixes(warm_up(ctx, u));
+            sink.say(Subject::Line(u.line), u.line, span, message).help(closer(degrees, within)).level(Severity::Hint).rests_on(apart).fixes(warm_up(ctx, u));
         }
         // Nothing sets: a cold process.
         None => {}
@@ -131,6 +130,10 @@ fn side(ctx: &Context, rows: &[usize], c: Decimal, degrees: Degrees) -> String {
         Some(p) => format!("phase {} at {}", ctx.formula.phases[p].label, degrees.show(c)),
         None => degrees.show(c),
     }
+}
+
+fn closer(degrees: Degrees, within: Decimal) -> String {
+    format!("Bring both within {} of each other before you unite them", degrees.span(within))
 }
 
 fn one_phase(ctx: &Context, rows: &[usize]) -> Option<usize> {
@@ -178,14 +181,13 @@ fn by_the_headings(ctx: &Context, sink: &mut Sink) {
     let (cool, warm) = (&f.phases[low.0], &f.phases[high.0]);
     let (Some(heat), Some(other)) = (&cool.heat, &warm.heat) else { return };
     let message = format!(
-        "phase {} stands at {} and phase {} at {}; bring both within {} of each other before they are united",
+        "phase {} stands at {} and phase {} at {}",
         cool.label,
         degrees.show(low.1),
         warm.label,
-        degrees.show(high.1),
-        degrees.span(within)
+        degrees.show(high.1)
     );
-    sink.say(Subject::Phase(low.0), cool.lines[0], heat.span, message).level(Severity::Hint).rests_on(apart).related(
+    sink.say(Subject::Phase(low.0), cool.lines[0], heat.span, message).help(closer(degrees, within)).level(Severity::Hint).rests_on(apart).related(
         warm.lines[0],
         other.span,
         "the warmer phase",

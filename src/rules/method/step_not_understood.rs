@@ -64,7 +64,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             Some(c) if step.clauses.len() > 1 => c.span,
             _ => ctx.text_span(*line),
         };
-        let message = "this is not understood, and counts for nothing in temperatures and additions; begin with a verb such as heat, pour, add, cool or stir";
-        sink.say(Subject::Line(*line), *line, span, message);
+        sink.say(Subject::Line(*line), *line, span, "this step is not understood, so temperatures and additions leave it out")
+            .help("Begin with a verb such as heat, pour, add, cool or stir");
     }
 }

@@ -90,14 +90,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let message = format!(
-        "{} of the product is water, it gets to {}, and nothing makes up for what steams off; cover it, or top up with hot distilled water",
+        "{} water gets to {}, and nothing replaces what steams off",
         words::percent(f.water_percent.round_dp(0)),
         ctx.degrees().show(c)
     );
     // The last step before the water meets the oil, or the one that heats it.
     let held = f.timeline.combined_at.and_then(|met| f.timeline.course.iter().rfind(|(l, _)| *l < met)).map_or(line, |(l, _)| (*l).max(line));
     let top_up = fixes::after(ctx, held, &["top up with hot distilled water".to_owned()]);
-    sink.say(Subject::Line(line), line, ctx.text_span(line), message).rests_on(from).fixes(top_up);
+    sink.say(Subject::Line(line), line, ctx.text_span(line), message).help("Cover it, or top up with hot distilled water").rests_on(from).fixes(top_up);
 }
 
 /// A step tops up, or speaks of a lid, or the file plans for losses.

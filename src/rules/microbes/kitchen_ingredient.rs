@@ -64,19 +64,22 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let name = &row.name.value;
-        let (level, message) = if super::is_watery_food(entry) {
+        let (level, message, help) = if super::is_watery_food(entry) {
             (
                 Severity::Warning,
-                format!(
-                    "{name} is fresh food: in water it spoils within days, whatever preserves it; take an extract or a powder, or write \"keep: use at once\""
-                ),
+                format!("{name} is fresh food: in water it spoils within days, whatever preserves it"),
+                "Take an extract or a powder, or write \"keep: use at once\"",
             )
         } else {
-            (Severity::Hint, format!("{name} feeds microbes and brings spores; in a product with water it is hard to preserve"))
+            (
+                Severity::Hint,
+                format!("{name} feeds microbes and brings spores: it is hard to preserve in water"),
+                "Take an extract, or have the preservation tested",
+            )
         };
         let for_the_day = (level == Severity::Warning && !said_to_keep(ctx))
             .then(|| Fix::new("Make it for the day: \"keep: use at once\"", vec![Edit::insert_before(f.heading_line + 1, "  keep: use at once\n")]));
-        sink.say(Subject::Row(n), row.line, row.name.span, message).level(level).fixes(for_the_day);
+        sink.say(Subject::Row(n), row.line, row.name.span, message).help(help).level(level).fixes(for_the_day);
     }
 }
 

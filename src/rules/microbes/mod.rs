@@ -24,6 +24,9 @@ super::rules! {
     nitrosamine_risk,
 }
 
+/// What to do about a preservative that fails while another one does the work.
+const CARRIED: &str = "Keep it or leave it out: another preservative carries the product";
+
 /// Percent of fresh food that is mostly water: milk, juice, tea.
 fn watery_food_percent(ctx: &Context) -> Decimal {
     *ctx.facts

@@ -69,8 +69,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let (line, span) = ctx.heading();
     let names: Vec<&str> = reach.members.iter().map(|p| ctx.called(p.id)).collect();
     let message =
-        format!("no chelator helps {} against bacteria such as Pseudomonas; add 0.1 to 0.2 % of one, as is customary", words::list(&names));
-    let said = sink.say(Subject::Formula, line, span, message);
+        format!("no chelator helps {} against bacteria such as Pseudomonas", words::several(&names));
+    let said = sink.say(Subject::Formula, line, span, message).help("Add 0.1 to 0.2 % of a chelator, as is customary");
     if let Some(figure) = reach.figure {
         said.rests_on(figure);
     }

@@ -76,47 +76,50 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if let Some(why) = ctx.protects() {
         let (words, threshold) = because(&why);
         sink.say(Subject::Formula, line, span, format!("no preservative is needed: {words}"))
+            .help("Keep it so, or add a preservative when you change it")
             .level(Severity::Hint)
             .rests_on(ctx.kb.threshold(threshold));
         return;
     }
     let boosters: Vec<&str> = present.iter().map(|p| ctx.called(p.id)).collect();
-    let mut also = match boosters.len() {
-        0 => String::new(),
-        1 => format!("; {} only helps a preservative", boosters[0]),
-        _ => format!("; {} only help a preservative", words::list(&boosters)),
-    };
     let mistaken: Vec<(usize, &str)> = super::mistaken(ctx).collect();
-    for (row, what) in &mistaken {
-        also.push_str(&format!("; {} {what}", f.rows[*row].name.value));
+    let mut why: Vec<String> = mistaken.iter().map(|(row, what)| format!("{} {what}", f.rows[*row].name.value)).collect();
+    if !boosters.is_empty() {
+        why.insert(0, format!("{} only {} a preservative", words::list(&boosters), words::by_count(boosters.len(), "helps", "help")));
     }
     let shown = words::percent(water.round_dp(1));
     let glycerin = ctx.kb.by_id("glycerin").map_or(Decimal::ZERO, |id| f.percent_of(id));
     let old = ctx.kb.threshold("glycerin-old-rule-percent");
     let aw = preservation::water_activity(f, ctx.kb);
-    let (level, message) = if f.fields.use_at_once {
-        (Severity::Information, format!("{shown} water and nothing that protects it: use it the day it is made and keep nothing{also}"))
+    let add = "Add a preservative".to_owned();
+    let (level, message, help) = if f.fields.use_at_once {
+        (
+            Severity::Information,
+            format!("{shown} water, and nothing that protects it"),
+            "Use it the day it is made, and keep nothing".to_owned(),
+        )
     } else if let Some((most, Bound::AtMost)) = aw {
         let wanted = ctx.kb.threshold("water-activity-protects").value;
         (
             Severity::Warning,
-            format!(
-                "{shown} water, bound more tightly than can be worked out (water activity below {most:.2}); it keeps by itself at {wanted} or below: have it measured, or add a preservative{also}"
-            ),
+            format!("{shown} water, tightly bound: water activity below {most:.2}, and it keeps by itself at {wanted}"),
+            format!("{add}, or have the water activity measured"),
         )
     } else if glycerin >= old.value.0 {
         let shown_aw = aw.map_or(String::new(), |(aw, _)| format!(" (water activity about {aw:.2})"));
         (
             Severity::Warning,
-            format!(
-                "{} glycerin alone is an old rule: it leaves {shown} water in which mould grows{shown_aw}; add a preservative{also}",
-                words::percent(glycerin.round_dp(1))
-            ),
+            format!("{} glycerin leaves {shown} water in which mould grows{shown_aw}", words::percent(glycerin.round_dp(1))),
+            format!("{add}: that much glycerin alone is an old rule"),
         )
     } else {
-        (Severity::Error, format!("{shown} water and nothing that protects it from bacteria, yeast and mould; add a preservative{also}"))
+        (Severity::Error, format!("{shown} water, and nothing that protects it from bacteria, yeast and mould"), add)
     };
-    sink.say(Subject::Formula, line, span, message).level(level).covers(mistaken.into_iter().map(|(row, _)| Subject::Row(row)));
+    sink.say(Subject::Formula, line, span, message)
+        .help(help)
+        .why((!why.is_empty()).then(|| why.join("; ")))
+        .level(level)
+        .covers(mistaken.into_iter().map(|(row, _)| Subject::Row(row)));
 }
 
 /// No water, but the kind of product is used with wet hands. Oils run off; bars dry between uses.
@@ -128,15 +131,16 @@ fn wet_hands(ctx: &Context, sink: &mut Sink) {
     }
     let (line, span) = ctx.heading();
     let bar = f.product.has("bar") || matches!(&f.fields.type_, Some(t) if t.value == Type::Bar);
-    let (level, message) = if bar {
-        (Severity::Hint, "no water in it and nothing that preserves it: let it dry between uses, and say so on the label")
+    let (level, message, help) = if bar {
+        (Severity::Hint, "no water in it, and nothing that preserves it when it gets wet", "Let it dry between uses, and say so on the label")
     } else {
         (
             Severity::Warning,
-            "no water in it, but wet hands carry some in, and nothing protects it then; add a preservative, or keep it dry and say so on the label",
+            "no water in it, but wet hands carry some in, and nothing protects it then",
+            "Add a preservative, or keep it dry and say so on the label",
         )
     };
-    sink.say(Subject::Formula, line, span, message).level(level).covers(super::mistaken(ctx).map(|(row, _)| Subject::Row(row)));
+    sink.say(Subject::Formula, line, span, message).help(help).level(level).covers(super::mistaken(ctx).map(|(row, _)| Subject::Row(row)));
 }
 
 /// Why it needs none, and the threshold that says so.

@@ -24,7 +24,7 @@
 //!   sodium benzoate                          0.5 %
 //!   potassium sorbate                        0.3 %
 //!   grapefruit seed extract                  0.5 %  as preservative
-//!                                                      ^^^^^^^^^^^^ no preservative
+//!                                                      ^^^^^^^^^^^^ not a preservative
 //! ```
 //!
 //! ```formula,fixed
@@ -90,7 +90,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let span = said.map_or(row.name.span, |p| p.span);
         let fix = said.and_then(|p| without_purpose(ctx, row.line, p.span));
-        sink.say(Subject::Row(n), row.line, span, format!("{} is no preservative: it {does}; add one", row.name.value)).fixes(fix);
+        sink.say(Subject::Row(n), row.line, span, format!("{} is not a preservative: it {does}", row.name.value)).help("Add a preservative").fixes(fix);
     }
 }
 

@@ -68,7 +68,8 @@ pub static RULE: Rule = Rule {
     check,
 };
 
-const WHAT_TO_DO: &str = "; add a preservative that stays in the water";
+const WHAT_TO_DO: &str = "Add a preservative that stays in the water";
+const ESTIMATE: &str = "an estimate, good to a factor of two";
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
@@ -88,20 +89,19 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 && super::at_level(ctx, o)
                 && aim.is_none_or(|a| super::preservative_ph::works_at(ctx, o, &a))
         });
-        let why = if carried { "; another preservative carries the product" } else { "" };
         if let Some(free) = &short[n] {
             let form = if free.active { " in its active form" } else { "" };
             let when = free.needs.when.as_ref().and_then(|w| w.split(';').next()).map_or(String::new(), |w| format!(" ({w})"));
             let message = format!(
-                "of {} only about {} stays free in the water{form}, and it takes {}{when}: {}{} (an estimate, good to a factor of two)",
-                words::dosed(p.percent, ctx.called(p.id)),
+                "only about {} of {} stays free in the water, and it takes {}",
                 percent(free.percent),
-                percent(free.needed),
-                taken_by(ctx, free),
-                if carried { why } else { WHAT_TO_DO }
+                words::dosed(p.percent, ctx.called(p.id)),
+                percent(free.needed)
             );
+            let help = if carried { super::CARRIED } else { WHAT_TO_DO };
+            let why = format!("{} ({ESTIMATE}); what counts is what is free{form}{when}", taken_by(ctx, free));
             let level = if carried { Severity::Hint } else { Severity::Warning };
-            let mut said = sink.say(Subject::Row(p.row), r.line, r.name.span, message).level(level).rests_on(free.needs);
+            let mut said = sink.say(Subject::Row(p.row), r.line, r.name.span, message).help(help).why(why).level(level).rests_on(free.needs);
             if let Some(k) = free.oil.filter(|_| !free.oil_percent.is_zero()) {
                 said = said.rests_on(k);
             }
@@ -141,13 +141,13 @@ fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAi
     by.extend(s.oil.map(|_| format!("{} oil", words::percent(s.oil_percent.round_dp(1)))));
     by.extend(s.micelles.map(|_| format!("{} nonionics", words::percent(s.nonionic_percent.round_dp(1)))));
     let message = format!(
-        "most of {} is taken up by {}: about {} stays free in the water, and it is used from {} on{WHAT_TO_DO} (an estimate, good to a factor of two)",
-        ctx.called(p.id),
-        words::list(&by),
+        "only about {} of {} stays free in the water, and it is used from {}",
         percent(s.free_percent),
+        words::dosed(p.percent, ctx.called(p.id)),
         words::percent(usual)
     );
-    let mut said = sink.say(Subject::Row(p.row), r.line, r.name.span, message).level(level).rests_on(&figure);
+    let why = format!("{} take up most of it ({ESTIMATE})", words::list(&by));
+    let mut said = sink.say(Subject::Row(p.row), r.line, r.name.span, message).help(WHAT_TO_DO).why(why).level(level).rests_on(&figure);
     if let Some(k) = s.oil {
         said = said.rests_on(k);
     }

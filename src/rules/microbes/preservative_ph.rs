@@ -68,7 +68,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             .enumerate()
             .any(|(m, (o, s))| m != n && o.kind != PreservativeKind::Booster && matches!(s, State::Fine) && super::at_level(ctx, o));
         let name = ctx.called(p.id);
-        let (level, message, figure) = match states[n] {
+        let (level, message, way, figure) = match states[n] {
             _ if p.kind == PreservativeKind::Booster => continue,
             State::Fine => continue,
             State::Asleep { ph, share, pka } => {
@@ -76,11 +76,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 let best = words::number(highest_ph(ctx, pka), 1);
                 (
                     level,
-                    format!(
-                        "{name} at pH {}: only {} of it is in its active form; it needs pH {best} or below",
-                        words::number(ph, 2),
-                        share_shown(share)
-                    ),
+                    format!("only {} of {name} is in its active form at pH {}; it needs {best} or below", share_shown(share), words::number(ph, 2)),
+                    "Lower",
                     pka.rests_on(),
                 )
             }
@@ -89,17 +86,19 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 (
                     level,
                     format!("{name} {what} at pH {}, and the product goes to pH {}", words::range(range), words::number(ph, 2)),
+                    if range.high.is_some_and(|high| ph > high.0) { "Lower" } else { "Raise" },
                     range.rests_on(),
                 )
             }
         };
-        let (level, why) = if carried {
-            (Severity::Hint, "; another preservative carries the product")
+        let (level, help) = if carried {
+            (Severity::Hint, super::CARRIED.to_owned())
         } else {
-            (level, "; lower the pH, or take another preservative")
+            (level, format!("{way} the pH, or take another preservative"))
         };
         let r = &ctx.formula.rows[p.row];
-        sink.say(Subject::Row(p.row), r.line, r.name.span, format!("{message}{why}"))
+        sink.say(Subject::Row(p.row), r.line, r.name.span, message)
+            .help(help)
             .level(level)
             .rests_on(&figure)
             .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")

@@ -40,7 +40,7 @@
 use crate::kb::Id;
 use crate::kb::schema::PreservativeKind;
 use crate::rules::finding::RestsOn;
-use crate::rules::fixes;
+use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -86,10 +86,19 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let rows: Vec<Subject> = low.iter().map(|(row, ..)| Subject::Row(*row)).collect();
     let Some((row, id, percent, level, figure)) = low.into_iter().max_by_key(|(_, _, percent, level, _)| *percent / *level) else { return };
     let r = &f.rows[row];
-    let (severity, also) = if boosted { (Severity::Hint, "; the booster beside it helps") } else { (Severity::Warning, "") };
-    let message =
-        format!("{} is too little: it is used from {} on; raise it{also}", words::dosed(percent, ctx.called(id)), words::share(level));
+    let severity = if boosted { Severity::Hint } else { Severity::Warning };
+    let message = format!("{} is too little: it is used from {}", words::dosed(percent, ctx.called(id)), words::share(level));
     let alone = r.id() == Some(id) && f.shares_of(id).len() == 1;
-    let fix = alone.then(|| fixes::set_percent(ctx, row, level, "Raise to")).flatten();
-    sink.say(Subject::Row(row), r.line, r.amount.span, message).level(severity).rests_on(&figure).covers(rows).fixes(fix);
+    let target = alone.then(|| Target {
+        row,
+        level: Level::AtLeast(level),
+        what: "it".to_owned(),
+        as_what: "the least that it is used at",
+        others_too: true,
+    });
+    let said = sink.say(Subject::Row(row), r.line, r.amount.span, message).help(if alone { "" } else { "Raise it" });
+    let said = said.level(severity).rests_on(&figure).covers(rows).ask(target);
+    if boosted {
+        said.why("the booster next to it helps".to_owned());
+    }
 }

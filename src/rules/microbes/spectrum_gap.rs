@@ -82,26 +82,30 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let names: Vec<&str> = reach.members.iter().map(|p| ctx.called(p.id)).collect();
     let (alone, covers) = (words::by_count(names.len(), "alone", "together"), words::by_count(names.len(), "covers", "cover"));
-    let names = words::list(&names);
+    let names = words::several(&names);
     let (none, mut weak) = (at(&reach, 0), at(&reach, 1));
     // A chelator would mend this one, and the rule about chelators says so.
     if !system::any_with_role(f, ctx.kb, "chelator") {
         weak.retain(|w| *w != GRAM_NEGATIVE);
     }
-    let (level, message) = if !none.is_empty() {
-        (Severity::Warning, {
+    let (level, message, help) = if !none.is_empty() {
+        {
             let one = matches!(none.as_slice(), ["yeast" | "mould"]);
             let (are, them) = if one { ("is", "it") } else { ("are", "them") };
-            format!("with {names} {alone}, {} {are} not covered; add a partner that covers {them}", words::list(&none))
-        })
+            (
+                Severity::Warning,
+                format!("with {names} {alone}, {} {are} not covered", words::list(&none)),
+                format!("Add a partner that covers {them}"),
+            )
+        }
     } else if !weak.is_empty() {
-        (Severity::Hint, format!("{names} {covers} {} only weakly; add a partner or a booster", words::list(&weak)))
+        (Severity::Hint, format!("{names} {covers} {} only weakly", words::list(&weak)), "Add a partner or a booster".to_owned())
     } else {
         return;
     };
     let Some(largest) = reach.members.iter().max_by_key(|p| p.percent) else { return };
     let r = &f.rows[largest.row];
-    let said = sink.say(Subject::Row(largest.row), r.line, r.name.span, message).level(level);
+    let said = sink.say(Subject::Row(largest.row), r.line, r.name.span, message).help(help).level(level);
     if let Some(figure) = reach.figure {
         said.rests_on(figure);
     }

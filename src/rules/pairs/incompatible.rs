@@ -39,7 +39,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
     code: "incompatible",
@@ -62,7 +62,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         said.push(key);
         let (a, b) = (&f.rows[met.a], &f.rows[met.b]);
-        let message = format!("{} and {}: {}; {}", a.name.value, b.name.value, met.pair.why, met.pair.instead);
-        sink.say(Subject::Row(met.a), a.line, a.name.span, message).rests_on(met.pair).related(b.line, b.name.span, "the other of the two");
+        let (message, why) = words::pair(&a.name.value, &b.name.value, &met.pair.why);
+        sink.say(Subject::Row(met.a), a.line, a.name.span, message).help(words::capital(&met.pair.instead)).why(why).rests_on(met.pair).related(b.line, b.name.span, "the other of the two");
     }
 }

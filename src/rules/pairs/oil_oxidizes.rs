@@ -98,11 +98,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((row, _, range)) = largest.filter(|_| sum >= from) else { return };
     let r = &f.rows[row];
     let message = format!(
-        "about {} of the product is polyunsaturated fat, most of it from {}, and no antioxidant is in; add tocopherol to the oil phase, which slows rancidity",
-        words::percent(sum.round_dp(1)),
-        r.name.value
+        "about {} polyunsaturated fat and no antioxidant",
+        words::percent(sum.round_dp(1))
     );
-    sink.say(Subject::Row(row), r.line, r.name.span, message).rests_on(&RestsOn {
+    let said = sink.say(Subject::Row(row), r.line, r.name.span, message);
+    said.help("Add tocopherol to the oil phase: it slows rancidity").why(format!("most of it comes from {}", r.name.value)).rests_on(&RestsOn {
         source: &range.source,
         at: range.at.as_deref(),
         recheck: false,

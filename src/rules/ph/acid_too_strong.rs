@@ -46,7 +46,8 @@
 use crate::kb::schema::Threshold;
 use crate::model::composition::ShareOf;
 use crate::rules::fixes;
-use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::finding::{Level, Target};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 use std::collections::HashMap;
 
@@ -88,43 +89,44 @@ fn check(ctx: &Context, sink: &mut Sink) {
         (false, _) => (threshold("hydroxy-acid-max-percent"), threshold("hydroxy-acid-min-ph")),
     };
     let shown = words::percent(sum.round_dp(1));
-    let together = if parts.len() > 1 { " in all, counted as acid," } else { "" };
-    let mut clash: Option<(String, &Threshold)> = None;
+    let together = if parts.len() > 1 { " in all (as acid)" } else { "" };
+    let mut clash: Option<(String, &'static str, &Threshold)> = None;
     let peel = threshold("hydroxy-acid-peel-percent");
     let too_much = if !professional && leaves == Some(false) { sum >= most.value.0 } else { sum > most.value.0 };
     if too_much {
         let what = if !professional && sum >= peel.value.0 {
-            format!("{shown} hydroxy acid{together} is a peel: from {} on it is for a trained hand only; use less", words::percent(peel.value.0))
+            format!("{shown} hydroxy acid{together} is a peel: from {} it takes a trained hand", words::percent(peel.value.0))
         } else {
-            format!("{shown} hydroxy acid{together} is above the {} that is published as safe here; use less", words::percent(most.value.0))
+            format!("{shown} hydroxy acid{together}: published as safe here is {} at most", words::percent(most.value.0))
         };
-        clash = Some((what, most));
+        clash = Some((what, "Use less", most));
     } else if let Some(aim) = ctx.ph_aim()
         && aim.low < lowest.value.0
         && sum >= threshold("hydroxy-acid-counts-percent").value.0
     {
         clash = Some((
             format!(
-                "{shown} hydroxy acid{together} at pH {}: pH {} or above is published as safe here; raise the pH with a little sodium hydroxide or arginine",
+                "{shown} hydroxy acid{together} at pH {}: pH {} or above is published as safe",
                 words::number(aim.low, 2),
                 lowest.value
             ),
+            "Raise the pH with a little sodium hydroxide or arginine",
             lowest,
         ));
     }
-    let Some((mut message, figure)) = clash else { return };
-    if leaves.is_none() && !professional {
-        message.push_str("; the file does not say whether it stays on: write \"product:\"");
-    }
+    let Some((message, way_out, figure)) = clash else { return };
     let r = &f.rows[largest];
-    let fix = if !too_much {
-        fixes::aim_at(ctx)
-    } else if leaves == Some(false) {
-        None
-    } else {
-        lower(ctx, largest, &parts, sum - most.value.0)
+    let target = (too_much && leaves != Some(false)).then(|| lower(ctx, largest, &parts, sum - most.value.0)).flatten();
+    let fix = if too_much { None } else { fixes::aim_at(ctx) };
+    let unsaid = leaves.is_none() && !professional;
+    let help = match (target.is_some(), unsaid) {
+        (true, true) => "write \"product:\" if it is rinsed off".to_owned(),
+        (true, false) => String::new(),
+        (false, true) => format!("{way_out}, or write \"product:\" if it is rinsed off"),
+        (false, false) => way_out.to_owned(),
     };
-    let mut said = sink.say(Subject::Row(largest), r.line, r.name.span, message).rests_on(figure).covers([Subject::Formula]).fixes(fix);
+    let said = sink.say(Subject::Row(largest), r.line, r.name.span, message).help(help).rests_on(figure);
+    let mut said = said.covers([Subject::Formula]).fixes(fix).ask(target);
     for p in parts.iter().filter(|p| p.row != largest) {
         let other = &f.rows[p.row];
         said = said.related(other.line, other.name.span, format!("counts too: {} as acid", words::percent(p.percent.round_dp(2))));
@@ -132,11 +134,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 /// The largest row less what is too much, where that leaves something of it.
-fn lower(ctx: &Context, largest: usize, parts: &[Part], over: Decimal) -> Option<Fix> {
+fn lower(ctx: &Context, largest: usize, parts: &[Part], over: Decimal) -> Option<Target> {
     let part = parts.iter().find(|p| p.row == largest)?;
     let dosed = ctx.formula.rows[largest].percent?;
     let left = dosed.checked_mul(part.percent - over)?.checked_div(part.percent)?;
-    fixes::set_percent(ctx, largest, fixes::down(left), "Lower to")
+    (left > Decimal::ZERO).then(|| Target {
+        row: largest,
+        level: Level::AtMost(fixes::down(left)),
+        what: ctx.formula.rows[largest].name.value.to_string(),
+        as_what: "the most that is published as safe here",
+        others_too: true,
+    })
 }
 
 /// The rows with hydroxy acid in them, as acid.

@@ -70,7 +70,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if let Some(a) = windows[..n].iter().find(|a| clashes && apart(a.range, b.range)) {
             let (r, other) = (&ctx.formula.rows[b.row], &ctx.formula.rows[a.row]);
             let message = format!(
-                "no pH suits both: {} {} at pH {}, {} {} at pH {}; replace one of them",
+                "no pH suits both: {} {} at pH {}, {} {} at pH {}",
                 ctx.called(b.id),
                 b.verb,
                 words::range(b.range),
@@ -79,6 +79,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 words::range(a.range)
             );
             sink.say(Subject::Row(b.row), r.line, r.name.span, message)
+                .help("Replace one of the two")
                 .covers([Subject::Row(a.row)])
                 .rests_on(a.range)
                 .rests_on(b.range)
@@ -101,9 +102,10 @@ fn row_against_field(ctx: &Context, sink: &mut Sink) {
             && !(field.value.0..=field.value.1).contains(&ph.value)
         {
             let aim = super::asked(field.value.0, field.value.1);
-            let message = format!("this brings the product to pH {}, and the formula asks for pH {aim}; make the two agree", ph.value.normalize());
+            let message = format!("this row goes to pH {}, and \"pH:\" asks for {aim}", ph.value.normalize());
             let middle = ((field.value.0 + field.value.1) / Decimal::TWO).round_dp(1).clamp(field.value.0, field.value.1).normalize();
             sink.say(Subject::Row(n), row.line, row.amount.span, message)
+                .help("Make the two agree")
                 .related(field.line, field.span, "asked for here")
                 .fix(Fix::new(format!("Bring it to pH {middle}"), vec![Edit::replace(row.line, ph.span, middle.to_string())]));
         }

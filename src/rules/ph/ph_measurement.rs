@@ -73,6 +73,6 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let (line, span) = f.fields.ph.as_ref().map_or_else(|| (aim.line, ctx.text_span(aim.line)), |p| (p.line, p.span));
-    let message = format!("pH {} is asked for, and no step reads it; end the method with \"measure pH\"", super::asked(aim.low, aim.high));
-    sink.say(Subject::Formula, line, span, message).fixes(fixes::last_step(ctx, "measure pH"));
+    let message = format!("pH {} is asked for, and no step measures it", super::asked(aim.low, aim.high));
+    sink.say(Subject::Formula, line, span, message).help("End the method with \"measure pH\"").fixes(fixes::last_step(ctx, "measure pH"));
 }

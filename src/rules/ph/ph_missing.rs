@@ -63,8 +63,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some((row, id, range)) = super::first_that_cares(ctx) else { return };
     let (line, span) = ctx.heading();
     let r = &f.rows[row];
-    let message = format!("no pH is aimed at, and {} works at pH {}; write \"pH:\" under the heading", ctx.called(id), words::range(range));
+    let message = format!("no \"pH:\" is given, and {} works at pH {}", ctx.called(id), words::range(range));
     sink.say(Subject::Formula, line, span, message)
+        .help("Write \"pH:\" under the heading")
         .rests_on(range)
         .related(r.line, r.name.span, "this depends on pH")
         .fixes(fixes::aim_at(ctx));

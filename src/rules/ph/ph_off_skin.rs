@@ -67,7 +67,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let stays = f.product.leave_on() == Some(true);
     let (lowest, highest) = (threshold("ph-leave-on-lowest"), threshold("ph-leave-on-highest"));
     let (low, high) = (threshold("ph-skin-low"), threshold("ph-skin-high"));
-    let customary = format!("aim at pH {} to {}, as is customary on skin", threshold("ph-skin-aim-low").value, threshold("ph-skin-aim-high").value);
+    let customary = format!("Aim at pH {} to {}, as is customary on skin", threshold("ph-skin-aim-low").value, threshold("ph-skin-aim-high").value);
     let (level, ph, limit) = if stays && aim.low < lowest.value.0 {
         (Severity::Warning, aim.low, lowest)
     } else if stays && aim.high >= highest.value.0 {
@@ -82,8 +82,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if level == Severity::Hint && (usual_here(ctx, &aim) || explained(ctx, &aim)) {
         return;
     }
-    let than = if ph < limit.value.0 { "lower" } else { "higher" };
-    let message = format!("pH {} is {than} than skin bears well; {customary}", words::number(ph, 2));
+    let (more, end) = if ph < limit.value.0 { ("acid", "least") } else { ("alkaline", "most") };
+    let message = format!("pH {} is more {more} than skin bears well ({} at {end})", words::number(ph, 2), limit.value);
     // The field where it has one; the row that sets the pH else.
     let (line, span) = match (&f.fields.ph, f.rows.iter().find(|r| aim.exact && r.line == aim.line)) {
         (Some(field), _) => (field.line, field.span),
@@ -91,7 +91,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         (None, None) => (aim.line, ctx.text_span(aim.line)),
     };
     let fix = fixes::within_skin(ctx).then(|| fixes::aim_at(ctx)).flatten();
-    sink.say(Subject::Formula, line, span, message).level(level).rests_on(limit).fixes(fix);
+    sink.say(Subject::Formula, line, span, message).help(customary).level(level).rests_on(limit).fixes(fix);
 }
 
 /// The usual pH of this kind of product.

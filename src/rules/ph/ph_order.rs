@@ -109,8 +109,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let verb = if late.len() == 1 { "shifts" } else { "shift" };
             let goes = if late.len() == 1 { "goes" } else { "go" };
             let message =
-                format!("the pH is read here, and {} {goes} in later and {verb} it; read it again at the end", words::list(&late));
-            sink.say(Subject::Line(*last), *last, ctx.text_span(*last), message).fixes(fixes::last_step(ctx, "measure pH"));
+                format!("the pH is read here, and later {} {goes} in and {verb} it", words::list(&late));
+            sink.say(Subject::Line(*last), *last, ctx.text_span(*last), message).help("Read it again at the end").fixes(fixes::last_step(ctx, "measure pH"));
         }
     }
     acid_on_salts(ctx, sink);
@@ -157,7 +157,8 @@ fn after_thickening(ctx: &Context, sink: &mut Sink, last: u32) {
     let first = ctx.formula.timeline.ph_steps.iter().min().copied().unwrap_or(last);
     let thick = (0..first).find(|l| steps_at(ctx, *l).any(|c| c.verb.as_ref().is_some_and(|v| v.value == Verb::Thicken)));
     if let Some(thick) = thick {
-        sink.say(Subject::Line(first), first, ctx.text_span(first), "the pH is first read when it is thick, where a probe reads slowly; read it before thickening, or on a sample thinned with distilled water")
+        sink.say(Subject::Line(first), first, ctx.text_span(first), "the pH is first read when the batch is thick, where a probe reads slowly")
+            .help("Read it before thickening, or on a sample thinned with distilled water")
             .related(thick, ctx.text_span(thick), "thickened here");
     }
 }
@@ -184,10 +185,10 @@ fn acid_on_salts(ctx: &Context, sink: &mut Sink) {
             });
         if let Some(acid) = neat {
             let message = format!(
-                "{} poured in undiluted throws crystals out of {}; dissolve it to 10 to 20 % first, and add it drop by drop",
+                "{} added undiluted makes crystals fall out of {}",
                 acid.value, salt.name.value
             );
-            sink.say(Subject::Line(line), line, ctx.text_span(line), message).related(salt.line, salt.name.span, "what falls out");
+            sink.say(Subject::Line(line), line, ctx.text_span(line), message).help("Dissolve it to 10 to 20 % first, and add it drop by drop").related(salt.line, salt.name.span, "what falls out");
             return;
         }
     }

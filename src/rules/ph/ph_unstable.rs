@@ -75,14 +75,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let Some((range, verb, level)) = outside(entry, &aim, first(&WORKERS), near) else { continue };
         let asked = super::asked(aim.low, aim.high);
-        let why = range.why.as_ref().map_or(String::new(), |w| format!(" ({w})"));
-        let move_it = if range.low.is_some_and(|l| aim.low < l.0) { "raise" } else { "lower" };
+        let move_it = if range.low.is_some_and(|l| aim.low < l.0) { "Raise" } else { "Lower" };
         let message = format!(
-            "{} {verb} at pH {}, and the product is at pH {asked}{why}; {move_it} the pH, or take another material",
+            "{} {verb} at pH {}, and the product is at pH {asked}",
             row.name.value,
             words::range(range)
         );
         sink.say(Subject::Row(n), row.line, row.name.span, message)
+            .help(format!("{move_it} the pH, or take another material"))
+            .why(range.why.as_ref().map(ToString::to_string))
             .level(level)
             .rests_on(range)
             .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")

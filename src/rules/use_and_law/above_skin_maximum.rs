@@ -35,6 +35,7 @@ use crate::model::composition::ShareOf;
 use crate::model::product::Fit;
 use crate::model::skin::SkinSeen;
 use crate::rules::fixes::{self, down};
+use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
@@ -74,46 +75,46 @@ fn rank(ctx: &Context, seen: &SkinSeen) -> (bool, bool, Decimal) {
 fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinSeen) {
     let r = &ctx.formula.rows[row];
     let name = ctx.called(seen.id);
-    let why = seen.maximum.why.as_deref().map_or(String::new(), |why| format!(": it {why}"));
     let whole = r.id() == Some(seen.id) || r.id().is_none();
-    let ceiling = ctx.ceiling(row);
-    let mut message = if seen.max().is_zero() {
-        format!("{name} is not for skin{why}; leave it out")
+    let one_row = seen.shares.iter().all(|s| s.row == row);
+    let most = ctx.ceiling(row).filter(|_| one_row).map(down);
+    let message = if seen.max().is_zero() {
+        format!("{} is not for skin", words::brief(name))
     } else {
-        let (share, verb) = if seen.usual() > seen.max() {
-            (seen.usual(), if seen.lowest() > seen.max() { "is" } else { "is, at a typical content," })
+        let (share, at_most) = if seen.usual() <= seen.max() {
+            (seen.highest(), "up to ")
+        } else if seen.lowest() <= seen.max() {
+            (seen.usual(), "typically ")
         } else {
-            (seen.highest(), "is, at the highest known content,")
+            (seen.usual(), "")
         };
-        let verb = if whole { "is" } else { verb };
-        let way = match ceiling.filter(|_| seen.shares.iter().all(|s| s.row == row)) {
-            Some(most) if !most.is_zero() => {
-                let of = if whole { String::new() } else { format!(" of {}", r.name.value) };
-                format!("use at most {}{of}, or leave it out", words::percent(down(most)))
-            }
-            _ => "use less of the oils that bring it, or leave them out".to_owned(),
-        };
-        format!(
-            "{} {verb} above the {} that skin bears here{why}; {way}",
-            words::dosed(share, name),
-            words::percent(seen.max())
-        )
+        let at_most = if whole { "" } else { at_most };
+        format!("{at_most}{}: skin bears {} at most here", words::dosed(share, name), words::percent(seen.max()))
     };
+    let target = most.filter(|most| !most.is_zero()).map(|most| Target {
+        row,
+        level: Level::AtMost(most),
+        what: if whole { "it".to_owned() } else { r.name.value.to_string() },
+        as_what: "the most that skin bears",
+        others_too: true,
+    });
+    let help = match (&target, one_row) {
+        (Some(_), _) => "leave it out",
+        (None, true) => "Leave it out",
+        (None, false) => "Use less of the oils that bring it, or leave them out",
+    };
+    let mut why: Vec<String> = seen.maximum.why.iter().map(|why| format!("it {why}")).collect();
     if seen.fit != Fit::Yes {
-        message.push_str("; the file does not say what the product is: judged as one that stays on");
+        why.push("the file does not say what the product is: judged as one that stays on".to_owned());
     }
     let level = if seen.usual() > seen.max() { Severity::Warning } else { Severity::Hint };
-    let fix = match ceiling {
-        Some(most) if !most.is_zero() && seen.shares.iter().all(|s| s.row == row) => {
-            fixes::set_percent(ctx, row, down(most), "Lower to")
-        }
-        _ => None,
-    };
     let mut said = sink
         .say(Subject::Row(row), r.line, r.amount.span, message)
+        .help(help)
         .level(level)
+        .why((!why.is_empty()).then(|| why.join("; ")))
         .rests_on(seen.maximum)
-        .fixes(fix)
+        .ask(target)
         .fixes(fixes::leave_out(ctx, row));
     let of = &ctx.kb.get(seen.id).id;
     for share in seen.shares.iter().filter(|s| s.what == ShareOf::Constituent) {

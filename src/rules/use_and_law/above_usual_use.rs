@@ -21,7 +21,7 @@
 //!   water                                    q.s.
 //!   glycerin                                 5 %
 //!   xanthan gum                              1.8 %
-//!                                            ^^^^^ more than
+//!                                            ^^^^^ usual is 0.8 %
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 //!
@@ -43,7 +43,8 @@ use super::levels::{fitting, of_formula};
 use crate::kb::Id;
 use crate::kb::schema::{Base, UseLevel};
 use crate::rules::fixes;
-use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, words};
+use crate::rules::finding::{Level, Target};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
 use std::collections::HashSet;
@@ -73,13 +74,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Some(largest) = f.largest_row(f.shares_of(id).iter()) else { continue };
         let r = &f.rows[largest];
         let safety = fitting.iter().copied().filter(|u| u.safety).filter_map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).min_by_key(|(_, h)| *h);
+        let row_level = |most: Decimal, as_what: &'static str, others_too: bool| target(ctx, largest, percent, most, as_what, others_too);
         if let Some((u, most)) = safety.filter(|(_, h)| percent > *h) {
-            let message = format!(
-                "{} is above the {} that is published as safe here; use less",
-                words::dosed(percent, ctx.called(id)),
-                words::share(most)
-            );
-            sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(u).fixes(lower(ctx, largest, percent, most));
+            let message = format!("{}: published as safe here is {} at most", words::dosed(percent, ctx.called(id)), words::share(most));
+            let target = row_level(most, "the most that is published as safe here", true);
+            let help = if target.is_some() { "" } else { "Use less" };
+            sink.say(Subject::Row(largest), r.line, r.amount.span, message).help(help).rests_on(u).ask(target);
             continue;
         }
         let usual: Option<Vec<(&UseLevel, Decimal)>> = fitting.iter().copied().filter(|u| !u.safety).map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).collect();
@@ -88,28 +88,30 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let until_right = matches!(r.amount.value, Amount::Enough { ph: Some(_), .. });
         if percent > most && !until_right {
             let own = ctx.kb.own_file(id).is_some();
-            let (level, whose) = if own { (Severity::Warning, "your own entry for it allows") } else { (Severity::Hint, "is usual here") };
+            let (level, whose, as_what) = if own {
+                (Severity::Warning, "your own entry allows", "the most in your own entry for it")
+            } else {
+                (Severity::Hint, "usual is", "the most that is usual here")
+            };
             let of = match (u.of, u.high) {
                 (Base::OilPhase, Some(high)) => format!(" ({} of the oil phase)", words::percent(high.0)),
                 (Base::WaterPhase, Some(high)) => format!(" ({} of the water phase)", words::percent(high.0)),
                 _ => String::new(),
             };
-            let message = format!(
-                "{} is more than the {}{of} that {whose}; use less, unless it is meant",
-                words::dosed(percent, ctx.called(id)),
-                words::share(most)
-            );
-            sink.say(Subject::Row(largest), r.line, r.amount.span, message).level(level).rests_on(u).fixes(lower(ctx, largest, percent, most));
+            let message = format!("{}: {whose} {}{of} at most", words::dosed(percent, ctx.called(id)), words::share(most));
+            // Where no row fills up, another would be raised, perhaps beyond its own usual level.
+            let target = row_level(most, as_what, false);
+            let help = if target.is_some() { "keep it if you mean it" } else { "Use less, or keep it if you mean it" };
+            sink.say(Subject::Row(largest), r.line, r.amount.span, message).help(help).level(level).rests_on(u).ask(target);
         }
     }
 }
 
-/// The row as it would be at the highest level, where it is the only one.
-fn lower(ctx: &Context, row: usize, percent: Decimal, most: Decimal) -> Option<Fix> {
+/// The row at the highest level, where it is the only one with this material.
+fn target(ctx: &Context, row: usize, percent: Decimal, most: Decimal, as_what: &'static str, others_too: bool) -> Option<Target> {
     let r = &ctx.formula.rows[row];
     let alone = r.id().is_some_and(|id| ctx.formula.shares_of(id).len() == 1) && !percent.is_zero();
     let dosed = alone.then_some(r.percent?)?;
-    let lowered = dosed.checked_mul(most)?.checked_div(percent)?;
-    // Where no row fills up, another would be raised, perhaps beyond its own usual level.
-    fixes::set_percent(ctx, row, fixes::down(lowered), "Lower to").filter(|fix| fix.edits.len() == 1)
+    let lowered = fixes::down(dosed.checked_mul(most)?.checked_div(percent)?);
+    (lowered > Decimal::ZERO).then(|| Target { row, level: Level::AtMost(lowered), what: "it".to_owned(), as_what, others_too })
 }

@@ -58,72 +58,62 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         );
         let plural = words::by_count(markets.len(), "s", "");
         let (name, who) = (ctx.called(id), words::markets(&markets));
+        let from = match first.status.from() {
+            Some(day) => format!("from {day} "),
+            None => String::new(),
+        };
+        let mut why: Vec<String> = first
+            .ban
+            .conditions
+            .iter()
+            .map(ToString::to_string)
+            .collect();
         let mut message = if !first.ban.in_scope.is_empty() {
-            format!(
-                "{who} prohibit{plural} {name} in {}",
-                words::scope(&first.ban.in_scope)
-            )
+            let said = format!("{from}{who} prohibit{plural} {name}");
+            words::scoped(said, &first.ban.in_scope, &mut why)
         } else if !first.ban.only_scope.is_empty() {
             let scope = &first.ban.only_scope;
             let outside = match ctx.formula.product.fits(scope, &[]) {
                 Fit::Yes => ctx.formula.product.places_outside(scope),
                 _ => Vec::new(),
             };
-            let allowed = format!("{who} allow{plural} {name} in {} only", words::scope(scope));
-            if outside.is_empty() {
-                allowed
-            } else {
-                format!(
-                    "{allowed}, and this product goes on other places too ({})",
-                    outside.join(", ")
-                )
+            if !outside.is_empty() {
+                let places = outside.join(", ");
+                why.push(format!("this product goes on other places too ({places})"));
             }
+            let said = format!("{from}{who} allow{plural} {name} only");
+            words::scoped(said, scope, &mut why)
         } else {
-            format!("{who} prohibit{plural} {name} in cosmetics")
+            format!("{from}{who} prohibit{plural} {name} in cosmetics")
+        };
+        if r.id() != Some(id) {
+            let brought = words::percent(first.member.percent);
+            message.push_str(&format!(", and this brings {brought}"));
+        }
+        let level = if future { Severity::Information } else { level };
+        let everywhere = first.ban.in_scope.is_empty() && first.ban.only_scope.is_empty();
+        let mut help = if everywhere {
+            "Leave it out".to_owned()
+        } else {
+            "Take another material".to_owned()
         };
         if let Some(proof) = &first.ban.unless {
-            message.push_str(&format!(
-                " unless {proof}; ask the supplier for the certificate"
-            ));
-        }
-        if r.id() != Some(id) {
-            message.push_str(&format!(
-                "; {} brings {} of it",
-                r.name.value,
-                words::percent(first.member.percent)
-            ));
+            help.push_str(", or ask the supplier for the certificate that allows it");
+            why.push(format!("prohibited unless {proof}"));
         }
         if let Fit::Unsaid(axis) = first.fit {
-            let field = if ctx.formula.product.is_said() {
-                axis.field()
-            } else {
-                "product"
-            };
-            message.push_str(&format!(
-                "; the file does not say whether that is the case: write \"{field}:\""
-            ));
-        }
-        if let Some(c) = &first.ban.conditions {
-            message.push_str(&format!(" ({c})"));
+            help.push_str(&super::limits::or_write(ctx, axis));
         }
         if !doubtful.is_empty() {
-            message.push_str(&format!(
-                "; perhaps {} too, whose text is to be looked up again",
+            why.push(format!(
+                "perhaps {} too: that text is to be looked up again",
                 words::markets(&doubtful)
             ));
         }
-        let level = if future { Severity::Information } else { level };
-        if let Some(day) = first.status.from() {
-            message.push_str(&format!("; this applies from {day}"));
-        }
-        let everywhere = first.ban.in_scope.is_empty() && first.ban.only_scope.is_empty();
-        message.push_str(if everywhere {
-            "; leave it out"
-        } else {
-            "; take another material"
-        });
         let said = sink
             .say(Subject::Row(row), r.line, r.name.span, message)
+            .help(help)
+            .why((!why.is_empty()).then(|| why.join("; ")))
             .level(level)
             .law(first.law, first.ban)
             .fixes(fixes::leave_out(ctx, row));
@@ -156,25 +146,33 @@ pub(super) fn say_prohibited_abroad(ctx: &Context, sink: &mut Sink) {
         let r = &ctx.formula.rows[row];
         let name = ctx.called(id);
         let mut message = match &seen.ban.conditions {
-            Some(words) => format!("the EU's list of what is prohibited names {name} ({words})"),
+            Some(_) => format!("the EU lists {name} as prohibited"),
             None => format!("the EU prohibits {name} in every cosmetic product"),
         };
-        if let Some(proof) = &seen.ban.unless {
-            message.push_str(&format!(" unless {proof}"));
-        }
         if r.id() != Some(id) {
-            message.push_str(&format!(
-                "; {} brings {} of it",
-                r.name.value,
-                words::percent(seen.member.percent)
-            ));
+            let brought = words::percent(seen.member.percent);
+            message.push_str(&format!(", and this brings {brought}"));
         }
-        message.push_str(&format!(
-            "; the law of {}, as far as it is known here, does not name it, yet leave it out",
+        let mut why: Vec<String> = seen
+            .ban
+            .conditions
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        why.extend(
+            seen.ban
+                .unless
+                .iter()
+                .map(|proof| format!("prohibited unless {proof}")),
+        );
+        why.push(format!(
+            "the law of {}, as far as it is known here, does not name it",
             words::markets(&silent)
         ));
         let said = sink
             .say(Subject::Row(row), r.line, r.name.span, message)
+            .help("Leave it out")
+            .why(why.join("; "))
             .level(Severity::Warning)
             .law(seen.law, seen.ban)
             .fixes(fixes::leave_out(ctx, row));

@@ -54,7 +54,7 @@
 use super::levels::{fitting, of_formula};
 use crate::kb::Id;
 use crate::kb::schema::{Ingredient, PreservativeKind, UseLevel};
-use crate::rules::fixes;
+use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -75,7 +75,7 @@ enum Kind {
     Preservative,
 }
 
-struct Level<'a> {
+struct Found<'a> {
     id: Id,
     kind: Kind,
     percent: Decimal,
@@ -86,7 +86,7 @@ struct Level<'a> {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let protected = ctx.protects().is_some();
-    let mut all: Vec<Level> = Vec::new();
+    let mut all: Vec<Found> = Vec::new();
     for row in &f.rows {
         let Some(id) = row.id().filter(|id| all.iter().all(|l| l.id != *id)) else { continue };
         let entry = ctx.kb.get(id);
@@ -103,7 +103,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             .map(|(u, low)| Some((of_formula(ctx, u, low.0)?, u)))
             .collect();
         let Some((low, figure)) = lows.unwrap_or_default().into_iter().min_by_key(|(low, _)| *low) else { continue };
-        all.push(Level { id, kind, percent: f.percent_of(id), low, figure });
+        all.push(Found { id, kind, percent: f.percent_of(id), low, figure });
     }
     for l in all.iter().filter(|l| l.percent < l.low && !l.percent.is_zero()) {
         if all.iter().any(|o| o.kind == l.kind && o.id != l.id && o.percent >= o.low) {
@@ -112,10 +112,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Some(largest) = f.largest_row(f.shares_of(l.id).iter()) else { continue };
         let r = &f.rows[largest];
         let message =
-            format!("{} is less than usual: it does its work from {} on; raise it", words::dosed(l.percent, ctx.called(l.id)), words::share(l.low));
-        let fix =
-            (r.id() == Some(l.id) && f.shares_of(l.id).len() == 1).then(|| fixes::set_percent(ctx, largest, l.low, "Raise to")).flatten();
-        sink.say(Subject::Row(largest), r.line, r.amount.span, message).rests_on(l.figure).fixes(fix);
+            format!("{} is less than usual: it works from {}", words::dosed(l.percent, ctx.called(l.id)), words::share(l.low));
+        let alone = r.id() == Some(l.id) && f.shares_of(l.id).len() == 1;
+        let target = alone.then(|| Target {
+            row: largest,
+            level: Level::AtLeast(l.low),
+            what: "it".to_owned(),
+            as_what: "the least that is usual here",
+            others_too: true,
+        });
+        let help = if alone { "" } else { "Raise it" };
+        sink.say(Subject::Row(largest), r.line, r.amount.span, message).help(help).rests_on(l.figure).ask(target);
     }
 }
 

@@ -2,8 +2,9 @@
 
 use crate::model::law::{self, LimitSeen};
 use crate::model::product::{Axis, Fit};
-use crate::rules::fixes::{self, down};
-use crate::rules::{Context, Fix, Severity, Sink, Subject, words};
+use crate::rules::finding::{Level, Target};
+use crate::rules::fixes::down;
+use crate::rules::{Context, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
@@ -29,7 +30,15 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
             .collect();
         if in_force.is_empty() {
             if let Some(first) = seen.iter().min_by_key(|s| s.max) {
-                one(ctx, sink, row, first, &[first], Severity::Information);
+                one(
+                    ctx,
+                    sink,
+                    row,
+                    first,
+                    &[first],
+                    first.max,
+                    Severity::Information,
+                );
             }
             continue;
         }
@@ -53,9 +62,17 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
             .copied()
             .min_by_key(|s| (!s.surely_exceeded(), s.percent <= s.max, s.recheck(), s.max))
         {
-            one(ctx, sink, row, first, &all, level);
+            let strictest = strictest_of(&seen, first);
+            one(ctx, sink, row, first, &all, strictest, level);
         }
     }
+}
+
+/// The lowest of all limits that the row is above, as a level of what `first` counts.
+fn strictest_of(all: &[&LimitSeen], first: &LimitSeen) -> Decimal {
+    all.iter()
+        .filter_map(|s| s.max.checked_mul(first.highest())?.checked_div(s.highest()))
+        .fold(first.max, Decimal::min)
 }
 
 /// Nothing says what the product is, and every scope of this market forbids the level.
@@ -74,12 +91,14 @@ fn forbidden_everywhere(ctx: &Context, seen: &LimitSeen) -> bool {
             > 1
 }
 
+/// `all`: the limits that speak here; `strictest`: the lowest that any text sets, announced or doubtful ones too.
 fn one(
     ctx: &Context,
     sink: &mut Sink,
     row: usize,
     first: &LimitSeen,
     all: &[&LimitSeen],
+    strictest: Decimal,
     level: Severity,
 ) {
     let limit = first.limit;
@@ -114,76 +133,70 @@ fn one(
     // The typical content keeps to the limit: it is the highest that does not.
     let reaches = first.percent <= first.max;
     let percent = if reaches { first.highest() } else { percent };
-    let verb = if reaches {
-        "can be"
+    let at_most = if reaches {
+        "up to "
     } else if first.surely_exceeded() {
-        "is"
+        ""
     } else {
-        "is, at a typical content,"
+        "typically "
     };
     let what = match names.as_slice() {
-        [one] => format!("{}{as_what} {verb}", words::dosed(percent, one)),
-        more => format!(
-            "{} together make {}{as_what},",
-            words::list(more),
-            words::percent(percent)
+        [one] => format!("{at_most}{}{as_what}", words::dosed(percent, one)),
+        [a, b] => format!("{at_most}{} {a} and {b}{as_what}", words::percent(percent)),
+        [a, rest @ ..] => format!(
+            "{at_most}{} {a} and {} more{as_what}",
+            words::percent(percent),
+            rest.len()
         ),
+        [] => String::new(),
     };
-    let mut message = format!(
-        "{what} above the {} that {} {}{}",
-        words::percent(first.max),
+    let from = match first.status.from() {
+        Some(day) => format!("from {day} "),
+        _ => String::new(),
+    };
+    let limit_said = format!(
+        "{what}: {from}{} {} {}",
         words::markets(&markets),
         words::by_count(markets.len(), "allows", "allow"),
-        scope_words(limit)
+        words::percent(first.max)
     );
+    let mut why = Vec::new();
+    let message = words::scoped(limit_said, &limit.scope, &mut why);
     for market in others {
-        if let Some(max) = all
-            .iter()
-            .filter(|s| s.market == market)
-            .map(|s| s.max)
-            .min()
-        {
-            message.push_str(&format!(
-                "; {} allows {}",
-                words::markets(&[market]),
-                words::percent(max)
-            ));
+        let max = all.iter().filter(|s| s.market == market).map(|s| s.max);
+        if let Some(max) = max.min() {
+            let market = words::markets(&[market]);
+            why.push(format!("{market} allows {}", words::percent(max)));
         }
     }
-    if let Fit::Unsaid(axis) = first.fit {
-        let field = if ctx.formula.product.is_said() {
-            axis.field()
-        } else {
-            Axis::Stays.field()
-        };
-        message.push_str(&format!(
-            "; the file does not say whether that is the case: write \"{field}:\""
+    if names.len() > 2 {
+        why.push(format!("{} count together", words::list(&names)));
+    }
+    if !limit.not_scope.is_empty() {
+        let readable: Vec<String> = limit.not_scope.iter().map(|w| words::kinds(w)).collect();
+        why.push(format!(
+            "the limit does not hold for {} products",
+            words::list(&readable)
         ));
     }
-    if let Some(day) = first.status.from() {
-        message.push_str(&format!("; this applies from {day}"));
-    } else if names.len() > 1 {
-        message.push_str("; lower one of them");
-    } else if let ([m], Some(percent)) = (&first.members[..], r.percent.filter(|p| !p.is_zero())) {
-        // Inside a natural material or a blend the maker doses the whole.
-        let (dosed, of) = if r.id() == Some(m.id) {
-            (m.percent, String::new())
+    let target = target(ctx, row, first, strictest);
+    let mut help = match (&target, names.len()) {
+        (Some(_), _) => String::new(),
+        (None, 1) => "Use less".to_owned(),
+        (None, _) => "Lower one of them".to_owned(),
+    };
+    if let Fit::Unsaid(axis) = first.fit {
+        let write = or_write(ctx, axis);
+        help.push_str(if help.is_empty() {
+            write.trim_start_matches(", or ")
         } else {
-            (percent, format!(" of {}", r.name.value))
-        };
-        let most = first.max * dosed / first.highest();
-        let most = ctx
-            .ceiling(row)
-            .map_or(most, |c| most.min(c * dosed / percent));
-        let lower = format!("; lower it to {}{of}", words::percent(down(most)));
-        message.push_str(if most.is_zero() {
-            "; leave it out"
-        } else {
-            &lower
+            &write
         });
     }
     let mut said = sink
         .say(Subject::Row(row), r.line, r.amount.span, message)
+        .help(help)
+        .why((!why.is_empty()).then(|| why.join("; ")))
         .level(level)
         .law(first.law, limit);
     for c in first
@@ -205,31 +218,42 @@ fn one(
             ),
         );
     }
-    said.fixes(lower(ctx, row, first, own));
+    said.ask(target);
 }
 
-/// Writes the highest level that is allowed, where the row is the substance itself in percent.
-fn lower(ctx: &Context, row: usize, seen: &LimitSeen, own: Decimal) -> Option<Fix> {
-    let percent = ctx.formula.rows[row].percent?;
-    if seen.members.len() != 1 || own.is_zero() || seen.percent.is_zero() {
+/// The row at the strictest of the limits that it is above, where one substance alone is counted.
+fn target(ctx: &Context, row: usize, seen: &LimitSeen, strictest: Decimal) -> Option<Target> {
+    let r = &ctx.formula.rows[row];
+    let [member] = &seen.members[..] else {
         return None;
-    }
-    fixes::set_percent(
-        ctx,
+    };
+    let percent = r.percent.filter(|p| !p.is_zero())?;
+    // Inside a natural material or a blend the maker doses the whole.
+    let what = if r.id() == Some(member.id) {
+        "it".to_owned()
+    } else {
+        r.name.value.to_string()
+    };
+    let level = down(
+        percent
+            .checked_mul(strictest)?
+            .checked_div(seen.highest())?,
+    );
+    (level > Decimal::ZERO).then_some(Target {
         row,
-        down(percent * seen.max / seen.highest()),
-        "Lower to",
-    )
+        level: Level::AtMost(level),
+        what,
+        as_what: "the most that the law allows",
+        others_too: true,
+    })
 }
 
-fn scope_words(limit: &crate::kb::schema::Limit) -> String {
-    let mut out = String::new();
-    if !limit.scope.is_empty() {
-        out.push_str(&format!(" in {}", words::scope(&limit.scope)));
-    }
-    if !limit.not_scope.is_empty() {
-        let readable: Vec<String> = limit.not_scope.iter().map(|w| words::kinds(w)).collect();
-        out.push_str(&format!(", except {}", words::list(&readable)));
-    }
-    out
+/// Asks for the field that decides whether a row of law holds.
+pub(super) fn or_write(ctx: &Context, axis: Axis) -> String {
+    let field = if ctx.formula.product.is_said() {
+        axis.field()
+    } else {
+        Axis::Stays.field()
+    };
+    format!(", or write \"{field}:\", which decides whether this holds")
 }

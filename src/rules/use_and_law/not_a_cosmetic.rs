@@ -15,8 +15,8 @@
 //!   pH: 5.0 to 5.4
 //!   sold in: EU
 //!   claims: softens hands, heals eczema
-//!                          ^^^^^ medicine
-//!                                ^^^^^^ medicine
+//!                          ^^^^^ not a cosmetic claim
+//!                                ^^^^^^ not a cosmetic claim
 //!
 //! phase A
 //!   water                                    q.s.
@@ -134,12 +134,11 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         let span = same.iter().map(|p| p.span).reduce(Span::cover).unwrap_or_default();
         let words = ctx.tree.lines.get(first.line as usize).and_then(|at| at.line.text.get(span.range())).unwrap_or_default();
         let markets = markets(same.iter().map(|p| p.market));
-        let message = format!(
-            "\"{words}\" is no word for a cosmetic in {}: {}; say what it does for healthy skin",
-            words::markets(&markets),
-            lower(&first.row.text)
-        );
-        sink.say(Subject::Line(first.line), first.line, span, message).rests_on(first.row).fixes(without(ctx, first.line, span));
+        let message = format!("\"{words}\" is not a cosmetic claim in {}", words::markets(&markets));
+        sink.say(Subject::Line(first.line), first.line, span, message)
+            .help("Say what it does for healthy skin")
+            .why(lower(&first.row.text))
+            .rests_on(first.row).fixes(without(ctx, first.line, span));
     }
 }
 
@@ -159,7 +158,7 @@ fn without(ctx: &Context, line: u32, span: Span) -> Option<Fix> {
             Edit::replace(line, Span::new(base, base + e + 1 + blanks), "")
         }
     };
-    Some(Fix::new("Take the promise out", vec![edit]))
+    Some(Fix::new("Delete the promise", vec![edit]))
 }
 
 /// Substances that are medicines by themselves, and actives outside the range of the medicine that the claim makes.
@@ -178,9 +177,10 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         let Some(first) = found.iter().min_by_key(|s| s.medicine.check == Check::Recheck) else { continue };
         let r = &ctx.formula.rows[row];
         let name = ctx.called(first.member.id);
-        let markets = words::markets(&markets(found.iter().map(|s| s.market)));
-        let message = if by_itself {
-            format!("{name} makes this a medicine in {markets}, which needs a licence; leave it out of a cosmetic")
+        let markets = markets(found.iter().map(|s| s.market));
+        let (count, markets) = (markets.len(), words::markets(&markets));
+        let (message, help) = if by_itself {
+            (format!("{name} makes this a medicine in {markets}"), "Leave it out of a cosmetic: a medicine needs a licence")
         } else {
             let m = first.medicine;
             let range = match (m.low_percent, m.high_percent) {
@@ -189,9 +189,12 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
                 (Some(l), None) => format!("{l} % at least"),
                 (None, None) => continue,
             };
-            format!("{name} {}: with this claim {markets} permits {range}", words::percent(first.member.percent))
+            (
+                format!("{}: with this claim {markets} {} {range}", words::dosed(first.member.percent, name), words::by_count(count, "allows", "allow")),
+                "Keep to these figures, or leave the claim out",
+            )
         };
-        sink.say(Subject::Row(row), r.line, r.name.span, message).rests_on(first.medicine).related(
+        sink.say(Subject::Row(row), r.line, r.name.span, message).help(help).rests_on(first.medicine).related(
             r.line,
             r.name.span,
             first.medicine.text.clone(),

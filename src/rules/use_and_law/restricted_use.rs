@@ -41,7 +41,7 @@
 use crate::kb::Id;
 use crate::kb::schema::Check;
 use crate::model::law::{self, ColourSeen, PhLimitSeen};
-use crate::model::product::{Axis, Fit};
+use crate::model::product::Fit;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use std::collections::BTreeMap;
@@ -82,18 +82,20 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
         let (ph, bound, word) = if low { (aim.low, limit.ph_min, "above") } else { (aim.high, limit.ph_max, "below") };
         let Some(bound) = bound else { continue };
         let markets = markets(seen.iter().map(|s| s.market));
-        let mut message = format!(
-            "{} {} {} at pH {bound} or {word} only, and the product goes to pH {}",
+        let message = format!(
+            "{} {} {} only at pH {bound} or {word}, and this goes to pH {}",
             words::markets(&markets),
             words::by_count(markets.len(), "allows", "allow"),
             ctx.called(first.member.id),
             words::number(ph, 2)
         );
+        let mut help = "Change the pH, or take another material".to_owned();
         if let Fit::Unsaid(axis) = first.fit {
-            message.push_str(&ask(ctx, axis));
+            help.push_str(&super::limits::or_write(ctx, axis));
         }
         let r = &ctx.formula.rows[row];
         sink.say(Subject::Row(row), r.line, r.name.span, message)
+            .help(help)
             .level(level)
             .law(first.law, limit)
             .covers([Subject::Formula])
@@ -116,12 +118,12 @@ fn colours(ctx: &Context, sink: &mut Sink) {
         let markets = markets(seen.iter().map(|s| s.market));
         let r = &ctx.formula.rows[row];
         let message = format!(
-            "{} {} {} as a colourant, but not {where_}; take another one",
+            "{} {} {} as a colourant, but not {where_}",
             words::markets(&markets),
             words::by_count(markets.len(), "lists", "list"),
             ctx.called(id)
         );
-        sink.say(Subject::Row(row), r.line, r.name.span, message).law(first.law, first.colour).fixes(fixes::leave_out(ctx, row));
+        sink.say(Subject::Row(row), r.line, r.name.span, message).help("Take another colourant").law(first.law, first.colour).fixes(fixes::leave_out(ctx, row));
     }
 }
 
@@ -129,7 +131,7 @@ fn colours(ctx: &Context, sink: &mut Sink) {
 fn not_listed(ctx: &Context, seen: &ColourSeen) -> Option<String> {
     let (p, c) = (&ctx.formula.product, seen.colour);
     if let Some(most) = c.max_percent.filter(|m| seen.member.percent > m.0) {
-        return Some(format!("above {most} %, and {} is in", words::percent(seen.member.percent)));
+        return Some(format!("above {most} % ({} is in)", words::percent(seen.member.percent)));
     }
     if c.eye == Some(false) && (p.has("eye") || p.has("eyelash")) {
         return Some("near the eyes".into());
@@ -142,11 +144,6 @@ fn not_listed(ctx: &Context, seen: &ColourSeen) -> Option<String> {
     }
     (c.external == Some(false) && p.is_said() && !["eye", "eyelash", "lip", "lipstick"].iter().any(|w| p.has(w)))
         .then(|| "on the skin".into())
-}
-
-fn ask(ctx: &Context, axis: Axis) -> String {
-    let field = if ctx.formula.product.is_said() { axis.field() } else { "product" };
-    format!("; the file does not say whether that is the case: write \"{field}:\"")
 }
 
 fn markets<'a>(all: impl Iterator<Item = &'a str>) -> Vec<&'a str> {

@@ -80,21 +80,23 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 fn second_field(sink: &mut Sink, key: &str, first: Place, here: Place) {
-    let message = format!("\"{key}:\" stands on line {} already, and both cannot hold; keep one of them", first.line + 1);
+    let message = format!("\"{key}:\" stands on line {} already", first.line + 1);
     let start = (here.line, here.span.start);
     let remark = Fix::new("Keep this line as a remark", vec![Edit { start, end: start, text: "# ".into() }]);
-    sink.say(Subject::Line(here.line), here.line, here.span, message).related(first.line, first.span, "the first time").fix(remark);
+    sink.say(Subject::Line(here.line), here.line, here.span, message).help("Keep one of them").related(first.line, first.span, "the first time").fix(remark);
 }
 
 fn second_heading(ctx: &Context, sink: &mut Sink, first: Place, here: Place) {
     let what = if ctx.tree.kind == FileKind::Batch { "batch" } else { "formula" };
     let message = format!(
-        "a second {what} begins here, and the first stands on line {}; a file holds one, and what both hold is taken together: put this one into a file of its own",
+        "a second {what} begins here: the first is on line {}",
         first.line + 1
     );
     let below = ctx.formula.rows.iter().enumerate().filter(|(_, r)| r.line > here.line);
     let below: Vec<Subject> = below.map(|(n, _)| Subject::Row(n)).collect();
     sink.say(Subject::Line(here.line), here.line, here.span, message)
+        .help("Put this one into a file of its own")
+        .why("a file holds one; until then, what both hold is taken together".to_owned())
         .covers(below)
         .covers([Subject::Formula])
         .related(first.line, first.span, format!("the first {what}"));

@@ -73,6 +73,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Amount::Measured(m) = row.amount.value else { continue };
         let written = format!("{} {} %", row.name.value, m.value.normalize());
         let span = row.name.span.cover(row.amount.span);
-        sink.say(Subject::Row(n), row.line, span, format!("\"{written}\" is a strength in which it is sold, so its amount is missing; write \"{written}  2 %\""));
+        sink.say(Subject::Row(n), row.line, span, format!("\"{written}\" is the strength it is sold in, so its amount is missing"))
+            .help(format!("Write the amount after it, as in \"{written}  2 %\""));
     }
 }

@@ -52,9 +52,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if let Amount::Measured(m) = row.amount.value
             && m.value <= Decimal::ZERO
         {
-            let message = format!("{} is no amount to weigh; leave the row out, or write what goes in", shown(m.value, m.unit.symbol()));
+            let message = format!("{} is not an amount that can be weighed", shown(m.value, m.unit.symbol()));
             let keep = Fix::new("Keep the row as a remark", vec![Edit { start: (row.line, row.name.span.start), end: (row.line, row.name.span.start), text: "# ".into() }]);
-            sink.say(Subject::Row(n), row.line, row.amount.span, message).fix(keep);
+            sink.say(Subject::Row(n), row.line, row.amount.span, message).help("Write what goes in, or leave the row out").fix(keep);
         }
     }
 }

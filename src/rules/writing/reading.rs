@@ -30,11 +30,19 @@ pub(super) fn errors(ctx: &Context, sink: &mut Sink, code: ErrorCode) {
                 safe: ctx.tree.fix_keeps_meaning(line as usize, f),
                 edits: vec![Edit::replace(line, f.span, f.text.clone())],
             });
-            let mut message = in_our_voice(&e.message);
+            let (message, mut help) = fact_and_help(&e.message);
             if first_unreadable == Some(line) {
-                message.push_str("; until then the sum is unknown");
+                let before = if help.is_empty() {
+                    "Mend the line: u"
+                } else {
+                    ". U"
+                };
+                help.push_str(before);
+                help.push_str("ntil then the sum is unknown");
             }
-            sink.say(subject, line, e.span, message).fixes(fixes);
+            sink.say(subject, line, e.span, message)
+                .help(help)
+                .fixes(fixes);
         }
     }
 }
@@ -47,21 +55,17 @@ fn weighed(ctx: &Context) -> bool {
         .any(|r| matches!(r.amount.value, Amount::Measured(m) if m.unit != Unit::Percent))
 }
 
-/// What the reading of a line says, as all rules say it: its sentences joined by semicolons, in lower case, without the last full stop.
-fn in_our_voice(message: &str) -> String {
+/// What the reading of a line says, as all rules say it: its first sentence is the fact, the others say what to do.
+fn fact_and_help(message: &str) -> (String, String) {
     let whole = if message.ends_with("q.s.") {
         message
     } else {
         message.trim_end_matches('.')
     };
-    let mut out = String::new();
-    let mut rest = whole;
-    while let Some(at) = end_of_sentence(rest) {
-        out.push_str(&lower(&rest[..at]));
-        out.push_str("; ");
-        rest = rest[at + 1..].trim_start();
+    match end_of_sentence(whole) {
+        Some(at) => (lower(&whole[..at]), whole[at + 1..].trim_start().to_owned()),
+        None => (lower(whole), String::new()),
     }
-    out + &lower(rest)
 }
 
 /// The full stop between two sentences: a blank and a capital follow, and it is none of "q.s.".

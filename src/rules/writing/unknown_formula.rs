@@ -32,7 +32,7 @@
 //! ```
 
 use crate::model::Material;
-use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
     code: "unknown-formula",
@@ -48,15 +48,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
     crate::rules::batch::unknown_formula::check(ctx, sink);
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         if let Material::Unusable(why) = &row.material {
-            let way_out = if why == "no such file" { "write the name of a file in this folder, with its ending" } else { "mend that file, or write out here what is in it" };
-            sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" cannot be used: {why}; {way_out}", row.name.value));
+            let way_out = if why == "no such file" { "Write the name of a file in this folder, with its ending" } else { "Mend that file, or write out here what is in it" };
+            sink.say(Subject::Row(n), row.line, row.name.span, format!("\"{}\" cannot be used: {why}", row.name.value)).help(way_out);
         }
         if let Material::Nested(inner) = &row.material
             && inner.has_unknown
         {
             let line = inner.first_unknown().map_or(String::new(), |line| format!(" (its line {})", line + 1));
-            let message = format!("it is not known all that is in \"{}\"{line}, so what is missing here is not judged; open that file and mend it", row.name.value);
-            sink.say(Subject::Row(n), row.line, row.name.span, message).level(Severity::Warning);
+            let message = format!("not all that is in \"{}\" is known{line}", words::brief(&row.name.value));
+            sink.say(Subject::Row(n), row.line, row.name.span, message)
+                .help("Open that file and mend it: what is missing there is not judged here")
+                .level(Severity::Warning);
         }
     }
 }

@@ -87,14 +87,18 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     for (label, places, premixes) in said {
         let message = match labels.as_slice() {
-            [] => format!("there is no phase \"{label}\"; no phase has a label yet"),
-            _ if labels.len() > MOST_NAMED => format!("there is no phase \"{label}\" among the {}, from {} to {}", labels.len(), labels[0], labels[labels.len() - 1]),
-            _ => format!("there is no phase \"{label}\"; there {} {}", words::by_count(labels.len(), "is", "are"), words::list(&labels)),
+            [] => format!("there is no phase \"{label}\": no phase has a label yet"),
+            _ => format!("there is no phase \"{label}\""),
         };
-        let mut finding = sink.say(Subject::Line(places[0].line), places[0].line, places[0].span, message).covers(premixes);
+        let help = match labels.as_slice() {
+            [] => "Give the phases labels, as in \"phase A\"".to_owned(),
+            all if all.len() > MOST_NAMED => format!("Name one of the {} phases, from {} to {}", all.len(), all[0], all[all.len() - 1]),
+            all => format!("Name one of the phases: {}", words::list(all)),
+        };
+        let mut finding = sink.say(Subject::Line(places[0].line), places[0].line, places[0].span, message).help(help).covers(premixes);
         if let ([place], Some(meant)) = (places.as_slice(), meant(ctx)) {
             let written = ctx.tree.lines.get(place.line as usize).and_then(|at| at.line.text.get(place.span.range())).unwrap_or_default();
-            let fix = Fix::new(format!("Write {meant}"), vec![Edit::replace(place.line, place.span, written.replace(label, meant))]);
+            let fix = Fix::new(format!("Change to {meant}"), vec![Edit::replace(place.line, place.span, written.replace(label, meant))]);
             finding = finding.fix(fix);
         }
         for p in &places[1..] {

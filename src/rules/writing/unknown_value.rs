@@ -46,10 +46,10 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     for p in &ctx.formula.problems {
         let asked = match p.near.as_slice() {
-            [] => String::new(),
-            near => format!("; did you mean {}?", near.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(" or ")),
+            [] => p.help.clone(),
+            near => format!("Did you mean {}?", near.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(" or ")),
         };
-        let fixes = p.near.iter().map(|n| Fix::new(format!("Write \"{n}\""), vec![Edit::replace(p.line, p.span, n.clone())]));
-        sink.say(Subject::Line(p.line), p.line, p.span, format!("{}{asked}", p.message)).fixes(fixes);
+        let fixes = p.near.iter().map(|n| Fix::new(format!("Change to \"{n}\""), vec![Edit::replace(p.line, p.span, n.clone())]));
+        sink.say(Subject::Line(p.line), p.line, p.span, p.message.clone()).help(asked).fixes(fixes);
     }
 }

@@ -60,14 +60,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
             Some((d, figure)) => {
                 let weight = ml * d;
                 let grams = words::number(weight.round_sf(4).unwrap_or(weight), 2);
-                let message = format!("a volume is only an estimate: {} {} is about {grams} g (density {} g/mL); weigh it", m.value.normalize(), m.unit, words::number(d, 3));
+                let message = format!("{} {} is about {grams} g (density {} g/mL)", m.value.normalize(), m.unit, words::number(d, 3));
                 sink.say(Subject::Row(n), row.line, row.amount.span, message)
+                    .help("Weigh it: a volume is only an estimate")
                     .rests_on(figure)
-                    .fix(Fix::new(format!("Write {grams} g"), vec![Edit::replace(row.line, row.amount.span, format!("{grams} g"))]));
+                    .fix(Fix::new(format!("Change to {grams} g"), vec![Edit::replace(row.line, row.amount.span, format!("{grams} g"))]));
             }
             None => {
-                let message = format!("a volume is only an estimate: the density is not known, so 1 mL is taken as 1 g ({} g); weigh it", words::number(ml, 2));
-                sink.say(Subject::Row(n), row.line, row.amount.span, message);
+                let message = format!("its density is not known, so 1 mL counts as 1 g ({} g)", words::number(ml, 2));
+                sink.say(Subject::Row(n), row.line, row.amount.span, message).help("Weigh it: a volume is only an estimate");
             }
         }
     }

@@ -38,7 +38,7 @@ fn every_fix_of_a_finding_the_first_preferred() {
     );
     let mended = after(
         "formula \"x\"\nphase A\n  glyzeri$0n  5 %\n  water  q.s.\n",
-        "Write \"",
+        "Change to \"",
     );
     assert_eq!(
         mended.to_lowercase(),
@@ -52,14 +52,14 @@ fn rescale_and_fill_up_each_once() {
     let (_, all) = offered(text);
     assert_eq!(
         all.iter()
-            .filter(|a| a.title == "Scale all rows to 100 %")
+            .filter(|a| a.title.ends_with("ring all rows to 100 %"))
             .count(),
         1,
         "{:?}",
         titles(&all)
     );
     assert_eq!(
-        after(text, "Scale all rows"),
+        after(text, "Bring all rows"),
         "formula \"x\"\nphase A\n  water  75 %\n  glycerin  25 %\n"
     );
     assert_eq!(
@@ -69,7 +69,7 @@ fn rescale_and_fill_up_each_once() {
     // From a row too, and thirds still add up.
     let thirds = after(
         "formula \"x\"\nphase A\n  water  1$0 %\n  glycerin  1 %\n  urea  1 %\n",
-        "Scale all rows",
+        "Rewrite: bring all rows",
     );
     assert_eq!(
         thirds,
@@ -83,7 +83,7 @@ fn a_whole_formula_is_left_as_it_is() {
     assert!(
         !titles(&all)
             .iter()
-            .any(|t| t.starts_with("Scale") || t.starts_with("Let ")),
+            .any(|t| t.contains("bring all rows") || t.contains("let ")),
         "{:?}",
         titles(&all)
     );
@@ -92,14 +92,14 @@ fn a_whole_formula_is_left_as_it_is() {
 #[test]
 fn percent_to_grams_and_back() {
     let percent = "formula \"x$0\"\n  batch: 250 g\nphase A\n  water  q.s.\n  glycerin  5 %\n  lactic acid 80 %  q.s. to pH 5.2, about 0.5 %\n";
-    let grams = after(percent, "Write all amounts in grams, for 250 g");
+    let grams = after(percent, "Rewrite: all amounts in grams, for 250 g");
     assert_eq!(
         grams,
         "formula \"x\"\n  batch: 250 g\nphase A\n  water  q.s. to 250 g\n  glycerin  12.5 g\n  lactic acid 80 %  q.s. to pH 5.2, about 1.25 g\n"
     );
     let back = after(
         &grams.replacen("\"x\"", "\"x$0\"", 1),
-        "Write all amounts in percent",
+        "Rewrite: all amounts in percent",
     );
     assert_eq!(back, percent.replace("$0", ""));
 }
@@ -108,13 +108,13 @@ fn percent_to_grams_and_back() {
 fn weights_keep_their_batch() {
     let text = "formula \"x\"\nphase A\n  water  150$0 g\n  glycerin  50 g\n";
     assert_eq!(
-        after(text, "Write all amounts in percent"),
+        after(text, "Rewrite: all amounts in percent"),
         "formula \"x\"\n  batch: 200 g\nphase A\n  water  75 %\n  glycerin  25 %\n"
     );
     // Thirds do not end: nothing is rounded behind the maker's back.
     let (_, all) = offered("formula \"x\"\nphase A\n  water  2$0 g\n  glycerin  1 g\n");
     assert!(
-        !titles(&all).contains(&"Write all amounts in percent"),
+        !titles(&all).contains(&"Rewrite: all amounts in percent"),
         "{:?}",
         titles(&all)
     );
@@ -138,7 +138,7 @@ fn a_row_moves_to_the_phase_that_fits_it() {
 #[test]
 fn a_phase_that_is_missing_is_made() {
     let text = "formula \"x\"\nphase A \"water\" at 75 °C\n  water  80 %\n  shea$0 butter  5 %\n\nmethod\n  heat A to 75 °C\n";
-    let moved = after(text, "Move to a new phase B \"oil\" at 75 °C");
+    let moved = after(text, "Rewrite: move to a new phase B \"oil\" at 75 °C");
     assert_eq!(
         moved,
         "formula \"x\"\nphase A \"water\" at 75 °C\n  water  80 %\n\nphase B \"oil\" at 75 °C\n  shea butter  5 %\n\nmethod\n  heat A to 75 °C\n"
@@ -162,7 +162,10 @@ fn a_phase_that_is_missing_is_made() {
 #[test]
 fn an_exception_is_written_down_and_does_its_work() {
     let text = "formula \"x\"\n  product: face cream, leave-on\n  sold in: EU\nphase A\n  water  q.s.\n  hydroquin$0one  2 %\n";
-    let written = after(text, "Write down an exception to \"banned\"");
+    let written = after(
+        text,
+        "Write down why this is meant (exception to \"banned\"",
+    );
     assert!(
         written.contains("  hydroquinone  2 %  # except banned: \n"),
         "{written}"
@@ -182,7 +185,7 @@ fn an_exception_is_written_down_and_does_its_work() {
     // Beside a comment it goes on a line of its own.
     let beside = after(
         &text.replace("2 %\n", "2 %  # bleaches\n"),
-        "Write down an exception to \"banned\"",
+        "Write down why this is meant (exception to \"banned\"",
     );
     assert!(
         beside.contains("  # except banned: \n  hydroquinone  2 %  # bleaches\n"),
@@ -211,7 +214,7 @@ fn all_safe_fixes_at_once() {
         .unwrap_or_else(|| panic!("{:?}", titles(&all)));
     assert_eq!(
         one.title,
-        "Mend what is safe to mend in the whole file (2 places)"
+        "Repair what is safe to repair in the whole file (2 places)"
     );
     let mended = apply(&text.replace("$0", ""), &one.edits);
     // What a maker wrote stays, an exception that does nothing too.

@@ -2,6 +2,7 @@
 
 pub mod cli;
 pub mod edits;
+pub mod formulas;
 pub mod lsp_client;
 pub mod printer;
 pub mod schema;
