@@ -54,6 +54,8 @@ const NOT_SHOWN: &[(&str, &str)] = &[
     ("caution-nut", "banned"),
     ("caution-nut", "restricted-use"),
     ("caution-child", "family-above-limit"),
+    // A record shows it: the page of unit-slip.
+    ("weight-off", "unit-slip"),
 ];
 
 fn look<'r>(rules: impl Iterator<Item = &'r Rule>, text: &str) -> Vec<Finding> {

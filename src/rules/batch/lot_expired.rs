@@ -82,7 +82,7 @@ pub static RULE: Rule = Rule {
     title: "A lot was past its date",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &["lot-other-material"],
+    yields_to: &[],
     file: include_str!("lot_expired.rs"),
     check,
 };

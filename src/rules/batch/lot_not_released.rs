@@ -15,7 +15,7 @@ pub static RULE: Rule = Rule {
     title: "A lot was on hold or rejected",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &["lot-other-material"],
+    yields_to: &[],
     file: include_str!("lot_not_released.rs"),
     check,
 };

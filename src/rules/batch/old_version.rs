@@ -82,7 +82,7 @@ pub static RULE: Rule = Rule {
     title: "The batch names another version of the formula",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &["formula-changed"],
+    yields_to: &[],
     file: include_str!("old_version.rs"),
     check,
 };
