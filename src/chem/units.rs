@@ -3,7 +3,8 @@
 //! Source of the factors: NIST Handbook 44 (Appendix C, general tables of units of measurement) and
 //! NIST Special Publication 811 (Appendix B), both exact by definition: the avoirdupois pound is
 //! 453.592 37 g, the ounce a sixteenth of it; the US gallon is 231 cubic inches of 16.387 064 mL, the
-//! fluid ounce a 128th of it and the teaspoon a sixth of the fluid ounce. The drop of 0.05 mL is the
+//! fluid ounce a 128th of it, the cup eight fluid ounces, the tablespoon half and the teaspoon a sixth of
+//! the fluid ounce. The drop of 0.05 mL is the
 //! pharmacy convention of 20 drops to the millilitre, not a measurement: real drops run from a half to
 //! about one and a half of it. Degrees Celsius and Fahrenheit as in SP 811 B.8.
 //!
@@ -29,6 +30,10 @@ pub enum Unit {
     FluidOunce,
     /// US customary teaspoon.
     Teaspoon,
+    /// US customary tablespoon: three teaspoons.
+    Tablespoon,
+    /// US customary cup: sixteen tablespoons.
+    Cup,
     Drop,
     Part,
     /// A thing that is counted: a jar, a label. Never an amount of a formula.
@@ -53,8 +58,10 @@ pub enum Dimension {
 const SPELLINGS: &[(&str, Unit)] = &[
     ("fluid ounces", Unit::FluidOunce),
     ("fluid ounce", Unit::FluidOunce),
+    ("tablespoons", Unit::Tablespoon),
     ("millilitres", Unit::Millilitre),
     ("milliliters", Unit::Millilitre),
+    ("tablespoon", Unit::Tablespoon),
     ("millilitre", Unit::Millilitre),
     ("milliliter", Unit::Millilitre),
     ("milligrams", Unit::Milligram),
@@ -79,11 +86,15 @@ const SPELLINGS: &[(&str, Unit)] = &[
     ("ounce", Unit::Ounce),
     ("parts", Unit::Part),
     ("piece", Unit::Piece),
+    ("tbsps", Unit::Tablespoon),
     ("pound", Unit::Pound),
     ("drop", Unit::Drop),
     ("floz", Unit::FluidOunce),
     ("gram", Unit::Gram),
     ("part", Unit::Part),
+    ("tbsp", Unit::Tablespoon),
+    ("cups", Unit::Cup),
+    ("cup", Unit::Cup),
     ("lbs", Unit::Pound),
     ("pcs", Unit::Piece),
     ("tsp", Unit::Teaspoon),
@@ -98,7 +109,7 @@ const SPELLINGS: &[(&str, Unit)] = &[
 ];
 
 impl Unit {
-    pub const ALL: [Unit; 12] = [
+    pub const ALL: [Unit; 14] = [
         Unit::Percent,
         Unit::Gram,
         Unit::Milligram,
@@ -109,6 +120,8 @@ impl Unit {
         Unit::Litre,
         Unit::FluidOunce,
         Unit::Teaspoon,
+        Unit::Tablespoon,
+        Unit::Cup,
         Unit::Drop,
         Unit::Part,
     ];
@@ -141,9 +154,13 @@ impl Unit {
             Unit::Gram | Unit::Milligram | Unit::Kilogram | Unit::Ounce | Unit::Pound => {
                 Dimension::Mass
             }
-            Unit::Millilitre | Unit::Litre | Unit::FluidOunce | Unit::Teaspoon | Unit::Drop => {
-                Dimension::Volume
-            }
+            Unit::Millilitre
+            | Unit::Litre
+            | Unit::FluidOunce
+            | Unit::Teaspoon
+            | Unit::Tablespoon
+            | Unit::Cup
+            | Unit::Drop => Dimension::Volume,
         }
     }
 
@@ -166,6 +183,8 @@ impl Unit {
             Unit::Litre => Decimal::ONE_THOUSAND,
             Unit::FluidOunce => Decimal::new(295_735_295_625, 10),
             Unit::Teaspoon => Decimal::new(492_892_159_375, 11),
+            Unit::Tablespoon => Decimal::new(1_478_676_478_125, 11),
+            Unit::Cup => Decimal::new(2_365_882_365, 7),
             Unit::Drop => Decimal::new(5, 2),
             _ => return None,
         })
@@ -184,6 +203,8 @@ impl Unit {
             Unit::Litre => "L",
             Unit::FluidOunce => "fl oz",
             Unit::Teaspoon => "tsp",
+            Unit::Tablespoon => "tbsp",
+            Unit::Cup => "cup",
             Unit::Drop => "drops",
             Unit::Part => "parts",
             Unit::Piece => "pieces",
@@ -203,6 +224,8 @@ impl Unit {
             Unit::Litre => "litre",
             Unit::FluidOunce => "US fluid ounce",
             Unit::Teaspoon => "US teaspoon",
+            Unit::Tablespoon => "US tablespoon",
+            Unit::Cup => "US cup",
             Unit::Drop => "drop",
             Unit::Part => "part by weight",
             Unit::Piece => "piece",
@@ -270,6 +293,7 @@ impl fmt::Display for Amount {
         let unit = match self.unit {
             Unit::Drop if self.value == Decimal::ONE => "drop",
             Unit::Part if self.value == Decimal::ONE => "part",
+            Unit::Cup if self.value != Decimal::ONE => "cups",
             unit => unit.symbol(),
         };
         write!(f, "{} {unit}", self.value)
@@ -476,6 +500,11 @@ mod tests {
             Unit::Teaspoon.millilitres().unwrap() * Decimal::from(6),
             Unit::FluidOunce.millilitres().unwrap()
         );
+        assert_eq!(
+            Unit::Tablespoon.millilitres().unwrap() * Decimal::from(2),
+            Unit::FluidOunce.millilitres().unwrap()
+        );
+        assert_eq!(Unit::Cup.millilitres().unwrap() * Decimal::from(16), gallon);
         assert_eq!(
             Unit::Ounce.grams().unwrap() * Decimal::from(16),
             Unit::Pound.grams().unwrap()

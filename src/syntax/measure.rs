@@ -267,6 +267,6 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
 
 fn units_known(unit: &str) -> String {
     format!(
-        "\"{unit}\" is not a unit. Units are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, drops and parts."
+        "\"{unit}\" is not a unit. Units are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, tbsp, cup, drops and parts."
     )
 }

@@ -147,10 +147,15 @@ fn purpose(row: Part<'_>) -> (Part<'_>, Option<Spanned<String>>) {
 /// Marks that lead the eye to the amount are no part of a name.
 fn tidy<'a>(name: Part<'a>, errors: &mut Vec<SyntaxError>) -> Part<'a> {
     let last = name.words().last().map_or((0, ""), |w| w);
-    let leader = |c: char| matches!(c, ':' | '=' | '-' | '–' | '—' | '.' | '…' | '·' | '|');
+    let leader = |c: char| {
+        matches!(
+            c,
+            ':' | ',' | ';' | '=' | '-' | '–' | '—' | '.' | '…' | '·' | '|'
+        )
+    };
     let clean = if last.0 > 0 && last.1.chars().all(leader) {
         name.to(last.0).trim_end()
-    } else if name.text.ends_with([':', '=', '|'])
+    } else if name.text.ends_with([':', ',', ';', '=', '|'])
         || name.text.ends_with("...")
         || name.text.ends_with('…')
     {

@@ -367,7 +367,8 @@ def units():
     ureg = pint.UnitRegistry(non_int_type=Decimal)
     one = Decimal(1)
     mass = {"g": "gram", "mg": "milligram", "kg": "kilogram", "oz": "ounce", "lb": "pound"}
-    volume = {"mL": "milliliter", "L": "liter", "fl oz": "US_fluid_ounce", "tsp": "teaspoon"}
+    volume = {"mL": "milliliter", "L": "liter", "fl oz": "US_fluid_ounce", "tsp": "teaspoon",
+              "tbsp": "tablespoon", "cup": "cup"}
     heat = [Decimal(f) for f in ("-40", "0", "32", "68", "98.6", "104", "140", "158", "167", "176", "212")]
     return {
         "grams": {k: str((one * ureg(v)).to("gram").magnitude.normalize()) for k, v in mass.items()},

@@ -7,7 +7,7 @@ syntax match formulaHeading /^\(formula\|phase\|premix\|method\|batch\|weighed\|
 syntax match formulaLabel /[^"[:space:]]\+/ contained
 syntax match formulaField /^\s\+\a\+\( \a\+\)*\ze:/
 syntax match formulaUnit /%\|°\s\?[CF]\>/
-syntax match formulaAmount /\<\d\+\([.,]\d\+\)\?\s\?\(%\|°\s\?[CF]\>\|\(g\|mg\|kg\|oz\|lb\|mL\|L\|fl oz\|tsp\|drops\|parts\|min\|h\|d\)\>\)/
+syntax match formulaAmount /\<\d\+\([.,]\d\+\)\?\s\?\(%\|°\s\?[CF]\>\|\(g\|mg\|kg\|oz\|lb\|mL\|L\|fl oz\|tsp\|tbsp\|cups\?\|drops\|parts\|min\|h\|d\)\>\)/
 syntax match formulaFill /\<q\.s\.\|\<qs\>\|\<balance\>/
 syntax match formulaStep /^\s\+\(weigh\|slurry\|sprinkle\|hydrate\|dissolve\|melt\|grind\|sieve\|heat\|hold\|top up\|add\|pour\|blend\|stir\|homogenize\|neutralize\|thicken\|cool\|measure\|adjust\|fill\|mould\|rest\)\>\ze\(.*\d\s*%$\)\@!/
 syntax region formulaName start=/"/ end=/"/ oneline

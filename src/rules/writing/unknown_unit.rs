@@ -3,7 +3,7 @@
 //! An amount ends in a word that is no unit.
 //!
 //! ## Why
-//! Amounts are percent (`%`), weights (`g mg kg oz lb`), volumes (`mL L fl oz tsp drops`) or `parts`.
+//! Amounts are percent (`%`), weights (`g mg kg oz lb`), volumes (`mL L fl oz tsp tbsp cup drops`) or `parts`.
 //!
 //! ## What to do
 //! Write one of these.

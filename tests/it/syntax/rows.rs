@@ -60,6 +60,11 @@ fn amounts_come_in_percent_weights_volumes_drops_and_parts() {
         ("glycerin 20 mL", "glycerin | 20 mL"),
         ("glycerin 20 ml", "glycerin | 20 mL"),
         ("glycerin 2 tsp", "glycerin | 2 tsp"),
+        ("glycerin 2 tbsp", "glycerin | 2 tbsp"),
+        ("glycerin 2 tbsp.", "glycerin | 2 tbsp"),
+        ("glycerin 1 tablespoon", "glycerin | 1 tbsp"),
+        ("water 1 cup", "water | 1 cup"),
+        ("water 2 cups", "water | 2 cup"),
         ("glycerin 30 parts", "glycerin | 30 parts"),
         ("glycerin .5 %", "glycerin | 0.5 %"),
         ("glycerin 0 %", "glycerin | 0 %"),
@@ -303,6 +308,8 @@ fn each_fix_gives_a_row_that_reads() {
         ),
         ("5 % glycerin", vec!["glycerin  5 %"]),
         ("glycerin: 5 %", vec!["glycerin 5 %"]),
+        ("glycerin, 5 %", vec!["glycerin 5 %"]),
+        ("glycerin; 5 %", vec!["glycerin 5 %"]),
         ("glycerin ..... 5 %", vec!["glycerin 5 %"]),
         ("glycerin - 5 %", vec!["glycerin 5 %"]),
     ] {
@@ -316,7 +323,7 @@ fn each_fix_gives_a_row_that_reads() {
 #[test]
 fn units_that_are_not_known_are_named_with_the_way_out() {
     for (text, at) in [
-        ("glycerin 5 tbsp", "unknown-unit at `tbsp`"),
+        ("glycerin 5 spoons", "unknown-unit at `spoons`"),
         ("glycerin 5 kilos", "unknown-unit at `kilos`"),
         ("glycerin 5gr", "unknown-unit at `gr`"),
         ("glycerin 500 ppm", "unknown-unit at `ppm`"),
