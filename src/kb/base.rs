@@ -5,9 +5,9 @@ use super::check::check_own;
 use super::hash::Plain;
 use super::id::Id;
 use super::law::Law;
-use super::lengths::{letters, may_be_near};
+use super::lengths::letters;
 use super::names::key;
-use super::near::Pattern;
+use super::nearest;
 use super::number::Number;
 use super::pack::{LawHead, Pieces};
 use super::packed::Table;
@@ -19,7 +19,7 @@ use rust_decimal::Decimal;
 use serde::Deserialize;
 use smol_str::SmolStr;
 use std::borrow::Cow;
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock, Mutex, OnceLock, PoisonError};
 
@@ -328,6 +328,11 @@ impl Kb {
     /// The file of an own ingredient; none for a bundled one.
     pub fn own_file(&self, id: Id) -> Option<&Path> {
         self.own.files.get(&id.0).map(PathBuf::as_path)
+    }
+
+    /// The folder of the maker's own ingredients, where there are any.
+    pub fn own_folder(&self) -> Option<&Path> {
+        self.own.files.values().find_map(|file| file.parent())
     }
 
     /// The ingredients, without what only the long lists of prohibited substances name.
@@ -680,51 +685,34 @@ impl Kb {
     pub fn nearest(&self, written: &str) -> Vec<(Id, String)> {
         self.own
             .near
-            .or_find(written, || self.find_nearest(written))
+            .or_find(written, || nearest::find(self, written))
     }
 
-    fn find_nearest(&self, written: &str) -> Vec<(Id, String)> {
-        let k = key(written);
-        let (length, set) = (k.len(), letters(&k));
-        let allowed = (k.chars().count() / 3).clamp(1, 4);
-        let pattern = Pattern::of(&k);
-        let names = &BUNDLE.index.names;
-        let own = self
-            .own
-            .names
-            .iter()
-            .map(|(name, n)| (name.as_str(), *n))
-            .filter(|(name, _)| may_be_near(letters(name), set, allowed));
-        let bundled = BUNDLE
-            .index
-            .lengths
-            .candidates(length, set, allowed)
-            .map(|at| (names.keys.get(at), names.entries.get(at)));
-        let mut best: Vec<(usize, &str, u16)> = own
-            .chain(bundled)
-            .map(|(name, n)| (pattern.distance(name), name, n))
-            .filter(|(d, _, _)| *d <= allowed)
-            .collect();
-        best.sort_unstable();
-        // Where one is a single slip away, what is further off only distracts.
-        if let Some((least, _, _)) = best.first().copied() {
-            best.retain(|(d, _, _)| *d <= least + least / 2);
-        }
-        let mut seen = HashSet::new();
-        best.retain(|(_, _, n)| seen.insert(*n));
-        best.into_iter()
-            .take(3)
-            .map(|(_, name, n)| (Id(n), self.written_name(Id(n), name)))
-            .collect()
+    /// The keys of the maker's own names.
+    pub(super) fn own_names(&self) -> impl Iterator<Item = (&str, u16)> {
+        let names = self.own.names.iter().map(|(name, n)| (name.as_str(), *n));
+        let loose = self.own.loose.iter();
+        names.chain(loose.filter_map(|(name, all)| Some((name.as_str(), *all.first()?))))
+    }
+
+    /// The keys of names that several materials share, each with one of them.
+    pub(super) fn ambiguous_names(&self) -> impl Iterator<Item = (&str, u16)> {
+        let loose = &BUNDLE.index.loose;
+        (0..loose.keys.len()).map(|at| (loose.keys.get(at), loose.entries.get(at)))
     }
 
     /// A name as it is written in the base, from its key.
-    fn written_name(&self, id: Id, k: &str) -> String {
+    pub(super) fn written_name(&self, id: Id, k: &str) -> String {
         let one = self.get(id);
-        let written = one.names.iter().chain(&one.inci).find(|n| key(n) == k);
-        written
-            .map_or_else(|| self.name(id), SmolStr::as_str)
-            .to_owned()
+        if key(self.name(id)) == k {
+            return self.name(id).to_owned();
+        }
+        let all = one.names.iter().chain(&one.inci).chain(&one.loose_names);
+        match all.into_iter().find(|n| key(n) == k) {
+            Some(written) => written.to_string(),
+            None if key(&one.id) == k => k.to_owned(),
+            None => self.name(id).to_owned(),
+        }
     }
 
     /// The name to show: the one that the id stands for, else the first everyday name, else the INCI name.

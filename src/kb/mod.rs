@@ -10,6 +10,7 @@ pub mod law;
 mod lengths;
 pub mod names;
 mod near;
+mod nearest;
 pub mod number;
 pub mod pack;
 pub mod packed;

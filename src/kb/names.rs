@@ -109,8 +109,9 @@ pub fn shown(one: &Ingredient) -> String {
     };
     let inci = || {
         one.inci
-            .as_ref()
-            .filter(|n| key(n) == k)
+            .iter()
+            .chain(&one.inci_us)
+            .find(|n| key(n) == k)
             .map(|n| running_text(n))
     };
     own().or_else(inci).unwrap_or_else(|| {
