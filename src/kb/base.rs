@@ -13,7 +13,7 @@ use super::pack::{LawHead, Pieces};
 use super::packed::Table;
 use super::read::{self, Base, Fault};
 use super::schema::*;
-use super::typed::Typed;
+use super::typed::{STAPLE, Typed};
 use super::variants::{blend_key, bracket, strung, variants};
 use rust_decimal::Decimal;
 use serde::Deserialize;
@@ -255,7 +255,7 @@ impl Kb {
             products: self.products().cloned().collect(),
             thresholds: BUNDLE.thresholds.iter().cloned().collect(),
             vocabulary: self.vocabulary().clone(),
-            common: Vec::new(),
+            common: Common::default(),
             files: Vec::new(),
             unread: Vec::new(),
         }
@@ -317,7 +317,9 @@ impl Kb {
         let mut own: Vec<(u16, &Ingredient)> =
             self.own.entries.iter().map(|(n, e)| (*n, &e.one)).collect();
         own.sort_unstable_by_key(|(n, _)| *n);
-        self.has_own.then(|| Typed::of(own.into_iter(), &|_| None))
+        // What makers describe themselves they have: it needs no other mark.
+        self.has_own
+            .then(|| Typed::of(own.into_iter(), &|_| None, &|_| STAPLE))
     }
 
     /// The entry of a number in a file of names.

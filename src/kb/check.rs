@@ -1006,7 +1006,8 @@ impl<'a> Checker<'a> {
 
     fn common(&mut self) {
         let mut seen = HashSet::new();
-        for id in &self.base.common {
+        let all = &self.base.common;
+        for id in all.staple.iter().chain(&all.everyday).chain(&all.common) {
             let quoted = format!("\"{id}\"");
             if !self.ids.contains(id.as_str()) {
                 self.blame("common.toml", &quoted, format!("{quoted} is no ingredient"));

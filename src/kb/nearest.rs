@@ -119,7 +119,10 @@ fn longer(kb: &Kb, k: &str) -> Vec<(Id, String)> {
         return Vec::new();
     }
     let names = &BUNDLE.index.names;
-    let bundled = (0..names.keys.len()).map(|at| (names.keys.get(at), names.entries.get(at)));
+    // What only the long lists of prohibited substances name is nobody's guess.
+    let bundled = (0..names.keys.len())
+        .map(|at| (names.keys.get(at), names.entries.get(at)))
+        .filter(|(_, n)| *n < BUNDLE.index.listed);
     let all = bundled.chain(kb.ambiguous_names()).chain(kb.own_names());
     let mut found: Vec<(usize, &str, u16)> = all
         .filter(|(name, _)| {

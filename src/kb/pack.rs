@@ -6,11 +6,10 @@ use super::number::Number;
 use super::packed::{Bits, Table, U16s, U32s};
 use super::read::Base;
 use super::schema::{LawFile, PROHIBITED};
-use super::typed::Typed;
+use super::typed::{COMMON, EVERYDAY, SELDOM, STAPLE, Typed};
 use super::variants::blend_key;
 use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
-use std::cmp::Reverse;
 use std::collections::HashMap;
 
 /// What is decoded at start.
@@ -287,44 +286,26 @@ pub struct Packed {
     pub typed: Vec<u8>,
 }
 
-/// Where the common ones stand, and behind them what they are made of.
-fn common(base: &Base) -> HashMap<&str, usize> {
-    let by_id: HashMap<&str, _> = base
-        .ingredients
-        .iter()
-        .map(|one| (one.id.as_str(), one))
-        .collect();
-    let mut order: Vec<&str> = base.common.iter().map(SmolStr::as_str).collect();
-    let mut places: HashMap<&str, usize> = (0..).zip(&order).map(|(at, id)| (*id, at)).collect();
-    let mut next = 0;
-    while let Some(one) = order.get(next).map(|id| by_id.get(id)) {
-        next += 1;
-        let Some(one) = one else { continue };
-        let parts = one
-            .composition
-            .iter()
-            .map(|p| &p.of)
-            .chain(one.constituents.iter().map(|c| &c.of));
-        for part in parts
-            .chain(&one.carrier)
-            .chain(one.yields.iter().map(|y| &y.of))
-        {
-            if !places.contains_key(part.as_str()) {
-                places.insert(part, order.len());
-                order.push(part);
-            }
-        }
-    }
-    places
+/// How commonly makers keep each material.
+fn common(base: &Base) -> HashMap<&str, u8> {
+    let lists = [
+        (&base.common.staple, STAPLE),
+        (&base.common.everyday, EVERYDAY),
+        (&base.common.common, COMMON),
+    ];
+    let each = lists
+        .into_iter()
+        .flat_map(|(ids, how)| ids.iter().map(move |id| (id.as_str(), how)));
+    each.collect()
 }
 
 /// Packs a sound base.
 pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
-    let mut packed: Vec<(usize, Vec<u8>)> = Vec::new();
+    let mut packed: Vec<Vec<u8>> = Vec::new();
     let (mut ids, mut names, mut loose, mut cas) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (n, i) in base.ingredients.iter().enumerate() {
         let n = u16::try_from(n).map_err(|_| postcard::Error::SerializeBufferFull)?;
-        packed.push((packed.len(), postcard::to_allocvec(i)?));
+        packed.push(postcard::to_allocvec(i)?);
         ids.push((i.id.to_string(), n));
         let asked: Vec<String> = i.loose_names.iter().map(|name| key(name)).collect();
         names.extend(
@@ -353,23 +334,11 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
         bytes: Vec::new(),
         numbers: ids.iter().cloned().collect(),
     };
-    // What is used most lies side by side, so that few pages of the program hold what most formulas ask for; of the rest, that of which much
-    // is known.
-    let common = common(base);
-    packed.sort_by_key(|(n, bytes)| {
-        (
-            common
-                .get(base.ingredients[*n].id.as_str())
-                .map_or(usize::MAX, |at| *at),
-            Reverse(bytes.len()),
-            *n,
-        )
-    });
-    let mut pieces = vec![Piece::default(); packed.len()];
-    for (n, bytes) in packed {
+    let mut pieces: Vec<Piece> = Vec::with_capacity(packed.len());
+    for bytes in packed {
         let start = body.end()?;
         body.bytes.extend(bytes);
-        pieces[n] = (start, body.end()?);
+        pieces.push((start, body.end()?));
     }
     let rest = Rest {
         laws: base
@@ -390,9 +359,12 @@ pub fn pack(base: &Base) -> Result<Packed, postcard::Error> {
         .iter()
         .take_while(|i| i.family != PROHIBITED)
         .count();
-    let typed = Typed::of((0..).zip(&base.ingredients[..listed]), &|k| {
-        names.place_of(k)
-    });
+    let common = common(base);
+    let typed = Typed::of(
+        (0..).zip(&base.ingredients[..listed]),
+        &|k| names.place_of(k),
+        &|id| common.get(id).copied().unwrap_or(SELDOM),
+    );
     let listed = u16::try_from(listed).map_err(|_| postcard::Error::SerializeBufferFull)?;
     let index = Index {
         ids: Table::of(ids),

@@ -20,8 +20,7 @@ pub struct Base {
     pub products: Vec<Product>,
     pub thresholds: Vec<Threshold>,
     pub vocabulary: Vocabulary,
-    /// Ids of what makers commonly keep: they are packed side by side.
-    pub common: Vec<SmolStr>,
+    pub common: Common,
     /// The text of each file, to find lines in.
     pub files: Vec<(PathBuf, String)>,
     /// Files that say something and cannot be read: whatever names what stands in them is not at fault for that.
@@ -112,9 +111,9 @@ pub fn read_with(folder: &Path, text_of: TextOf) -> (Base, Vec<Fault>) {
     {
         base.vocabulary = f;
     }
-    if let Some(f) = optional::<CommonFile>(folder, "common.toml", text_of, &mut base, &mut faults)
+    if let Some(f) = optional::<Common>(folder, "common.toml", text_of, &mut base, &mut faults)
     {
-        base.common = f.common;
+        base.common = f;
     }
     base.unread = faults.iter().map(|f: &Fault| f.file.clone()).collect();
     (base, faults)

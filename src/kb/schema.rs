@@ -910,10 +910,17 @@ pub struct ThresholdsFile {
     pub threshold: Vec<Threshold>,
 }
 
-/// `common.toml`: the ids of what makers commonly keep.
+/// `common.toml`: ids by how commonly makers keep the material.
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
-pub struct CommonFile {
+pub struct Common {
+    /// What most recipes are made of.
+    #[serde(default)]
+    pub staple: Vec<SmolStr>,
+    /// In nearly every maker's cupboard.
+    #[serde(default)]
+    pub everyday: Vec<SmolStr>,
+    /// In many.
     #[serde(default)]
     pub common: Vec<SmolStr>,
 }

@@ -33,6 +33,12 @@ pub struct Typed<'a> {
     uses: Cow<'a, [u8]>,
 }
 
+/// How commonly makers keep a material (`kb/common.toml`).
+pub const STAPLE: u8 = 0;
+pub const EVERYDAY: u8 = 1;
+pub const COMMON: u8 = 2;
+pub const SELDOM: u8 = 3;
+
 /// How many sieves are looked at in one go.
 pub const AT_A_TIME: usize = 16;
 
@@ -53,7 +59,7 @@ pub struct Name {
     pub material: u16,
     pub letters: u32,
     pub written: Words,
-    /// The everyday names first, as the entry lists them; at most 15.
+    /// 0 are the name that is shown and the one that the id stands for; then all as the entry lists them, the everyday ones first; at most 15.
     pub order: u8,
     /// Several materials go by it.
     pub loose: bool,
@@ -71,10 +77,12 @@ pub struct Material {
     phases: u8,
     /// Added to what has cooled.
     pub cool: bool,
-    /// How many everyday names; at most 15.
-    pub names: u8,
+    /// How commonly makers keep it, from [`STAPLE`] to [`SELDOM`].
+    pub common: u8,
     /// Nothing that a maker puts into a row of his own accord.
     pub odd: bool,
+    /// For hair waving and dyeing.
+    pub hair_only: bool,
     pub water: bool,
     pub id: Words,
     pub shown: Words,
@@ -183,8 +191,8 @@ impl Record for Material {
             self.first_phase,
             self.phases,
             u8::from(self.cool),
-            self.names,
-            u8::from(self.odd),
+            self.common,
+            u8::from(self.odd) | u8::from(self.hair_only) << 1,
             u8::from(self.water),
         ]);
         for words in [self.id, self.shown, self.inci, self.role] {
@@ -195,13 +203,16 @@ impl Record for Material {
     }
     #[inline]
     fn read(b: &mut Bytes) -> Material {
+        let (entry, first_phase, phases) = (b.u16(), b.u8(), b.u8());
+        let (cool, common, flags) = (b.u8() != 0, b.u8(), b.u8());
         Material {
-            entry: b.u16(),
-            first_phase: b.u8(),
-            phases: b.u8(),
-            cool: b.u8() != 0,
-            names: b.u8(),
-            odd: b.u8() != 0,
+            entry,
+            first_phase,
+            phases,
+            cool,
+            common,
+            odd: flags & 1 != 0,
+            hair_only: flags & 2 != 0,
             water: b.u8() != 0,
             id: b.words(),
             shown: b.words(),
@@ -242,10 +253,11 @@ impl<'a> Typed<'a> {
 
 impl Typed<'_> {
     /// Files entries with their numbers. Elements and constituents are there for the law's sake and are left out, as is what has no name.
-    /// `index` tells where it holds a key.
+    /// `index` tells where it holds a key, `common` how commonly an id is kept.
     pub fn of<'e>(
         entries: impl Iterator<Item = (u16, &'e Ingredient)>,
         index: &dyn Fn(&str) -> Option<u32>,
+        common: &dyn Fn(&str) -> u8,
     ) -> Typed<'static> {
         let mut out = Filing::default();
         for (n, one) in entries {
@@ -255,7 +267,7 @@ impl Typed<'_> {
                     .roles
                     .chiefly_any(const { &any_of(&["element", "constituent"]) })
             {
-                out.add(n, one, index);
+                out.add(n, one, index, common(&one.id));
             }
         }
         Typed {
@@ -304,6 +316,19 @@ impl Material {
     pub fn goes_first_into(&self, phase: PhaseKind) -> bool {
         self.first_phase & (phase_bit(phase) | phase_bit(PhaseKind::Any)) != 0
     }
+    /// The phase that it goes into first; none where the base says nothing or any.
+    pub fn first_phase(&self) -> Option<PhaseKind> {
+        const KINDS: [PhaseKind; 5] = [
+            PhaseKind::Water,
+            PhaseKind::Oil,
+            PhaseKind::CoolDown,
+            PhaseKind::Surfactant,
+            PhaseKind::Powder,
+        ];
+        KINDS
+            .into_iter()
+            .find(|phase| self.first_phase == phase_bit(*phase))
+    }
     pub fn goes_into(&self, phase: PhaseKind) -> bool {
         self.phases & (phase_bit(phase) | phase_bit(PhaseKind::Any)) != 0
     }
@@ -325,19 +350,19 @@ struct Filing {
 }
 
 impl Filing {
-    fn add(&mut self, entry: u16, one: &Ingredient, index: &dyn Fn(&str) -> Option<u32>) {
+    fn add(
+        &mut self,
+        entry: u16,
+        one: &Ingredient,
+        index: &dyn Fn(&str) -> Option<u32>,
+        common: u8,
+    ) {
+        let shown = names::shown(one);
+        let (shown_key, id_key) = (key(&shown), key(&one.id));
         let role = one.roles.first().map_or("", SmolStr::as_str);
         let material = (self.materials.len() / Material::SIZE) as u16;
-        let sure = one
-            .names
-            .iter()
-            .chain(&one.inci)
-            .chain(&one.inci_us)
-            .map(|n| (n, false));
-        for (order, (name, loose)) in sure
-            .chain(one.loose_names.iter().map(|n| (n, true)))
-            .enumerate()
-        {
+        for (order, (name, loose)) in names_of(one).iter().enumerate() {
+            let (name, loose) = (name.as_str(), *loose);
             let k = key(name);
             let written = self.keep(name);
             let shared = index(&k);
@@ -347,7 +372,14 @@ impl Filing {
                 material,
                 letters: letters(&k),
                 written,
-                order: order.min(15) as u8,
+                order: if k == shown_key || k == id_key {
+                    0
+                } else if order < one.names.len() {
+                    (order + 1).min(15) as u8
+                } else {
+                    // INCI names stand behind at least so many others.
+                    (order + 1).clamp(5, 15) as u8
+                },
                 loose,
                 shared: shared.is_some(),
             };
@@ -372,12 +404,14 @@ impl Filing {
             first_phase: one.phase.first().map_or(0, |p| phase_bit(*p)),
             phases: one.phase.iter().fold(0, |all, p| all | phase_bit(*p)),
             cool: one.add_below_c.is_some(),
-            names: one.names.len().min(15) as u8,
+            common,
             odd: one.family == "banned"
                 || matches!(role, "toxic" | "medicine" | "hormone" | "antibiotic"),
+            hair_only: matches!(one.family.as_str(), "hair-dyes" | "hair-waving")
+                || role == "reducer",
             water: one.roles.has_any(const { &any_of(&["water", "hydrosol"]) }),
             id: self.keep(&one.id),
-            shown: self.keep(&names::shown(one)),
+            shown: self.keep(&shown),
             inci: self.keep(one.inci.as_deref().unwrap_or("")),
             role: self.keep(role),
             uses: (
@@ -401,6 +435,32 @@ impl Filing {
         self.kept.insert(text.to_owned(), words);
         words
     }
+}
+
+/// All that can be typed for an entry, as the index knows it, and whether several materials go by it. The everyday names come first.
+fn names_of(one: &Ingredient) -> Vec<(SmolStr, bool)> {
+    let mut all: Vec<(SmolStr, bool)> = Vec::new();
+    let shared = |n: &SmolStr| one.loose_names.contains(n);
+    let names = one.names.iter().filter(|n| !shared(n));
+    all.extend(names.map(|n| (n.clone(), false)));
+    let inci = one.inci.iter().chain(&one.inci_us);
+    let inci = inci.filter(|n| !shared(n));
+    all.extend(inci.map(|n| (n.clone(), false)));
+    // "lavender-oil" is written "lavender oil", also where its entry lists longer names only.
+    let plain = one.id.replace('-', " ");
+    let kind = plain.rsplit(' ').next().unwrap_or_default();
+    let natural = one.id.bytes().all(|b| b.is_ascii_lowercase() || b == b'-')
+        && one.id.contains('-')
+        && matches!(
+            kind,
+            "oil" | "water" | "juice" | "butter" | "extract" | "powder" | "wax"
+        );
+    let listed = all.iter().map(|(n, _)| n).chain(&one.loose_names);
+    if natural && !listed.into_iter().any(|n| key(n) == plain) {
+        all.push((plain.into(), false));
+    }
+    all.extend(one.loose_names.iter().map(|n| (n.clone(), true)));
+    all
 }
 
 /// Which letters occur, as bits.
@@ -468,23 +528,13 @@ mod tests {
                     one.id
                 );
             }
-            found += one.names.len()
-                + one.inci.iter().chain(&one.inci_us).count()
-                + one.loose_names.len();
+            found += names_of(one).len();
         }
         for (n, sieve) in file.sieves().flatten().enumerate() {
             let name = file.name(n as u32);
             let one = kb.get(kb.numbered(file.material(name.material).entry));
             let written = file.text(name.written);
-            assert!(
-                one.names
-                    .iter()
-                    .chain(&one.inci)
-                    .chain(&one.inci_us)
-                    .chain(&one.loose_names)
-                    .any(|w| w == written),
-                "{written}"
-            );
+            assert!(names_of(one).iter().any(|(w, _)| w == written), "{written}");
             assert_eq!(
                 one.loose_names.iter().any(|w| w == written),
                 name.loose,

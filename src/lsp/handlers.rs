@@ -103,7 +103,7 @@ fn capabilities(session: &ClientCapabilities) -> Value {
         "textDocumentSync": { "openClose": true, "change": 2, "save": { "includeText": false } },
         "diagnosticProvider": { "identifier": "phasewright", "interFileDependencies": true, "workspaceDiagnostics": false },
         "hoverProvider": true,
-        "completionProvider": { "triggerCharacters": ["\"", ":", "%"], "resolveProvider": true },
+        "completionProvider": { "triggerCharacters": ["\"", " "], "resolveProvider": true },
         "codeActionProvider": { "codeActionKinds": answers::actions::KINDS },
         "documentSymbolProvider": true,
         "inlayHintProvider": true,

@@ -85,6 +85,22 @@ pub struct At {
 
 #[derive(Debug, Deserialize)]
 #[serde(rename_all = "camelCase")]
+pub struct CompletionParams {
+    pub text_document: DocumentId,
+    pub position: Position,
+    #[serde(default)]
+    pub context: Option<CompletionContext>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct CompletionContext {
+    #[serde(default)]
+    pub trigger_kind: u8,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
 pub struct Within {
     pub text_document: DocumentId,
     pub range: Range,
@@ -224,6 +240,8 @@ pub struct ItemDefaults {
 #[serde(rename_all = "camelCase")]
 pub struct CompletionItem {
     pub label: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label_details: Option<LabelDetails>,
     pub kind: u8,
     #[serde(skip_serializing_if = "String::is_empty")]
     pub detail: String,
@@ -245,6 +263,15 @@ pub struct CompletionItem {
     pub data: Option<CardOf>,
 }
 
+/// Shown in every row of the list: `detail` right behind the label, `description` further off.
+#[derive(Debug, Serialize)]
+pub struct LabelDetails {
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub detail: String,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub description: String,
+}
+
 /// What `completionItem/resolve` needs to find the card: the document and the id.
 /// Sent as a list: a hundred of them are in one answer.
 #[derive(Debug, Serialize, Deserialize)]
@@ -260,14 +287,31 @@ pub struct CodeAction {
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub is_preferred: bool,
     pub edit: WorkspaceEdit,
+    /// Run when the edit is done.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub command: Option<Command>,
 }
 
 /// One of the two, as the client declares.
 #[derive(Debug, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub enum WorkspaceEdit {
-    DocumentChanges(Vec<DocumentEdit>),
+    DocumentChanges(Vec<DocumentChange>),
     Changes(BTreeMap<String, Vec<TextEdit>>),
+}
+
+#[derive(Debug, Serialize)]
+#[serde(untagged)]
+pub enum DocumentChange {
+    Create(CreateFile),
+    Edit(DocumentEdit),
+}
+
+#[derive(Debug, Serialize)]
+pub struct CreateFile {
+    /// "create".
+    pub kind: &'static str,
+    pub uri: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -280,7 +324,8 @@ pub struct DocumentEdit {
 #[derive(Debug, Serialize)]
 pub struct Versioned {
     pub uri: String,
-    pub version: i32,
+    /// None, written as null: a file that is not open.
+    pub version: Option<i32>,
 }
 
 #[derive(Debug, Serialize)]

@@ -10,9 +10,13 @@ pub struct ClientCapabilities {
     pub hover_markdown: bool,
     pub card_markdown: bool,
     pub snippets: bool,
+    /// Items of completion may say something beside their label.
+    pub label_details: bool,
     /// A list of completions may say once what range all of them replace.
     pub shared_range: bool,
     pub document_changes: bool,
+    /// An edit may create a file.
+    pub creates_files: bool,
     pub related: bool,
     pub tags: bool,
     pub nested_symbols: bool,
@@ -89,6 +93,7 @@ impl ClientCapabilities {
                 "markdown",
             ),
             snippets: yes("textDocument/completion/completionItem/snippetSupport"),
+            label_details: yes("textDocument/completion/completionItem/labelDetailsSupport"),
             shared_range: holds(
                 "textDocument/completion/completionList/itemDefaults",
                 "editRange",
@@ -98,6 +103,7 @@ impl ClientCapabilities {
                 "documentation",
             ),
             document_changes: yes("workspace/workspaceEdit/documentChanges"),
+            creates_files: holds("workspace/workspaceEdit/resourceOperations", "create"),
             related: yes("textDocument/publishDiagnostics/relatedInformation"),
             tags: caps("textDocument/publishDiagnostics/tagSupport")
                 .is_some_and(|t| !t.is_null() && *t != Value::Bool(false)),

@@ -3,6 +3,7 @@
 mod actions;
 mod card;
 mod complete;
+mod first_letters;
 mod half_typed;
 mod hover;
 mod outline;

@@ -3,11 +3,21 @@
 
 use crate::kb::names::key;
 use crate::kb::schema::PhaseKind;
-use crate::kb::typed::{AT_A_TIME, Material, Name, Typed, Use, letters, neighbours};
+use crate::kb::typed::{AT_A_TIME, EVERYDAY, Material, Name, Typed, Use, letters, neighbours};
 use crate::kb::{Id, Kb};
+use std::collections::HashSet;
 
 /// What is offered at the most.
 pub const MOST: usize = 100;
+
+/// What the names are ranked for.
+pub struct Asked<'a> {
+    pub phase: Option<PhaseKind>,
+    /// What the maker has on the shelf or puts into other formulas.
+    pub at_hand: &'a HashSet<Id>,
+    /// The product is for hair.
+    pub hair: bool,
+}
 
 /// A material that is found, with the name that did it.
 pub struct Found<'a> {
@@ -20,6 +30,9 @@ pub struct Found<'a> {
     pub loose: bool,
     /// The material's name to show.
     pub shown: &'a str,
+    /// The material is at hand or in most cupboards.
+    pub kept: bool,
+    pub phase: Option<PhaseKind>,
     pub inci: &'a str,
     pub role: &'a str,
     pub water: bool,
@@ -34,10 +47,10 @@ pub struct Level<'a> {
     pub high: &'a str,
 }
 
-/// A hit before the best are chosen: score, own or bundled, name.
+/// A hit before the best are chosen: score, whether it is bundled, name.
 type Scored = (u32, bool, u32);
 
-fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
+fn found<'f>(kb: &Kb, file: &'f Typed, name: u32, asked: &Asked) -> Found<'f> {
     let n = file.name(name);
     let m = file.material(n.material);
     let level = |u: Use| Level {
@@ -51,6 +64,8 @@ fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
         written: file.text(n.written),
         loose: n.loose,
         shown: file.text(m.shown),
+        kept: m.common <= EVERYDAY || asked.at_hand.contains(&kb.numbered(m.entry)),
+        phase: m.first_phase(),
         inci: file.text(m.inci),
         role: file.text(m.role),
         water: m.water,
@@ -59,9 +74,10 @@ fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
 }
 
 fn search_in(
+    kb: &Kb,
     file: &Typed,
     q: &Query,
-    wanted: Option<PhaseKind>,
+    asked: &Asked,
     skip: &[u16],
     own: bool,
     hits: &mut Vec<Scored>,
@@ -85,7 +101,9 @@ fn search_in(
             let Some(tier) = q.tier(file.key(&n), n.letters, sieve) else {
                 continue;
             };
-            let score = score(q, tier, &file.material(n.material), &n, wanted);
+            let m = file.material(n.material);
+            let at_hand = own || asked.at_hand.contains(&kb.numbered(m.entry));
+            let score = score(q, tier, &m, &n, asked, at_hand);
             let slot = &mut best[usize::from(n.material)];
             if score < slot.0 {
                 *slot = (score, number);
@@ -95,34 +113,53 @@ fn search_in(
     let found = best.into_iter().enumerate().filter(|(n, (score, _))| {
         *score != u32::MAX && (skip.is_empty() || !skip.contains(&file.material(*n as u16).entry))
     });
-    hits.extend(found.map(|(_, (score, name))| (score, own, name)));
+    hits.extend(found.map(|(_, (score, name))| (score, !own, name)));
 }
 
-/// What fits the phase comes first; a name that only resembles what is typed comes last.
-fn score(q: &Query, tier: Tier, m: &Material, n: &Name, wanted: Option<PhaseKind>) -> u32 {
-    let fit = match wanted {
+/// A name beyond this place in its entry is seldom what a maker calls the material.
+const USUAL_NAMES: u8 = 3;
+
+/// Behind all that makers of other products use.
+const SPECIAL: u32 = 8;
+
+/// The lower the better. How surely the name was found; whether the maker has the material, how common it is; whether it fits the phase;
+/// how exactly the name is what is typed.
+fn score(q: &Query, tier: Tier, m: &Material, n: &Name, asked: &Asked, at_hand: bool) -> u32 {
+    let fit = match asked.phase {
         None => 0,
         Some(w) if m.goes_first_into(w) => 0,
         Some(w) if m.goes_into(w) || w == PhaseKind::CoolDown && m.cool => 1,
         Some(_) => 2,
     };
-    let weak = match tier {
-        Tier::Exact | Tier::Begins | Tier::Word | Tier::Words => 0,
-        Tier::Inside => 1,
-        Tier::Slip | Tier::Letters => 2,
+    let sureness = match tier {
+        Tier::Exact if n.order == 0 => 0,
+        Tier::Exact | Tier::Begins | Tier::Word | Tier::Words => 1,
+        Tier::Inside => 2,
+        Tier::Slip | Tier::Letters => 3,
     };
-    // Spelled out in full, it is what is meant.
-    let fit = if tier == Tier::Exact { 0 } else { fit };
-    let length = if q.words.is_empty() {
-        255 - 16 * u32::from(m.names)
-    } else {
-        u32::from(n.len).min(255)
+    // By another name than its own it comes a step later, by a far-fetched one two.
+    let far_fetched = match q.words.is_empty() || n.loose {
+        true => 0,
+        false => u32::from(n.order > 0) + u32::from(n.order > USUAL_NAMES),
     };
-    u32::from(m.odd) << 28
-        | weak << 26
-        | fit << 24
-        | (tier as u32) << 20
-        | u32::from(n.order) << 8
+    let in_the_middle = u32::from(matches!(tier, Tier::Word | Tier::Words));
+    let rank = match (m.hair_only && !asked.hair, at_hand) {
+        (true, _) => SPECIAL,
+        (false, true) => 0,
+        (false, false) => 1 + u32::from(m.common) + far_fetched + in_the_middle,
+    };
+    let (order, length) = (u32::from(n.order), u32::from(n.len).min(255));
+    // With nothing typed the phase is all that is known of what is meant.
+    let (before, behind) = match q.words.is_empty() {
+        true => (fit, rank),
+        false => (rank, fit),
+    };
+    u32::from(m.odd) << 30
+        | sureness << 28
+        | before << 24
+        | behind << 20
+        | (tier as u32) << 16
+        | order << 8
         | length
 }
 
@@ -195,7 +232,7 @@ impl Query {
         if self.slipped(name) {
             return Some(Tier::Slip);
         }
-        (missing == 0 && self.key.len() >= 3 && in_order(&self.key, name)).then_some(Tier::Letters)
+        (missing == 0 && self.initials() && in_order(&self.key, name)).then_some(Tier::Letters)
     }
 
     fn surely(&self, name: &str) -> Option<Tier> {
@@ -225,6 +262,11 @@ impl Query {
             return Some(Tier::Words);
         }
         (inside && q.len() >= 3).then_some(Tier::Inside)
+    }
+
+    /// So short that it may stand for a longer name ("mct"). A longer one is a name of its own.
+    fn initials(&self) -> bool {
+        self.words.len() == 1 && (3..=5).contains(&self.key.len())
     }
 
     /// How many slips a word of this length may hold.
@@ -317,7 +359,7 @@ fn in_order(typed: &str, name: &str) -> bool {
 pub fn search<T>(
     kb: &Kb,
     typed: &str,
-    wanted: Option<PhaseKind>,
+    asked: &Asked,
     mut make: impl FnMut(usize, Found) -> T,
 ) -> Vec<T> {
     let (bundled, own) = (Kb::typed(), kb.typed_own());
@@ -328,9 +370,9 @@ pub fn search<T>(
     let mut hits: Vec<Scored> = Vec::new();
     for loosely in [false, true] {
         let q = Query::of(typed, loosely);
-        search_in(bundled, &q, wanted, &laid_over, false, &mut hits);
+        search_in(kb, bundled, &q, asked, &laid_over, false, &mut hits);
         if let Some(file) = &own {
-            search_in(file, &q, wanted, &[], true, &mut hits);
+            search_in(kb, file, &q, asked, &[], true, &mut hits);
         }
         // Only where nothing is found do names count that merely resemble it.
         if !hits.is_empty() || q.key.len() < 3 {
@@ -343,9 +385,9 @@ pub fn search<T>(
     }
     hits.sort_unstable();
     let chosen = hits.into_iter().enumerate();
-    let found = chosen.map(|(n, (_, is_own, name))| {
-        let file = own.as_ref().filter(|_| is_own).unwrap_or(bundled);
-        make(n, found(kb, file, name))
+    let found = chosen.map(|(n, (_, is_bundled, name))| {
+        let file = own.as_ref().filter(|_| !is_bundled).unwrap_or(bundled);
+        make(n, found(kb, file, name, asked))
     });
     found.collect()
 }

@@ -1,9 +1,12 @@
-//! Ingredients by any name, what fits the phase first, with a usual amount to start from.
+//! Ingredients by any name, what makers have first, with a usual amount to start from.
 
-use super::index::{self, Found, Level};
-use super::{Completion, CompletionKind};
+use super::index::{self, Asked, Found, Level};
+use super::slot::is_blank;
+use super::{Completion, CompletionKind, at_hand};
 use crate::ide::{Snapshot, place};
-use crate::kb::schema::{Base, Ingredient, UseLevel};
+use crate::kb::names::key;
+use crate::kb::schema::{Base, Ingredient, PhaseKind, UseLevel};
+use crate::kb::{Id, Kb, Lookup};
 use crate::model::Formula;
 use crate::syntax::tree::Amount;
 use crate::text::Place;
@@ -20,15 +23,39 @@ pub enum Around {
 }
 
 /// What all offers of one request have in common.
-struct Asked<'a> {
-    typed: &'a str,
-    typed_low: String,
+struct Row {
     replace: Place,
     around: Around,
     /// Another row fills up to 100 % already.
     fills: bool,
+    typed: String,
 }
 
+/// Whether materials that can stand in a row go by this name.
+pub fn is_name(kb: &Kb, name: &str) -> bool {
+    let in_rows = |id: Id| {
+        let roles = &kb.get(id).roles;
+        !roles.chiefly("element") && !roles.chiefly("constituent")
+    };
+    match kb.lookup(name) {
+        Lookup::Known { id, .. } => in_rows(id),
+        Lookup::Ambiguous(_) => true,
+        Lookup::Unknown => false,
+    }
+}
+
+/// A name no longer than this, and not the one that is shown, is a short form or the beginning of another name: "vit e", "rose".
+const SHORT: usize = 5;
+
+/// Whether the plain name of an everyday material goes on from what is typed: "jojoba oil" from "jojoba".
+fn goes_on(found: &Found, typed: &str) -> bool {
+    let rest = key(found.shown);
+    let rest = rest.strip_prefix(typed);
+    found.kept && rest.is_some_and(|r| r.starts_with(' '))
+}
+
+/// Materials by what is typed of their name. For a name that is typed in full nothing is offered but, in a row, where an amount has to follow
+/// before the line is done, the plain everyday names that go on from it. A short form in a row counts as half a name.
 pub fn offer(
     s: &Snapshot,
     line: u32,
@@ -36,81 +63,112 @@ pub fn offer(
     replace: Place,
     around: Around,
 ) -> Vec<Completion> {
-    let wanted = s
-        .formula
-        .as_ref()
+    let full = is_name(&s.kb, typed);
+    if full && around == Around::Name {
+        return Vec::new();
+    }
+    let f = s.formula.as_ref();
+    let phase = f
         .zip(s.phase_around(line))
         .and_then(|(f, p)| place::kind_of(s, f, p));
-    let fills = s.formula.as_ref().is_some_and(|f| {
+    let fills = f.is_some_and(|f| {
         f.rows
             .iter()
             .any(|r| r.line != line && matches!(r.amount.value, Amount::Fill { .. }))
     });
     let asked = Asked {
-        typed,
-        typed_low: typed.to_lowercase(),
+        phase,
+        at_hand: &at_hand::of(&s.path, &s.kb),
+        hair: f.is_some_and(|f| f.product.has("hair")),
+    };
+    let row = Row {
         replace,
         around,
         fills,
+        typed: key(typed),
     };
-    index::search(&s.kb, typed, wanted, |n, found| one(s, n, &found, &asked))
+    let typed_key = row.typed.as_str();
+    let short = typed_key.len() <= SHORT && !typed.ends_with(is_blank);
+    let offers = index::search(&s.kb, typed, &asked, |n, found| {
+        let spelled_out = key(found.shown) == typed_key;
+        let wanted = !full || short || goes_on(&found, typed_key);
+        (spelled_out, wanted.then(|| one(s, n, &found, &row)))
+    });
+    // The plain name itself: that is what is meant.
+    if full && offers.iter().any(|(spelled_out, _)| *spelled_out) {
+        return Vec::new();
+    }
+    offers.into_iter().filter_map(|(_, offer)| offer).collect()
 }
 
-fn one(s: &Snapshot, n: usize, found: &Found, asked: &Asked) -> Completion {
+fn one(s: &Snapshot, n: usize, found: &Found, row: &Row) -> Completion {
     // A name that several materials share is not written down: the one that is meant is.
-    let name = if found.loose {
-        found.shown
-    } else {
-        found.written
-    };
+    let plain = found.loose || [&row.typed, &key(found.shown)].contains(&&key(found.written));
+    let name = if plain { found.shown } else { found.written };
     let level = choose(s.formula.as_ref(), &found.uses, |u| u.product);
-    let before = if asked.around == Around::Edge {
-        "  "
-    } else {
-        ""
-    };
-    let amount = (asked.around != Around::Name)
-        .then(|| amount_snippet(found, level, asked.fills))
+    let before = if row.around == Around::Edge { "  " } else { "" };
+    let amount = (row.around != Around::Name)
+        .then(|| amount(found, level, row.fills))
         .flatten();
+    let aside = match found.loose {
+        true if key(found.written) != key(name) => format!(" ({})", found.written),
+        _ => String::new(),
+    };
+    let (brief, detail) = words(s, found, name, level);
     Completion {
         label: name.to_owned(),
         kind: CompletionKind::Ingredient,
-        detail: detail(s, found, name, level),
-        replace: asked.replace,
+        aside,
+        brief,
+        detail,
+        replace: row.replace,
         insert: format!("{before}{name}"),
-        snippet: amount.map(|a| format!("{before}{}  {a}", escaped(name))),
+        // The whole amount is what the next key replaces.
+        snippet: amount.map(|a| format!("{before}{}  ${{1:{a}}}", escaped(name))),
         sort: format!("{n:04}"),
-        filter: if found.written.to_lowercase().contains(&asked.typed_low) {
-            found.written.to_owned()
-        } else {
-            asked.typed.to_owned()
-        },
+        filter: String::new(),
         id: Some(found.written_id.to_owned()),
     }
 }
 
-fn detail(s: &Snapshot, found: &Found, name: &str, level: Option<&Level>) -> String {
-    let own = if s.kb.own_file(found.id).is_some() {
-        "your own"
-    } else {
-        ""
+/// Role and usual amount; with them the phase, and by what other name the material goes.
+fn words(s: &Snapshot, found: &Found, name: &str, level: Option<&Level>) -> (String, String) {
+    let own = match s.kb.own_file(found.id).is_some() {
+        true => "your own",
+        false => "",
+    };
+    let role = found.role.replace('-', " ");
+    let range = level.map_or(String::new(), |u| match (u.low, u.high) {
+        ("", "") => String::new(),
+        (n, "") | ("", n) => format!("{n} %"),
+        (l, h) if l == h => format!("{l} %"),
+        (l, h) => format!("{l} to {h} %"),
+    });
+    let usually = match range.is_empty() {
+        true => String::new(),
+        false => format!("usually {range}"),
+    };
+    let phase = match found.phase {
+        Some(PhaseKind::Water) => "water phase",
+        Some(PhaseKind::Oil) => "oil phase",
+        Some(PhaseKind::CoolDown) => "cool-down",
+        Some(PhaseKind::Surfactant) => "surfactants",
+        Some(PhaseKind::Powder) => "powders",
+        Some(PhaseKind::Any) | None => "",
     };
     let other = match name == found.shown {
         false => found.shown,
         true if found.inci.eq_ignore_ascii_case(name) => "",
         true => found.inci,
     };
-    let range = level.map_or(String::new(), |u| match (u.low, u.high) {
-        ("", "") => String::new(),
-        (n, "") | ("", n) => format!("usually {n} %"),
-        (l, h) if l == h => format!("usually {l} %"),
-        (l, h) => format!("usually {l} to {h} %"),
-    });
-    let parts: Vec<&str> = [own, other, found.role, &range]
-        .into_iter()
-        .filter(|p| !p.is_empty())
-        .collect();
-    parts.join(", ")
+    let joined = |parts: &[&str]| {
+        let said: Vec<&str> = parts.iter().copied().filter(|p| !p.is_empty()).collect();
+        said.join(", ")
+    };
+    (
+        joined(&[own, &role, &range]),
+        joined(&[own, &role, phase, &usually, other]),
+    )
 }
 
 /// The level of use for this kind of product, else the general one, else the first.
@@ -140,18 +198,18 @@ pub(super) fn usual<'a>(f: Option<&Formula>, entry: &'a Ingredient) -> Option<&'
 }
 
 /// The low end of the usual range to start from; water fills up where nothing else does.
-fn amount_snippet(found: &Found, level: Option<&Level>, fills: bool) -> Option<String> {
+fn amount(found: &Found, level: Option<&Level>, fills: bool) -> Option<String> {
     if found.water && !fills {
-        return Some("${1:q.s.}$0".to_owned());
+        return Some("q.s.".to_owned());
     }
     let start = level
         .map(|u| if u.low.is_empty() { u.high } else { u.low })
         .filter(|n| !n.is_empty())?;
-    Some(format!("${{1:{start}}} %$0"))
+    Some(format!("{start} %"))
 }
 
 /// No sign of a name may be taken for a mark of the snippet.
-pub(super) fn escaped(name: &str) -> String {
+pub fn escaped(name: &str) -> String {
     name.replace('\\', "\\\\")
         .replace('$', "\\$")
         .replace('}', "\\}")

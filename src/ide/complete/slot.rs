@@ -53,23 +53,26 @@ pub enum Slot {
         span: Span,
         typed: String,
     },
-    /// Behind the verb: phases and materials of the formula.
-    Object {
+    /// A part of a step of more than one word, up to the cursor.
+    Clause {
         span: Span,
         typed: String,
-        after: String,
     },
     /// The label behind `phase` or `premix`.
     Label {
         span: Span,
         typed: String,
     },
-    /// What may follow label and name; `into`: a phase label.
+    /// The phase that a premix goes into.
+    Into {
+        span: Span,
+        typed: String,
+    },
+    /// What may follow label and name.
     PhaseTail {
         span: Span,
         typed: String,
         premix: bool,
-        into: bool,
     },
     /// The code in `# except CODE`.
     Code {
@@ -87,7 +90,7 @@ pub enum Slot {
     },
 }
 
-fn is_blank(c: char) -> bool {
+pub fn is_blank(c: char) -> bool {
     c == ' ' || c == '\t' || c == '\u{A0}'
 }
 
@@ -112,17 +115,16 @@ pub fn slot(s: &Snapshot, line: u32, byte: u32) -> Option<Slot> {
     }
     let section = s.section_before(line);
     let start = before.len() - before.trim_start_matches(is_blank).len();
-    let typed = &before[start..];
     let indented = text.starts_with(is_blank);
     if !indented {
         return edge(s, line, section, before);
     }
     match section {
         SectionKind::Top | SectionKind::Formula | SectionKind::Batch | SectionKind::Lot => {
-            field(start, typed, at)
+            field(text, start, at)
         }
         SectionKind::Phase | SectionKind::Premix => row(text, &l.node, start, at),
-        SectionKind::Method => Some(step(start, typed)),
+        SectionKind::Method => Some(step(text, start, at)),
         SectionKind::Weighed => weighed(text, &l.node, start, at),
         SectionKind::Notes
         | SectionKind::Log
@@ -220,8 +222,8 @@ fn edge(s: &Snapshot, line: u32, section: SectionKind, before: &str) -> Option<S
             })
         }
         Some(Node::Row(_)) => s.line(line).and_then(|l| row(text, &l.node, 0, at)),
-        Some(Node::Step(_)) => Some(step(0, before)),
-        Some(Node::Field(_)) => field(0, before, at),
+        Some(Node::Step(_)) => Some(step(text, 0, at)),
+        Some(Node::Field(_)) => field(text, 0, at),
         _ => None,
     }
 }
@@ -238,18 +240,23 @@ fn phase(text: &str, before: &str, first_end: usize, premix: bool) -> Slot {
         };
     }
     let previous = last_word(before[..word_at].trim_end_matches(is_blank)).1;
+    let (span, typed) = (Span::new(word_at, end), word.to_owned());
+    if previous.eq_ignore_ascii_case("into") {
+        return Slot::Into { span, typed };
+    }
     Slot::PhaseTail {
-        span: Span::new(word_at, end),
-        typed: word.to_owned(),
+        span,
+        typed,
         premix,
-        into: previous.eq_ignore_ascii_case("into"),
     }
 }
 
-fn field(start: usize, typed: &str, at: usize) -> Option<Slot> {
+fn field(text: &str, start: usize, at: usize) -> Option<Slot> {
+    let typed = &text[start..at];
     let Some(colon) = typed.find(':') else {
+        let end = text[at..].find(':').map_or(word_end(text, at), |n| at + n);
         return Some(Slot::FieldKey {
-            span: Span::new(start, at),
+            span: Span::new(start, end),
             typed: typed.to_owned(),
         });
     };
@@ -265,8 +272,10 @@ fn field(start: usize, typed: &str, at: usize) -> Option<Slot> {
         .rfind([',', ';'])
         .map_or(value, |c| &value[c + 1..])
         .trim_start_matches(is_blank);
+    let rest = &text[at..];
+    let end = rest.find([',', ';', '#']).unwrap_or(rest.len());
     Some(Slot::FieldValue {
-        span: Span::new(at - item.len(), at),
+        span: Span::new(at - item.len(), at + rest[..end].trim_end().len()),
         typed: item.to_owned(),
         key,
     })
@@ -359,8 +368,8 @@ fn amount_slot(tail: &str, name: &str, at: usize) -> Option<Slot> {
     })
 }
 
-fn step(start: usize, typed: &str) -> Slot {
-    let at = start + typed.len();
+fn step(text: &str, start: usize, at: usize) -> Slot {
+    let typed = &text[start..at];
     let part = typed
         .rfind(',')
         .map(|c| c + 1)
@@ -371,17 +380,25 @@ fn step(start: usize, typed: &str) -> Slot {
     let clause = typed[part..].trim_start_matches(is_blank);
     if !clause.contains(is_blank) {
         return Slot::Verb {
-            span: Span::new(at - clause.len(), at),
+            span: Span::new(at - clause.len(), word_end(text, at)),
             typed: clause.to_owned(),
         };
     }
-    let (word_at, word) = last_word(clause);
-    let after = last_word(clause[..word_at].trim_end_matches(is_blank)).1;
-    Slot::Object {
-        span: Span::new(at - word.len(), at),
-        typed: word.to_owned(),
-        after: after.to_owned(),
+    Slot::Clause {
+        span: Span::new(at - clause.len(), word_end(text, at)),
+        typed: clause.to_owned(),
     }
+}
+
+/// `glycerin 4`: a name that is typed in full, and the beginning of an amount behind a blank.
+pub fn known_with_amount<'t>(
+    typed: &'t str,
+    known: &dyn Fn(&str) -> bool,
+) -> Option<(&'t str, &'t str)> {
+    let (word_at, word) = last_word(typed);
+    let name = typed[..word_at].trim_end_matches(is_blank);
+    let digits = word.starts_with(|c: char| c.is_ascii_digit());
+    ((word.is_empty() || digits) && word_at > 0 && known(name)).then_some((name, word))
 }
 
 fn weighed(text: &str, node: &Node, start: usize, at: usize) -> Option<Slot> {

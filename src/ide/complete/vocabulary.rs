@@ -11,11 +11,23 @@ use crate::syntax::tree::{FileKind, Heading, Heat, Node, SectionKind, Verb};
 use crate::syntax::{VERBS, field_written, wording};
 use crate::text::{Place, Span};
 
-/// Collects completions in the order in which they shall be shown.
+/// Collects completions in the order in which they are shown.
 pub struct List {
     place: Place,
-    typed: String,
+    pub typed: String,
+    /// What is typed is one of them already: whoever stops here is done.
+    full: bool,
     pub out: Vec<Completion>,
+}
+
+/// What `fill` adds; nothing where one of it is typed in full.
+pub fn listed(line: u32, span: Span, typed: &str, fill: &dyn Fn(&mut List)) -> Vec<Completion> {
+    let mut list = List::new(line, span, typed);
+    fill(&mut list);
+    if list.full {
+        return Vec::new();
+    }
+    list.out
 }
 
 impl List {
@@ -23,12 +35,13 @@ impl List {
         List {
             place: Place { line, span },
             typed: key(typed),
+            full: false,
             out: Vec::new(),
         }
     }
 
     /// Adds what begins, or holds a word that begins, with what is typed.
-    fn add(
+    pub fn add(
         &mut self,
         label: &str,
         kind: CompletionKind,
@@ -38,22 +51,73 @@ impl List {
     ) -> Option<&mut Completion> {
         let k = key(label);
         let begins = k.starts_with(&self.typed) || k.split(' ').any(|w| w.starts_with(&self.typed));
-        if !begins || self.out.iter().any(|c| c.label == label) {
+        if !begins {
+            return None;
+        }
+        self.push(&k, label, kind, detail, insert, snippet)
+    }
+
+    /// Adds what begins with what is typed.
+    pub fn add_beginning(
+        &mut self,
+        label: &str,
+        kind: CompletionKind,
+        detail: &str,
+        snippet: Option<String>,
+    ) {
+        let k = key(label);
+        if k.starts_with(&self.typed) {
+            self.push(&k, label, kind, detail, label, snippet);
+        }
+    }
+
+    fn push(
+        &mut self,
+        key: &str,
+        label: &str,
+        kind: CompletionKind,
+        detail: &str,
+        insert: &str,
+        snippet: Option<String>,
+    ) -> Option<&mut Completion> {
+        self.full |= key == self.typed && !key.is_empty();
+        if self.out.iter().any(|c| c.label == label) {
             return None;
         }
         self.out.push(Completion {
             label: label.to_owned(),
             kind,
+            aside: String::new(),
+            brief: detail.to_owned(),
             detail: detail.to_owned(),
             replace: self.place,
             insert: insert.to_owned(),
             snippet,
             sort: format!("{:04}", self.out.len()),
-            filter: label.to_owned(),
+            filter: String::new(),
             id: None,
         });
         self.out.last_mut()
     }
+}
+
+/// The keywords of all kinds of file.
+const KEYWORDS: [&str; 9] = [
+    "formula",
+    "phase",
+    "premix",
+    "method",
+    "notes",
+    "batch",
+    "weighed",
+    "log",
+    "observations",
+];
+
+pub fn is_keyword(typed: &str) -> bool {
+    KEYWORDS
+        .iter()
+        .any(|k| k.eq_ignore_ascii_case(typed.trim()))
 }
 
 pub fn keywords(s: &Snapshot, list: &mut List) {
@@ -75,7 +139,7 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
                     heading,
                     "names the formula; its fields follow",
                     "formula ",
-                    Some("formula \"${1:name}\"\n  product: ${2:hand cream, leave-on}\n  batch: ${3:100 g}\n$0".into()),
+                    Some("formula ${1:\"name\"}".into()),
                 );
             }
             list.add(
@@ -83,34 +147,20 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
                 heading,
                 "what is weighed and heated together",
                 "phase ",
-                Some(format!("phase ${{1:{label}}} \"${{2:name}}\"$0")),
+                Some(format!("phase ${{1:{label}}}")),
             );
             list.add(
                 "premix",
                 heading,
                 "made in a vessel of its own, then into a phase",
                 "premix ",
-                Some(format!(
-                    "premix ${{1:{label}1}} \"${{2:name}}\", into ${{3:A}}$0"
-                )),
+                Some(format!("premix ${{1:{label}1, into A}}")),
             );
             if once(SectionKind::Method) {
-                list.add(
-                    "method",
-                    heading,
-                    "the steps, one a line",
-                    "method",
-                    Some("method\n  $0".into()),
-                );
+                list.add("method", heading, "the steps, one a line", "method", None);
             }
             if once(SectionKind::Notes) {
-                list.add(
-                    "notes",
-                    heading,
-                    "free text",
-                    "notes",
-                    Some("notes\n  $0".into()),
-                );
+                list.add("notes", heading, "free text", "notes", None);
             }
         }
         FileKind::Batch => {
@@ -120,7 +170,7 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
                     heading,
                     "its code and the formula",
                     "batch ",
-                    Some("batch ${1:code} of \"${2:file.formula}\" version ${3:1}\n$0".into()),
+                    Some("batch ${1:code}".into()),
                 );
             }
             for (word, kind, help) in [
@@ -154,7 +204,7 @@ pub fn keywords(s: &Snapshot, list: &mut List) {
                 heading,
                 "a material on the shelf",
                 "lot ",
-                Some("lot ${1:code} of ${2:material}\n$0".into()),
+                Some("lot ${1:code of material}".into()),
             );
             if once(SectionKind::Ledger) {
                 list.add(
@@ -198,6 +248,8 @@ fn specs(kind: FileKind) -> impl Iterator<Item = &'static FieldSpec> {
 
 pub fn field_keys(s: &Snapshot, list: &mut List) {
     let line = list.place.line;
+    let end = list.place.span.end as usize;
+    let colon_follows = s.text(line)[end..].starts_with(':');
     let section = s
         .tree
         .sections
@@ -212,20 +264,22 @@ pub fn field_keys(s: &Snapshot, list: &mut List) {
     };
     for spec in specs(s.kind).filter(|f| !given(f.key)) {
         let written = field_written(spec.key);
+        let colon = if colon_follows { "" } else { ": " };
         list.add(
             written,
             CompletionKind::Field,
             spec.help,
-            &format!("{written}: "),
+            &format!("{written}{colon}"),
             Some(format!(
-                "{written}: ${{1:{}}}$0",
+                "{written}: ${{1:{}}}",
                 ingredients::escaped(spec.example)
             )),
         );
     }
 }
 
-pub fn field_values(s: &Snapshot, field: &str, list: &mut List) {
+/// The values that a field may have; an example only where the maker asks for it.
+pub fn field_values(s: &Snapshot, field: &str, invoked: bool, list: &mut List) {
     let value = CompletionKind::Value;
     if field == "product" && s.kind == FileKind::Formula {
         for stays in ["leave-on", "rinse-off"] {
@@ -234,44 +288,42 @@ pub fn field_values(s: &Snapshot, field: &str, list: &mut List) {
         for kind in s.kb.products() {
             list.add(&kind.name, value, &kind.scope.join(", "), &kind.name, None);
         }
+        // By another of its names it is a product all the same.
+        list.full |= s.kb.product(&list.typed).is_some();
         list.out.truncate(super::index::MOST);
         return;
     }
     let Some(spec) = specs(s.kind).find(|f| f.key == field) else {
         return;
     };
-    for v in spec.values {
+    let before = &s.text(list.place.line)[..list.place.span.start as usize];
+    let given = |v: &str| {
+        before
+            .split([':', ',', ';'])
+            .any(|g| key(g.trim()) == key(v))
+    };
+    for v in spec.values.iter().filter(|v| !given(v)) {
         let about =
             s.kb.laws()
                 .find(|l| l.market == *v)
                 .map_or(String::new(), |l| format!("{}, as of {}", l.title, l.as_of));
         list.add(v, value, &about, v, None);
     }
-    if spec.values.is_empty() && list.typed.is_empty() {
+    if spec.values.is_empty() && list.typed.is_empty() && invoked {
         list.add(spec.example, value, "for example", spec.example, None);
     }
 }
 
+/// The verbs that begin with what is typed: of each the wording that we write; once something is typed the other wordings too.
 pub fn verbs(s: &Snapshot, list: &mut List) {
-    let mut offered: Vec<Verb> = Vec::new();
-    for (_, verb) in VERBS {
-        if !offered.contains(verb) {
-            offered.push(*verb);
-            let word = wording(*verb);
-            let (detail, snippet) = verb_help(s, *verb, word);
-            list.add(word, CompletionKind::Verb, detail, word, snippet);
-        }
+    for (word, verb) in VERBS.iter().filter(|(word, verb)| *word == wording(*verb)) {
+        let (detail, snippet) = verb_help(s, *verb, word);
+        list.add(word, CompletionKind::Verb, detail, word, snippet);
     }
-    // Other wordings come when they are being typed.
     if !list.typed.is_empty() {
         for (word, verb) in VERBS {
-            list.add(
-                word,
-                CompletionKind::Verb,
-                &format!("read as \"{}\"", wording(*verb)),
-                word,
-                None,
-            );
+            let detail = format!("read as \"{}\"", wording(*verb));
+            list.add(word, CompletionKind::Verb, &detail, word, None);
         }
     }
 }
@@ -296,37 +348,37 @@ fn verb_help(s: &Snapshot, verb: Verb, word: &str) -> (&'static str, Option<Stri
                 Heat::At(t) => Some(t.celsius),
                 _ => None,
             });
-    let hot = hot.max().map_or("${2:75 °C}".to_owned(), |c| {
-        format!("${{2:{}}}", s.degrees().show(c))
-    });
+    let hot = hot
+        .max()
+        .map_or("75 °C".to_owned(), |c| s.degrees().show(c));
     match verb {
         Verb::Heat => (
             "brings a phase to a temperature",
-            Some(format!("{word} ${{1:{}}} to {hot}$0", nth(0, "A"))),
+            Some(format!("{word} ${{1:{} to {hot}}}", nth(0, "A"))),
         ),
         Verb::Hold => (
             "keeps it there",
-            Some(format!("{word} ${{1:{}}} ${{2:20}} min$0", nth(0, "A"))),
+            Some(format!("{word} ${{1:{} 20 min}}", nth(0, "A"))),
         ),
         Verb::Add => (
             "puts a phase or a material in",
-            Some(format!("{word} ${{1:{}}}$0", nth(2, "C"))),
+            Some(format!("{word} ${{1:{}}}", nth(2, "C"))),
         ),
         Verb::Pour => (
             "brings two phases together",
             Some(format!(
-                "{word} ${{1:{}}} into ${{2:{}}}$0",
+                "{word} ${{1:{} into {}}}",
                 nth(0, "A"),
                 nth(1, "B")
             )),
         ),
-        Verb::Cool => ("lets it cool", Some(format!("{word} to ${{1:40 °C}}$0"))),
-        Verb::Rest => ("leaves it alone", Some(format!("{word} ${{1:24 h}}$0"))),
-        Verb::Blend => ("high shear", Some(format!("{word} ${{1:3}} min$0"))),
+        Verb::Cool => ("lets it cool", Some(format!("{word} to ${{1:40 °C}}"))),
+        Verb::Rest => ("leaves it alone", Some(format!("{word} ${{1:24 h}}"))),
+        Verb::Blend => ("high shear", Some(format!("{word} ${{1:3 min}}"))),
         Verb::TopUp => (
             "puts back the water that has gone",
             Some(format!(
-                "{word} ${{1:{}}} with hot water to its starting weight$0",
+                "{word} ${{1:{} with hot water to its starting weight}}",
                 nth(0, "A")
             )),
         ),
@@ -339,43 +391,6 @@ fn verb_help(s: &Snapshot, verb: Verb, word: &str) -> (&'static str, Option<Stri
         Verb::Fill => ("into its containers", None),
         Verb::Mould => ("into moulds", None),
         _ => ("", None),
-    }
-}
-
-/// Phases, and materials of the formula, behind a verb; temperatures behind `to`, `at`, `below`.
-pub fn objects(s: &Snapshot, after: &str, list: &mut List) {
-    let Some(f) = &s.formula else { return };
-    if ["to", "at", "below", "above"]
-        .iter()
-        .any(|w| after.eq_ignore_ascii_case(w))
-    {
-        let degrees = s.degrees();
-        for p in &f.phases {
-            if let Some(Heat::At(t) | Heat::Below(t)) = p.heat.as_ref().map(|h| h.value) {
-                let shown = degrees.show(t.celsius);
-                list.add(
-                    &shown,
-                    CompletionKind::Value,
-                    &format!("as phase {} says", p.label),
-                    &shown,
-                    None,
-                );
-            }
-        }
-    }
-    labels(s, None, list);
-    for r in &f.rows {
-        let phase = r
-            .phase
-            .map(|p| &f.phases[p])
-            .filter(|p| !p.label.is_empty());
-        list.add(
-            &r.name.value,
-            CompletionKind::Value,
-            &phase.map_or(String::new(), |p| format!("of phase {}", p.label)),
-            &r.name.value,
-            None,
-        );
     }
 }
 
@@ -407,54 +422,39 @@ pub fn new_label(s: &Snapshot, list: &mut List) {
 }
 
 pub fn phase_tail(s: &Snapshot, premix: bool, list: &mut List) {
-    let value = CompletionKind::Value;
     let heading = s.line(list.place.line).map(|l| &l.node);
     let has_heat = matches!(heading, Some(Node::Heading(Heading::Phase(h) | Heading::Premix(h))) if h.heat.is_some());
-    if !has_heat {
-        list.add(
-            "at 75 °C",
-            value,
-            "heated to this",
-            "at 75 °C",
-            Some("at ${1:75} °C$0".into()),
-        );
-        list.add(
+    let heats = [
+        ("at 75 °C", "heated to this", Some("at ${1:75 °C}")),
+        (
             "below 40 °C",
-            value,
             "goes in once it is cooler",
-            "below 40 °C",
-            Some("below ${1:40} °C$0".into()),
-        );
-        list.add(
+            Some("below ${1:40 °C}"),
+        ),
+        (
             "between 70 and 75 °C",
-            value,
             "heated to a range",
-            "between 70 and 75 °C",
-            Some("between ${1:70} and ${2:75} °C$0".into()),
-        );
-        list.add(
-            "at room temperature",
-            value,
-            "cold process",
-            "at room temperature",
-            None,
-        );
-    }
-    list.add(
-        "hold 20 min",
-        value,
-        "how long it stays hot",
-        "hold 20 min",
-        Some("hold ${1:20} min$0".into()),
-    );
-    list.add("dry", value, "powders, without water", "dry", None);
-    if premix {
-        list.add(
-            "into A",
-            value,
-            "the phase that takes it",
-            "into A",
-            Some("into ${1:A}$0".into()),
+            Some("between ${1:70 and 75 °C}"),
+        ),
+        ("at room temperature", "cold process", None),
+    ];
+    let rest = [
+        (
+            "hold 20 min",
+            "how long it stays hot",
+            Some("hold ${1:20 min}"),
+        ),
+        ("dry", "powders, without water", None),
+    ];
+    let into = ("into A", "the phase that takes it", Some("into ${1:A}"));
+    let heats = heats.into_iter().filter(|_| !has_heat);
+    let all = heats.chain(rest).chain(premix.then_some(into));
+    for (label, detail, snippet) in all {
+        list.add_beginning(
+            label,
+            CompletionKind::Value,
+            detail,
+            snippet.map(str::to_owned),
         );
     }
 }
@@ -466,33 +466,9 @@ pub fn amounts(s: &Snapshot, name: &str, typed: &str, list: &mut List) {
         .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
         .count();
     if digits > 0 {
-        let gap = if typed[digits..].starts_with(' ') {
-            ""
-        } else {
-            " "
-        };
-        let unit_typed = typed[digits..].trim_start();
-        let start = list.place.span.end as usize - (typed.len() - digits)
-            + (typed[digits..].len() - unit_typed.len());
-        let mut units = List::new(
-            list.place.line,
-            Span::new(start, list.place.span.end as usize),
-            unit_typed,
-        );
-        let weighed = s.formula.as_ref().is_some_and(|f| f.basis == Basis::Weight);
-        let order: &[(&str, &str)] = if weighed { &BY_WEIGHT } else { &BY_SHARE };
-        for (unit, help) in order {
-            units.add(
-                unit,
-                CompletionKind::Unit,
-                help,
-                &format!("{gap}{unit}"),
-                None,
-            );
-        }
-        list.out = units.out;
-        return;
+        return units(s, &typed[digits..], list);
     }
+    let value = CompletionKind::Value;
     if typed.is_empty()
         && let Lookup::Known { id, .. } = s.kb.lookup(name)
         && let Some(u) = ingredients::usual(s.formula.as_ref(), s.kb.get(id))
@@ -502,55 +478,65 @@ pub fn amounts(s: &Snapshot, name: &str, typed: &str, list: &mut List) {
             (u.high, "the high end of the usual range"),
         ] {
             if let Some(n) = n {
-                let shown = format!("{n} %");
-                list.add(&shown, CompletionKind::Value, which, &shown, None);
+                list.add_beginning(&format!("{n} %"), value, which, None);
             }
         }
     }
-    list.add(
-        "q.s.",
-        CompletionKind::Value,
-        "fills up to 100 %",
-        "q.s.",
-        None,
-    );
-    list.add(
-        "q.s. to pH 5.2, about 1 %",
-        CompletionKind::Value,
-        "as much as it takes to reach a pH",
-        "q.s. to pH 5.2, about 1 %",
-        Some("q.s. to pH ${1:5.2}, about ${2:1} %$0".into()),
-    );
-    list.add(
-        "q.s., about 0.5 %, at most 2 %",
-        CompletionKind::Value,
-        "as much as it takes",
-        "q.s., about 0.5 %, at most 2 %",
-        Some("q.s., about ${1:0.5} %, at most ${2:2} %$0".into()),
-    );
+    let forms = [
+        ("q.s.", "fills up to 100 %", None),
+        (
+            "q.s. to pH 5.2, about 1 %",
+            "as much as it takes to reach a pH",
+            Some("q.s. to pH ${1:5.2, about 1 %}"),
+        ),
+        (
+            "q.s., about 0.5 %, at most 2 %",
+            "as much as it takes",
+            Some("q.s., about ${1:0.5 %, at most 2 %}"),
+        ),
+    ];
+    for (label, detail, snippet) in forms {
+        list.add_beginning(label, value, detail, snippet.map(str::to_owned));
+    }
 }
 
-const BY_SHARE: [(&str, &str); 8] = [
-    ("%", "percent by weight"),
-    ("g", "grams"),
-    ("parts", "parts by weight"),
-    ("mg", "milligrams"),
-    ("kg", "kilograms"),
-    ("oz", "ounces, by weight"),
-    ("mL", "millilitres: an estimate, better weighed"),
-    ("drops", "drops: an estimate, better weighed"),
-];
-
-const BY_WEIGHT: [(&str, &str); 8] = [
-    ("g", "grams"),
-    ("mg", "milligrams"),
-    ("kg", "kilograms"),
-    ("oz", "ounces, by weight"),
-    ("mL", "millilitres: an estimate, better weighed"),
-    ("drops", "drops: an estimate, better weighed"),
-    ("%", "percent by weight"),
-    ("parts", "parts by weight"),
-];
+/// The unit behind a number; what stands between them stays as it is.
+fn units(s: &Snapshot, behind_number: &str, list: &mut List) {
+    let typed = behind_number.trim_start();
+    let gap = if typed.len() < behind_number.len() {
+        ""
+    } else {
+        " "
+    };
+    let end = list.place.span.end as usize;
+    let span = Span::new(end - typed.len(), end);
+    let mut units = List::new(list.place.line, span, typed);
+    let weighed = s.formula.as_ref().is_some_and(|f| f.basis == Basis::Weight);
+    let shares = [("%", "percent by weight")];
+    let weights = [
+        ("g", "grams"),
+        ("mg", "milligrams"),
+        ("kg", "kilograms"),
+        ("oz", "ounces, by weight"),
+    ];
+    let others = [
+        ("parts", "parts by weight"),
+        ("mL", "millilitres: an estimate, better weighed"),
+        ("tsp", "teaspoons: an estimate, better weighed"),
+        ("tbsp", "tablespoons: an estimate, better weighed"),
+        ("drops", "drops: an estimate, better weighed"),
+    ];
+    let all = match weighed {
+        true => weights.iter().chain(&shares).chain(&others),
+        false => shares.iter().chain(&weights).chain(&others),
+    };
+    for (unit, help) in all {
+        let written = format!("{gap}{unit}");
+        units.add(unit, CompletionKind::Unit, help, &written, None);
+    }
+    list.full = units.full;
+    list.out = units.out;
+}
 
 pub fn purposes(s: &Snapshot, list: &mut List) {
     for p in &s.kb.vocabulary().purposes {

@@ -1,7 +1,7 @@
 //! A file that is being written: whatever is missing yet, the lines that are there answer.
 
 use super::{CREAM, snapshot};
-use phasewright::ide::complete::complete;
+use phasewright::ide::complete::{Trigger, complete};
 use phasewright::ide::hover::hover;
 use phasewright::ide::symbols::{Symbol, symbols};
 use phasewright::ide::{actions, definition, folding, hints, lens, links, selection, tokens};
@@ -58,7 +58,7 @@ fn a_new_row_is_completed_anywhere() {
             text.push_str("\n  gly\n");
             text.push_str(&lines[n + 1..cut].join("\n"));
             let s = snapshot(FileKind::Formula, &text);
-            let all = complete(&s, n as u32 + 1, 5);
+            let all = complete(&s, n as u32 + 1, 5, Trigger::Typing);
             assert!(
                 all.iter().any(|c| c.label.eq_ignore_ascii_case("glycerin")
                     || c.id.as_deref() == Some("glycerin")),
@@ -126,7 +126,7 @@ fn every_feature_bears_every_place() {
                             "{text}"
                         );
                     }
-                    for c in complete(&s, line, byte) {
+                    for c in complete(&s, line, byte, Trigger::Invoked) {
                         assert!(
                             c.replace.span.end <= length
                                 && c.replace.span.start <= c.replace.span.end,
