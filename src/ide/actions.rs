@@ -1,5 +1,6 @@
 //! What the editor can do for the maker at some lines: mend a finding, except it, write the formula in another way.
 
+mod describe;
 mod exceptions;
 mod moves;
 mod rewrites;
@@ -7,6 +8,7 @@ mod rewrites;
 use super::{Snapshot, words::count};
 use crate::rules::{Edit, Finding, Fix};
 use crate::text::Place;
+pub use describe::{NewFile, new_files};
 use std::collections::{BTreeMap, HashSet};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

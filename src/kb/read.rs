@@ -111,8 +111,7 @@ pub fn read_with(folder: &Path, text_of: TextOf) -> (Base, Vec<Fault>) {
     {
         base.vocabulary = f;
     }
-    if let Some(f) = optional::<Common>(folder, "common.toml", text_of, &mut base, &mut faults)
-    {
+    if let Some(f) = optional::<Common>(folder, "common.toml", text_of, &mut base, &mut faults) {
         base.common = f;
     }
     base.unread = faults.iter().map(|f: &Fault| f.file.clone()).collect();

@@ -22,6 +22,8 @@ pub enum ClientMessage {
         /// The client shows documents.
         shows: bool,
     },
+    /// Open this file in the editor.
+    Open(String),
 }
 
 #[derive(Clone)]
@@ -80,7 +82,7 @@ async fn run_sender(
                 } => {
                     let client = client.clone();
                     tokio::spawn(async move {
-                        let words = if shows && show(&client, &uri).await {
+                        let words = if shows && show(&client, &uri, true).await {
                             // Some say that it is shown and show nothing.
                             format!("The {title} is in {path}")
                         } else {
@@ -91,6 +93,10 @@ async fn run_sender(
                         client.show_message(MessageType::Info, words).await;
                     });
                 }
+                ClientMessage::Open(uri) => {
+                    let client = client.clone();
+                    tokio::spawn(async move { show(&client, &uri, false).await });
+                }
                 ClientMessage::RefreshHints => {
                     ask(&client, |c| async move { c.inlay_hint_refresh().await })
                 }
@@ -99,15 +105,15 @@ async fn run_sender(
     }
 }
 
-/// Whether the client says that it shows this address.
-async fn show(client: &Client, uri: &str) -> bool {
+/// Whether the client says that it shows this address, in the browser or as a document of its own.
+async fn show(client: &Client, uri: &str, external: bool) -> bool {
     let Ok(uri) = Uri::parse(uri) else {
         return false;
     };
     let asked = ShowDocumentParams {
         uri,
-        external: Some(true),
-        take_focus: None,
+        external: Some(external),
+        take_focus: (!external).then_some(true),
         selection: None,
     };
     client.show_document(asked).await.is_ok_and(|shown| shown)

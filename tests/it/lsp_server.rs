@@ -792,12 +792,7 @@ fn completion_sends_snippets_and_cards_as_declared() {
         let items = list["items"].as_array().expect("a list");
         let item = items
             .iter()
-            .find(|i| {
-                i.get("filterText")
-                    .unwrap_or(&i["label"])
-                    .as_str()
-                    .is_some_and(|t| t.contains("glycerin"))
-            })
+            .find(|i| i["label"] == "glycerin")
             .expect("glycerin is offered")
             .clone();
         assert_eq!(item["textEdit"]["range"], range);
@@ -817,6 +812,131 @@ fn completion_sends_snippets_and_cards_as_declared() {
                 "{item}"
             );
             assert_eq!(item["documentation"]["kind"], "plaintext");
+        }
+        c.leave();
+    }
+}
+
+/// What every client needs so that nothing is written that was not meant: the blank asks anew, what is typed is what is filtered by, and
+/// behind a name in full there is nothing to take.
+#[test]
+fn completion_cannot_write_what_was_not_typed() {
+    let mut c = Client::here(Options::default());
+    let hello = c.start(full_client());
+    let triggers = &hello["capabilities"]["completionProvider"]["triggerCharacters"];
+    assert_eq!(*triggers, json!(["\"", " "]));
+    let row = |row: &str| GEL.replace("  glycerin                                 5 %", row);
+    c.open(A, "formula", &row("  glyc"));
+    c.pushed(A);
+    let list = c.request("textDocument/completion", at(A, 8, 6));
+    assert_eq!(list["isIncomplete"], true);
+    let items = list["items"].as_array().expect("a list");
+    assert_eq!(items[0]["label"], "glycerin");
+    assert_eq!(
+        items[0]["kind"], 12,
+        "printed as \"Value\" where kinds are words"
+    );
+    assert!(items.iter().all(|i| i["filterText"] == "glyc"), "{list}");
+    let mut version = 2;
+    let mut ask = |c: &mut Client, text: &str, at_byte: u64, context: Value| {
+        c.change(A, version, json!([{ "text": row(text) }]));
+        c.pushed_for(A, version);
+        version += 1;
+        let mut params = at(A, 8, at_byte);
+        params["context"] = context;
+        c.request("textDocument/completion", params)["items"]
+            .as_array()
+            .expect("a list")
+            .len()
+    };
+    let blank = json!({ "triggerKind": 2, "triggerCharacter": " " });
+    let asked = json!({ "triggerKind": 1 });
+    assert_eq!(ask(&mut c, "  glycerin", 10, asked.clone()), 0);
+    assert_eq!(ask(&mut c, "  glycerin ", 11, blank.clone()), 0);
+    assert!(ask(&mut c, "  glycerin ", 11, asked) > 0);
+    assert!(ask(&mut c, "  jojoba ", 9, blank) > 0);
+    c.leave();
+}
+
+#[test]
+fn completion_says_role_and_amount_beside_the_label_where_it_may() {
+    let text = GEL.replace("  glycerin                                 5 %", "  glyc");
+    for beside in [true, false] {
+        let mut c = begin_as(client_with(&[(
+            "capabilities/textDocument/completion/completionItem",
+            json!({ "labelDetailsSupport": beside }),
+        )]));
+        c.open(A, "formula", &text);
+        c.pushed(A);
+        let list = c.request("textDocument/completion", at(A, 8, 6));
+        let item = &list["items"][0];
+        let detail = item["detail"].as_str().expect("a detail");
+        assert!(
+            detail.starts_with("humectant, water phase, usually "),
+            "{detail}"
+        );
+        let said = item["labelDetails"]["description"].as_str();
+        assert_eq!(
+            said.is_some_and(|d| d.starts_with("humectant, ")),
+            beside,
+            "{item}"
+        );
+        c.leave();
+    }
+}
+
+/// For a client that creates files, the file of an unknown material is begun and opened.
+#[test]
+fn an_unknown_material_can_be_described() {
+    let text = GEL.replace(
+        "  glycerin                                 5 %",
+        "  Moringa Peregrina Seed Extract  5 %",
+    );
+    for creates in [true, false] {
+        let operations = if creates {
+            json!(["create"])
+        } else {
+            json!([])
+        };
+        let mut c = begin_as(client_with(&[
+            (
+                "capabilities/workspace/workspaceEdit",
+                json!({ "documentChanges": true, "resourceOperations": operations }),
+            ),
+            (
+                "capabilities/window",
+                json!({ "showDocument": { "support": true } }),
+            ),
+        ]));
+        c.open(A, "formula", &text);
+        c.pushed(A);
+        let range =
+            json!({ "start": { "line": 8, "character": 4 }, "end": { "line": 8, "character": 4 } });
+        let params = json!({ "textDocument": { "uri": A }, "range": range, "context": { "diagnostics": [] } });
+        let all = c.request("textDocument/codeAction", params);
+        let action = all.as_array().expect("actions").iter().find(|a| {
+            a["title"]
+                .as_str()
+                .is_some_and(|t| t.starts_with("Describe"))
+        });
+        assert_eq!(action.is_some(), creates, "{all}");
+        if let Some(action) = action {
+            let steps = &action["edit"]["documentChanges"];
+            let uri = steps[0]["uri"].as_str().expect("an address");
+            assert!(
+                uri.ends_with("/ingredients/moringa-peregrina-seed-extract.toml"),
+                "{uri}"
+            );
+            assert_eq!(steps[0]["kind"], "create");
+            assert_eq!(steps[1]["textDocument"]["version"], json!(null));
+            let begun = steps[1]["edits"][0]["newText"].as_str().expect("text");
+            assert!(
+                begun.contains("inci = \"Moringa Peregrina Seed Extract\"")
+                    && begun.contains("roles = [\"extract\"]"),
+                "{begun}"
+            );
+            assert_eq!(action["command"]["command"], "phasewright.open");
+            assert_eq!(action["command"]["arguments"], json!([uri]));
         }
         c.leave();
     }

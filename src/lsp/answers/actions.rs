@@ -1,9 +1,13 @@
+use super::super::convert::uri_of;
 use super::super::handlers::Server;
 use super::super::protocol::{
-    CodeAction, DocumentEdit, TextEdit, Versioned, Within, WorkspaceEdit,
+    CodeAction, Command, CreateFile, DocumentChange, DocumentEdit, Range, TextEdit, Versioned,
+    Within, WorkspaceEdit,
 };
 use super::super::ready::Ready;
-use crate::ide::actions::{self, ActionKind};
+use super::commands::OPEN;
+use crate::ide::actions::{self, ActionKind, NewFile};
+use crate::text::Place;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use tower_lsp::jsonrpc::Result;
@@ -21,28 +25,37 @@ pub async fn actions(server: &Server, p: Within) -> Result<Option<Ready>> {
                 .as_ref()
                 .is_none_or(|only| only.iter().any(|o| is_within(kind, o)))
         };
-        let found = actions::actions(s, first.min(last), last.max(first))
+        let (first, last) = (first.min(last), last.max(first));
+        let mends = |code: Option<&str>, place: Option<Place>| {
+            let range = place.map(|place| serde_json::json!(to.range(place)));
+            let diagnostics = p.context.diagnostics.iter();
+            let of_it = diagnostics.filter(|d| {
+                d.get("code").and_then(Value::as_str) == code
+                    && range.is_some()
+                    && d.get("range") == range.as_ref()
+            });
+            of_it.cloned().collect()
+        };
+        let new_files = match server.shared.session().creates_files && wanted(KINDS[0]) {
+            true => actions::new_files(s, first, last),
+            false => Vec::new(),
+        };
+        let described = new_files.into_iter().filter_map(|file| {
+            let diagnostics = mends(Some("unknown-ingredient"), Some(file.mends));
+            describe(server, file, diagnostics)
+        });
+        let found = actions::actions(s, first, last)
             .into_iter()
             .filter(|a| wanted(kind(a.kind)))
             .map(|a| CodeAction {
                 kind: kind(a.kind),
-                diagnostics: p
-                    .context
-                    .diagnostics
-                    .iter()
-                    .filter(|d| {
-                        let range = a.mends.map(|place| serde_json::json!(to.range(place)));
-                        d.get("code").and_then(Value::as_str) == a.code
-                            && range.is_some()
-                            && d.get("range") == range.as_ref()
-                    })
-                    .cloned()
-                    .collect(),
+                diagnostics: mends(a.code, a.mends),
                 is_preferred: a.preferred,
                 edit: edit(server, &uri, view.version, to.edits(&a.edits)),
+                command: None,
                 title: a.title,
             });
-        Some(found.collect::<Vec<_>>())
+        Some(found.chain(described).collect::<Vec<_>>())
     })
     .await
 }
@@ -63,15 +76,50 @@ fn kind(kind: ActionKind) -> &'static str {
     }
 }
 
+/// Creates the file with its text, and opens it.
+fn describe(server: &Server, file: NewFile, diagnostics: Vec<Value>) -> Option<CodeAction> {
+    let uri = uri_of(&file.path)?;
+    let session = server.shared.session();
+    let written = DocumentEdit {
+        text_document: Versioned {
+            uri: uri.clone(),
+            version: None,
+        },
+        edits: vec![TextEdit {
+            range: Range::default(),
+            new_text: file.text,
+        }],
+    };
+    let created = CreateFile {
+        kind: "create",
+        uri: uri.clone(),
+    };
+    Some(CodeAction {
+        kind: KINDS[0],
+        diagnostics,
+        is_preferred: false,
+        edit: WorkspaceEdit::DocumentChanges(vec![
+            DocumentChange::Create(created),
+            DocumentChange::Edit(written),
+        ]),
+        command: session.shows_documents.then(|| Command {
+            title: file.title.clone(),
+            command: OPEN,
+            arguments: vec![uri],
+        }),
+        title: file.title,
+    })
+}
+
 fn edit(server: &Server, uri: &str, version: i32, edits: Vec<TextEdit>) -> WorkspaceEdit {
     if server.shared.session().document_changes {
-        WorkspaceEdit::DocumentChanges(vec![DocumentEdit {
+        WorkspaceEdit::DocumentChanges(vec![DocumentChange::Edit(DocumentEdit {
             text_document: Versioned {
                 uri: uri.to_owned(),
-                version,
+                version: Some(version),
             },
             edits,
-        }])
+        })])
     } else {
         WorkspaceEdit::Changes(BTreeMap::from([(uri.to_owned(), edits)]))
     }

@@ -40,12 +40,33 @@ pub const DOCUMENT_COMMANDS: [DocumentCommand; 3] = [
     },
 ];
 
+/// Opens a file in the editor; its address is the argument.
+pub const OPEN: &str = "phasewright.open";
+
 /// The names of all commands, for the capabilities.
 pub fn names() -> Vec<&'static str> {
-    DOCUMENT_COMMANDS.iter().map(|p| p.command).collect()
+    DOCUMENT_COMMANDS
+        .iter()
+        .map(|p| p.command)
+        .chain([OPEN])
+        .collect()
 }
 
 pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
+    if p.command == OPEN {
+        let uri = p.arguments.first().and_then(|a| a.as_str());
+        let file = uri.filter(|uri| convert::path_of(uri).is_some());
+        let Some(file) = file else {
+            return Err(refused(format!(
+                "{OPEN} needs the address of a file as its argument"
+            )));
+        };
+        server
+            .shared
+            .client
+            .send(ClientMessage::Open(file.to_owned()));
+        return Ok(None);
+    }
     let Some(printed) = DOCUMENT_COMMANDS.iter().find(|c| c.command == p.command) else {
         return Err(refused(format!(
             "there is no command {}; there are {}",
