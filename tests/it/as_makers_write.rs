@@ -295,9 +295,9 @@ fn a_lost_heading_never_yields_a_false_sum() {
             .find(|x| x.place.line == 2)
             .expect("the heading is said");
         assert!(
-            said.message.contains("the sum is unknown"),
+            said.whole().contains("the sum is unknown"),
             "{}",
-            said.message
+            said.whole()
         );
         let offers: Vec<&str> = findings
             .iter()
@@ -326,7 +326,7 @@ fn directions_are_a_method() {
             .iter()
             .find(|x| x.place.line == 6)
             .expect("it is said");
-        assert_eq!(said.fixes[0].title, "Write method");
+        assert_eq!(said.fixes[0].title, "Change to method");
     }
 }
 

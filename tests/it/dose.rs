@@ -656,7 +656,7 @@ fn what_makes_no_sense_is_said_with_the_way_out() {
                 "--with",
                 "lactc acid 10 %",
             ],
-            "did you mean \"Lactic Acid 10 %\"?",
+            "did you mean \"lactic acid 10 %\"?",
         ),
         (
             &[

@@ -193,7 +193,7 @@ fn the_refusal_names_the_line_and_the_way_out() {
     let a = dose(&f, &record("  11:44  add 1.5 g lactik acid 10 %\n"));
     assert!(
         a.err.contains(
-            "x.batch:6: no dose can be worked out from the readings after this line: \"lactik acid 10 %\" is not known; did you mean \"Lactic Acid 10 %\"?"
+            "x.batch:6: no dose can be worked out from the readings after this line: \"lactik acid 10 %\" is not known; did you mean \"lactic acid 10 %\"?"
         ),
         "{}",
         a.err

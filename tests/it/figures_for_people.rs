@@ -98,6 +98,7 @@ fn a_dilution_says_in_what_and_the_sheet_still_adds_up() {
     let said = f
         .run(&["check", "thirds.formula"])
         .out
+        .replace('│', " ")
         .split_whitespace()
         .collect::<Vec<_>>()
         .join(" ");

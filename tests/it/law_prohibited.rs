@@ -55,7 +55,7 @@ fn loudest(kb: &Kb, name: &str, percent: &str, market: &str) -> (Option<Severity
         .collect();
     let words = heard
         .iter()
-        .map(|f| f.message.as_str())
+        .map(|f| [f.whole(), f.why.clone().unwrap_or_default()].join(" "))
         .collect::<Vec<_>>()
         .join(" / ");
     (heard.iter().map(|f| f.severity).max(), words)

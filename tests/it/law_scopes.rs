@@ -35,7 +35,7 @@ fn said(words: &str, material: &str) -> (Option<Severity>, String) {
         .collect();
     let messages = heard
         .iter()
-        .map(|f| f.message.as_str())
+        .map(|f| [f.whole(), f.why.clone().unwrap_or_default()].join(" "))
         .collect::<Vec<_>>()
         .join(" / ");
     (heard.iter().map(|f| f.severity).max(), messages)

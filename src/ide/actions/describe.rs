@@ -130,7 +130,7 @@ fn looks_like_inci(name: &str) -> bool {
         w.starts_with(|c: char| c.is_uppercase() || c.is_ascii_digit() || c == '(')
             && w.chars().any(char::is_alphabetic)
     };
-    words.len() > 1 && words.iter().all(|w| capital(&w))
+    words.len() > 1 && words.iter().all(capital)
 }
 
 #[cfg(test)]
