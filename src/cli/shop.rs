@@ -5,6 +5,7 @@ use super::out::complain;
 use super::workspace::{Workspace, Workspaces};
 use crate::model::shop::{Facts, Shop};
 use crate::syntax::{Cache, FileKind, parse_cached};
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -43,11 +44,13 @@ pub fn root(workspace: &Workspace, folder: PathBuf) -> PathBuf {
 /// Reads every batch and stock file under a folder; whether one could not be read. That has been told.
 pub fn load(root: &Path, workspace: &Workspace) -> (Shop, bool) {
     let is_record = |k| matches!(k, Kind::Text(FileKind::Batch | FileKind::Stock));
-    let (found, troubles) = files::find(
+    let (mut found, troubles) = files::find(
         &[root.to_owned()],
         is_record,
         "a folder of batches and stock",
     );
+    let mut folders = HashMap::new();
+    found.retain(|(path, _)| !is_of_another(path, root, &mut folders));
     let mut unread = !troubles.is_empty();
     troubles.into_iter().for_each(complain);
     let mut shop = Shop::default();
@@ -61,6 +64,22 @@ pub fn load(root: &Path, workspace: &Workspace) -> (Shop, bool) {
         }
     }
     (shop, unread)
+}
+
+/// Whether a file lies in a folder below the root that has settings of its own: that is another workshop.
+fn is_of_another(path: &Path, root: &Path, known: &mut HashMap<PathBuf, bool>) -> bool {
+    let Some(folder) = path
+        .parent()
+        .filter(|f| !f.as_os_str().is_empty() && *f != root)
+    else {
+        return false;
+    };
+    if let Some(known) = known.get(folder) {
+        return *known;
+    }
+    let found = folder.join(files::SETTINGS).is_file() || is_of_another(folder, root, known);
+    known.insert(folder.to_owned(), found);
+    found
 }
 
 type Read<'a> = (&'a Path, Result<Facts, files::Trouble>);

@@ -608,3 +608,18 @@ fn a_formula_names_the_letters_of_its_batches() {
     ]);
     assert!(a.out.contains("HC-009.batch is written"), "{a:?}");
 }
+
+/// A folder with settings of its own is another workshop: its codes and its weights are not this one's.
+#[test]
+fn a_workshop_inside_another_folder_keeps_to_itself() {
+    let folder = Folder::new();
+    let lot = "lot GLY-07 of glycerin\n  bought: 1 kg for 9 EUR\n";
+    folder.write("shelf.stock", lot);
+    folder.write("trial/shelf.stock", lot);
+    folder.write("trial/phasewright.toml", "markets = [\"EU\"]\n");
+    let a = folder.run(&["check", ".", "--json"]);
+    assert!(!a.out.contains("code-twice"), "{}", a.out);
+    std::fs::remove_file(folder.path().join("trial/phasewright.toml")).expect("it was there");
+    let a = folder.run(&["check", ".", "--json"]);
+    assert!(a.out.contains("code-twice"), "{}", a.out);
+}
