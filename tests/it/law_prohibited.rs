@@ -1,8 +1,8 @@
 //! What no market lets pass in silence: Annex II of Regulation (EC) No 1223/2009 by its entries, poisons by the names
 //! that old recipes use, and substances with a limit above it.
 //!
-//! Entry numbers and names are typed here from the French order of 6 February 2001 on prohibited substances (JORF,
-//! NOR MESP0120406A), which transposes the Annex with its numbers, up to entry 1372.
+//! The old names of poisons are general knowledge (memory), apart from the data; their entry numbers are for the reader and
+//! are not checked. The counts of entries begin from the numbering of the Annex and the gaps of the agency's export.
 
 use phasewright::kb::read::{Base, read};
 use phasewright::kb::schema::LawFile;
