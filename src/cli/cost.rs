@@ -63,7 +63,7 @@ fn packaging(text: &str) -> Result<Packaging, String> {
         });
     }
     let price = values::price(&Spanned::new(text.to_owned(), Span::new(0, text.len())))
-        .map_err(|e| e.message.clone())?;
+        .map_err(|e| e.whole())?;
     Ok(Packaging {
         each: price.amount,
         currency: Some(price.currency),

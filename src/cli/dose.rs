@@ -130,7 +130,7 @@ fn spanned(text: &str) -> Spanned<String> {
 }
 
 fn a_target(text: &str) -> Result<(Decimal, Decimal), String> {
-    let (low, high) = values::ph(&spanned(without_ph(text))).map_err(|e| e.message.clone())?;
+    let (low, high) = values::ph(&spanned(without_ph(text))).map_err(|e| e.whole())?;
     match low > Decimal::ZERO && high < Decimal::from(14) && low <= high {
         true => Ok((low, high)),
         false => Err("a pH lies between 0 and 14; write 5.2, or a range such as 5.0 to 5.5".into()),

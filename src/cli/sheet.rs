@@ -46,7 +46,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
 
 /// A weight as the formula language writes it, in grams.
 pub fn grams(text: &str) -> Result<Decimal, String> {
-    let measure = values::measure(&whole(text)).map_err(|e| e.message.clone())?;
+    let measure = values::measure(&whole(text)).map_err(|e| e.whole())?;
     let grams = Amount::new(measure.value, measure.unit).grams(None);
     grams
         .filter(|g| *g > Decimal::ZERO)
@@ -56,7 +56,7 @@ pub fn grams(text: &str) -> Result<Decimal, String> {
 fn packs(text: &str) -> Result<Packs, String> {
     values::packs(&whole(text))
         .map(Packs)
-        .map_err(|e| e.message.clone())
+        .map_err(|e| e.whole())
 }
 
 /// From the lightest powder to the heaviest paste.

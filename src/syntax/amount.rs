@@ -253,7 +253,7 @@ fn not_exact(sign: Part<'_>, number: Part<'_>) -> Box<SyntaxError> {
     syntax(
         sign.trim().span().cover(number.span()),
         format!(
-            "An amount is exact: \"{sign_text}\" says that this one is not. Write the number that you weigh."
+            "an amount is exact, and \"{sign_text}\" says that this one is not\nWrite the number that you weigh"
         ),
         vec![LineFix {
             title: format!("Delete {sign_text}"),
@@ -280,7 +280,7 @@ fn about_alone(word: Part<'_>, tail: Part<'_>) -> Box<SyntaxError> {
     syntax(
         span,
         format!(
-            "\"{}\" goes with q.s.: write \"{text}\", or the exact amount alone.",
+            "\"{}\" goes with q.s.\nWrite \"{text}\", or the exact amount alone",
             word.trim_end().text
         ),
         vec![
@@ -325,14 +325,14 @@ fn missing<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
                 (
                     wrong,
                     format!(
-                        "\"{}\" cannot be read as a number. Write it with digits and one decimal point, such as 0.5.",
+                        "\"{}\" cannot be read as a number\nWrite it with digits and one decimal point, such as 0.5",
                         wrong.text
                     ),
                 )
             } else {
                 (
                     row.from(body.text.len()).trim(),
-                    "The number before \"%\" is missing.".to_string(),
+                    "the number before \"%\" is missing\nWrite it, as in 5 %".to_string(),
                 )
             };
             errors.push(*syntax(part.span(), message, vec![]));
@@ -356,25 +356,25 @@ fn missing<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
                 text: format!(" {w} {unit}"),
             };
             let message = format!(
-                "The amount is missing after \"{}\". If {w} is the amount, give it a unit: {w} % or {w} g.",
+                "the amount is missing after \"{}\"\nIf {w} is the amount, give it a unit: {w} % or {w} g",
                 row.text
             );
             (message, vec![put("%"), put("g")])
         }
         None => (
             format!(
-                "The amount is missing after \"{}\". End the line with one, such as 5 %, 12 g or q.s.",
+                "the amount is missing after \"{}\"\nEnd the line with one, such as 5 %, 12 g or q.s.",
                 row.text
             ),
             vec![],
         ),
     };
-    errors.push(SyntaxError {
-        code: ErrorCode::MissingAmount,
-        span: row.span(),
-        message,
+    errors.push(SyntaxError::new(
+        ErrorCode::MissingAmount,
+        row.span(),
+        &message,
         fixes,
-    });
+    ));
     Split {
         name: row,
         amount: none,
@@ -396,7 +396,7 @@ fn amount_first<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Option<Spli
     let text = format!("{}  {}", name.text, dose.text);
     errors.push(*syntax(
         dose.span(),
-        format!("The amount stands at the end of the line: \"{text}\"."),
+        format!("the amount stands before the name\nPut it at the end of the line: \"{text}\""),
         vec![LineFix {
             title: "Move the amount to the end".to_string(),
             span: row.span(),
@@ -500,7 +500,7 @@ fn after_qs(part: Part<'_>) -> Box<SyntaxError> {
     syntax(
         part.span(),
         format!(
-            "\"{}\" is not understood here. \"q.s.\" stands alone, or goes on with \"to 1000 g\", or with \"to pH 5.2\", \"about 1 %\", \"at most 2 %\" parted by commas.",
+            "\"{}\" is not understood behind q.s.\nWrite \"q.s.\" alone, \"q.s. to 1000 g\", or \"to pH 5.2\", \"about 1 %\", \"at most 2 %\" with commas between them",
             part.text
         ),
         vec![],
@@ -527,7 +527,10 @@ fn fill_total(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<Option<Measure>, B
         Unit::Percent if value == Decimal::ONE_HUNDRED => Ok(None),
         Unit::Percent => Err(syntax(
             figures.whole.span(),
-            format!("q.s. fills up to 100 %, not to {} %.", figures.whole.text),
+            format!(
+                "q.s. fills up to 100 %, not to {} %\nWrite q.s. alone, or q.s. to 100 %",
+                figures.whole.text
+            ),
             vec![LineFix {
                 title: "Change to 100".to_string(),
                 span: figures.whole.span(),
@@ -553,7 +556,7 @@ fn ph_goal(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<PhTarget, Box<SyntaxE
         return Err(syntax(
             span,
             format!(
-                "\"{}\" is a range; q.s. aims at one pH. The field \"pH:\" of the formula takes the range.",
+                "\"{}\" is a range, and q.s. aims at one pH\nWrite one pH here; the field \"pH:\" of the formula takes the range",
                 figures.whole.text
             ),
             middle
@@ -571,7 +574,7 @@ fn ph_goal(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<PhTarget, Box<SyntaxE
         return Err(syntax(
             span,
             format!(
-                "\"{}\" is no pH: it lies between 0 and 14.",
+                "\"{}\" is not a pH\nWrite a number between 0 and 14",
                 figures.whole.text
             ),
             vec![],

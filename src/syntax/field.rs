@@ -71,13 +71,13 @@ fn unknown(section: SectionKind, written: Part<'_>, key: &str, known: &[&str]) -
     let nearest = words::nearest(known, key).map(words::field_written);
     let message = match nearest {
         Some(near) => format!(
-            "A {owner} has no field \"{}\". Did you mean \"{near}\"?",
+            "a {owner} has no field \"{}\"\nDid you mean \"{near}\"?",
             written.text
         ),
         None => {
             let list: Vec<&str> = known.iter().map(|k| words::field_written(k)).collect();
             format!(
-                "A {owner} has no field \"{}\". Its fields are {}.",
+                "a {owner} has no field \"{}\"\nIts fields are {}",
                 written.text,
                 list.join(", ")
             )
@@ -91,12 +91,7 @@ fn unknown(section: SectionKind, written: Part<'_>, key: &str, known: &[&str]) -
         })
         .into_iter()
         .collect();
-    SyntaxError {
-        code: ErrorCode::UnknownField,
-        span: written.span(),
-        message,
-        fixes,
-    }
+    SyntaxError::new(ErrorCode::UnknownField, written.span(), &message, fixes)
 }
 
 /// A field that stands where there are none.
@@ -105,7 +100,7 @@ pub fn misplaced(line: Part<'_>, colon: usize, owner: &str) -> SyntaxError {
     *syntax(
         key.span(),
         format!(
-            "\"{}:\" is a field, and fields stand under the heading \"{owner}\". Move the line there.",
+            "\"{}:\" is a field, and fields stand under the heading \"{owner}\"\nMove the line there",
             key.text
         ),
         vec![],

@@ -81,7 +81,7 @@ impl<'a> Found<'a> {
             errors.push(*syntax(
                 self.word.span(),
                 format!(
-                    "\"{}\" is read as the heading \"{}\".",
+                    "\"{}\" is read as the heading \"{}\"\nWrite it so",
                     self.word.text, self.keyword
                 ),
                 vec![LineFix {
@@ -95,7 +95,7 @@ impl<'a> Found<'a> {
             errors.push(*syntax(
                 colon.span(),
                 format!(
-                    "A heading has no colon: \"{}\" stands without it.",
+                    "a heading has no colon behind it\nWrite \"{}\" without it",
                     self.keyword
                 ),
                 vec![LineFix {
@@ -141,7 +141,7 @@ fn nothing_more(keyword: &str, rest: Part<'_>, errors: &mut Vec<SyntaxError>) {
         errors.push(*syntax(
             rest.span(),
             format!(
-                "\"{keyword}\" stands alone on its line; \"{}\" goes on the next.",
+                "\"{keyword}\" stands alone on its line\nMove \"{}\" to the next line",
                 rest.text
             ),
             vec![LineFix {
@@ -159,7 +159,7 @@ fn title(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Optio
         if rest.is_empty() {
             errors.push(*syntax(
                 word.span(),
-                "The formula has no name: write one behind it, as in \"formula \"Hand cream\"\"."
+                "the formula has no name\nWrite one behind it, as in formula \"Hand cream\""
                     .to_string(),
                 vec![],
             ));
@@ -175,7 +175,7 @@ fn title(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Optio
         errors.push(*syntax(
             more.span(),
             format!(
-                "Only the name stands here; \"{}\" is not understood.",
+                "\"{}\" is not understood behind the name\nWrite nothing but the name here",
                 more.text
             ),
             vec![],
@@ -218,7 +218,7 @@ fn phase(
         };
         errors.push(*syntax(
             word.span(),
-            format!("The {what} has no label: write one behind it, as in \"{such}\"."),
+            format!("the {what} has no label\nWrite one behind it, as in \"{such}\""),
             vec![],
         ));
     } else {
@@ -249,7 +249,7 @@ fn phase(
         let at = Span { start: end, end };
         errors.push(*syntax(
             word.span(),
-            "Which phase takes the premix? Write \"into\" and its label at the end of the line, as in \"into A\".".to_string(),
+            "the line does not say which phase takes the premix\nWrite \"into\" and its label at the end of the line, as in \"into A\"".to_string(),
             vec![LineFix { title: "Add \", into A\"".to_string(), span: at, text: ", into A".to_string() }],
         ));
     }
@@ -267,7 +267,7 @@ fn after_colon<'a>(
     let Some(name) = bare_name(behind) else {
         errors.push(*syntax(
             colon.span(),
-            "A label has no colon behind it.".to_string(),
+            "a label has no colon behind it\nTake the colon out".to_string(),
             vec![LineFix {
                 title: "Delete the colon".to_string(),
                 span: colon.span(),
@@ -280,7 +280,7 @@ fn after_colon<'a>(
     let quoted = format!("\"{}\"", name.text);
     errors.push(*syntax(
         colon.span().cover(name.span()),
-        format!("Behind a label stands no colon, and the name stands in quotes: {quoted}."),
+        format!("a label has no colon behind it, and the name stands in quotes\nWrite {quoted}"),
         vec![LineFix {
             title: format!("Change to {quoted}"),
             span: colon.span().cover(name.span()),
@@ -381,7 +381,7 @@ pub fn named_first(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Node
     errors.push(*syntax(
         before,
         format!(
-            "\"{}\" is read as the heading of a phase, which is written: {written}.",
+            "\"{}\" is read as the heading of a phase\nWrite {written}",
             line.to(before.end as usize - line.at).text
         ),
         vec![LineFix {
@@ -410,7 +410,10 @@ pub fn of_recipes(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<(Node
     };
     errors.push(*syntax(
         line.span(),
-        format!("\"{}\" is read as the heading \"{written}\".", line.text),
+        format!(
+            "\"{}\" is read as the heading \"{written}\"\nWrite it so",
+            line.text
+        ),
         vec![LineFix {
             title: format!("Change to {written}"),
             span: line.span(),
@@ -481,7 +484,7 @@ fn phase_tail(
                     } else {
                         errors.push(*syntax(
                             part.span(),
-                            "\"into\" belongs to a premix: a phase goes in where the method says."
+                            "\"into\" belongs to a premix\nTake it out: a phase goes in where the method says"
                                 .to_string(),
                             vec![],
                         ));
@@ -511,14 +514,17 @@ const QUOTE_IT: &str = "Put it in quotes as the name";
 fn twice(part: Part<'_>, what: &str) -> SyntaxError {
     *syntax(
         part.span(),
-        format!("A second {what}: \"{}\". A heading has one.", part.text),
+        format!(
+            "\"{}\" is a second {what}, and a heading has one\nTake one of them out",
+            part.text
+        ),
         vec![],
     )
 }
 
 fn not_understood(part: Part<'_>, nameless: bool) -> SyntaxError {
     let message = format!(
-        "\"{}\" is not understood here. After the label and a \"name\" may follow: at 75 °C, below 40 °C, between 70 and 75 °C, at room temperature, dry, hold 20 min{}.",
+        "\"{}\" is not understood here\nAfter the label and a \"name\" may follow: at 75 °C, below 40 °C, between 70 and 75 °C, at room temperature, dry, hold 20 min{}",
         part.text, ", and for a premix into A"
     );
     let bare = part.text.trim_matches(['(', ')', '\'']);
@@ -569,7 +575,10 @@ fn file<'a>(
     };
     errors.push(*syntax(
         name.span(),
-        format!("The formula's file stands in quotes: \"{}\".", name.text),
+        format!(
+            "the formula's file stands in quotes\nWrite \"{}\"",
+            name.text
+        ),
         vec![fix],
     ));
     (Some(spanned(name)), rest.from(end))
@@ -589,7 +598,7 @@ fn code_of<'a>(
         errors.push(*syntax(
             word.span(),
             format!(
-                "The code is missing behind \"{}\", as in \"{such}\".",
+                "the code is missing behind \"{}\"\nWrite one, as in {such}",
                 word.text
             ),
             vec![],
@@ -606,7 +615,10 @@ fn code_of<'a>(
         };
         errors.push(*syntax(
             code.span(),
-            format!("A code holds no blank: \"{}\".", code.text),
+            format!(
+                "a code holds no blank: \"{}\"\nWrite it in one piece, with hyphens",
+                code.text
+            ),
             vec![fix],
         ));
     }
@@ -620,7 +632,7 @@ fn batch(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Headi
         if code.is_some() {
             errors.push(*syntax(
                 rest.span(),
-                format!("Of which formula? Write its file, as in \"{such}\"."),
+                format!("the heading does not say of which formula\nWrite its file, as in {such}"),
                 vec![],
             ));
         }
@@ -640,7 +652,7 @@ fn batch(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Headi
             _ => errors.push(*syntax(
                 tail.span(),
                 format!(
-                    "\"{}\" is not understood here; \"version 4\" may follow the file.",
+                    "\"{}\" is not understood behind the file\nWrite nothing there, or \"version 4\"",
                     tail.text
                 ),
                 vec![],
@@ -661,7 +673,7 @@ fn lot(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Heading
         if code.is_some() {
             errors.push(*syntax(
                 rest.span(),
-                format!("Of what? Name the ingredient, as in \"{such}\"."),
+                format!("the heading does not say of what\nName the ingredient, as in {such}"),
                 vec![],
             ));
         }
@@ -680,7 +692,7 @@ fn lot(word: Part<'_>, rest: Part<'_>, errors: &mut Vec<SyntaxError>) -> Heading
             errors.push(*syntax(
                 more.span(),
                 format!(
-                    "Nothing follows the quoted file; \"{}\" is not understood.",
+                    "\"{}\" is not understood behind the quoted file\nWrite nothing there",
                     more.text
                 ),
                 vec![],

@@ -76,7 +76,10 @@ pub fn degrees(pairs: Pairs<'_, Rule>, base: Part<'_>) -> Read<(Temperature, Opt
         temperature(figures[at], rule == Rule::fahrenheit).ok_or_else(|| {
             syntax(
                 whole.span(),
-                format!("\"{}\" is not a temperature.", whole.text),
+                format!(
+                    "\"{}\" is not a temperature\nWrite it as 21 °C or 70 °F",
+                    whole.text
+                ),
                 vec![],
             )
         })
@@ -98,7 +101,7 @@ pub fn scale_missing(number: Part<'_>) -> Box<SyntaxError> {
     };
     syntax(
         number.span(),
-        format!("\"{text}\" has no scale. Write {text} °C or {text} °F."),
+        format!("\"{text}\" has no scale\nWrite {text} °C or {text} °F"),
         vec![fix("°C"), fix("°F")],
     )
 }
@@ -114,7 +117,7 @@ fn scale_missing_at(whole: Part<'_>, sign: Part<'_>) -> Box<SyntaxError> {
     syntax(
         whole.span(),
         format!(
-            "\"{}\" does not say which scale. Write {1} °C or {1} °F.",
+            "\"{}\" does not say which scale\nWrite {1} °C or {1} °F",
             whole.text, number.text
         ),
         vec![fix("°C"), fix("°F")],
@@ -193,7 +196,7 @@ pub fn minutes(pair: Pair<'_, Rule>, base: Part<'_>) -> Read<(Decimal, Decimal)>
         }
         _ => Err(syntax(
             whole.span(),
-            format!("\"{}\" is not a time.", whole.text),
+            format!("\"{}\" is not a time\nWrite it as 20 min", whole.text),
             vec![],
         )),
     }

@@ -50,7 +50,8 @@ fn ledger_line(line: Part<'_>) -> Result<LedgerLine, Box<SyntaxError>> {
     let word = rest.first_word();
     let code = rest.to(word.trim_end_matches(',').len());
     if code.is_empty() || is_way(code.text).is_some() {
-        let message = format!("Of which batch or lot? Write its code, as in \"{SUCH}\".");
+        let message =
+            format!("the line does not say of which batch or lot\nWrite its code, as in {SUCH}");
         return Err(syntax(line.span(), message, vec![]));
     }
     let rest = rest.from(code.text.len()).trim();
@@ -70,7 +71,7 @@ fn ledger_line(line: Part<'_>) -> Result<LedgerLine, Box<SyntaxError>> {
         None if rest.is_empty() => rest,
         None => {
             let message = format!(
-                "\"{}\" is not understood: behind the code stands \"to\", \"from\" or \"at\" and where, or a comma and why.",
+                "\"{}\" is not understood\nBehind the code write \"to\", \"from\" or \"at\" and where, or a comma and why",
                 rest.text
             );
             return Err(syntax(rest.span(), message, vec![]));
@@ -128,7 +129,7 @@ fn day(line: Part<'_>) -> Result<(Spanned<Date>, Part<'_>), Box<SyntaxError>> {
         .into_iter()
         .collect();
     let message = format!(
-        "\"{}\" is no day: the line begins with year-month-day, as in \"{SUCH}\".",
+        "\"{}\" is not a day\nBegin the line with year-month-day, as in {SUCH}",
         part.text
     );
     Err(syntax(part.span(), message, fixes))
@@ -163,7 +164,7 @@ fn verb(rest: Part<'_>) -> Result<(Spanned<LedgerVerb>, Part<'_>), Box<SyntaxErr
     }
     let word = rest.to(rest.first_word().len());
     let message = format!(
-        "\"{}\" is not what a ledger says: write sold, back, gave, threw away, used, counted, sampled or moved.",
+        "\"{}\" is not a word of the ledger\nWrite sold, back, gave, threw away, used, counted, sampled or moved",
         word.text
     );
     let words: Vec<&str> = VERBS.iter().map(|(w, _)| *w).collect();
@@ -187,7 +188,7 @@ fn amount(rest: Part<'_>) -> Result<(LedgerAmount, Part<'_>), Box<SyntaxError>> 
     let none = || {
         let word = rest.to(rest.first_word().len());
         let message = format!(
-            "How much? Write 24 x 50 g, 430 g or 3 pieces before the code, as in \"{SUCH}\"."
+            "the line does not say how much\nWrite 24 x 50 g, 430 g or 3 pieces before the code, as in {SUCH}"
         );
         syntax(word.span(), message, vec![])
     };

@@ -4,9 +4,7 @@ use super::grammar::LONGEST;
 use super::heading::{self, Found};
 use super::measure::syntax;
 use super::scan::{self, Part, is_blank, same};
-use super::tree::{
-    ErrorCode, Exception, FileKind, Heading, Line, LineFix, Node, SectionKind, SyntaxError,
-};
+use super::tree::{Exception, FileKind, Heading, Line, LineFix, Node, SectionKind, SyntaxError};
 use super::{amount, correction, field, ledger, log, packed, row, step, verbs, weighed, words};
 use crate::text::{Span, Spanned};
 
@@ -49,7 +47,9 @@ pub fn read(kind: FileKind, before: SectionKind, text: &str) -> Line {
         return line;
     }
     if body.text.len() > LONGEST {
-        let message = format!("The line is longer than {LONGEST} bytes and is not read.");
+        let message = format!(
+            "the line is longer than {LONGEST} bytes and is not read\nPart it into shorter lines"
+        );
         line.errors.push(*syntax(
             body.to(body.first_word().len()).span(),
             message,
@@ -277,11 +277,11 @@ fn head(
     }
     let message = match section {
         SectionKind::Top => format!(
-            "\"{}\" stands before the first heading. A file of this kind begins with \"{owner}\".",
+            "\"{}\" stands before the first heading\nBegin a file of this kind with \"{owner}\"",
             body.text
         ),
         _ => format!(
-            "\"{}\" is not understood: under \"{owner}\" stand fields, such as \"{}\".",
+            "\"{}\" is not understood\nUnder \"{owner}\" write fields, such as \"{}\"",
             body.text,
             such(kind)
         ),
@@ -334,7 +334,7 @@ fn indented_heading(
     errors.push(*syntax(
         body.span(),
         format!(
-            "A heading begins at the left edge: \"{}\" is indented.",
+            "the heading \"{}\" is indented\nBegin it at the left edge",
             body.text
         ),
         vec![LineFix {
@@ -370,20 +370,16 @@ fn broken_heading(
     *section = SectionKind::Unknown;
     let takes_rows = matches!(before, SectionKind::Phase | SectionKind::Premix);
     let way = if takes_rows {
-        " A row ends in its amount."
+        ". A row ends in its amount"
     } else {
         ""
     };
-    errors.push(SyntaxError {
-        code: ErrorCode::Syntax,
-        span: body.span(),
-        message: format!(
-            "\"{}\" is not a heading. Headings are {}.{way}",
-            body.text,
-            words::headings_listed(kind)
-        ),
-        fixes: vec![],
-    });
+    let said = format!(
+        "\"{}\" is not a heading\nHeadings are {}{way}",
+        body.text,
+        words::headings_listed(kind)
+    );
+    errors.push(*syntax(body.span(), said, vec![]));
     Node::Heading(Heading::Broken)
 }
 

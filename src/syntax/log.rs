@@ -64,7 +64,7 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
                     errors.push(*syntax(
                         child_part.span(),
                         format!(
-                            "\"{}\" is not a time of day. Write 00:00 to 23:59.",
+                            "\"{}\" is not a time of day\nWrite 00:00 to 23:59",
                             child_part.text
                         ),
                         vec![],
@@ -75,7 +75,7 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
             Rule::date => errors.push(*syntax(
                 child_part.span(),
                 format!(
-                    "\"{}\" is not a date in the calendar. Write year-month-day, as in 2026-03-14.",
+                    "\"{}\" is not a date in the calendar\nWrite year-month-day, as in 2026-03-14",
                     child_part.text
                 ),
                 vec![],
@@ -91,7 +91,10 @@ fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<Lo
                     Some(n) => day = Some(n),
                     None => errors.push(*syntax(
                         child_part.span(),
-                        format!("\"{}\" is too many days.", child_part.text),
+                        format!(
+                            "\"{}\" is too many days\nWrite the date instead, as in 2026-03-14",
+                            child_part.text
+                        ),
                         vec![],
                     )),
                 }
@@ -293,7 +296,7 @@ fn sample(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
         Dimension::Mass => Ok(Event::Sample(m)),
         _ => Err(syntax(
             figures.whole.span().cover(unit.span()),
-            "A sample is weighed: write it in grams.".to_owned(),
+            "a sample is weighed\nWrite it in grams".to_owned(),
             vec![],
         )),
     }))
@@ -427,7 +430,7 @@ fn weightless(number: Part<'_>) -> Box<SyntaxError> {
     };
     syntax(
         number.span(),
-        format!("\"{0}\" has no unit. Write {0} g.", number.text),
+        format!("\"{0}\" has no unit\nWrite {0} g", number.text),
         vec![fix],
     )
 }
@@ -441,7 +444,7 @@ fn bare(number: Part<'_>) -> Box<SyntaxError> {
     syntax(
         number.span(),
         format!(
-            "\"{0}\" has no unit. Write {0} °C, {0} °F or {0} g.",
+            "\"{0}\" has no unit\nWrite {0} °C, {0} °F or {0} g",
             number.text
         ),
         vec![fix("°C"), fix("°F"), fix("g")],

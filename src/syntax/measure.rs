@@ -77,7 +77,7 @@ impl<'a> Figures<'a> {
         syntax(
             self.whole.span(),
             format!(
-                "\"{}\" is a range; an amount is one number. Write the one that you weigh.",
+                "\"{}\" is a range, and an amount is one number\nWrite the one that you weigh",
                 self.whole.text
             ),
             vec![fix(self.first.1.text), fix(last.text)],
@@ -89,7 +89,7 @@ impl<'a> Figures<'a> {
         let measure = self.measure_or_count()?;
         if measure.unit == Unit::Piece {
             let message =
-                "Pieces are of jars and labels; what goes into a product is weighed. Write the grams."
+                "pieces are of jars and labels, and what goes into a product is weighed\nWrite the grams"
                     .to_owned();
             return Err(syntax(measure.unit_span, message, vec![]));
         }
@@ -122,7 +122,7 @@ fn below_nothing(number: Part<'_>) -> Box<SyntaxError> {
     syntax(
         number.span(),
         format!(
-            "\"{}\" is less than nothing; write what goes in, or put # before the line.",
+            "\"{}\" is less than nothing\nWrite what goes in, or put # before the line",
             number.text
         ),
         vec![LineFix {
@@ -134,12 +134,7 @@ fn below_nothing(number: Part<'_>) -> Box<SyntaxError> {
 }
 
 pub fn syntax(span: Span, message: String, fixes: Vec<LineFix>) -> Box<SyntaxError> {
-    Box::new(SyntaxError {
-        code: ErrorCode::Syntax,
-        span,
-        message,
-        fixes,
-    })
+    Box::new(SyntaxError::new(ErrorCode::Syntax, span, &message, fixes))
 }
 
 /// The unit that `text` spells; a point behind an abbreviation is no part of it.
@@ -166,7 +161,7 @@ fn unit_missing(number: Part<'_>) -> Box<SyntaxError> {
     };
     syntax(
         number.span(),
-        format!("\"{0}\" has no unit. Write {0} % or {0} g.", number.text),
+        format!("\"{0}\" has no unit\nWrite {0} % or {0} g", number.text),
         vec![fix("%"), fix("g")],
     )
 }
@@ -225,7 +220,10 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
     };
     let (message, fixes) = match way(unit.text) {
         Some(Way::Spelling(known)) => (
-            format!("The unit \"{}\" is written {known}.", unit.text),
+            format!(
+                "\"{}\" is not how the unit is written\nWrite {known}",
+                unit.text
+            ),
             vec![replace(known.to_string(), span)],
         ),
         Some(Way::Times(factor, known)) => match value.checked_mul(factor) {
@@ -233,7 +231,7 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
                 let text = format!("{} {known}", v.normalize());
                 (
                     format!(
-                        "The unit \"{}\" is not read; {} {} is {text}.",
+                        "the unit \"{}\" is not read: {} {} is {text}\nWrite {text}",
                         unit.text, number.text, unit.text
                     ),
                     vec![replace(text, whole)],
@@ -243,30 +241,30 @@ fn unknown_unit(number: Part<'_>, unit: Part<'_>, value: Decimal) -> Box<SyntaxE
         },
         Some(Way::Weigh) => (
             format!(
-                "\"{}\" cannot be weighed out: put it on the scale once and write the grams.",
+                "\"{}\" cannot be weighed out\nPut it on the scale once and write the grams",
                 unit.text
             ),
             vec![],
         ),
         Some(Way::ByWeight) => (
             format!(
-                "\"{}\": a percentage in a row is by weight of the whole. Write % or the weight.",
+                "\"{}\" is not what a row takes: its percentage is by weight of the whole\nWrite % or the weight",
                 unit.text
             ),
             vec![],
         ),
         None => (units_known(unit.text), vec![]),
     };
-    Box::new(SyntaxError {
-        code: ErrorCode::UnknownUnit,
+    Box::new(SyntaxError::new(
+        ErrorCode::UnknownUnit,
         span,
-        message,
+        &message,
         fixes,
-    })
+    ))
 }
 
 fn units_known(unit: &str) -> String {
     format!(
-        "\"{unit}\" is not a unit. Units are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, tbsp, cup, drops and parts."
+        "\"{unit}\" is not a unit\nUnits are %, g, mg, kg, oz, lb, mL, L, fl oz, tsp, tbsp, cup, drops and parts"
     )
 }

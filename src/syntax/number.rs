@@ -89,12 +89,7 @@ fn fault(
     message: String,
     fixes: Vec<LineFix>,
 ) -> Box<SyntaxError> {
-    Box::new(SyntaxError {
-        code,
-        span: part.span(),
-        message,
-        fixes,
-    })
+    Box::new(SyntaxError::new(code, part.span(), &message, fixes))
 }
 
 fn write(part: Part<'_>, text: String) -> LineFix {
@@ -110,7 +105,7 @@ fn too_long(part: Part<'_>) -> Box<SyntaxError> {
         ErrorCode::Syntax,
         part,
         format!(
-            "\"{}\" has more digits than can be kept exactly; round it to at most 9 before and 9 behind the point.",
+            "\"{}\" has more digits than can be kept exactly\nRound it to at most 9 before and 9 behind the point",
             part.text
         ),
         vec![],
@@ -125,7 +120,7 @@ fn comma_clash(part: Part<'_>) -> Box<SyntaxError> {
         ErrorCode::AmbiguousNumber,
         part,
         format!(
-            "\"{text}\" can be read two ways: {thousands} or {decimal}. Write the one that you mean."
+            "\"{text}\" can be read two ways: {thousands} or {decimal}\nWrite the one that you mean"
         ),
         vec![write(part, decimal), write(part, thousands)],
     )
@@ -152,7 +147,7 @@ fn group_clash(part: Part<'_>) -> Box<SyntaxError> {
         ErrorCode::AmbiguousNumber,
         part,
         format!(
-            "\"{text}\" can be read as {one}, or as {first} and {last}. Write {one}, or two blanks before {last}."
+            "\"{text}\" can be read as {one}, or as {first} and {last}\nWrite {one}, or two blanks before {last}"
         ),
         fixes,
     )
@@ -173,7 +168,9 @@ fn grouped(part: Part<'_>) -> Box<SyntaxError> {
     fault(
         ErrorCode::Syntax,
         part,
-        format!("A number here has no marks between its thousands: write {plain} for \"{text}\"."),
+        format!(
+            "\"{text}\" has marks between its thousands, and a number here has none\nWrite {plain}"
+        ),
         vec![write(part, plain)],
     )
 }
@@ -182,13 +179,13 @@ fn fraction(part: Part<'_>) -> Box<SyntaxError> {
     let fixes = fraction_value(part.text).map(|v| write(part, v.normalize().to_string()));
     let way = fixes
         .as_ref()
-        .map_or("write it as a decimal, such as 0.5".to_string(), |f| {
-            format!("write {}", f.text)
+        .map_or("Write it as a decimal, such as 0.5".to_string(), |f| {
+            format!("Write {}", f.text)
         });
     fault(
         ErrorCode::Syntax,
         part,
-        format!("Fractions such as \"{}\" are not read; {way}.", part.text),
+        format!("fractions such as \"{}\" are not read\n{way}", part.text),
         fixes.into_iter().collect(),
     )
 }

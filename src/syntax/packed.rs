@@ -30,7 +30,10 @@ fn packs(
             Rule::count => match part.text.parse::<u32>() {
                 Ok(n) => count = Some(Spanned::new(n, part.span())),
                 Err(_) => {
-                    let message = format!("\"{}\" is more jars than can be counted.", part.text);
+                    let message = format!(
+                        "\"{}\" is more jars than can be counted\nWrite fewer",
+                        part.text
+                    );
                     errors.push(*syntax(part.span(), message, vec![]));
                 }
             },
@@ -56,7 +59,7 @@ fn packs(
             Some(Fate::Spoilt) => spoilt += n,
             None => {
                 let message = format!(
-                    "\"{}\" is not understood: behind the packs stand \"2 kept\" and \"1 spoilt\".",
+                    "\"{}\" is not understood\nBehind the packs write how many and what, as in \"2 kept\" or \"1 spoilt\"",
                     what.text
                 );
                 errors.push(*syntax(what.span(), message, vec![]));
@@ -104,7 +107,7 @@ fn counted<'a>(tail: Part<'a>, errors: &mut Vec<SyntaxError>) -> Vec<(u32, Part<
             Ok(n) if !what.is_empty() => out.push((n, what)),
             _ => {
                 let message = format!(
-                    "\"{}\" is not understood: write how many and what, as in \"2 kept\" or \"1 spoilt\".",
+                    "\"{}\" is not understood\nWrite how many and what, as in \"2 kept\" or \"1 spoilt\"",
                     part.text
                 );
                 errors.push(*syntax(part.span(), message, vec![]));
@@ -132,7 +135,7 @@ fn packaging(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
             for measure in [row.actual, row.planned].into_iter().flatten() {
                 if measure.unit.dimension() != Dimension::Count {
                     let message = format!(
-                        "Jars and labels are counted: write pieces instead of {}.",
+                        "jars and labels are counted, not measured in {}\nWrite pieces",
                         measure.unit.symbol()
                     );
                     errors.push(*syntax(measure.unit_span, message, vec![]));

@@ -17,7 +17,10 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     if split.name.is_empty() {
         let fault = syntax(
             split.amount.span,
-            format!("The name is missing before \"{}\".", row.text),
+            format!(
+                "the name is missing before \"{}\"\nWrite the ingredient before its amount, as in glycerin  5 %",
+                row.text
+            ),
             vec![],
         );
         errors.push(*fault);
@@ -51,16 +54,12 @@ fn from_file(
     let rest = quoted.rest.trim();
     if rest.is_empty() {
         let message = format!(
-            "The amount is missing after \"{}\". End the line with one, such as 5 %, 12 g or q.s.",
+            "the amount is missing after \"{}\"\nEnd the line with one, such as 5 %, 12 g or q.s.",
             quoted.inner.text
         );
         let span = quoted.inner.span();
-        errors.push(SyntaxError {
-            code: super::tree::ErrorCode::MissingAmount,
-            span,
-            message,
-            fixes: vec![],
-        });
+        let code = super::tree::ErrorCode::MissingAmount;
+        errors.push(SyntaxError::new(code, span, &message, vec![]));
         let end = quoted.rest.span();
         let amount = Spanned::new(
             Amount::Missing,
@@ -88,7 +87,7 @@ fn from_file(
         faults = vec![*syntax(
             part.span(),
             format!(
-                "Only the amount follows a quoted file; \"{}\" is not understood.",
+                "\"{}\" is not understood behind the quoted file\nWrite nothing but the amount there",
                 part.text
             ),
             vec![fix],
@@ -109,7 +108,10 @@ pub fn unclosed(text: Part<'_>) -> SyntaxError {
     let at = Span { start: end, end };
     *syntax(
         text.span(),
-        format!("The closing quote is missing after \"{}\".", text.text),
+        format!(
+            "the closing quote is missing after \"{}\"\nWrite one behind it",
+            text.text
+        ),
         vec![LineFix {
             title: "Close the quote".to_string(),
             span: at,
@@ -177,7 +179,7 @@ fn tidy<'a>(name: Part<'a>, errors: &mut Vec<SyntaxError>) -> Part<'a> {
     errors.push(*syntax(
         sign.span(),
         format!(
-            "Between a name and its amount stand blanks alone, no \"{}\".",
+            "\"{}\" stands between the name and its amount\nPut blanks alone there",
             sign.text
         ),
         vec![fix],

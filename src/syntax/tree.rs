@@ -142,9 +142,30 @@ pub enum ErrorCode {
 pub struct SyntaxError {
     pub code: ErrorCode,
     pub span: Span,
-    /// A sentence for the maker.
+    /// The fact, in one line without a full stop.
     pub message: String,
+    /// What to do about it, as a sentence without a full stop.
+    pub help: String,
     pub fixes: Vec<LineFix>,
+}
+
+impl SyntaxError {
+    /// `said`: the fact, and what to do on a line of its own. Nothing that is quoted from a line holds a line break.
+    pub fn new(code: ErrorCode, span: Span, said: &str, fixes: Vec<LineFix>) -> SyntaxError {
+        let (fact, help) = said.split_once('\n').unwrap_or((said, ""));
+        SyntaxError {
+            code,
+            span,
+            message: fact.to_owned(),
+            help: help.to_owned(),
+            fixes,
+        }
+    }
+
+    /// The fact and what to do, in one text.
+    pub fn whole(&self) -> String {
+        format!("{}. {}", self.message, self.help)
+    }
 }
 
 /// Replaces a span of the line.

@@ -35,7 +35,7 @@ fn measure_part(value: Part<'_>) -> Read<Measure> {
         None => Err(syntax(
             value.span(),
             format!(
-                "\"{}\" is not an amount. Write a number and its unit, such as 250 g.",
+                "\"{}\" is not an amount\nWrite a number and its unit, such as 250 g",
                 value.text
             ),
             vec![],
@@ -53,7 +53,7 @@ fn heat_part(value: Part<'_>) -> Read<Heat> {
         return Err(syntax(
             value.span(),
             format!(
-                "\"{}\" is not a temperature. Write it as 21 °C or 70 °F.",
+                "\"{}\" is not a temperature\nWrite it as 21 °C or 70 °F",
                 value.text
             ),
             vec![],
@@ -80,14 +80,17 @@ fn ph_part(value: Part<'_>) -> Read<(Decimal, Decimal)> {
             (low, high) if low >= Decimal::ZERO && high <= Decimal::from(14) => Ok((low, high)),
             _ => Err(syntax(
                 value.span(),
-                format!("\"{}\" is no pH: it lies between 0 and 14.", value.text),
+                format!(
+                    "\"{}\" is not a pH\nWrite numbers between 0 and 14",
+                    value.text
+                ),
                 vec![],
             )),
         },
         None => Err(syntax(
             value.span(),
             format!(
-                "\"{}\" is not a pH. Write 5.2, or a range such as 5.0 to 5.5.",
+                "\"{}\" is not a pH\nWrite 5.2, or a range such as 5.0 to 5.5",
                 value.text
             ),
             vec![],
@@ -109,7 +112,7 @@ fn pack(value: Part<'_>) -> Read<Pack> {
         syntax(
             value.span(),
             format!(
-                "\"{}\" is not a pack. Write 5 x 50 g, or 200 mL.",
+                "\"{}\" is not a pack\nWrite 5 x 50 g, or 200 mL",
                 value.text
             ),
             vec![],
@@ -154,7 +157,7 @@ fn bought_part(value: Part<'_>) -> Read<Bought> {
         syntax(
             span,
             format!(
-                "\"{}\" is not a purchase. Write 1 kg for 9.40 EUR.",
+                "\"{}\" is not a purchase\nWrite 1 kg for 9.40 EUR",
                 value.text
             ),
             vec![],
@@ -181,14 +184,17 @@ fn bought_part(value: Part<'_>) -> Read<Bought> {
     ) {
         return Err(syntax(
             pack.each.unit_span,
-            "What was bought is a weight, a volume or pieces: write 1 kg for 9.40 EUR.".to_owned(),
+            "what was bought is a weight, a volume or pieces\nWrite 1 kg for 9.40 EUR".to_owned(),
             vec![],
         ));
     }
     if pack.count == 0 || pack.each.value <= Decimal::ZERO {
         return Err(syntax(
             amount.span(),
-            format!("\"{}\" holds nothing.", amount.text),
+            format!(
+                "\"{}\" holds nothing\nWrite how much was bought, as in 1 kg for 9.40 EUR",
+                amount.text
+            ),
             vec![],
         ));
     }
@@ -209,7 +215,7 @@ fn price_part(value: Part<'_>) -> Read<Price> {
     let none = || {
         syntax(
             value.span(),
-            format!("\"{}\" is not a price. Write 9.40 EUR.", value.text),
+            format!("\"{}\" is not a price\nWrite 9.40 EUR", value.text),
             vec![],
         )
     };
@@ -239,7 +245,7 @@ fn price_part(value: Part<'_>) -> Read<Price> {
             return Err(syntax(
                 value.span(),
                 format!(
-                    "In which money? Write it behind the number, as in {} EUR.",
+                    "the price does not say in which money\nWrite it behind the number, as in {} EUR",
                     figures.whole.text
                 ),
                 vec![fix],
@@ -250,7 +256,7 @@ fn price_part(value: Part<'_>) -> Read<Price> {
     if amount < Decimal::ZERO {
         return Err(syntax(
             figures.whole.span(),
-            "A price is not less than nothing.".to_owned(),
+            "the price is less than nothing\nWrite what was paid".to_owned(),
             vec![],
         ));
     }
@@ -355,7 +361,7 @@ pub fn read(section: SectionKind, key: &str, value: Part<'_>) -> Read<FieldValue
             {
                 Some(p) => Err(syntax(
                     p.each.unit_span,
-                    "How much goes into each container? Write 5 x 50 g, or 200 mL.".to_owned(),
+                    "the field does not say how much goes into each container\nWrite 5 x 50 g, or 200 mL".to_owned(),
                     vec![],
                 )),
                 None => Ok(FieldValue::Packs(packs)),
@@ -413,7 +419,7 @@ fn last_day_part(value: Part<'_>) -> Read<Date> {
     Err(syntax(
         value.span(),
         format!(
-            "\"{}\" is no date: write 2028-01-31, or 2028-01 for the end of that month.",
+            "\"{}\" is not a date\nWrite 2028-01-31, or 2028-01 for the end of that month",
             value.text
         ),
         fixes,
@@ -449,7 +455,7 @@ fn decision_part(value: Part<'_>) -> Read<Decision> {
         return Err(syntax(
             value.span(),
             format!(
-                "\"{}\" does not begin with a day: write 2026-03-20 by and a name, a reason behind a comma.",
+                "\"{}\" does not begin with a day\nWrite 2026-03-20 by and a name, and a reason behind a comma",
                 value.text
             ),
             vec![],
@@ -483,7 +489,7 @@ fn months_part(value: Part<'_>) -> Read<u32> {
         _ => Err(syntax(
             value.span(),
             format!(
-                "\"{}\" is no time: write it in months, as in 6 months.",
+                "\"{}\" is not a time\nWrite it in months, as in 6 months",
                 value.text
             ),
             vec![],
@@ -497,7 +503,7 @@ fn date(value: Part<'_>) -> Read<()> {
         false => Err(syntax(
             value.span(),
             format!(
-                "\"{}\" is not a date in the calendar. Write year-month-day, as in 2026-03-14.",
+                "\"{}\" is not a date in the calendar\nWrite year-month-day, as in 2026-03-14",
                 value.text
             ),
             vec![],

@@ -152,12 +152,12 @@ impl Tree {
         if self.strays > 0 {
             out.extend(self.first(
                 is_stray_row,
-                "This ingredient stands in no phase: put a line such as \"phase A\" above it.",
+                "this ingredient stands in no phase\nPut a line such as \"phase A\" above it",
                 "phase A",
             ));
             out.extend(self.first(
                 is_stray_step,
-                "This reads as a step, and the heading \"method\" is missing above it.",
+                "this reads as a step, and the heading \"method\" is missing\nPut the heading above it",
                 "method",
             ));
         }
@@ -207,7 +207,7 @@ impl Tree {
             n,
             *syntax(
                 line.body_span(),
-                format!("The heading \"{heading}\" is missing above this field."),
+                format!("the heading \"{heading}\" is missing above this field\nPut it there"),
                 vec![fix],
             ),
         ))

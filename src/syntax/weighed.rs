@@ -18,7 +18,10 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
         },
     };
     if name.is_empty() {
-        let message = format!("The name is missing before \"{}\".", row.text);
+        let message = format!(
+            "the name is missing before \"{}\"\nWrite what was weighed before the weight",
+            row.text
+        );
         errors.push(*syntax(row.span(), message, vec![]));
         return Node::Broken;
     }
@@ -33,7 +36,7 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     };
     let Some(pair) = grammar::pair(Rule::weighed, rest).filter(|_| !rest.is_empty()) else {
         let message = format!(
-            "The weight is missing after \"{}\": write \"12.51 g of 12.50 g\", or \"? of 12.50 g\" until it is weighed.",
+            "the weight is missing after \"{}\"\nWrite \"12.51 g of 12.50 g\", or \"? of 12.50 g\" until it is weighed",
             name.text
         );
         let end = name.span().end;
@@ -75,7 +78,7 @@ pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     }
     if !told {
         let message =
-            "Weighed how much? Write the weight before \"of\", or \"?\" until it is weighed."
+            "the line does not say how much was weighed\nWrite the weight before \"of\", or \"?\" until it is weighed"
                 .to_string();
         errors.push(*syntax(rest.span(), message, vec![]));
         out.actual_span = Span {
@@ -142,7 +145,7 @@ fn lot<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Part<'a>, Option<Sp
         0 => {
             errors.push(*syntax(
                 row.from(at).span(),
-                "The lot's code is missing behind \"lot\".".to_string(),
+                "the lot's code is missing behind \"lot\"\nWrite it, as in lot GL-07".to_string(),
                 vec![],
             ));
             (before, None)
@@ -159,7 +162,7 @@ fn lot<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Part<'a>, Option<Sp
             errors.push(*syntax(
                 more.span(),
                 format!(
-                    "A lot's code holds no blank; \"{}\" is not understood.",
+                    "\"{}\" is not understood: a lot's code holds no blank\nWrite the code in one piece, with hyphens",
                     more.text
                 ),
                 vec![],

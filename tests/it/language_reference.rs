@@ -85,7 +85,7 @@ fn every_example_of_the_language_reference_says_what_it_says() {
                 (
                     n as usize,
                     tree.lines[n as usize].line.text_of(e.span).to_string(),
-                    e.message.clone(),
+                    e.whole(),
                 )
             })
             .collect();

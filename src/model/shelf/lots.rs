@@ -72,7 +72,7 @@ pub fn read(tree: &Tree, path: &Path, kb: &Kb, lots: &mut Vec<Lot>, problems: &m
             tree.section_of(line as usize)
                 .is_none_or(|s| s.heading == Some(l.line))
         });
-        let message = error.message.trim_end_matches('.').to_owned();
+        let message = error.whole();
         problems.push(Problem {
             path: path.to_owned(),
             line,

@@ -30,17 +30,13 @@ pub(super) fn errors(ctx: &Context, sink: &mut Sink, code: ErrorCode) {
                 safe: ctx.tree.fix_keeps_meaning(line as usize, f),
                 edits: vec![Edit::replace(line, f.span, f.text.clone())],
             });
-            let (message, mut help) = fact_and_help(&e.message);
+            let mut help = e.help.clone();
             if first_unreadable == Some(line) {
-                let before = if help.is_empty() {
-                    "Mend the line: u"
-                } else {
-                    ". U"
-                };
-                help.push_str(before);
-                help.push_str("ntil then the sum is unknown");
+                let stop = if help.ends_with('.') { "" } else { "." };
+                help.push_str(stop);
+                help.push_str(" Until then the sum is unknown");
             }
-            sink.say(subject, line, e.span, message)
+            sink.say(subject, line, e.span, e.message.clone())
                 .help(help)
                 .fixes(fixes);
         }
@@ -53,41 +49,4 @@ fn weighed(ctx: &Context) -> bool {
         .rows
         .iter()
         .any(|r| matches!(r.amount.value, Amount::Measured(m) if m.unit != Unit::Percent))
-}
-
-/// What the reading of a line says, as all rules say it: its first sentence is the fact, the others say what to do.
-fn fact_and_help(message: &str) -> (String, String) {
-    let whole = if message.ends_with("q.s.") {
-        message
-    } else {
-        message.trim_end_matches('.')
-    };
-    match end_of_sentence(whole) {
-        Some(at) => (lower(&whole[..at]), whole[at + 1..].trim_start().to_owned()),
-        None => (lower(whole), String::new()),
-    }
-}
-
-/// The full stop between two sentences: a blank and a capital follow, and it is none of "q.s.".
-fn end_of_sentence(text: &str) -> Option<usize> {
-    text.match_indices(". ").map(|(at, _)| at).find(|at| {
-        text[at + 2..].starts_with(char::is_uppercase)
-            && !text[..*at].ends_with("q.s")
-            && text[..*at].matches('"').count().is_multiple_of(2)
-    })
-}
-
-fn lower(sentence: &str) -> String {
-    let mut chars = sentence.chars();
-    let first = chars
-        .next()
-        .map(|c| c.to_lowercase().to_string())
-        .unwrap_or_default();
-    let rest = chars.as_str();
-    // "CAS", "A 5": what begins with two capitals keeps them.
-    if rest.starts_with(char::is_uppercase) {
-        sentence.to_owned()
-    } else {
-        first + rest
-    }
 }

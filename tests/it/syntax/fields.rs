@@ -182,13 +182,13 @@ fn an_ingredient_in_no_phase_is_told_to_get_one_and_that_once() {
     let tree = formula("formula \"x\"\n  beeswax 20 %\n  olive oil 80 %");
     let said: Vec<_> = tree
         .errors()
-        .map(|(n, e)| (n, e.message.clone(), e.fixes[0].text.clone()))
+        .map(|(n, e)| (n, e.whole(), e.fixes[0].text.clone()))
         .collect();
     assert_eq!(
         said,
         [(
             1,
-            "This ingredient stands in no phase: put a line such as \"phase A\" above it.".into(),
+            "this ingredient stands in no phase. Put a line such as \"phase A\" above it".into(),
             "phase A\n".into()
         )]
     );

@@ -282,12 +282,13 @@ fn notes_run_to_the_next_heading_and_may_begin_with_any_word() {
 fn a_step_in_a_phase_is_read_and_the_missing_heading_said_once() {
     let tree = formula("phase A\n  water 50 %\n  oil 50 %\n  heat A to 75 °C\n  stir 5 min");
     assert!(matches!(tree.lines[3].line.node, Node::Step(_)));
-    let said: Vec<(u32, String)> = tree.errors().map(|(n, e)| (n, e.message.clone())).collect();
+    let said: Vec<(u32, String)> = tree.errors().map(|(n, e)| (n, e.whole())).collect();
     assert_eq!(
         said,
         [(
             3,
-            "This reads as a step, and the heading \"method\" is missing above it.".to_string()
+            "this reads as a step, and the heading \"method\" is missing. Put the heading above it"
+                .to_string()
         )]
     );
 }

@@ -345,7 +345,9 @@ fn a_row_alone_that_is_an_amount_has_no_name() {
     assert_eq!(line.node, Node::Broken);
     assert_eq!(
         errors(&line),
-        ["syntax at `5 %`: The name is missing before \"5 %\"."]
+        [
+            "syntax at `5 %`: the name is missing before \"5 %\". Write the ingredient before its amount, as in glycerin  5 %"
+        ]
     );
 }
 

@@ -81,7 +81,7 @@ pub fn errors(line: &Line) -> Vec<String> {
                 "{} at `{}`: {}",
                 code(e.code),
                 &line.text[e.span.range()],
-                e.message
+                e.whole()
             )
         })
         .collect()
