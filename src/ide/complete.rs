@@ -99,7 +99,7 @@ fn offers(s: &Snapshot, line: u32, slot: Slot, invoked: bool) -> Vec<Completion>
     match slot {
         Slot::Keyword { span, typed } => list(span, &typed, &|l| vocabulary::keywords(s, l)),
         Slot::Edge { span, typed } => {
-            if vocabulary::is_keyword(&typed) {
+            if vocabulary::is_keyword(&typed) || ingredients::is_name(&s.kb, &typed) {
                 return Vec::new();
             }
             let mut out = list(span, &typed, &|l| vocabulary::keywords(s, l));
@@ -113,7 +113,6 @@ fn offers(s: &Snapshot, line: u32, slot: Slot, invoked: bool) -> Vec<Completion>
             let known = |n: &str| ingredients::is_name(&s.kb, n);
             if let Some((name, amount)) = slot::known_with_amount(&typed, &known)
                 && open
-                && (invoked || !amount.is_empty())
             {
                 let at = span.end as usize;
                 let amount_span = Span::new(at - amount.len(), at);

@@ -3,7 +3,7 @@
 
 use crate::kb::names::key;
 use crate::kb::schema::PhaseKind;
-use crate::kb::typed::{AT_A_TIME, EVERYDAY, Material, Name, Typed, Use, letters, neighbours};
+use crate::kb::typed::{AT_A_TIME, Material, Name, Typed, Use, letters, neighbours};
 use crate::kb::{Id, Kb};
 use std::collections::HashSet;
 
@@ -30,8 +30,6 @@ pub struct Found<'a> {
     pub loose: bool,
     /// The material's name to show.
     pub shown: &'a str,
-    /// The material is at hand or in most cupboards.
-    pub kept: bool,
     pub phase: Option<PhaseKind>,
     pub inci: &'a str,
     pub role: &'a str,
@@ -50,7 +48,7 @@ pub struct Level<'a> {
 /// A hit before the best are chosen: score, whether it is bundled, name.
 type Scored = (u32, bool, u32);
 
-fn found<'f>(kb: &Kb, file: &'f Typed, name: u32, asked: &Asked) -> Found<'f> {
+fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
     let n = file.name(name);
     let m = file.material(n.material);
     let level = |u: Use| Level {
@@ -64,7 +62,6 @@ fn found<'f>(kb: &Kb, file: &'f Typed, name: u32, asked: &Asked) -> Found<'f> {
         written: file.text(n.written),
         loose: n.loose,
         shown: file.text(m.shown),
-        kept: m.common <= EVERYDAY || asked.at_hand.contains(&kb.numbered(m.entry)),
         phase: m.first_phase(),
         inci: file.text(m.inci),
         role: file.text(m.role),
@@ -387,7 +384,7 @@ pub fn search<T>(
     let chosen = hits.into_iter().enumerate();
     let found = chosen.map(|(n, (_, is_bundled, name))| {
         let file = own.as_ref().filter(|_| !is_bundled).unwrap_or(bundled);
-        make(n, found(kb, file, name, asked))
+        make(n, found(kb, file, name))
     });
     found.collect()
 }

@@ -1,12 +1,11 @@
 //! Ingredients by any name, what makers have first, with a usual amount to start from.
 
 use super::index::{self, Asked, Found, Level};
-use super::slot::is_blank;
 use super::{Completion, CompletionKind, at_hand};
 use crate::ide::{Snapshot, place};
 use crate::kb::names::key;
 use crate::kb::schema::{Base, Ingredient, PhaseKind, UseLevel};
-use crate::kb::{Id, Kb, Lookup};
+use crate::kb::{Kb, Lookup};
 use crate::model::Formula;
 use crate::syntax::tree::Amount;
 use crate::text::Place;
@@ -31,31 +30,13 @@ struct Row {
     typed: String,
 }
 
-/// Whether materials that can stand in a row go by this name.
+/// Whether what is typed is a full name: one material goes by it, or several do and the maker is asked which.
 pub fn is_name(kb: &Kb, name: &str) -> bool {
-    let in_rows = |id: Id| {
-        let roles = &kb.get(id).roles;
-        !roles.chiefly("element") && !roles.chiefly("constituent")
-    };
-    match kb.lookup(name) {
-        Lookup::Known { id, .. } => in_rows(id),
-        Lookup::Ambiguous(_) => true,
-        Lookup::Unknown => false,
-    }
+    !matches!(kb.lookup(name), Lookup::Unknown)
 }
 
-/// A name no longer than this, and not the one that is shown, is a short form or the beginning of another name: "vit e", "rose".
-const SHORT: usize = 5;
-
-/// Whether the plain name of an everyday material goes on from what is typed: "jojoba oil" from "jojoba".
-fn goes_on(found: &Found, typed: &str) -> bool {
-    let rest = key(found.shown);
-    let rest = rest.strip_prefix(typed);
-    found.kept && rest.is_some_and(|r| r.starts_with(' '))
-}
-
-/// Materials by what is typed of their name. For a name that is typed in full nothing is offered but, in a row, where an amount has to follow
-/// before the line is done, the plain everyday names that go on from it. A short form in a row counts as half a name.
+/// Materials by what is typed of their name. A name that is typed in full has no offers: Enter would change it. A longer name is offered
+/// again at the next letter.
 pub fn offer(
     s: &Snapshot,
     line: u32,
@@ -63,8 +44,7 @@ pub fn offer(
     replace: Place,
     around: Around,
 ) -> Vec<Completion> {
-    let full = is_name(&s.kb, typed);
-    if full && around == Around::Name {
+    if is_name(&s.kb, typed) {
         return Vec::new();
     }
     let f = s.formula.as_ref();
@@ -87,18 +67,7 @@ pub fn offer(
         fills,
         typed: key(typed),
     };
-    let typed_key = row.typed.as_str();
-    let short = typed_key.len() <= SHORT && !typed.ends_with(is_blank);
-    let offers = index::search(&s.kb, typed, &asked, |n, found| {
-        let spelled_out = key(found.shown) == typed_key;
-        let wanted = !full || short || goes_on(&found, typed_key);
-        (spelled_out, wanted.then(|| one(s, n, &found, &row)))
-    });
-    // The plain name itself: that is what is meant.
-    if full && offers.iter().any(|(spelled_out, _)| *spelled_out) {
-        return Vec::new();
-    }
-    offers.into_iter().filter_map(|(_, offer)| offer).collect()
+    index::search(&s.kb, typed, &asked, |n, found| one(s, n, &found, &row))
 }
 
 fn one(s: &Snapshot, n: usize, found: &Found, row: &Row) -> Completion {
