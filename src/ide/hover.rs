@@ -2,6 +2,7 @@
 
 mod amount;
 mod field;
+mod finding;
 mod heading;
 mod law;
 mod material;
@@ -25,8 +26,24 @@ pub fn hover(s: &Snapshot, line: u32, byte: u32) -> Option<Hover> {
     if l.comment.is_some_and(|c| c.start < byte && c.contains(at)) {
         return exception(s, line, at);
     }
+    let found = finding::behind(s, line, byte);
+    match node(s, line, byte, &found) {
+        Some((span, markdown)) => whole(s, line, at, span, markdown),
+        None => (!found.is_empty()).then(|| Hover {
+            place: s.whole_line(line),
+            markdown: found,
+        }),
+    }
+}
+
+/// What the part of the line under the cursor is, with the findings on it.
+fn node(s: &Snapshot, line: u32, byte: u32, found: &str) -> Option<(Span, String)> {
+    let at = byte as usize;
+    let l = s.line(line)?;
     let (span, markdown) = match &l.node {
-        Node::Row(r) if r.name.span.contains(at) => (r.name.span, material::row(s, line)?),
+        Node::Row(r) if r.name.span.contains(at) => {
+            return Some((r.name.span, material::row(s, line, found)?));
+        }
         Node::Row(r) if r.amount.span.contains(at) && r.amount.span.end > r.amount.span.start => {
             (r.amount.span, amount::row(s, line)?)
         }
@@ -51,7 +68,12 @@ pub fn hover(s: &Snapshot, line: u32, byte: u32) -> Option<Hover> {
         }
         _ => return None,
     };
-    whole(s, line, at, span, markdown)
+    let gap = if markdown.is_empty() || found.is_empty() {
+        ""
+    } else {
+        "\n"
+    };
+    Some((span, [&markdown, gap, found].concat()))
 }
 
 /// Nothing is shown beside the text.

@@ -3,7 +3,8 @@
 use super::convert::Converter;
 use super::kinds::{Kind, SETTINGS};
 use super::loader::{Loader, Used};
-use super::protocol::{Diagnostic, Location, Position, Range, Related};
+use super::protocol::{CodeDescription, Diagnostic, Location, Position, Range, Related};
+use super::rule_pages;
 use super::session::ClientCapabilities;
 use super::state::Judge;
 use super::workspace::{self, Project};
@@ -294,6 +295,7 @@ fn plain(range: Range, severity: Severity, message: String) -> Diagnostic {
         range,
         severity: level(severity),
         code: None,
+        code_description: None,
         source: SOURCE.into(),
         message,
         tags: Vec::new(),
@@ -355,6 +357,11 @@ fn diagnostic(
         range,
         severity: level(f.severity),
         code: Some(f.code.into()),
+        code_description: session
+            .rule_pages
+            .as_deref()
+            .and_then(|folder| rule_pages::uri(folder, f.code))
+            .map(|href| CodeDescription { href }),
         source: SOURCE.into(),
         message: message(f, session),
         tags: if session.tags && f.unnecessary {

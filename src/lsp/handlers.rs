@@ -7,6 +7,7 @@ use super::life;
 use super::outgoing::Outgoing;
 use super::protocol::*;
 use super::ready::Ready;
+use super::rule_pages;
 use super::session::ClientCapabilities;
 use super::state::{GlobalState, Options, key};
 use serde_json::{Value, json};
@@ -71,9 +72,11 @@ pub(super) fn service(
 
 impl LanguageServer for Server {
     async fn initialize(&self, _: InitializeParams) -> Result<InitializeResult> {
-        let session = self.shared.begin(ClientCapabilities::of(
-            &self.shared.life.take_initialize_params(),
-        ));
+        let mut caps = ClientCapabilities::of(&self.shared.life.take_initialize_params());
+        if caps.code_descriptions {
+            caps.rule_pages = Some(rule_pages::folder(self.shared.options.papers.clone()));
+        }
+        let session = self.shared.begin(caps);
         if let Some(editor) = session.editor.filter(|_| self.shared.options.own_process) {
             life::watch_parent_process(editor);
         }

@@ -23,6 +23,7 @@ mod outgoing;
 mod papers_folder;
 mod protocol;
 mod ready;
+mod rule_pages;
 mod session;
 mod state;
 #[cfg(target_os = "linux")]

@@ -13,10 +13,15 @@ pub fn write(
     html: &str,
 ) -> io::Result<PathBuf> {
     let folder = folder.unwrap_or_else(of_this_user);
-    make(&folder)?;
-    let path = folder.join(name(formula, ending));
-    let mut file = tempfile::NamedTempFile::new_in(&folder)?;
-    file.write_all(html.as_bytes())?;
+    write_as(&folder, &name(formula, ending), html)
+}
+
+/// Writes a file into the folder, whole or not at all. Gives its path.
+pub fn write_as(folder: &Path, name: &str, text: &str) -> io::Result<PathBuf> {
+    make(folder)?;
+    let path = folder.join(name);
+    let mut file = tempfile::NamedTempFile::new_in(folder)?;
+    file.write_all(text.as_bytes())?;
     file.persist(&path)?;
     Ok(path)
 }
@@ -32,7 +37,7 @@ fn name(formula: &Path, ending: &str) -> String {
 }
 
 /// The cache folder of the user, where the system has one; else the one for temporary files.
-fn of_this_user() -> PathBuf {
+pub fn of_this_user() -> PathBuf {
     let set = |name: &str| {
         std::env::var_os(name)
             .map(PathBuf::from)

@@ -161,12 +161,19 @@ pub struct Diagnostic {
     pub severity: u8,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub code: Option<Cow<'static, str>>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub code_description: Option<CodeDescription>,
     pub source: Cow<'static, str>,
     pub message: String,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tags: Vec<u8>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub related_information: Vec<Related>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CodeDescription {
+    pub href: String,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

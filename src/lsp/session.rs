@@ -19,6 +19,10 @@ pub struct ClientCapabilities {
     pub creates_files: bool,
     pub related: bool,
     pub tags: bool,
+    /// A code may lead to its page.
+    pub code_descriptions: bool,
+    /// Where the pages of rules lie for this client, if it takes them.
+    pub rule_pages: Option<PathBuf>,
     pub nested_symbols: bool,
     pub lazy_cards: bool,
     pub watch: bool,
@@ -107,6 +111,8 @@ impl ClientCapabilities {
             related: yes("textDocument/publishDiagnostics/relatedInformation"),
             tags: caps("textDocument/publishDiagnostics/tagSupport")
                 .is_some_and(|t| !t.is_null() && *t != Value::Bool(false)),
+            code_descriptions: yes("textDocument/publishDiagnostics/codeDescriptionSupport"),
+            rule_pages: None,
             nested_symbols: yes("textDocument/documentSymbol/hierarchicalDocumentSymbolSupport"),
             watch: yes("workspace/didChangeWatchedFiles/dynamicRegistration"),
             pulls: caps("textDocument/diagnostic").is_some_and(Value::is_object)

@@ -65,6 +65,39 @@ fn every_version_that_was_judged_is_pushed_though_it_says_the_same() {
     c.leave();
 }
 
+/// The code of a finding leads to the page of its rule, where the client takes that.
+#[test]
+fn a_code_leads_to_the_page_of_its_rule() {
+    for takes in [true, false] {
+        let papers = folder(&format!("rule-pages-{takes}"));
+        let mut c = Client::here(Options {
+            papers: Some(papers.clone()),
+            ..Options::default()
+        });
+        c.start(client_with(&[(
+            "capabilities/textDocument/publishDiagnostics/codeDescriptionSupport",
+            json!(takes),
+        )]));
+        c.open(A, "formula", GEL);
+        let told = c.pushed(A);
+        assert!(!told.all.is_empty());
+        for d in &told.all {
+            let href = d["codeDescription"]["href"].as_str();
+            let Some(code) = d["code"].as_str().filter(|_| takes) else {
+                assert_eq!(href, None, "{d}");
+                continue;
+            };
+            let href = href.unwrap_or_else(|| panic!("no page: {d}"));
+            assert!(href.ends_with(&format!("/{code}.md")), "{href}");
+            let path = href.strip_prefix("file://").expect("a file");
+            let page = fs::read_to_string(path).expect("the page is there");
+            assert!(page.starts_with("# ") && page.contains("## Why"), "{page}");
+        }
+        assert_eq!(papers.join("rules").exists(), takes);
+        c.leave();
+    }
+}
+
 #[test]
 fn each_real_client_is_told_in_its_own_way() {
     let pulls = ["fresh", "nvim-0.11.4", "vscode"];

@@ -10,7 +10,11 @@ use crate::model::{Formula, Material, Row, hlb};
 use crate::rules::words;
 use crate::syntax::tree::Amount;
 
-pub(super) fn row(s: &Snapshot, line: u32) -> Option<String> {
+/// Some editors show ten lines of a hover and no more: so many come before names, figures and sources.
+const FIRST_LINES: usize = 9;
+
+/// `found`: the findings on it, and what they rest on.
+pub(super) fn row(s: &Snapshot, line: u32, found: &str) -> Option<String> {
     let n = s.row_on(line)?;
     let f = s.formula.as_ref()?;
     let row = &f.rows[n];
@@ -18,24 +22,28 @@ pub(super) fn row(s: &Snapshot, line: u32) -> Option<String> {
         Material::Known { id, .. } => {
             let card = card(s, f, *id);
             let degrees = |c| s.degrees().show(c);
-            [
+            let mut first = [
                 here(s, f, n),
                 super::law::verdicts(s, f, n, Some(&card)),
                 card.first(&degrees),
-                emulsifies(s, f, n),
-                card.further(&degrees),
             ]
-            .concat()
+            .concat();
+            if first.lines().count() < FIRST_LINES {
+                first.push_str(&emulsifies(s, f, n));
+            }
+            let gap = if found.is_empty() { "" } else { "\n" };
+            [&first, gap, found, &card.further(&degrees)].concat()
         }
         Material::Nested(inner) => [
-            here(s, f, n),
-            super::law::verdicts(s, f, n, None),
-            "\n".to_owned(),
-            nested(s, row, inner),
+            &here(s, f, n),
+            &super::law::verdicts(s, f, n, None),
+            "\n",
+            &nested(s, row, inner),
+            found,
         ]
         .concat(),
-        Material::Ambiguous(ids) => ambiguous(s, &row.name.value, ids),
-        Material::Unknown => unknown(s, &row.name.value),
+        Material::Ambiguous(ids) => ambiguous(s, &row.name.value, ids) + found,
+        Material::Unknown => unknown(s, &row.name.value) + found,
         Material::Unusable(why) => format!(
             "**{}** cannot be used: {}.",
             text(&row.name.value),

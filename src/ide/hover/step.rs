@@ -18,7 +18,7 @@ pub(super) fn step(s: &Snapshot, line: u32, at: usize, step: &Step) -> Option<(S
             .iter()
             .find(|r| r.name.value.eq_ignore_ascii_case(o.value.trim()))
     {
-        return Some((o.span, super::material::row(s, row.line)?));
+        return Some((o.span, super::material::row(s, row.line, "")?));
     }
     let clause = step.clauses.iter().find(|c| c.span.contains(at))?;
     if clause.verb.is_none() {

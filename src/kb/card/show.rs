@@ -23,7 +23,7 @@ struct Entry {
 const MAX_USES_FIRST: usize = 2;
 
 impl Card {
-    /// Bold and short lists, for the editor: what a maker asks first, then the law, then names, figures and sources.
+    /// Bold and short lists, for the editor: what a maker asks first, then names, the law, figures and sources.
     pub fn markdown(&self, degrees: Degrees) -> String {
         format!(
             "**{}**\n{}{}",
@@ -55,9 +55,13 @@ impl Card {
             .collect()
     }
 
-    /// The rest of the card; its names, figures and sources last.
+    /// The rest of the card: its names, then the law and the figures, then the sources.
     pub fn further(&self, degrees: Degrees) -> String {
-        let mut out = String::new();
+        let mut out = format!("\n**{}**", plain(self.name()));
+        for line in self.identity() {
+            out.push_str(&format!("  \n{}", plain(&line)));
+        }
+        out.push_str("\n\n");
         let mut say = |label: &str, texts: &[String]| match texts {
             [] => {}
             [one] => out.push_str(&format!("- **{label}:** {}\n", plain(one))),
@@ -83,12 +87,6 @@ impl Card {
         if let Some(note) = &self.note {
             out.push_str(&format!("\n{}\n", plain(note)));
         }
-        let names: Vec<String> = self.identity().iter().map(|line| plain(line)).collect();
-        out.push_str(&format!("\n**{}**", plain(self.name())));
-        names
-            .iter()
-            .for_each(|line| out.push_str(&format!("  \n{line}")));
-        out.push('\n');
         for e in entries.iter().filter(|e| e.label == "Figures") {
             out.push_str(&format!("\n**Figures:** {}\n", plain(&e.texts.join("; "))));
         }

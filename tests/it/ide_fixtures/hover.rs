@@ -68,8 +68,71 @@ fn what_matters_here_comes_first_and_names_and_sources_last() {
     let of = |label: &str| lines.iter().position(|l| l.contains(label));
     assert!(of("- **Use:**").is_some_and(|n| n < 9), "{h}");
     let names = h.find("CAS 122-99-6").expect("its number");
-    assert!(h.find("**Law:**").is_some_and(|law| law < names), "{h}");
+    assert!(h.find("**Law:**").is_some_and(|law| law > names), "{h}");
     assert!(h.find("**Sources**").is_some_and(|s| s > names), "{h}");
+}
+
+/// In every row of every formula that lies here, sold in all four markets: "here", the verdicts, use, heat and pH are at most nine lines.
+#[test]
+fn at_most_nine_lines_come_before_names_and_sources() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let (mut seen, mut most) = (0, 0);
+    for folder in [
+        "examples",
+        "examples/instructive",
+        "tests/cases",
+        "tests/published",
+    ] {
+        let files = std::fs::read_dir(root.join(folder)).expect("a folder of formulas");
+        for path in files.flatten().map(|f| f.path()) {
+            if path.extension().is_none_or(|e| e != "formula") {
+                continue;
+            }
+            let text = std::fs::read_to_string(&path).expect("a formula");
+            let text = text.replacen("\n", "\n  sold in: EU, UK, US, CA\n", 1);
+            let s = super::snapshot(FileKind::Formula, &text);
+            for row in s.formula.iter().flat_map(|f| &f.rows) {
+                let at = s.text(row.line).len() - s.text(row.line).trim_start().len();
+                let Some(h) = hover(&s, row.line, at as u32 + 1) else {
+                    continue;
+                };
+                if !h.markdown.starts_with("**Here:**") {
+                    continue;
+                }
+                let before = h.markdown.lines().take_while(|l| !l.is_empty()).count();
+                assert!(
+                    before <= 9,
+                    "{}: {before} lines\n{}",
+                    path.display(),
+                    h.markdown
+                );
+                seen += 1;
+                most = most.max(before);
+            }
+        }
+    }
+    assert!(
+        seen > 1000 && most >= 7,
+        "{seen} rows, at most {most} lines"
+    );
+}
+
+/// What stands behind a finding is shown where the finding is.
+#[test]
+fn a_finding_shows_its_basis_under_the_cursor() {
+    let amount = words(
+        "formula \"x\"\n  product: face cream, leave-on\n  sold in: EU\nphase A\n  water  q.s.\n  phenoxyethanol  1.2$0 %\n",
+    );
+    says(&amount, &["- **Basis:** law: ", "Annex V"]);
+    let name = words(
+        "formula \"x\"\n  product: face cream, leave-on\n  sold in: EU\nphase A\n  water  q.s.\n  hydro$0quinone  2 %\n",
+    );
+    says(&name, &["**Here:**", "- **Basis:** law: "]);
+    let basis = name.find("- **Basis:**").expect("it was found");
+    assert!(
+        name.find("CAS 123-31-9").is_some_and(|names| basis < names),
+        "{name}"
+    );
 }
 
 #[test]
