@@ -18,12 +18,12 @@ const options = { root, program, folder, asTyped: false };
 
 async function neovim() {
   const desk = await new Neovim(options).desk();
-  await desk.open(file, { columns: 100, rows: 64 });
+  await desk.open(file, { columns: 100, rows: 46 });
   await desk.press("<Esc>");
   await until(WAIT_MS, () => desk.lua("return #vim.diagnostic.get(0) > 5"));
   await desk.lua(`
     vim.lsp.inlay_hint.enable(true)
-    vim.diagnostic.config({ severity_sort = true, virtual_lines = true })
+    vim.diagnostic.config({ severity_sort = true, virtual_lines = { format = function(d) return d.message end } })
     vim.cmd('normal! gg')`);
   await pause(1500);
   await desk.picture(path.join(import.meta.dirname, "editor-neovim.png"));
@@ -35,7 +35,7 @@ async function vscode() {
   await editor.start();
   const desk = await editor.desk();
   const { page } = desk;
-  await page.setViewportSize({ width: 1280, height: 1000 });
+  await page.setViewportSize({ width: 1280, height: 1240 });
   await desk.open(file);
   await page.locator(".squiggly-error").first().waitFor();
   await page.keyboard.press("Control+b");
@@ -45,7 +45,7 @@ async function vscode() {
   const { x, y } = await page.locator(".part.panel").boundingBox();
   await page.mouse.move(x + 300, y);
   await page.mouse.down();
-  await page.mouse.move(x + 300, 540, { steps: 5 });
+  await page.mouse.move(x + 300, 530, { steps: 5 });
   await page.mouse.up();
   await page.waitForTimeout(1500);
   await desk.picture(path.join(import.meta.dirname, "editor-vscode.png"));
