@@ -121,7 +121,7 @@ pub const FIELDS: [FieldSpec; 40] = [
         key: "ph",
         section: F,
         values: &[],
-        help: "The pH the product shall have.",
+        help: "The pH that the product should have.",
         example: "5.0 to 5.5",
     },
     FieldSpec {

@@ -299,16 +299,16 @@ fn what_cannot_be_foretold_says_so_and_who_is_to_blame() {
     let juice = of("  water  q.s.\n  lemon juice  20 %\n  glycerin  5 %\n  hydrolyzed silk  0.1 %");
     let why = juice.foretold().unwrap_err();
     // So little silk is no more than a trace.
-    let so = "so lemon juice and traces of acid or alkali decide; measure";
+    let so = "so lemon juice and traces of acid or alkali decide; measure it";
     assert_eq!(
         why,
-        format!("the pH cannot be foretold: nothing that is known holds a pH in it, {so}")
+        format!("the pH cannot be estimated: nothing that is known holds a pH in it, {so}")
     );
     let sour =
         of("  water  q.s.\n  lactic acid  0.5 %\n  lemon juice  20 %\n  sodium benzoate  0.4 %\n  carbomer  0.2 %").foretold().unwrap_err();
     assert_eq!(
         sour,
-        "the pH cannot be foretold: how much acid or base lemon juice brings is not known well enough; measure"
+        "the pH cannot be estimated: how much acid or base lemon juice brings is not known well enough; measure it"
     );
     assert_eq!(juice.missing.len(), 2, "they stay on the list");
     let silk = of("  water  q.s.\n  hydrolyzed silk  2 %")

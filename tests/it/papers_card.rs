@@ -116,15 +116,15 @@ fn a_ph_that_cannot_be_foretold_is_no_range_but_a_sentence() {
     assert!(c["ph"].get("predicted").is_none(), "{}", c["ph"]);
     let why = c["ph"]["not_predicted"].as_str().expect("a sentence");
     assert!(
-        why.starts_with("the pH cannot be foretold: ")
+        why.starts_with("the pH cannot be estimated: ")
             && why.contains("lemon juice")
-            && why.ends_with("; measure"),
+            && why.ends_with("; measure it"),
         "{why}"
     );
     assert_eq!(c["ph"]["bounded"], serde_json::json!(["polysorbate 60"]));
     let text = f.run(&["card", "lotion.formula"]).out;
     for want in [
-        "not reckoned: the pH cannot be foretold",
+        "not calculated: the pH cannot be estimated",
         "left out: lemon juice, for its strength as an acid or base is not known",
     ] {
         assert!(

@@ -312,7 +312,7 @@ fn what_hinders_is_named_with_its_line_and_the_way_out() {
     );
     let a = f.run(&["sheet", "sizeless.formula"]);
     assert!(
-        a.err.contains("how much shall be made?") && a.err.contains("--batch 250g"),
+        a.err.contains("how much is to be made?") && a.err.contains("--batch 250g"),
         "{}",
         a.err
     );

@@ -82,7 +82,7 @@ impl Acidity {
                 list(&blamed)
             )
         };
-        Err(format!("the pH cannot be foretold: {why}; measure"))
+        Err(format!("the pH cannot be estimated: {why}; measure it"))
     }
 
     /// mol per kg of water.

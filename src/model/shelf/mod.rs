@@ -201,7 +201,7 @@ impl Shelf {
                     Actual::Unreadable => {
                         lot.used_unsure = true;
                         let message = format!(
-                            "this weight cannot be read, so less of {} may be left than is reckoned with",
+                            "this weight cannot be read, so less of {} may be left than is counted",
                             code
                         );
                         let problem = Problem {

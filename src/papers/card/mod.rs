@@ -142,7 +142,7 @@ pub fn card(work: &Work) -> Result<Card, Hindrance> {
     let too_large = || {
         Hindrance::on(
             f.heading_line,
-            "the amounts are larger than can be reckoned with exactly; write smaller ones",
+            "the amounts are too large to be calculated exactly; write smaller ones",
         )
     };
     let total = f
@@ -362,7 +362,7 @@ impl Ph {
                 (false, _) => format!(", from {}", words::list(&self.counted)),
             };
             out.push(format!(
-                "as reckoned: about {}{before}, an estimate{from}",
+                "as calculated: about {}{before}, an estimate{from}",
                 words::about(p.low, p.high, 1)
             ));
             if !self.bounded.is_empty() {
@@ -375,7 +375,7 @@ impl Ph {
         out.extend(
             self.not_predicted
                 .as_ref()
-                .map(|why| format!("not reckoned: {why}")),
+                .map(|why| format!("not calculated: {why}")),
         );
         if self.watery {
             for l in &self.left_out {

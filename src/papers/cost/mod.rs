@@ -146,14 +146,14 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
     let batch = fill::batch(f, wish)?;
     if shelf.lots.is_empty() {
         return Err(Hindrance::new(
-            "no lot was found on a shelf; write a file such as shelf.stock beside it, with `lot GLY-07 of glycerin` and `bought: 1 kg for 9.40 EUR`",
+            "no lot was found on a shelf; write a file such as shelf.stock next to it, with `lot GLY-07 of glycerin` and `bought: 1 kg for 9.40 EUR`",
         ));
     }
     let weights = Weights::of(f, Some(batch.made_g), scale_g);
     if weights.rows.iter().any(Option::is_none) {
         return Err(Hindrance::on(
             f.heading_line,
-            "this is more than can be reckoned with exactly; name a smaller batch",
+            "these amounts are too large to be calculated exactly; name a smaller batch",
         ));
     }
     let mut taking = taking::Taking::new(shelf, work.kb, day);

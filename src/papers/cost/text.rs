@@ -271,7 +271,7 @@ pub fn said(cost: &Cost) -> Vec<(&'static str, Vec<String>)> {
             .map(|o| format!("Line {}, {}: {}", o.line, o.code, o.message))
             .collect(),
     ));
-    out.push(("How it is reckoned", vec![reckoned(cost)]));
+    out.push(("How it is calculated", vec![reckoned(cost)]));
     out.retain(|(_, items)| !items.is_empty());
     out
 }

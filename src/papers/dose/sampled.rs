@@ -86,7 +86,7 @@ impl Dose {
         let which = if all.len() > 1 { "samples" } else { "sample" };
         let are = if all.len() > 1 { "are" } else { "is" };
         Some(format!(
-            "The {which} of {} {are} thrown away afterwards, not put back: too much went in. All is reckoned for the {} g that are left.",
+            "The {which} of {} {are} thrown away afterwards, not put back: too much went in. All is calculated for the {} g that are left.",
             all.join(" and "),
             left.normalize()
         ))

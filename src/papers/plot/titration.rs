@@ -135,7 +135,7 @@ fn reckoned(pen: &Pen, frame: &Frame, end: (f64, f64)) {
     } else {
         y + 16.0
     };
-    pen.words_over("as reckoned", (x - 6.0, y), Side::End, SMALL);
+    pen.words_over("as calculated", (x - 6.0, y), Side::End, SMALL);
 }
 
 fn in_words(

@@ -62,7 +62,7 @@ pub fn sheet(work: &Work, wish: &Wish) -> Result<Sheet, Hindrance> {
     let too_large = || {
         Hindrance::on(
             f.heading_line,
-            "this is more than can be reckoned with exactly; name a smaller batch",
+            "these amounts are too large to be calculated exactly; name a smaller batch",
         )
     };
     let to_weigh = size.to_weigh().ok_or_else(too_large)?;

@@ -112,7 +112,7 @@ pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, H
     else {
         return Err(Hindrance::on(
             f.heading_line,
-            "how much shall be made? Add `batch: 250 g` or `fill: 5 x 50 g` to the formula, or ask with --batch 250g",
+            "how much is to be made? Add `batch: 250 g` or `fill: 5 x 50 g` to the formula, or ask with --batch 250g",
         ));
     };
     Ok(Size {

@@ -6,7 +6,7 @@
 //! Unknown is not allowed and not forbidden: nothing can be said about it, and what depends on it is left unsaid.
 //!
 //! ## What to do
-//! Take a near name, or describe the material in `ingredients/NAME.toml` beside your formulas: its names, its composition, your supplier's limits.
+//! Take a near name, or describe the material in `ingredients/NAME.toml` next to your formulas: its names, its composition, your supplier's limits.
 //!
 //! ```formula,bad
 //! formula "Lip balm"

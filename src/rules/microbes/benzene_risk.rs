@@ -1,6 +1,6 @@
 //! # Vitamin C with benzoate
 //!
-//! Free ascorbic acid or one of its salts stands beside benzoic acid or one of its salts.
+//! Free ascorbic acid or one of its salts stands in one formula with benzoic acid or one of its salts.
 //!
 //! ## Why
 //! Traces of iron or copper, light and warmth let the two form traces of benzene, which causes cancer. It was found in soft drinks first. Stable derivatives of vitamin C, benzyl alcohol and the esters of benzoic acid do not do it.

@@ -1,9 +1,9 @@
 //! # An amine with a preservative that frees nitrite
 //!
-//! An amine (triethanolamine, a fatty amide of ethanolamine) stands beside a preservative that can nitrosate it.
+//! An amine (triethanolamine, a fatty amide of ethanolamine) stands in one formula with a preservative that can nitrosate it.
 //!
 //! ## Why
-//! Nitrosamines form in the jar over months; many cause cancer. The law of the EU forbids nitrosating systems beside such amines.
+//! Nitrosamines form in the jar over months; many cause cancer. The law of the EU forbids nitrosating systems together with such amines.
 //!
 //! ## What to do
 //! Neutralize with sodium hydroxide or arginine, or preserve with something that frees no nitrite.

@@ -1,4 +1,4 @@
-//! # No chelator beside the preservative
+//! # No chelator with the preservative
 //!
 //! The preservative is no more than fair against Gram-negative bacteria, and nothing binds the metals that they live on.
 //!
@@ -46,7 +46,7 @@ use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
     code: "no-chelator",
-    title: "No chelator beside the preservative",
+    title: "No chelator with the preservative",
     group: Group::Microbes,
     loudest: Severity::Hint,
     yields_to: &[],

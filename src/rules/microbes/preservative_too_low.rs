@@ -3,7 +3,7 @@
 //! All that preserves is below the level at which it is used.
 //!
 //! ## Why
-//! A preservative below its level protects for a while and then fails, and what survives has learnt. The whole system is judged: a blend against the blend's own level, single preservatives only when every one of them is below its own. A booster beside them makes it a hint.
+//! A preservative below its level protects for a while and then fails, and what survives has learnt. The whole system is judged: a blend against the blend's own level, single preservatives only when every one of them is below its own. A booster with them makes it a hint.
 //!
 //! ## What to do
 //! Raise it to the level in the message.

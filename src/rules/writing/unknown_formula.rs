@@ -1,6 +1,6 @@
 //! # A formula file that cannot be used
 //!
-//! A quoted name is a formula made earlier, in a file beside this one. It is missing, cannot be read, or leads back here; or something in it is not known, which is a warning.
+//! A quoted name is a formula made earlier, in a file next to this one. It is missing, cannot be read, or leads back here; or something in it is not known, which is a warning.
 //!
 //! ## Why
 //! What is in it counts for the law, the label and the sum.
