@@ -94,9 +94,9 @@ async function typeAll(name, todo, folder, tell) {
       const worker = async () => {
         let desk;
         for (let task = queue.shift(); task; task = queue.shift()) {
-          desk ??= await program.desk();
           const cell = { editor: program.name, ms, habit: task.habit };
           try {
+            desk ??= await program.desk();
             results.push({ ...cell, ...(await one(desk, program, task, folder)) });
             if (!(desk.keeps ?? false)) {
               await desk.close();

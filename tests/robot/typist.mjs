@@ -11,6 +11,9 @@ export const squeeze = (text) => text.replace(/(\S) {2,}/g, "$1 ").trimEnd();
 /** The hand needs that long. */
 const TO_THE_ARROWS_MS = 300;
 
+/** An editor on a busy machine writes what was taken so late at the most. */
+const TAKES_MS = 3000;
+
 const indentOf = (line) => line.length - line.trimStart().length;
 
 /**
@@ -138,7 +141,7 @@ class Typist {
     await this.press(key);
     // A list that was about to change may not take the key: then the word is typed on. Where marking writes the word
     // already, the key adds what comes with it, or nothing.
-    const taken = await until(500, async () => (await this.desk.look()).text !== marked);
+    const taken = await until(TAKES_MS, async () => (await this.desk.look()).text !== marked);
     await pause(250);
     return taken || marked !== before;
   }
@@ -216,14 +219,21 @@ class Typist {
   /** The next row comes first; then up, and the forgotten one above it. */
   async forgotten(n) {
     await this.line(n + 1);
-    await pause(TO_THE_ARROWS_MS);
-    // Arrows belong to a list while one is open: whoever wants to go up closes it first.
-    if (await this.desk.list()) await this.press(this.closeKey);
-    await this.press("ArrowUp");
-    await this.press("End");
+    await this.toLine("ArrowUp", -1);
     await this.newLine();
     await this.line(n);
-    await this.press("ArrowDown");
+    await this.toLine("ArrowDown", 1);
+  }
+
+  /** One line up or down, to its end. Arrows belong to a list while one is open: it is closed first, also one that comes late. */
+  async toLine(arrow, by) {
+    await pause(TO_THE_ARROWS_MS);
+    const from = (await this.desk.look()).line;
+    for (let tries = 0; tries < 3; tries++) {
+      if (await this.desk.list()) await this.press(this.closeKey);
+      await this.press(arrow);
+      if (await until(500, async () => (await this.desk.look()).line === from + by)) break;
+    }
     await this.press("End");
   }
 }
