@@ -38,7 +38,7 @@ pub const IONIC_STRENGTH_LIMIT_MOL_KG: f64 = 3.0;
 pub const LEAST_SPREAD_PH: f64 = 0.5;
 /// Acid or alkali that no data sheet mentions: carbonic acid from the air, rests of catalyst, free acid in
 /// oils. An assumption, in mol/kg, that widens the prediction where little else holds the pH.
-pub const STRAY_MOL_KG: f64 = 1e-4;
+pub const TRACE_MOL_KG: f64 = 1e-4;
 
 const PKW: f64 = 14.0;
 const DEBYE_HUCKEL: f64 = 0.509;
@@ -322,21 +322,21 @@ impl System {
 
     /// The pH as it may be shown for a formula: at least ±0.5, wider where the ideal and the corrected
     /// answer lie further apart, where the salt is beyond the equation (±1), or where a trace of acid or
-    /// alkali ([`STRAY_MOL_KG`]) would move it more.
+    /// alkali ([`TRACE_MOL_KG`]) would move it more.
     pub fn prediction(&self) -> Result<Prediction, Refusal> {
-        self.prediction_beside(STRAY_MOL_KG)
+        self.prediction_with_traces(TRACE_MOL_KG)
     }
 
     /// The same with more or less of a trace, mol/kg.
-    pub fn prediction_beside(&self, stray_mol_kg: f64) -> Result<Prediction, Refusal> {
+    pub fn prediction_with_traces(&self, trace_mol_kg: f64) -> Result<Prediction, Refusal> {
         let solved = self.ph(Activity::Davies)?;
         let ideal = self.ph(Activity::Ideal)?.ph;
         let mut spread = LEAST_SPREAD_PH.max((solved.ph - ideal).abs());
         if !solved.within_davies {
             spread = spread.max(1.0);
         }
-        let sour = self.clone().ion(stray_mol_kg, -1).ph(Activity::Davies)?.ph;
-        let sharp = self.clone().ion(stray_mol_kg, 1).ph(Activity::Davies)?.ph;
+        let sour = self.clone().ion(trace_mol_kg, -1).ph(Activity::Davies)?.ph;
+        let sharp = self.clone().ion(trace_mol_kg, 1).ph(Activity::Davies)?.ph;
         Ok(Prediction {
             low: sour.min(solved.ph - spread),
             middle: solved.ph,

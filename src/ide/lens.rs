@@ -65,7 +65,7 @@ fn aim(f: &Formula) -> Option<String> {
 /// The pH that the charge balance gives; where it gives none the hover on the pH line tells why.
 fn estimate(s: &Snapshot, f: &Formula) -> Option<String> {
     let acidity = acidity::of(f, &s.kb);
-    let p = acidity.telling()?;
+    let p = acidity.useful_prediction()?;
     let before = if acidity.missing.iter().any(|m| m.why == Why::NoAmount) {
         " before it is adjusted"
     } else {

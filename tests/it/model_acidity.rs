@@ -181,7 +181,7 @@ fn what_is_not_counted_is_named_and_what_is_neutral_is_not() {
 #[test]
 fn a_cream_has_more_traces_than_a_clear_lotion() {
     let lotion = of("  water  q.s.\n  disodium EDTA  0.1 %")
-        .foretold()
+        .prediction_or_reason()
         .unwrap();
     let cream = of("  water  q.s.\n  disodium EDTA  0.1 %\n  rapeseed oil  30 %\n  glyceryl stearate  4 %\n  cetearyl alcohol  5 %")
         .prediction()
@@ -200,7 +200,7 @@ fn a_surfactant_without_a_strength_is_taken_as_sold() {
         of(&format!(
             "  water  q.s.\n  citric acid  0.3 %\n  sodium benzoate  0.3 %\n  {name}  30 %"
         ))
-        .foretold()
+        .prediction_or_reason()
         .unwrap()
     };
     let (open, named, pure) = (
@@ -222,7 +222,7 @@ fn an_amine_that_takes_up_acid_counts() {
         "  water  q.s.\n  cetearyl alcohol  5 %\n  stearamidopropyl dimethylamine  1 %\n  lactic acid  0.48 %",
     );
     assert_eq!(ids(&made.bounded), ["stearamidopropyl-dimethylamine"]);
-    let said = made.foretold().unwrap();
+    let said = made.prediction_or_reason().unwrap();
     assert!((said.middle - 3.86).abs() < 0.2, "{said:?}");
 }
 
@@ -259,7 +259,7 @@ fn ranges_are_what_the_reference_library_allows() {
             case["low"].as_f64().unwrap(),
             case["high"].as_f64().unwrap(),
         );
-        let said = made.foretold().unwrap();
+        let said = made.prediction_or_reason().unwrap();
         // pHcalc takes activity as concentration: up to 0.3 apart.
         assert!(
             said.low <= low + 0.05 && said.high >= high - 0.3,
@@ -278,7 +278,7 @@ fn ranges_are_what_the_reference_library_allows() {
 #[test]
 fn what_is_neutral_by_its_chemistry_widens_nothing() {
     let alone = of("  water  q.s.\n  lactic acid  0.3 %\n  sodium benzoate  0.5 %")
-        .foretold()
+        .prediction_or_reason()
         .unwrap();
     let rows = "  water  q.s.\n  lactic acid  0.3 %\n  sodium benzoate  0.5 %\n  behentrimonium methosulfate  1 %\n  polyquaternium-10  0.2 %\n  PEG-8  1 %";
     let with = of(rows);
@@ -287,7 +287,7 @@ fn what_is_neutral_by_its_chemistry_widens_nothing() {
         "{:?}",
         with.missing
     );
-    let with = with.foretold().unwrap();
+    let with = with.prediction_or_reason().unwrap();
     assert!(
         (with.low - alone.low).abs() < 0.05 && (with.high - alone.high).abs() < 0.05,
         "{with:?} {alone:?}"
@@ -295,9 +295,9 @@ fn what_is_neutral_by_its_chemistry_widens_nothing() {
 }
 
 #[test]
-fn what_cannot_be_foretold_says_so_and_who_is_to_blame() {
+fn what_cannot_be_predicted_says_so_and_names_the_uncertain() {
     let juice = of("  water  q.s.\n  lemon juice  20 %\n  glycerin  5 %\n  hydrolyzed silk  0.1 %");
-    let why = juice.foretold().unwrap_err();
+    let why = juice.prediction_or_reason().unwrap_err();
     // So little silk is no more than a trace.
     let so = "so lemon juice and traces of acid or alkali decide; measure it";
     assert_eq!(
@@ -305,28 +305,28 @@ fn what_cannot_be_foretold_says_so_and_who_is_to_blame() {
         format!("the pH cannot be estimated: nothing that is known holds a pH in it, {so}")
     );
     let sour =
-        of("  water  q.s.\n  lactic acid  0.5 %\n  lemon juice  20 %\n  sodium benzoate  0.4 %\n  carbomer  0.2 %").foretold().unwrap_err();
+        of("  water  q.s.\n  lactic acid  0.5 %\n  lemon juice  20 %\n  sodium benzoate  0.4 %\n  carbomer  0.2 %").prediction_or_reason().unwrap_err();
     assert_eq!(
         sour,
         "the pH cannot be estimated: how much acid or base lemon juice brings is not known well enough; measure it"
     );
     assert_eq!(juice.missing.len(), 2, "they stay on the list");
     let silk = of("  water  q.s.\n  hydrolyzed silk  2 %")
-        .foretold()
+        .prediction_or_reason()
         .unwrap_err();
     assert!(
         silk.contains("so hydrolyzed silk and traces of acid or alkali decide"),
         "{silk}"
     );
     let strange = of("  water  q.s.\n  moon dust  5 %")
-        .foretold()
+        .prediction_or_reason()
         .unwrap_err();
     assert!(
         strange.contains("so moon dust and traces of acid or alkali decide"),
         "{strange}"
     );
     let plain = of("  water  q.s.\n  glycerin  5 %\n  cetearyl alcohol  5 %")
-        .foretold()
+        .prediction_or_reason()
         .unwrap_err();
     assert!(
         plain.contains("so the air and traces of acid or alkali decide"),
@@ -335,7 +335,7 @@ fn what_cannot_be_foretold_says_so_and_who_is_to_blame() {
     // The same silk beside a buffer does nothing that matters.
     let held =
         of("  water  q.s.\n  lactic acid  1 %\n  sodium lactate  1 %\n  hydrolyzed silk  0.1 %")
-            .foretold()
+            .prediction_or_reason()
             .unwrap();
     assert!(held.high - held.low < 1.2, "{held:?}");
 }

@@ -62,7 +62,7 @@ fn predicted(s: &Snapshot, f: &Formula) -> String {
         return String::new();
     }
     let acidity = acidity::of(f, &s.kb);
-    let mut out = match acidity.foretold() {
+    let mut out = match acidity.prediction_or_reason() {
         Ok(p) => format!("**Estimate:** about pH {}", words::about(p.low, p.high, 1)),
         Err(why) => return format!("**No estimate:** {}\n\n", text(&why)),
     };

@@ -4,7 +4,7 @@
 //! list of what is not known. A carboxyl group in a polymer weighs no less than 72 g (acrylic acid), in a gum 176 g (uronic acid),
 //! under a fatty chain some 200 g. A strong acid or base that could be anything: one in 100 g.
 
-use super::unsure::{ENOUGH_MOL_KG, Unsure};
+use super::bounds::{BoundedGroups, MAX_MOL_KG};
 use crate::chem::float;
 use crate::kb::schema::{Charge, Dissolves, Ingredient};
 use crate::model::system::{has_role, is_water};
@@ -21,17 +21,17 @@ const EITHER: [f64; 2] = [0.0, 1.0];
 /// Carboxylic acids and protonated amines; nothing in a plant or a protein that counts lies outside.
 const WEAK: [f64; 2] = [2.5, 10.5];
 
-/// None where it plainly is neutral.
+/// Bounds for a material without figures. Returns `None` if it is plainly neutral.
 pub(super) fn bounds(
     one: &Ingredient,
     of: usize,
     grams_per_kg: f64,
     has_base: bool,
-) -> Option<Unsure> {
+) -> Option<BoundedGroups> {
     let b = of_class(one, has_base)?;
-    Some(Unsure {
+    Some(BoundedGroups {
         of,
-        mol: [0.0, (b.mol_g * grams_per_kg).min(ENOUGH_MOL_KG)],
+        mol: [0.0, (b.mol_g * grams_per_kg).min(MAX_MOL_KG)],
         pka: b.pka,
         neutralised: b.neutralised,
         figures: false,

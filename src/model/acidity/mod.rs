@@ -3,7 +3,7 @@
 //! Every substance with figures for it in the knowledge base counts (molar mass, pKa steps, the charge of its
 //! strong ions), through blends, solutions and formulas made earlier. Salts without steps count as one ion of
 //! either sign, for the activity alone. Gums, polymers and surfactants of many chains count by their groups, each figure of
-//! which is a range ([`unsure`]): they widen the prediction by what they can do and no more. Acids that dissolve in oil alone
+//! which is a range ([`bounds`]): they widen the prediction by what they can do and no more. Acids that dissolve in oil alone
 //! are left out: what reaches the water is not known. The rest that plainly bears on the pH is named in
 //! [`Acidity::missing`] and widens the prediction by the most that a thing of its kind may bring ([`class`]).
 //! Alcohol and glycols weaken acids; that is left out too (in a third of ethanol a carboxylic acid reads about one pH
@@ -11,9 +11,9 @@
 //!
 //! An estimate: nothing here feeds a warning or an error.
 
+mod bounds;
 mod class;
-mod foretold;
-mod unsure;
+mod prediction;
 
 use super::composition::ShareOf;
 use super::formula::{Formula, Material, Row};
@@ -23,7 +23,7 @@ use crate::chem::{Refusal, float};
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::kb::{Id, Kb, StrengthBasis};
 use crate::syntax::tree::Amount;
-use unsure::Unsure;
+use bounds::BoundedGroups;
 
 /// With less water a pH says nothing.
 pub const LEAST_WATER_PERCENT: f64 = 5.0;
@@ -39,13 +39,13 @@ pub struct Acidity {
     pub water_percent: f64,
     /// Substances that count, in order of their ids.
     pub counted: Vec<Id>,
-    /// Known between bounds alone, in the order of the rows, each once.
+    /// Known only between bounds, in the order of the rows, each once.
     pub bounded: Vec<Id>,
     /// What bears on the pH and could not be counted, in the order of the rows.
     pub missing: Vec<Missing>,
-    unsure: Vec<Unsure>,
-    /// Names of what the unsure belong to.
-    of: Vec<String>,
+    bounded_groups: Vec<BoundedGroups>,
+    /// Names of the materials that the bounded groups belong to.
+    bounded_names: Vec<String>,
 }
 
 /// What bears on the pH and could not be counted.
@@ -69,8 +69,8 @@ pub enum Why {
     NoAmount,
 }
 
-/// In words, as [`Why::text`]: of what is known between bounds.
-pub const BOUNDED: &str = "its strength as an acid or base is known between bounds alone";
+/// The reason, in words like [`Why::text`], for a material that is known only between bounds.
+pub const BOUNDED: &str = "its strength as an acid or base is known only between bounds";
 
 impl Why {
     pub fn text(self) -> &'static str {
@@ -160,8 +160,8 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
         counted: Vec::new(),
         bounded: Vec::new(),
         missing: Vec::new(),
-        unsure: Vec::new(),
-        of: Vec::new(),
+        bounded_groups: Vec::new(),
+        bounded_names: Vec::new(),
     };
     let has_base = substances().any(|s| has_role(kb.get(s.id), "base"));
     for share in substances().filter(|s| !s.usual.is_zero()) {
@@ -199,21 +199,24 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
             None => {
                 let strength = pure_share(&f.rows[share.row], share.id, one)
                     .map(|part| 10.0 * percent * part * 100.0 / water.max(LEAST_WATER_PERCENT));
-                let of = out.of.len();
+                let of = out.bounded_names.len();
                 if one.groups.is_empty() {
-                    let Some(unsure) = class::bounds(one, of, strength[1], has_base) else {
+                    let Some(groups) = class::bounds(one, of, strength[1], has_base) else {
                         continue;
                     };
-                    out.unsure.push(unsure);
+                    out.bounded_groups.push(groups);
                     out.miss(share.row, kb.name(share.id), Why::NoFigures);
                 } else {
-                    out.unsure
-                        .extend(one.groups.iter().map(|g| Unsure::of(g, of, strength)));
+                    out.bounded_groups.extend(
+                        one.groups
+                            .iter()
+                            .map(|g| BoundedGroups::of(g, of, strength)),
+                    );
                     if !out.bounded.contains(&share.id) {
                         out.bounded.push(share.id);
                     }
                 }
-                out.of.push(kb.name(share.id).to_owned());
+                out.bounded_names.push(kb.name(share.id).to_owned());
             }
         }
     }

@@ -211,7 +211,7 @@ fn ph_of(work: &Work, aim: Option<system::PhAim>) -> Ph {
             .map(|id| work.kb.name(*id).to_owned())
             .collect::<Vec<_>>()
     };
-    let (predicted, not_predicted) = match acidity.foretold() {
+    let (predicted, not_predicted) = match acidity.prediction_or_reason() {
         Ok(p) => {
             let before_adjusting = acidity.missing.iter().any(|m| m.why == Why::NoAmount);
             (
@@ -367,7 +367,7 @@ impl Ph {
             ));
             if !self.bounded.is_empty() {
                 out.push(format!(
-                    "known between bounds alone, which the range has room for: {}",
+                    "known only between bounds, which the range has room for: {}",
                     words::list(&self.bounded)
                 ));
             }

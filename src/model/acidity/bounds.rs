@@ -1,9 +1,9 @@
-//! Acid groups that are known between bounds alone: the lowest and the highest pH that they allow.
+//! Acid groups that are known only between bounds: the lowest and the highest pH that they allow.
 //!
-//! At any pH a group brings the charge (share neutralised − share that has let go of its proton there): a base where that is
-//! above zero, an acid below. Most basic are the highest pKa and the highest share neutralised, most acid the lowest of both;
-//! whether much or little of it makes more of either depends on the pH, so that is chosen there. The sum still falls steadily
-//! with the pH, and choosing again at each answer climbs (or sinks) to the one pH at which every choice is the utmost.
+//! At any pH a group brings the charge (share neutralised − share that has lost its proton there). It is a base where that is
+//! above zero and an acid below. The highest pKa and the highest share neutralised are the most basic, the lowest of both the most
+//! acid. Whether much or little of it goes further depends on the pH, so the amount is chosen at the pH. The total charge falls
+//! steadily with the pH, so repeating the choice at each new pH climbs (or sinks) to the one pH where every choice is extreme.
 
 use crate::chem::acid_base::{Activity, System};
 use crate::chem::{Refusal, float};
@@ -11,7 +11,7 @@ use crate::kb::schema::{Groups, Range};
 
 /// Groups of one kind in a row, each figure from and to.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Unsure {
+pub(super) struct BoundedGroups {
     /// Place in the list of materials that they belong to.
     pub of: usize,
     /// mol per kg of water.
@@ -19,31 +19,31 @@ pub(super) struct Unsure {
     pub pka: [f64; 2],
     /// Share that has given its proton to a base as the material goes in.
     pub neutralised: [f64; 2],
-    /// From the base, so that its middle is a fair guess; not so a bound by class.
+    /// The figures stand in the knowledge base, so their middle is a fair guess. A bound by class has no such middle.
     pub figures: bool,
 }
 
-/// More of one kind than this, mol/kg, moves no pH that matters; a powder that hardly dissolves would else count as salt.
-pub(super) const ENOUGH_MOL_KG: f64 = 0.5;
+/// Upper limit for groups of one kind, mol/kg. More moves no pH that matters, and a powder that hardly dissolves would count as salt.
+pub(super) const MAX_MOL_KG: f64 = 0.5;
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Towards {
+pub(super) enum Extreme {
     Acid,
     Base,
 }
 
-impl Unsure {
-    /// `mol_per_g` times the millimoles in a gram of it, at the least and at the most of it.
-    pub fn of(groups: &Groups, of: usize, grams_per_kg: [f64; 2]) -> Unsure {
+impl BoundedGroups {
+    /// Groups of the material at index `of`; `grams_per_kg` is its lowest and highest content per kg of water.
+    pub fn of(groups: &Groups, of: usize, grams_per_kg: [f64; 2]) -> BoundedGroups {
         let pair = |r: &Range| [r.low, r.high].map(|n| n.map_or(0.0, |n| float(n.decimal())));
         let [low, high] = pair(&groups.mmol_g);
-        Unsure {
+        BoundedGroups {
             of,
             mol: [
                 low * grams_per_kg[0] / 1000.0,
                 high * grams_per_kg[1] / 1000.0,
             ]
-            .map(|mol| mol.min(ENOUGH_MOL_KG)),
+            .map(|mol| mol.min(MAX_MOL_KG)),
             pka: pair(&groups.pka),
             neutralised: pair(&groups.neutralised),
             figures: true,
@@ -55,7 +55,7 @@ impl Unsure {
         system.add(mol * neutralised, &[], 0, 1);
     }
 
-    /// As it likeliest is.
+    /// Adds the middle of each range.
     pub fn add_middle(&self, system: &mut System) {
         let middle = |pair: [f64; 2]| (pair[0] + pair[1]) / 2.0;
         self.add_to(
@@ -66,31 +66,31 @@ impl Unsure {
         );
     }
 
-    /// As far as it goes to one side at this pH.
-    fn add_utmost(&self, system: &mut System, towards: Towards, ph: f64) {
-        let end = usize::from(towards == Towards::Base);
+    /// Adds the values that move the pH furthest to one side at this pH.
+    fn add_extreme(&self, system: &mut System, towards: Extreme, ph: f64) {
+        let end = usize::from(towards == Extreme::Base);
         let (pka, neutralised) = (self.pka[end], self.neutralised[end]);
         let let_go = 1.0 / (1.0 + crate::chem::ten_to(pka - ph));
-        let much = (neutralised > let_go) == (towards == Towards::Base);
+        let much = (neutralised > let_go) == (towards == Extreme::Base);
         self.add_to(system, self.mol[usize::from(much)], pka, neutralised);
     }
 }
 
-/// Rounds until every choice stands; each takes the pH further the same way, so few are needed.
+/// Maximum number of rounds. Each takes the pH further the same way, so few are needed.
 const ROUNDS: usize = 24;
 
-/// The lowest or highest pH that the unsure allow in this system.
-pub(super) fn utmost<'u>(
+/// The lowest or highest pH that the bounded groups allow in this system.
+pub(super) fn extreme_ph<'u>(
     system: &System,
-    unsure: impl Iterator<Item = &'u Unsure> + Clone,
-    towards: Towards,
+    unsure: impl Iterator<Item = &'u BoundedGroups> + Clone,
+    towards: Extreme,
 ) -> Result<f64, Refusal> {
     let mut ph = system.ph(Activity::Davies)?.ph;
     for _ in 0..ROUNDS {
         let mut with = system.clone();
         unsure
             .clone()
-            .for_each(|u| u.add_utmost(&mut with, towards, ph));
+            .for_each(|u| u.add_extreme(&mut with, towards, ph));
         let next = with.ph(Activity::Davies)?.ph;
         if (next - ph).abs() < 1e-6 {
             break;
@@ -102,11 +102,11 @@ pub(super) fn utmost<'u>(
 
 #[cfg(test)]
 mod tests {
-    use super::{Towards, Unsure, utmost};
+    use super::{BoundedGroups, Extreme, extreme_ph};
     use crate::chem::acid_base::System;
 
-    fn groups(mol: [f64; 2], pka: [f64; 2], neutralised: [f64; 2]) -> Unsure {
-        Unsure {
+    fn groups(mol: [f64; 2], pka: [f64; 2], neutralised: [f64; 2]) -> BoundedGroups {
+        BoundedGroups {
             of: 0,
             mol,
             pka,
@@ -115,14 +115,14 @@ mod tests {
         }
     }
 
-    /// Acetic acid 0.1 mol/kg, none to all of it neutralised: 2.88 alone, 8.88 as the salt (pKa 4.757, by hand (4.757 + 1)/2 and
+    /// Acetic acid 0.1 mol/kg, from no part to all of it neutralised: 2.88 as the acid, 8.88 as the salt (pKa 4.757, by hand (4.757 + 1)/2 and
     /// 7 + (4.757 − 1)/2).
     #[test]
     fn an_acid_or_its_salt() {
         let one = [groups([0.1, 0.1], [4.757, 4.757], [0.0, 1.0])];
         let (low, high) = (
-            utmost(&System::new(), one.iter(), Towards::Acid).unwrap(),
-            utmost(&System::new(), one.iter(), Towards::Base).unwrap(),
+            extreme_ph(&System::new(), one.iter(), Extreme::Acid).unwrap(),
+            extreme_ph(&System::new(), one.iter(), Extreme::Base).unwrap(),
         );
         assert!(
             (low - 2.88).abs() < 0.05 && (high - 8.88).abs() < 0.15,
@@ -139,8 +139,8 @@ mod tests {
         let alone = |s: &System| s.ph(crate::chem::acid_base::Activity::Davies).unwrap().ph;
         let ends = |s: &System| {
             (
-                utmost(s, buffer.iter(), Towards::Acid).unwrap(),
-                utmost(s, buffer.iter(), Towards::Base).unwrap(),
+                extreme_ph(s, buffer.iter(), Extreme::Acid).unwrap(),
+                extreme_ph(s, buffer.iter(), Extreme::Base).unwrap(),
             )
         };
         let (low, high) = ends(&sour);
