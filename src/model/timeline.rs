@@ -4,7 +4,7 @@
 //! Every figure is a plain reading of the file: no heat balance is computed, an addition takes the temperature
 //! of what it goes into. What is not said stays unknown, and rules keep quiet on it.
 
-use super::formula::{Formula, Phase};
+use super::formula::{Formula, Phase, Row};
 use super::settings::Settings;
 use super::system;
 use crate::kb::names::key;
@@ -34,8 +34,8 @@ pub struct Timeline {
     pub hot: bool,
     /// Line on which water phase and oil phase first come together.
     pub combined_at: Option<u32>,
-    /// Each time that one vessel goes into another, with what both had.
-    pub unions: Vec<Union>,
+    /// The first time that a vessel with water and one with oil come together, each a good part of the product.
+    pub water_meets_oil: Option<Merge>,
     /// Lines of steps of which a part was not understood.
     pub not_understood: Vec<u32>,
     /// Where pH is measured or adjusted.
@@ -75,7 +75,7 @@ pub enum Standing {
 
 /// One vessel goes into another.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Union {
+pub struct Merge {
     pub line: u32,
     /// Temperature and rows of what stood there.
     pub into_c: Decimal,
@@ -172,6 +172,10 @@ struct Simulation<'a> {
     /// Vessel of each phase.
     vessel_of: Vec<usize>,
     vessels: Vec<Vessel>,
+    /// What each row adds to a vessel.
+    contents: Vec<Contents>,
+    /// So much of the product is a good part of it.
+    main_share: Decimal,
     /// Vessel that each row stands in; a row of no phase stands in none until it is added.
     row_in: Vec<Option<usize>>,
     /// Phases that a step has named.
@@ -208,6 +212,57 @@ struct Vessel {
     c: Option<Decimal>,
     rows: Vec<usize>,
     phases: Vec<usize>,
+    holds: Contents,
+    /// All that stands in it has been at least so hot; none: some of it may not have felt any heat.
+    all_felt: Option<Decimal>,
+}
+
+/// What rows add up to.
+#[derive(Clone, Copy, Debug, Default)]
+struct Contents {
+    /// Percent of the rows of which it is known.
+    known: Decimal,
+    /// How many rows: without a known share, with water in them, with oil.
+    unknown: usize,
+    watery: usize,
+    oily: usize,
+}
+
+impl Contents {
+    fn percent(&self) -> Option<Decimal> {
+        (self.unknown == 0).then_some(self.known)
+    }
+
+    fn add(&mut self, other: &Contents) {
+        self.known += other.known;
+        self.unknown += other.unknown;
+        self.watery += other.watery;
+        self.oily += other.oily;
+    }
+
+    fn take_out(&mut self, other: &Contents) {
+        self.known -= other.known;
+        self.unknown -= other.unknown;
+        self.watery -= other.watery;
+        self.oily -= other.oily;
+    }
+}
+
+/// Of each row by itself.
+fn contents(f: &Formula, kb: &Kb) -> Vec<Contents> {
+    let of_row = |r: &Row| Contents {
+        known: r.percent.unwrap_or_default(),
+        unknown: usize::from(r.percent.is_none()),
+        watery: 0,
+        oily: 0,
+    };
+    let mut out: Vec<Contents> = f.rows.iter().map(of_row).collect();
+    for s in &f.shares {
+        let one = kb.get(s.id);
+        out[s.row].watery |= usize::from(system::is_water(one));
+        out[s.row].oily |= usize::from(system::is_oily(one));
+    }
+    out
 }
 
 impl<'a> Simulation<'a> {
@@ -230,6 +285,8 @@ impl<'a> Simulation<'a> {
             out,
             vessel_of: (0..f.phases.len()).collect(),
             vessels: f.phases.iter().map(|_| Vessel::default()).collect(),
+            contents: Vec::new(),
+            main_share: kb.threshold("phases-apart-share-percent").value.0,
             row_in: vec![None; f.rows.len()],
             handled: vec![false; f.phases.len()],
             mixing_unites: false,
@@ -311,11 +368,19 @@ impl<'a> Simulation<'a> {
     fn run(&mut self, steps: &[(u32, &Step)]) {
         self.out.from_method = true;
         // Rows of a phase stand in its vessel from the start, at room temperature.
+        self.contents = contents(self.f, self.kb);
         for (n, phase) in self.f.phases.iter().enumerate() {
+            let mut holds = Contents::default();
+            phase
+                .rows
+                .iter()
+                .for_each(|r| holds.add(&self.contents[*r]));
             self.vessels[n] = Vessel {
                 c: Some(self.room),
                 rows: phase.rows.clone(),
                 phases: vec![n],
+                holds,
+                all_felt: None,
             };
             for r in &phase.rows {
                 self.out.rows[*r].highest_c = Some(self.room);
@@ -609,11 +674,7 @@ impl<'a> Simulation<'a> {
                 // Its phase may have stood in a vessel; from here its own story counts.
                 h.highest_c = c;
                 h.line = Some(line);
-                if let Some(v) = self.row_in[row] {
-                    self.vessel(v).rows.retain(|r| *r != row);
-                }
-                self.vessel(target).rows.push(row);
-                self.row_in[row] = Some(target);
+                self.put(row, target);
                 if let Some(p) = self.f.rows[row].phase {
                     self.out.phases[p].added_line.get_or_insert(line);
                     let alone = self.f.phases[p]
@@ -627,6 +688,26 @@ impl<'a> Simulation<'a> {
                     }
                 }
             }
+        }
+    }
+
+    /// A single row goes from where it stands into `target`.
+    fn put(&mut self, row: usize, target: usize) {
+        let one = self.contents[row];
+        if let Some(v) = self.row_in[row] {
+            let left = self.vessel(v);
+            if v != target {
+                left.rows.retain(|r| *r != row);
+                left.holds.take_out(&one);
+            }
+        }
+        let felt = self.out.rows[row].highest_c;
+        let stood_there = self.row_in[row].replace(target) == Some(target);
+        let vessel = self.vessel(target);
+        vessel.all_felt = vessel.all_felt.min(felt);
+        if !stood_there {
+            vessel.rows.push(row);
+            vessel.holds.add(&one);
         }
     }
 
@@ -644,26 +725,15 @@ impl<'a> Simulation<'a> {
                 .min()
         };
         let receiving = self.vessels[target].c.or_else(heading);
-        // Only temperatures that the file states: the heading of an addition is no reading of the vessel.
-        if let (Some(into_c), Some(from_c)) = (self.vessels[target].c, moved.c) {
-            let into_rows = self.vessels[target].rows.clone();
-            self.out.unions.push(Union {
-                line,
-                into_c,
-                into_rows,
-                from_c,
-                from_rows: moved.rows.clone(),
-            });
-        }
+        self.meet(line, target, &moved);
         let both_hot = moved.c.is_some_and(|c| c > self.hot_from)
             && receiving.is_some_and(|c| c > self.hot_from);
         let after = match (receiving, moved.c) {
             (Some(a), Some(b)) if both_hot => Some(a.max(b)),
             // Something hot poured into something cold: by their weights, or the hotter one where these are not known.
-            (Some(a), Some(b)) if b > a && b > self.hot_from => Some(
-                self.mixed(a, &self.vessels[target].rows, b, &moved.rows)
-                    .unwrap_or(b),
-            ),
+            (Some(a), Some(b)) if b > a && b > self.hot_from => {
+                Some(mixed(a, &self.vessels[target].holds, b, &moved.holds).unwrap_or(b))
+            }
             (a, _) => a,
         };
         self.vessel(target).c = after;
@@ -681,23 +751,45 @@ impl<'a> Simulation<'a> {
         if both_hot && self.out.combined_at.is_none() {
             self.out.combined_at = Some(line);
         }
-        self.vessels[target].rows.extend(moved.rows);
-        self.vessels[target].phases.extend(moved.phases);
-        if let Some(c) = after {
-            self.felt(target, c, line);
-        }
+        let vessel = &mut self.vessels[target];
+        let stood = vessel.rows.len();
+        vessel.rows.extend(moved.rows);
+        vessel.phases.extend(moved.phases);
+        vessel.holds.add(&moved.holds);
+        let Some(c) = after else {
+            vessel.all_felt = vessel.all_felt.min(moved.all_felt);
+            return;
+        };
+        // What stood there and has been as hot before feels nothing new.
+        let first = if vessel.all_felt.is_some_and(|felt| felt >= c) {
+            vessel.all_felt = vessel.all_felt.min(moved.all_felt.max(Some(c)));
+            stood
+        } else {
+            vessel.all_felt = vessel.all_felt.min(moved.all_felt).max(Some(c));
+            0
+        };
+        self.felt(target, first, c, line);
     }
 
-    /// The temperature of two vessels united, as if a gram of each took up as much heat.
-    fn mixed(&self, a: Decimal, a_rows: &[usize], b: Decimal, b_rows: &[usize]) -> Option<Decimal> {
-        let weigh = |rows: &[usize]| {
-            rows.iter()
-                .map(|r| self.f.rows[*r].percent)
-                .sum::<Option<Decimal>>()
-                .filter(|w| *w > Decimal::ZERO)
+    /// Notes the first time that water and oil meet. Only temperatures that the file states count: the heading of an addition
+    /// is no reading of the vessel.
+    fn meet(&mut self, line: u32, target: usize, moved: &Vessel) {
+        let into = &self.vessels[target];
+        let (Some(into_c), Some(from_c), None) = (into.c, moved.c, &self.out.water_meets_oil)
+        else {
+            return;
         };
-        let (wa, wb) = (weigh(a_rows)?, weigh(b_rows)?);
-        Some(((a * wa + b * wb) / (wa + wb)).round_dp(1))
+        let main = |v: &Vessel| v.holds.percent().is_some_and(|p| p >= self.main_share);
+        let apart = |a: &Vessel, b: &Vessel| a.holds.watery > 0 && b.holds.oily > 0;
+        if main(into) && main(moved) && (apart(into, moved) || apart(moved, into)) {
+            self.out.water_meets_oil = Some(Merge {
+                line,
+                into_c,
+                into_rows: into.rows.clone(),
+                from_c,
+                from_rows: moved.rows.clone(),
+            });
+        }
     }
 
     fn pour(&mut self, line: u32, phases: &[usize], into: usize, _: &Clause) {
@@ -717,13 +809,17 @@ impl<'a> Simulation<'a> {
     }
 
     fn warm(&mut self, vessel: usize, c: Decimal, line: u32) {
-        self.vessel(vessel).c = Some(c);
-        self.felt(vessel, c, line);
+        let changed = self.vessel(vessel);
+        changed.c = Some(c);
+        if changed.all_felt.is_none_or(|felt| c > felt) {
+            changed.all_felt = Some(c);
+            self.felt(vessel, 0, c, line);
+        }
     }
 
-    /// Everyone in the vessel feels this temperature.
-    fn felt(&mut self, vessel: usize, c: Decimal, line: u32) {
-        for r in &self.vessels[vessel].rows {
+    /// The rows of a vessel from the `first` on feel this temperature.
+    fn felt(&mut self, vessel: usize, first: usize, c: Decimal, line: u32) {
+        for r in &self.vessels[vessel].rows[first..] {
             let h = &mut self.out.rows[*r];
             h.added_c = h.added_c.or(Some(self.room));
             if h.highest_c.is_none_or(|before| c > before) {
@@ -1041,6 +1137,13 @@ const REST: [&str; 10] = [
     "remaining ingredients",
     "remaining phases",
 ];
+
+/// The temperature of two vessels united, as if a gram of each took up as much heat.
+fn mixed(a: Decimal, a_holds: &Contents, b: Decimal, b_holds: &Contents) -> Option<Decimal> {
+    let weigh = |c: &Contents| c.percent().filter(|w| *w > Decimal::ZERO);
+    let (wa, wb) = (weigh(a_holds)?, weigh(b_holds)?);
+    Some(((a * wa + b * wb) / (wa + wb)).round_dp(1))
+}
 
 fn reached(heat: Heat) -> Option<Decimal> {
     match heat {

@@ -55,7 +55,7 @@
 //! ```
 
 use crate::model::system::{self, System};
-use crate::model::timeline::{Union, goes_in_below};
+use crate::model::timeline::{Merge, goes_in_below};
 use crate::rules::words::Degrees;
 use crate::rules::fixes;
 use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject};
@@ -88,8 +88,7 @@ fn by_the_method(ctx: &Context, sink: &mut Sink) {
     let within = ctx.kb.threshold("phases-within-c").value.0;
     let degrees = ctx.degrees();
     // The first time that water and oil meet, at least one of them hot; what comes later is cool-down.
-    let meets = |u: &&Union| is_main(ctx, &u.into_rows) && is_main(ctx, &u.from_rows) && water_meets_oil(ctx, u);
-    let Some(u) = f.timeline.unions.iter().find(meets) else { return };
+    let Some(u) = &f.timeline.water_meets_oil else { return };
     if u.into_c.max(u.from_c) <= hot_from || (u.into_c - u.from_c).abs() <= apart.value.0 {
         return;
     }
@@ -143,7 +142,7 @@ fn one_phase(ctx: &Context, rows: &[usize]) -> Option<usize> {
 }
 
 /// Heats the cooler side before the two meet, where it is one phase and nothing in it minds.
-fn warm_up(ctx: &Context, u: &Union) -> Option<Fix> {
+fn warm_up(ctx: &Context, u: &Merge) -> Option<Fix> {
     let (rows, to) = if u.into_c < u.from_c { (&u.into_rows, u.from_c) } else { (&u.from_rows, u.into_c) };
     let p = one_phase(ctx, rows)?;
     let bears = |r: &usize| {
@@ -201,14 +200,6 @@ fn weight(ctx: &Context, rows: &[usize]) -> Option<Decimal> {
 /// Enough of the product to change its temperature.
 fn is_main(ctx: &Context, rows: &[usize]) -> bool {
     weight(ctx, rows).is_some_and(|w| w >= ctx.kb.threshold("phases-apart-share-percent").value.0)
-}
-
-fn water_meets_oil(ctx: &Context, u: &Union) -> bool {
-    let holds = |rows: &[usize], pick: fn(&crate::kb::schema::Ingredient) -> bool| {
-        ctx.formula.shares.iter().any(|s| rows.contains(&s.row) && pick(ctx.kb.get(s.id)))
-    };
-    holds(&u.into_rows, system::is_water) && holds(&u.from_rows, system::is_oily)
-        || holds(&u.into_rows, system::is_oily) && holds(&u.from_rows, system::is_water)
 }
 
 /// Where a wax, fatty alcohol or solid emulsifier begins to set, if there is enough of it to matter.
