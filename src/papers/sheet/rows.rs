@@ -3,7 +3,7 @@
 use crate::chem::{decimal, float, rounding, weighing};
 use crate::model::acidity::{self, Acidity};
 use crate::model::composition::row_density;
-use crate::model::dilution;
+use crate::model::dilution::{self, Carriers};
 use crate::model::weights::Weights;
 use crate::model::{Formula, Phase};
 use crate::papers::Work;
@@ -158,7 +158,8 @@ fn too_little(work: &Work, weights: &Weights, n: usize) -> Option<String> {
         ),
     };
     let at_hand = |row: usize| weights.rows[row];
-    let Some(d) = dilution::of(work.formula, work.kb, n, exact, (step, worst), at_hand) else {
+    let carriers = Carriers::of(work.formula, work.kb);
+    let Some(d) = dilution::of(&carriers, n, exact, (step, worst), at_hand) else {
         return Some(format!("{off}: make more, or use a finer scale"));
     };
     let carrier = &work.formula.rows[d.carrier].name.value;

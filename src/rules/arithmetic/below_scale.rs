@@ -35,11 +35,13 @@
 //!   sunflower oil  q.s.
 //! ```
 
+use crate::kb::Id;
 use crate::kb::schema::PreservativeKind;
-use crate::model::dilution;
+use crate::model::dilution::{self, Carriers};
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
+use std::cell::LazyCell;
 
 pub static RULE: Rule = Rule {
     code: "below-scale",
@@ -56,6 +58,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let scale = ctx.settings.scale_g(ctx.kb);
     let (some, much) = (ctx.kb.threshold("scale-share-hint"), ctx.kb.threshold("scale-share-warning"));
     let enough = some.value.0.checked_mul(batch).and_then(|most| (scale * Decimal::ONE_HUNDRED).checked_div(most));
+    let carriers = LazyCell::new(|| Carriers::of(ctx.formula, ctx.kb));
+    let matters = LazyCell::new(|| matters(ctx));
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         if !matches!(row.amount.value, Amount::Measured(_)) {
             continue;
@@ -70,7 +74,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if share <= some.value.0 {
             continue;
         }
-        let loud = share > much.value.0 || matters(ctx, n);
+        let loud = share > much.value.0 || matters[n];
         let smallest = (batch * share / some.value.0).ceil().normalize();
         let message = format!(
             "{} g in {} g: a scale that reads {} g may be off by {} % of it",
@@ -79,7 +83,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             scale.normalize(),
             words::number(share * Decimal::ONE_HUNDRED, 0)
         );
-        let help = format!("Make {smallest} g or more{}", dilution(ctx, n, grams, (scale, some.value.0), batch).unwrap_or_default());
+        let help = format!("Make {smallest} g or more{}", dilution(ctx, &carriers, n, grams, (scale, some.value.0), batch).unwrap_or_default());
         let larger = ctx.formula.fields.batch.as_ref();
         let fix = larger.map(|b| Fix::new(format!("Make {smallest} g"), vec![Edit::replace(b.line, b.span, format!("{smallest} g"))]));
         let level = if loud { Severity::Warning } else { Severity::Hint };
@@ -88,10 +92,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 /// ", or weigh 0.4 g of a 10 % dilution in water and leave out that much water": on this scale, within the formula.
-fn dilution(ctx: &Context, row: usize, grams: Decimal, scale: (Decimal, Decimal), batch: Decimal) -> Option<String> {
+fn dilution(ctx: &Context, carriers: &Carriers, row: usize, grams: Decimal, scale: (Decimal, Decimal), batch: Decimal) -> Option<String> {
     let f = ctx.formula;
     let at_hand = |n: usize| f.rows[n].percent?.checked_mul(batch)?.checked_div(Decimal::ONE_HUNDRED);
-    let d = dilution::of(f, ctx.kb, row, grams, scale, at_hand)?;
+    let d = dilution::of(carriers, row, grams, scale, at_hand)?;
     let carrier = &f.rows[d.carrier].name.value;
     Some(format!(
         ", or weigh {} g of a {} % dilution in {carrier} and leave out that much {carrier}",
@@ -100,11 +104,13 @@ fn dilution(ctx: &Context, row: usize, grams: Decimal, scale: (Decimal, Decimal)
     ))
 }
 
-/// What protects, and what law limits, must be weighed well.
-fn matters(ctx: &Context, row: usize) -> bool {
-    let preserves = ctx.formula.rows[row]
-        .id()
-        .and_then(|id| ctx.kb.get(id).preservative.as_ref())
-        .is_some_and(|p| p.kind != PreservativeKind::Booster);
-    preserves || ctx.limits().in_force().any(|l| l.members.iter().any(|m| m.row == row && ctx.formula.rows[row].id() == Some(m.id)))
+/// Which rows must be weighed well: what protects, and what law limits.
+fn matters(ctx: &Context) -> Vec<bool> {
+    let rows = &ctx.formula.rows;
+    let preserves = |id: Id| ctx.kb.get(id).preservative.as_ref().is_some_and(|p| p.kind != PreservativeKind::Booster);
+    let mut out: Vec<bool> = rows.iter().map(|r| r.id().is_some_and(preserves)).collect();
+    for m in ctx.limits().in_force().flat_map(|l| &l.members) {
+        out[m.row] |= rows[m.row].id() == Some(m.id);
+    }
+    out
 }
