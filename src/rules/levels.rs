@@ -3,14 +3,16 @@
 use super::finding::{Finding, Fix, Level, Target};
 use super::{Context, fixes, words};
 use rust_decimal::Decimal;
+use std::collections::HashMap;
 
 /// Writes what to do about amounts into the findings that ask for a level.
 pub(super) fn settle(ctx: &Context, found: &mut [Finding]) {
-    for n in 0..found.len() {
-        let Some(target) = found[n].target.clone() else {
+    let strictest = strictest(found);
+    for f in found {
+        let Some(target) = f.target.clone() else {
             continue;
         };
-        let strictest = strictest(found, &target);
+        let strictest = &strictest[&key(&target)];
         let (verb, lowers) = match target.level {
             Level::AtMost(_) => ("Lower", true),
             Level::AtLeast(_) => ("Raise", false),
@@ -23,7 +25,6 @@ pub(super) fn settle(ctx: &Context, found: &mut [Finding]) {
         }
         let fix = fix(ctx, &target, level, verb)
             .filter(|_| lowers || ceiling.is_none_or(|most| level < most));
-        let f = &mut found[n];
         let mut help = if level.is_zero() && lowers {
             format!("Leave {} out", target.what)
         } else {
@@ -44,18 +45,27 @@ pub(super) fn settle(ctx: &Context, found: &mut [Finding]) {
     }
 }
 
-/// The lowest of the highest levels that are asked of a row, or the highest of the lowest.
-fn strictest(found: &[Finding], target: &Target) -> Target {
-    let same = |t: &&Target| {
-        t.row == target.row
-            && matches!(t.level, Level::AtMost(_)) == matches!(target.level, Level::AtMost(_))
-    };
-    let all = found.iter().filter_map(|f| f.target.as_ref()).filter(same);
-    let one = match target.level {
-        Level::AtMost(_) => all.min_by_key(|t| t.level.percent()),
-        Level::AtLeast(_) => all.max_by_key(|t| t.level.percent()),
-    };
-    one.unwrap_or(target).clone()
+/// A row, and whether the most or the least of it is asked for.
+fn key(target: &Target) -> (usize, bool) {
+    (target.row, matches!(target.level, Level::AtMost(_)))
+}
+
+/// Of each row the lowest of the highest levels that are asked for, and the highest of the lowest. The first of equal highest
+/// levels speaks, and the last of equal lowest ones.
+fn strictest(found: &[Finding]) -> HashMap<(usize, bool), Target> {
+    let mut out: HashMap<(usize, bool), Target> = HashMap::new();
+    for target in found.iter().filter_map(|f| f.target.as_ref()) {
+        let before = out.get(&key(target)).map(|t| t.level.percent());
+        let level = target.level.percent();
+        let stricter = before.is_none_or(|before| match target.level {
+            Level::AtMost(_) => level < before,
+            Level::AtLeast(_) => level >= before,
+        });
+        if stricter {
+            out.insert(key(target), target.clone());
+        }
+    }
+    out
 }
 
 fn fix(ctx: &Context, target: &Target, level: Decimal, verb: &str) -> Option<Fix> {

@@ -46,10 +46,12 @@
 
 use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{Dissolves, Ingredient};
+use crate::model::Phase;
 use crate::model::fields::Type;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::Heat;
 use rust_decimal::Decimal;
+use std::cell::LazyCell;
 
 pub static RULE: Rule = Rule {
     code: "not-melted",
@@ -70,6 +72,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let near = ctx.kb.threshold("melt-below-c").value.0;
+    let (heated, bears) = (LazyCell::new(|| heated(ctx)), LazyCell::new(|| bears(ctx)));
     let degrees = ctx.degrees();
     for (n, row) in f.rows.iter().enumerate() {
         let (Some(id), Some(c)) = (row.id(), f.timeline.rows[n].highest_c) else { continue };
@@ -85,29 +88,48 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let message =
             format!("{} melts at {range} and gets only to {}", row.name.value, degrees.show(c));
         let level = if c <= low - near { Severity::Warning } else { Severity::Hint };
-        sink.say(Subject::Row(n), row.line, row.name.span, message).help(format!("Heat {place} to {}", degrees.show(top))).level(level).rests_on(melts).fixes(hotter(ctx, n, top));
+        sink.say(Subject::Row(n), row.line, row.name.span, message).help(format!("Heat {place} to {}", degrees.show(top))).level(level).rests_on(melts).fixes(hotter(ctx, n, top, &heated, &bears));
     }
 }
 
 /// Another temperature in the heading of its phase, where that heading is what heats it and nothing in the phase minds.
-fn hotter(ctx: &Context, row: usize, to: Decimal) -> Option<Fix> {
+fn hotter(ctx: &Context, row: usize, to: Decimal, heated: &[(Decimal, usize)], bears: &[Option<Decimal>]) -> Option<Fix> {
     let f = ctx.formula;
     let p = f.rows[row].phase?;
     let (line, heat) = (*f.phases[p].lines.first()?, f.phases[p].heat.as_ref()?);
     let by_heading = f.timeline.rows[row].line == Some(line) && matches!(heat.value, Heat::At(_));
-    let bears = |e: &Ingredient| e.bears_c.as_deref().map(|b| b.value.0).or(e.add_below_c.as_deref().map(|a| a.value.0)).is_none_or(|most| to <= most);
     let apart = ctx.kb.threshold("phases-apart-c").value.0;
-    let near = |other: &Heat| !matches!(other, Heat::At(t) if (t.celsius - to).abs() > apart);
-    if !f.phases.iter().enumerate().filter(|(n, _)| *n != p).filter_map(|(_, o)| o.heat.as_ref()).all(|h| near(&h.value)) {
+    // The coolest and the hottest of the others stand for all between them.
+    let mut others = heated.iter().filter(|(_, other)| *other != p).map(|(c, _)| *c);
+    let ends = [others.next(), others.next_back()];
+    if ends.into_iter().flatten().any(|c| (c - to).abs() > apart) {
         return None;
     }
-    if !by_heading || !f.rows_of(p).all(|(_, r)| r.id().is_some_and(|id| bears(ctx.kb.get(id)))) {
+    if !by_heading || bears[p].is_none_or(|most| to > most) {
         return None;
     }
     let shown = ctx.degrees().show(to);
     let text = ctx.tree.lines.get(line as usize)?.line.text.get(heat.span.range())?;
     let at = if text.trim_start().starts_with("at ") { "at " } else { "" };
     Some(Fix::new(format!("Heat phase {} to {shown}", f.phases[p].label), vec![Edit::replace(line, heat.span, format!("{at}{shown}"))]))
+}
+
+/// The phases with one temperature in their headings, coolest first.
+fn heated(ctx: &Context) -> Vec<(Decimal, usize)> {
+    let at = |(p, phase): (usize, &Phase)| match phase.heat.as_ref()?.value {
+        Heat::At(t) => Some((t.celsius, p)),
+        _ => None,
+    };
+    let mut out: Vec<(Decimal, usize)> = ctx.formula.phases.iter().enumerate().filter_map(at).collect();
+    out.sort_unstable();
+    out
+}
+
+/// What all rows of a phase bear; none where a row is not known.
+fn bears(ctx: &Context) -> Vec<Option<Decimal>> {
+    let own = |e: &Ingredient| e.bears_c.as_deref().map(|b| b.value.0).or(e.add_below_c.as_deref().map(|a| a.value.0)).unwrap_or(Decimal::MAX);
+    let least = |p| ctx.formula.rows_of(p).try_fold(Decimal::MAX, |least, (_, r)| Some(own(ctx.kb.get(r.id()?)).min(least)));
+    (0..ctx.formula.phases.len()).map(least).collect()
 }
 
 fn is_melted(entry: &Ingredient) -> bool {

@@ -80,26 +80,28 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let natures: Vec<Option<Nature>> = (0..f.phases.len()).map(|p| nature(ctx, p)).collect();
+    let first = |of: Nature| natures.iter().zip(&f.phases).position(|(n, phase)| *n == Some(of) && !phase.premix);
+    let (first_watery, first_oily) = (first(Nature::Water), first(Nature::Oil));
     for (p, phase) in f.phases.iter().enumerate() {
         if phase.premix || phase.heat.as_ref().is_some_and(|h| goes_in_below(h.value).is_some()) {
             continue;
         }
         let Some(nature) = natures[p] else { continue };
+        let holds_oil = nature == Nature::Water && solubilized(ctx, p);
         for (n, row) in f.rows_of(p) {
             let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
             if !entry.composition.is_empty() {
                 continue;
             }
-            let (is, other, stands) = match (nature, entry.dissolves) {
-                (Nature::Oil, Some(Dissolves::Water)) => ("water", Nature::Water, "oil"),
-                (Nature::Water, Some(Dissolves::Oil)) if !solubilized(ctx, p) => ("oil", Nature::Oil, "water"),
+            let (is, target, stands) = match (nature, entry.dissolves) {
+                (Nature::Oil, Some(Dissolves::Water)) => ("water", first_watery, "oil"),
+                (Nature::Water, Some(Dissolves::Oil)) if !holds_oil => ("oil", first_oily, "water"),
                 _ => continue,
             };
             // A soap made in place: the base may wait in the fatty acid's phase.
             if entry.roles.has_any(&EITHER) || entry.roles.has("base") {
                 continue;
             }
-            let target = natures.iter().zip(&f.phases).position(|(n, phase)| *n == Some(other) && !phase.premix);
             let advice = target.map_or_else(|| format!("Move it to a phase with {is}"), |t| format!("Move it to phase {}", f.phases[t].label));
             let message = format!("{} dissolves in {is} and stands in the {stands} phase", row.name.value);
             let fix = target.and_then(|t| ctx.moved(row, t));

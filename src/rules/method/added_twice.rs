@@ -77,6 +77,8 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
+    let never = |p: &usize| ctx.formula.timeline.phases[*p].never && !ctx.formula.phases[*p].premix;
+    let missing: Vec<usize> = (0..ctx.formula.phases.len()).filter(never).collect();
     for (p, phase) in ctx.formula.phases.iter().enumerate() {
         let history = ctx.formula.timeline.phases[p];
         let (Some(first), Some(again)) = (history.added_line, history.again_line) else { continue };
@@ -88,7 +90,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         sink.say(Subject::Phase(p), again, ctx.text_span(again), message)
             .help("Name the phase that you mean, or delete this step")
             .related(first, ctx.text_span(first), "added here the first time")
-            .fixes(other(ctx, p, again))
+            .fixes(other(ctx, p, again, &missing))
             .fixes(strike(ctx, again));
     }
 }
@@ -106,9 +108,9 @@ fn strike(ctx: &Context, line: u32) -> Option<Fix> {
 }
 
 /// The one phase that no step adds is meant.
-fn other(ctx: &Context, phase: usize, line: u32) -> Option<Fix> {
+fn other(ctx: &Context, phase: usize, line: u32, missing: &[usize]) -> Option<Fix> {
     let f = ctx.formula;
-    let mut missing = (0..f.phases.len()).filter(|p| *p != phase && f.timeline.phases[*p].never && !f.phases[*p].premix);
+    let mut missing = missing.iter().copied().filter(|p| *p != phase);
     let (Some(meant), None) = (missing.next(), missing.next()) else { return None };
     let object = &only_clause(ctx, line)?.objects[0];
     let written = object.value.replacen(f.phases[phase].label.as_str(), &f.phases[meant].label, 1);

@@ -61,6 +61,8 @@ use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, wor
 use crate::syntax::tree::{Clause, Heading, Node, Verb};
 use crate::text::Span;
 use rust_decimal::Decimal;
+use std::cell::LazyCell;
+use std::collections::HashMap;
 
 pub static RULE: Rule = Rule {
     code: "hold-short",
@@ -90,9 +92,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
         });
         sink.say(subject, line, ctx.text_span(line), message).help("Hold it for 10 to 15 min, as is customary, so that all melts and swells").rests_on(usual).fixes(fix);
     };
+    let watery = LazyCell::new(|| watery(ctx));
     for (p, phase) in f.phases.iter().enumerate() {
         if let Some(m) = phase.hold_minutes.filter(|m| *m < usual.value.0)
-            && has_water(ctx, p)
+            && watery[p]
         {
             said(Subject::Phase(p), phase.lines[0], m, in_heading(ctx, phase.lines[0]));
             return;
@@ -109,7 +112,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     };
     // Several holds add up; what matters is whether the heat lasted.
     let total: Decimal = holds().map(|(_, _, m)| m).sum();
-    if let Some((line, c, _)) = holds().find(|(_, c, _)| of_water(ctx, c)).filter(|_| total < usual.value.0) {
+    let by_label = LazyCell::new(|| by_label(ctx));
+    if let Some((line, c, _)) = holds().find(|(_, c, _)| of_water(ctx, c, |words| by_label.get(&key(words)).copied(), |p| watery[p])).filter(|_| total < usual.value.0) {
         said(Subject::Line(line), line, total, c.minutes.as_ref().map(|m| m.span));
     }
 }
@@ -129,15 +133,27 @@ fn held(c: &Clause) -> Option<Decimal> {
 }
 
 /// Whether the clause names a phase with water, or none at all.
-fn of_water(ctx: &Context, c: &Clause) -> bool {
-    let spelled_otherwise = |words: &str| {
-        let words = key(words);
-        ctx.formula.phases.iter().position(|p| key(&p.label) == words)
-    };
+fn of_water(ctx: &Context, c: &Clause, spelled_otherwise: impl Fn(&str) -> Option<usize>, is_watery: impl Fn(usize) -> bool) -> bool {
     let mut named = c.objects.iter().filter_map(|o| ctx.formula.labelled(&o.value).or_else(|| spelled_otherwise(&o.value))).peekable();
-    named.peek().is_none() || named.any(|p| has_water(ctx, p))
+    named.peek().is_none() || named.any(is_watery)
 }
 
-fn has_water(ctx: &Context, phase: usize) -> bool {
-    ctx.formula.shares.iter().any(|s| ctx.formula.rows[s.row].phase == Some(phase) && system::is_water(ctx.kb.get(s.id)))
+/// The first phase of each label, as names are looked up.
+fn by_label(ctx: &Context) -> HashMap<String, usize> {
+    let mut out = HashMap::new();
+    for (p, phase) in ctx.formula.phases.iter().enumerate() {
+        out.entry(key(&phase.label)).or_insert(p);
+    }
+    out
+}
+
+/// Which phases have water in them.
+fn watery(ctx: &Context) -> Vec<bool> {
+    let mut out = vec![false; ctx.formula.phases.len()];
+    for s in ctx.formula.shares.iter().filter(|s| system::is_water(ctx.kb.get(s.id))) {
+        if let Some(p) = ctx.formula.rows[s.row].phase {
+            out[p] = true;
+        }
+    }
+    out
 }

@@ -63,6 +63,8 @@
 use crate::model::timeline::goes_in_below;
 use crate::rules::{Context, Fix, Group, Rule, Severity, Sink, Subject, fixes};
 use crate::syntax::tree::{Node, Verb};
+use rust_decimal::Decimal;
+use std::cell::OnceCell;
 
 pub static RULE: Rule = Rule {
     code: "never-added",
@@ -75,19 +77,20 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
+    // Where the step would go, worked out for the first that needs it.
+    let place = OnceCell::new();
     for (p, phase) in ctx.formula.phases.iter().enumerate() {
         if ctx.formula.timeline.phases[p].never {
             let what = if phase.premix { "premix" } else { "phase" };
             let message = format!("the method never adds {what} {}", phase.label);
-            sink.say(Subject::Phase(p), phase.lines[0], phase.label_span, message).help(format!("Write a step that adds {what} {}", phase.label)).fixes(add(ctx, p));
+            sink.say(Subject::Phase(p), phase.lines[0], phase.label_span, message).help(format!("Write a step that adds {what} {}", phase.label)).fixes(add(ctx, p, &place));
         }
     }
 }
 
-/// A step for a phase that goes in cool, before the pH is read and the jars are filled; when a hot one belongs in is the maker's to say.
-fn add(ctx: &Context, p: usize) -> Option<Fix> {
-    let f = ctx.formula;
-    let phase = &f.phases[p];
+/// A step for a phase that goes in cool; when a hot one belongs in is the maker's to say.
+fn add(ctx: &Context, p: usize, place: &OnceCell<Option<Place>>) -> Option<Fix> {
+    let phase = &ctx.formula.phases[p];
     let cool = match &phase.heat {
         Some(heat) => Some(goes_in_below(heat.value)?.celsius),
         None => None,
@@ -95,6 +98,25 @@ fn add(ctx: &Context, p: usize) -> Option<Fix> {
     if phase.premix || phase.label.is_empty() {
         return None;
     }
+    let Place { line, warm } = place.get_or_init(|| before_the_ending(ctx)).as_ref()?;
+    let mut steps = Vec::new();
+    if let (Some(limit), Some(c)) = (cool, *warm)
+        && c > limit
+    {
+        steps.push(format!("cool to {}", ctx.degrees().show(limit)));
+    }
+    steps.push(format!("add {}", phase.label));
+    fixes::after(ctx, *line, &steps)
+}
+
+/// A step, and how warm the batch is after it.
+struct Place {
+    line: u32,
+    warm: Option<Decimal>,
+}
+
+/// The last step before the pH is read and the jars are filled.
+fn before_the_ending(ctx: &Context) -> Option<Place> {
     let last = |verb: Verb| matches!(verb, Verb::MeasurePh | Verb::AdjustPh | Verb::TopUp | Verb::Fill | Verb::Mould | Verb::Rest);
     let verbs: Vec<(u32, Option<Verb>)> = ctx
         .tree
@@ -108,13 +130,6 @@ fn add(ctx: &Context, p: usize) -> Option<Fix> {
         .collect();
     let ending = verbs.iter().rev().take_while(|(_, v)| v.is_some_and(last)).count();
     let (line, _) = *verbs.get(verbs.len().checked_sub(ending + 1)?)?;
-    let mut steps = Vec::new();
-    let warm = f.timeline.course.iter().rfind(|(l, _)| *l <= line).map(|(_, c)| *c);
-    if let (Some(limit), Some(c)) = (cool, warm)
-        && c > limit
-    {
-        steps.push(format!("cool to {}", ctx.degrees().show(limit)));
-    }
-    steps.push(format!("add {}", phase.label));
-    fixes::after(ctx, line, &steps)
+    let warm = ctx.formula.timeline.course.iter().rfind(|(l, _)| *l <= line).map(|(_, c)| *c);
+    Some(Place { line, warm })
 }

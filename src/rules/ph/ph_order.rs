@@ -80,11 +80,13 @@
 //! ```
 
 use crate::kb::roles::any_of;
-use crate::kb::Lookup;
+use crate::kb::{Id, Lookup};
 use crate::kb::schema::{Ingredient, PreservativeKind};
+use crate::model::{Material, Row};
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::{Clause, Node, Verb};
+use std::collections::HashSet;
 
 pub static RULE: Rule = Rule {
     code: "ph-order",
@@ -173,6 +175,7 @@ fn acid_on_salts(ctx: &Context, sink: &mut Sink) {
         })
     });
     let Some(salt) = salt else { return };
+    let made_up = made_up(ctx);
     for line in 0..ctx.tree.lines.len() as u32 {
         let named = steps_at(ctx, line)
             .filter(|c| c.verb.as_ref().is_some_and(|v| matches!(v.value, Verb::AdjustPh | Verb::Add | Verb::Pour)))
@@ -180,7 +183,7 @@ fn acid_on_salts(ctx: &Context, sink: &mut Sink) {
         let neat = named
             .filter(|w| !["solution", "dilut", "dissolved", "in water"].iter().any(|d| w.value.to_lowercase().contains(d)))
             .find(|w| match ctx.kb.lookup(&w.value) {
-                Lookup::Known { id, strength: None } => ctx.kb.get(id).roles.chiefly("acid") && !made_up(ctx, id),
+                Lookup::Known { id, strength: None } => ctx.kb.get(id).roles.chiefly("acid") && !made_up.contains(&id),
                 _ => false,
             });
         if let Some(acid) = neat {
@@ -194,8 +197,11 @@ fn acid_on_salts(ctx: &Context, sink: &mut Sink) {
     }
 }
 
-/// The row of the acid is a solution already.
-fn made_up(ctx: &Context, id: crate::kb::Id) -> bool {
-    use crate::model::Material;
-    ctx.formula.rows.iter().any(|r| matches!(&r.material, Material::Known { id: row, strength: Some(_) } if *row == id))
+/// Materials of which some row is a solution already.
+fn made_up(ctx: &Context) -> HashSet<Id> {
+    let solution = |r: &Row| match r.material {
+        Material::Known { id, strength: Some(_) } => Some(id),
+        _ => None,
+    };
+    ctx.formula.rows.iter().filter_map(solution).collect()
 }

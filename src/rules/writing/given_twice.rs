@@ -50,7 +50,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    let mut whole: Option<Place> = None;
+    let mut whole: Vec<Place> = Vec::new();
     let mut fields: HashMap<&str, Place> = HashMap::new();
     for (n, at) in ctx.tree.lines.iter().enumerate() {
         let line = n as u32;
@@ -59,11 +59,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 fields.clear();
                 let is_whole = matches!(heading, Heading::Formula { .. } | Heading::Batch { .. });
                 let here = Place { line, span: ctx.text_span(line) };
-                match whole {
-                    Some(first) if is_whole => second_heading(ctx, sink, first, here),
-                    None if is_whole => whole = Some(here),
-                    _ => {}
-                }
+                whole.extend(is_whole.then_some(here));
             }
             Node::Field(field) => {
                 let here = Place { line, span: field.key.span };
@@ -77,6 +73,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
             _ => {}
         }
     }
+    let ends = whole.iter().skip(2).map(|next| next.line).chain([u32::MAX]);
+    for (here, end) in whole.iter().skip(1).zip(ends) {
+        second_heading(ctx, sink, whole[0], *here, end);
+    }
 }
 
 fn second_field(sink: &mut Sink, key: &str, first: Place, here: Place) {
@@ -86,14 +86,15 @@ fn second_field(sink: &mut Sink, key: &str, first: Place, here: Place) {
     sink.say(Subject::Line(here.line), here.line, here.span, message).help("Keep one of them").related(first.line, first.span, "the first time").fix(remark);
 }
 
-fn second_heading(ctx: &Context, sink: &mut Sink, first: Place, here: Place) {
+/// `end`: the line of the heading after this one.
+fn second_heading(ctx: &Context, sink: &mut Sink, first: Place, here: Place, end: u32) {
     let what = if ctx.tree.kind == FileKind::Batch { "batch" } else { "formula" };
     let message = format!(
         "a second {what} begins here: the first is on line {}",
         first.line + 1
     );
-    let below = ctx.formula.rows.iter().enumerate().filter(|(_, r)| r.line > here.line);
-    let below: Vec<Subject> = below.map(|(n, _)| Subject::Row(n)).collect();
+    let row_from = |line: u32| ctx.formula.rows.partition_point(|r| r.line < line);
+    let below = (row_from(here.line)..row_from(end)).map(Subject::Row);
     sink.say(Subject::Line(here.line), here.line, here.span, message)
         .help("Put this one into a file of its own")
         .why("a file holds one; until then, what both hold is taken together".to_owned())

@@ -43,7 +43,7 @@
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::syntax::tree::Node;
 use crate::text::Place;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 pub static RULE: Rule = Rule {
     code: "unknown-phase",
@@ -85,6 +85,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         said[n].1.push(place);
         said[n].2.extend(premix.map(Subject::Phase));
     }
+    let meant = if said.is_empty() { None } else { meant(ctx) };
     for (label, places, premixes) in said {
         let message = match labels.as_slice() {
             [] => format!("there is no phase \"{label}\": no phase has a label yet"),
@@ -96,7 +97,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             all => format!("Name one of the phases: {}", words::list(all)),
         };
         let mut finding = sink.say(Subject::Line(places[0].line), places[0].line, places[0].span, message).help(help).covers(premixes);
-        if let ([place], Some(meant)) = (places.as_slice(), meant(ctx)) {
+        if let ([place], Some(meant)) = (places.as_slice(), meant) {
             let written = ctx.tree.lines.get(place.line as usize).and_then(|at| at.line.text.get(place.span.range())).unwrap_or_default();
             let fix = Fix::new(format!("Change to {meant}"), vec![Edit::replace(place.line, place.span, written.replace(label, meant))]);
             finding = finding.fix(fix);
@@ -110,14 +111,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
 /// The one phase that no step names, where the method leaves just one out.
 fn meant<'a>(ctx: &Context<'a>) -> Option<&'a str> {
     let f = ctx.formula;
-    let named = |label: &str| {
-        let steps = ctx.tree.lines.iter().filter_map(|at| match &at.line.node {
-            Node::Step(s) => Some(&s.clauses),
-            _ => None,
-        });
-        steps.flatten().flat_map(|c| c.objects.iter().chain(&c.into)).any(|o| self::label(&o.value).is_some_and(|l| l.eq_ignore_ascii_case(label)))
-    };
-    let mut left = f.phases.iter().filter(|p| !p.premix && !p.label.is_empty() && !named(&p.label));
+    let steps = ctx.tree.lines.iter().filter_map(|at| match &at.line.node {
+        Node::Step(s) => Some(&s.clauses),
+        _ => None,
+    });
+    let words = steps.flatten().flat_map(|c| c.objects.iter().chain(&c.into));
+    let named: HashSet<String> = words.filter_map(|o| label(&o.value)).map(str::to_ascii_lowercase).collect();
+    let mut left = f.phases.iter().filter(|p| !p.premix && !p.label.is_empty() && !named.contains(&p.label.to_ascii_lowercase()));
     match (left.next(), left.next()) {
         (Some(one), None) => Some(one.label.as_str()),
         _ => None,
