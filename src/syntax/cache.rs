@@ -8,8 +8,8 @@ use std::collections::{HashMap, HashSet};
 use std::hash::{Hash, Hasher};
 use std::sync::Arc;
 
-/// Lines kept at the most; then the cache begins anew.
-const MOST: usize = 100_000;
+/// Lines kept at the most; then the cache begins again.
+const MOST: usize = 4_000;
 
 #[derive(Default)]
 pub struct Cache {

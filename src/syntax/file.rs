@@ -58,15 +58,10 @@ fn build(
         strays: 0,
     };
     let mut carry = Carry::TOP;
-    let mut last: Option<(SectionKind, Arc<Line>)> = None;
+    let mut above = Above::default();
     for (start, text) in Lines::of(text) {
         let before = carry.before(text);
-        // A line that repeats the one above, most often a blank one, is the same line.
-        let line = match &last {
-            Some((section, line)) if *section == before && line.text == text => line.clone(),
-            _ => read(tree.lines.len(), before, text),
-        };
-        last = Some((before, line.clone()));
+        let line = above.or(before, text, || read(tree.lines.len(), before, text));
         carry = carry.after(&line);
         tree.strays += usize::from(is_stray(&line));
         tree.lines.push(LineAt { start, line });
@@ -77,6 +72,26 @@ fn build(
     }
     tree.sections = sections.end(tree.lines.len() as u32);
     tree
+}
+
+/// The line above. One that repeats it, most often a blank one, is the same line and takes no memory of its own.
+#[derive(Default)]
+struct Above(Option<(SectionKind, Arc<Line>)>);
+
+impl Above {
+    fn or(
+        &mut self,
+        before: SectionKind,
+        text: &str,
+        read: impl FnOnce() -> Arc<Line>,
+    ) -> Arc<Line> {
+        let line = match &self.0 {
+            Some((section, line)) if *section == before && line.text == text => line.clone(),
+            _ => read(),
+        };
+        self.0 = Some((before, line.clone()));
+        line
+    }
 }
 
 impl Tree {
@@ -110,6 +125,7 @@ impl Tree {
             done: false,
             skip_bom: bom,
         };
+        let mut above = Above::default();
         let mut new_end = start;
         while let Some((at, line_text)) = lines.next() {
             // What follows the last break is the next line, which stays; it is ours only at the end of the file.
@@ -123,7 +139,9 @@ impl Tree {
                 .filter(|_| carry.section != SectionKind::Unknown);
             let line = match reused {
                 Some(line) => Arc::clone(line),
-                None => Arc::new(line::read(self.kind, before, line_text)),
+                None => above.or(before, line_text, || {
+                    Arc::new(line::read(self.kind, before, line_text))
+                }),
             };
             carry = carry.after(&line);
             fresh.push(LineAt {
@@ -145,12 +163,19 @@ impl Tree {
         }
         // Lines below stand in another section now: read on until both agree.
         let mut carried = carried_old;
+        let mut above = Above::default();
         while at < self.lines.len() && carry != carried {
             let line = self.lines[at].line.clone();
             carried = carried.after(&line);
             let before = carry.before(&line.text);
-            let again = Arc::new(line::read(self.kind, before, &line.text));
-            let again = if *again == *line { line } else { again };
+            let again = above.or(before, &line.text, || {
+                let again = line::read(self.kind, before, &line.text);
+                if again == *line {
+                    line.clone()
+                } else {
+                    Arc::new(again)
+                }
+            });
             carry = carry.after(&again);
             self.strays -= usize::from(is_stray(&self.lines[at].line));
             self.strays += usize::from(is_stray(&again));
@@ -374,5 +399,34 @@ impl FileKind {
         .into_iter()
         .find(|(e, _)| extension.eq_ignore_ascii_case(e))
         .map(|(_, k)| k)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    /// Lines in memory: those that are the same line count once.
+    fn held(tree: &Tree) -> usize {
+        let lines = tree.lines.iter().map(|at| Arc::as_ptr(&at.line));
+        lines.collect::<HashSet<_>>().len()
+    }
+
+    #[test]
+    fn a_file_of_line_breaks_holds_one_line_however_it_came_about() {
+        let breaks = "\n".repeat(1_000);
+        assert_eq!(held(&parse(FileKind::Formula, &breaks)), 1);
+
+        let mut pasted = parse(FileKind::Formula, "");
+        pasted.apply(0..1, &breaks);
+        assert_eq!(pasted.lines.len(), 1_001);
+        assert_eq!(held(&pasted), 1);
+
+        // A line that closes the section above makes all lines below it be read again.
+        let mut typed = parse(FileKind::Formula, &breaks);
+        typed.apply(10..11, "Sonnenschein\n");
+        assert_eq!(typed.lines[999].line.section, SectionKind::Unknown);
+        assert!(held(&typed) <= 3, "{}", held(&typed));
     }
 }
