@@ -60,19 +60,22 @@ pub fn excerpt(line: &str, span: Span, width: usize) -> Excerpt {
 
 /// Tabs become blanks; what could steer a terminal becomes visible.
 pub fn clean(text: &str) -> String {
-    text.chars()
-        .flat_map(|c| match c {
-            '\t' => [Some(' '), Some(' ')],
-            '\n' | '\r' => [Some(' '), None],
-            c if c.is_control()
-                || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') =>
-            {
-                [Some('\u{fffd}'), None]
-            }
-            c => [Some(c), None],
-        })
-        .flatten()
-        .collect()
+    let steers =
+        |c: char| c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    // Most texts hold nothing of the kind.
+    if !text.contains(steers) {
+        return text.to_owned();
+    }
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '\t' => out.push_str("  "),
+            '\n' | '\r' => out.push(' '),
+            c if steers(c) => out.push('\u{fffd}'),
+            c => out.push(c),
+        }
+    }
+    out
 }
 
 /// The beginning of a text, at most so wide.

@@ -1,4 +1,4 @@
-//! Judges many files on several threads; the answer keeps their order.
+//! Judges many files on all cores; the answer keeps their order.
 
 use super::Format;
 use super::job::Job;
@@ -6,13 +6,16 @@ use super::progress::Progress;
 use super::report::Tally;
 use crate::cli::out::Stop;
 use crate::syntax::Cache;
-use std::collections::BTreeMap;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::mpsc;
+use rayon::prelude::*;
+use std::cell::RefCell;
 
-/// Files are handed out in packets of this many.
-const PACKET: usize = 16;
-const MOST_THREADS: usize = 8;
+/// So many files are judged, then said: enough to keep all cores busy, few enough to keep little of the answer in memory.
+const BLOCK: usize = 512;
+
+thread_local! {
+    /// Lines that this thread has read.
+    static LINES: RefCell<Cache> = RefCell::default();
+}
 
 /// Judges every job and hands the pieces of the answer over, in order.
 pub fn all(
@@ -21,63 +24,25 @@ pub fn all(
     format: &dyn Format,
     mut say: impl FnMut(String, &Tally) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
-    let packets: Vec<&[Job]> = jobs.chunks(PACKET).collect();
-    let threads = std::thread::available_parallelism()
-        .map_or(1, usize::from)
-        .min(packets.len())
-        .min(MOST_THREADS);
-    let one = |job: &Job, cache: &mut Cache| {
-        let report = job.report(markets, cache);
+    let one = |job: &Job| {
+        let report = LINES.with_borrow_mut(|lines| job.report(markets, lines));
         (format.file(&report), report.tally())
     };
-    if threads <= 1 {
-        let mut cache = Cache::new();
-        return jobs
-            .iter()
-            .map(|job| one(job, &mut cache))
-            .try_for_each(|(piece, tally)| say(piece, &tally));
-    }
-
-    let next = AtomicUsize::new(0);
-    let enough = AtomicBool::new(false);
-    let (send, receive) = mpsc::channel();
     let mut progress = Progress::new(jobs.len());
-    std::thread::scope(|scope| {
-        for _ in 0..threads {
-            let (send, next, enough, packets, one) = (send.clone(), &next, &enough, &packets, &one);
-            scope.spawn(move || {
-                let mut cache = Cache::new();
-                while !enough.load(Ordering::Relaxed) {
-                    let n = next.fetch_add(1, Ordering::Relaxed);
-                    let Some(packet) = packets.get(n) else { break };
-                    let done: Vec<_> = packet.iter().map(|job| one(job, &mut cache)).collect();
-                    if send.send((n, done)).is_err() {
-                        break;
-                    }
-                }
-            });
-        }
-        drop(send);
-        // Packets come as they are ready; the early ones wait for those before them.
-        let mut waiting = BTreeMap::new();
-        let mut due = 0;
-        for (n, done) in receive {
-            waiting.insert(n, done);
-            while let Some(done) = waiting.remove(&due) {
-                due += 1;
-                for (piece, tally) in done {
-                    progress.step();
-                    if !piece.is_empty() || !tally.troubles.is_empty() {
-                        progress.clear();
-                    }
-                    if let Err(stop) = say(piece, &tally) {
-                        enough.store(true, Ordering::Relaxed);
-                        return Err(stop);
-                    }
-                }
+    for block in jobs.chunks(BLOCK) {
+        let done: Vec<(String, Tally)> = match block {
+            // Not worth starting threads for.
+            [job] => vec![one(job)],
+            _ => block.par_iter().map(one).collect(),
+        };
+        for (piece, tally) in done {
+            progress.step();
+            if !piece.is_empty() || !tally.troubles.is_empty() {
+                progress.clear();
             }
+            say(piece, &tally)?;
         }
-        progress.clear();
-        Ok(())
-    })
+    }
+    progress.clear();
+    Ok(())
 }
