@@ -286,7 +286,7 @@ fn method(s: &Snapshot) -> Option<String> {
     let f = s.formula.as_ref()?;
     let mut steps: Vec<String> = f
         .timeline
-        .course
+        .temperature_curve
         .iter()
         .map(|(_, c)| s.degrees().show(*c))
         .collect();

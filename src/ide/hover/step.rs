@@ -29,7 +29,7 @@ pub(super) fn step(s: &Snapshot, line: u32, at: usize, step: &Step) -> Option<(S
     }
     let c = f
         .timeline
-        .course
+        .temperature_curve
         .iter()
         .find(|(l, _)| *l == line)
         .map(|(_, c)| *c)?;

@@ -2,7 +2,7 @@
 
 use crate::chem::float;
 use crate::model::Phase;
-use crate::model::timeline::Standing;
+use crate::model::timeline::VesselState;
 use crate::papers::Work;
 use crate::papers::plot::{Course, Entry, Step, Vessel};
 use crate::rules::words::{Degrees, number};
@@ -14,7 +14,7 @@ pub(super) fn course(work: &Work) -> Option<Course> {
         || work
             .formula
             .timeline
-            .course
+            .temperature_curve
             .windows(2)
             .any(|w| w[0].1 != w[1].1);
     // A cold mixture has no course to draw.
@@ -35,7 +35,12 @@ fn from_method(work: &Work) -> Option<Course> {
     let shown = |c: Decimal| float(degrees.figure(c));
     let room = work.settings.room_c(work.kb);
     let steps: Vec<Step> = t.after.iter().map(|a| step(work, a.line)).collect();
-    let after_step = |line: u32| t.course.iter().find(|(l, _)| *l == line).map(|(_, c)| *c);
+    let after_step = |line: u32| {
+        t.temperature_curve
+            .iter()
+            .find(|(l, _)| *l == line)
+            .map(|(_, c)| *c)
+    };
     let mut vessels = Vec::new();
     let mut entries = Vec::new();
     for (p, phase) in f
@@ -44,11 +49,11 @@ fn from_method(work: &Work) -> Option<Course> {
         .enumerate()
         .filter(|(_, p)| !p.rows.is_empty())
     {
-        let standing = t.standings(p, room);
-        let gone = standing.iter().position(|s| *s == Standing::Gone);
-        let warmed = standing
+        let states = t.vessel_states(p, room);
+        let gone = states.iter().position(|s| *s == VesselState::Gone);
+        let warmed = states
             .iter()
-            .any(|s| matches!(s, Standing::At(c) if *c != room));
+            .any(|s| matches!(s, VesselState::At(c) if *c != room));
         if let Some(step) = gone {
             let c = after_step(t.after[step].line).or(t.phases.get(p).and_then(|h| h.added_c));
             entries.push(Entry {
@@ -59,9 +64,9 @@ fn from_method(work: &Work) -> Option<Course> {
         }
         if warmed {
             let mut at: Vec<Option<f64>> = vec![Some(shown(room))];
-            at.extend(standing.iter().map(|s| match s {
-                Standing::At(c) => Some(shown(*c)),
-                Standing::Unknown | Standing::Gone => None,
+            at.extend(states.iter().map(|s| match s {
+                VesselState::At(c) => Some(shown(*c)),
+                VesselState::Unknown | VesselState::Gone => None,
             }));
             // Poured, it comes to the temperature of what took it.
             if let Some(step) = gone {

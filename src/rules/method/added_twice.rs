@@ -81,7 +81,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let missing: Vec<usize> = (0..ctx.formula.phases.len()).filter(never).collect();
     for (p, phase) in ctx.formula.phases.iter().enumerate() {
         let history = ctx.formula.timeline.phases[p];
-        let (Some(first), Some(again)) = (history.added_line, history.again_line) else { continue };
+        let (Some(first), Some(again)) = (history.added_line, history.second_addition_line) else { continue };
         let message = format!(
             "phase {} is added again: line {} has added it already",
             phase.label,

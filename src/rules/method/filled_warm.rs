@@ -81,7 +81,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let limit = ctx.kb.threshold("fill-below-c");
     let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;
     let degrees = ctx.degrees();
-    for (line, c) in &f.timeline.course {
+    for (line, c) in &f.timeline.temperature_curve {
         let Some(Node::Step(step)) = ctx.tree.lines.get(*line as usize).map(|at| &at.line.node) else { continue };
         let Some(fill) = step.clauses.iter().find(|clause| clause.verb.as_ref().is_some_and(|v| v.value == Verb::Fill)) else { continue };
         // "fill below 40 °C", "let cool and fill": the step itself says or leaves open how warm it is.

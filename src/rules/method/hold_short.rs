@@ -103,7 +103,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let hot_from = ctx.kb.threshold("hot-phase-c").value.0;
     let holds = || {
-        f.timeline.course.iter().filter(|(_, c)| *c > hot_from).filter_map(|(line, _)| {
+        f.timeline.temperature_curve.iter().filter(|(_, c)| *c > hot_from).filter_map(|(line, _)| {
             match &ctx.tree.lines.get(*line as usize)?.line.node {
                 Node::Step(s) => s.clauses.iter().find_map(|c| Some((*line, c, held(c)?))),
                 _ => None,

@@ -130,6 +130,6 @@ fn before_the_ending(ctx: &Context) -> Option<Place> {
         .collect();
     let ending = verbs.iter().rev().take_while(|(_, v)| v.is_some_and(last)).count();
     let (line, _) = *verbs.get(verbs.len().checked_sub(ending + 1)?)?;
-    let warm = ctx.formula.timeline.course.iter().rfind(|(l, _)| *l <= line).map(|(_, c)| *c);
+    let warm = ctx.formula.timeline.temperature_curve.iter().rfind(|(l, _)| *l <= line).map(|(_, c)| *c);
     Some(Place { line, warm })
 }

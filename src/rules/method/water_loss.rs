@@ -95,7 +95,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         ctx.degrees().show(c)
     );
     // The last step before the water meets the oil, or the one that heats it.
-    let held = f.timeline.combined_at.and_then(|met| f.timeline.course.iter().rfind(|(l, _)| *l < met)).map_or(line, |(l, _)| (*l).max(line));
+    let held = f.timeline.combined_at.and_then(|met| f.timeline.temperature_curve.iter().rfind(|(l, _)| *l < met)).map_or(line, |(l, _)| (*l).max(line));
     let top_up = fixes::after(ctx, held, &["top up with hot distilled water".to_owned()]);
     sink.say(Subject::Line(line), line, ctx.text_span(line), message).help("Cover it, or top up with hot distilled water").rests_on(from).fixes(top_up);
 }
