@@ -20,8 +20,13 @@
 //! pharmacopoeial kind: about 0.05 pH where every solute is known; a cream is never that well known, see
 //! [`System::prediction`].
 
+mod forms;
+
 use super::Refusal;
 use super::root::root;
+pub(super) use forms::{check_pka, plain_forms};
+use forms::{check_ph, each_form, power};
+pub use forms::{group_shares, shares, undissociated_share};
 
 /// How activities are taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,19 +37,27 @@ pub enum Activity {
 
 /// The ionic strength up to which the Davies equation is trusted, mol/kg.
 pub const DAVIES_LIMIT_MOL_KG: f64 = 0.5;
+
 /// The ionic strength beyond which no answer is given, mol/kg.
 pub const IONIC_STRENGTH_LIMIT_MOL_KG: f64 = 3.0;
+
 /// No prediction for a formula is shown narrower than this on either side, pH.
 pub const LEAST_SPREAD_PH: f64 = 0.5;
+
 /// Acid or alkali that no data sheet mentions: carbonic acid from the air, rests of catalyst, free acid in
 /// oils. An assumption, in mol/kg, that widens the prediction where little else holds the pH.
 pub const TRACE_MOL_KG: f64 = 1e-4;
 
 const PKW: f64 = 14.0;
+
 const DEBYE_HUCKEL: f64 = 0.509;
+
 const TOLERANCE_PH: f64 = 1e-9;
+
 const PH_LOW: f64 = -2.0;
+
 const PH_HIGH: f64 = 16.0;
+
 const CONCENTRATION_LIMIT_MOL_KG: f64 = 20.0;
 
 /// An acid or a base in all its forms.
@@ -88,34 +101,6 @@ pub struct Prediction {
     pub middle: f64,
     pub high: f64,
     pub within_davies: bool,
-}
-
-/// The share (0 to 1) of each form of an acid at a pH, the fully protonated first. Activity aside.
-pub fn shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, Refusal> {
-    check_ph(ph)?;
-    check_pka(pka)?;
-    Ok(plain_forms(pka, ph))
-}
-
-/// The same without a look at the figures, for callers that checked them.
-pub(super) fn plain_forms(pka: &[f64], ph: f64) -> Vec<f64> {
-    let mut shares = Vec::with_capacity(pka.len() + 1);
-    each_form(pka, 0, ph, 0.0, |_, share| shares.push(share));
-    let all: f64 = shares.iter().sum();
-    shares.iter_mut().for_each(|s| *s /= all);
-    shares
-}
-
-/// The share (0 to 1) of an acid that keeps all its protons at a pH: for a preservative the part that is
-/// awake. 1/(1+10^(pH−pKa)) for one group, the same over all groups of a polyprotic acid.
-pub fn undissociated_share(pka: &[f64], ph: f64) -> Result<f64, Refusal> {
-    Ok(shares(pka, ph)?.first().copied().unwrap_or(1.0))
-}
-
-/// The share of each acid group that keeps its proton, one for each pKa, every group by itself: what a
-/// preservative with one awake group among several is judged by.
-pub fn group_shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, Refusal> {
-    pka.iter().map(|k| undissociated_share(&[*k], ph)).collect()
 }
 
 /// mol per kg of water, from percent of the formula and the percent of water in it. Refused below 5 % of
@@ -445,67 +430,11 @@ impl Protolyte {
     }
 }
 
-/// Tells the charge and the relative amount of every form, the fully protonated first. Worked out in
-/// logarithms from the most plentiful, so that no power overflows.
-fn each_form(
-    pka: &[f64],
-    protonated_charge: i32,
-    ph: f64,
-    factor: f64,
-    mut tell: impl FnMut(i32, f64),
-) {
-    // −log γ is the factor times the charge squared.
-    let log = |lost: usize, sum: f64| {
-        let charge = protonated_charge - lost as i32;
-        sum + factor * f64::from(charge * charge)
-    };
-    let (mut top, mut sum) = (log(0, 0.0), 0.0);
-    for (lost, k) in pka.iter().enumerate() {
-        sum += ph - k;
-        top = top.max(log(lost + 1, sum));
-    }
-    tell(protonated_charge, power(log(0, 0.0) - top));
-    sum = 0.0;
-    for (lost, k) in pka.iter().enumerate() {
-        sum += ph - k;
-        tell(
-            protonated_charge - lost as i32 - 1,
-            power(log(lost + 1, sum) - top),
-        );
-    }
-}
-
 /// −log γ of a singly charged ion at an ionic strength in mol/kg, held constant beyond the equation's limit.
 fn davies_factor(ionic_strength_mol_kg: f64) -> f64 {
     let i = ionic_strength_mol_kg.clamp(0.0, DAVIES_LIMIT_MOL_KG);
     let s = i.sqrt();
     DEBYE_HUCKEL * (s / (1.0 + s) - 0.3 * i)
-}
-
-fn power(log: f64) -> f64 {
-    super::exp(log * std::f64::consts::LN_10)
-}
-
-fn check_ph(ph: f64) -> Result<(), Refusal> {
-    if (0.0..=14.0).contains(&ph) {
-        Ok(())
-    } else {
-        Err(Refusal::new("a pH lies between 0 and 14"))
-    }
-}
-
-pub(super) fn check_pka(pka: &[f64]) -> Result<(), Refusal> {
-    if pka.iter().any(|k| !(-10.0..=20.0).contains(k)) {
-        return Err(Refusal::new(
-            "a pKa below -10 or above 20 is no figure for water",
-        ));
-    }
-    if pka.windows(2).any(|w| w[0] > w[1]) {
-        return Err(Refusal::new(
-            "the pKa steps of an acid must stand in rising order",
-        ));
-    }
-    Ok(())
 }
 
 fn bad_concentration() -> Refusal {
