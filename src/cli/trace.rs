@@ -1,5 +1,8 @@
 //! `trace CODE`: a recall. Where a lot went, through lots made here, and whom to call; or back, what went into a batch.
 
+mod answer;
+mod text;
+
 use super::Status;
 use super::files::shown;
 use super::out::{Out, Stop};
@@ -8,9 +11,10 @@ use crate::model::record::Record;
 use crate::model::shop::{BackStep, Jars, Trace, UseKind};
 use crate::papers::table;
 use crate::syntax::tree::{LedgerAmount, LedgerVerb, LedgerWay};
-use serde::Serialize;
+use answer::{Answer, BackAnswer, BackOut, BatchOut, Customer, Totals, UncertainOut};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
+use text::{back_text, csv, letters, text};
 
 /// Batches, jars and customers that a lot went to, through lots made here; a batch's own lots with --back
 #[derive(clap::Args)]
@@ -36,80 +40,6 @@ pub struct Args {
     /// A folder of the workshop
     #[arg(long = "in", value_name = "FOLDER", default_value = ".")]
     folder: PathBuf,
-}
-
-#[derive(Serialize)]
-struct Answer {
-    version: u8,
-    code: String,
-    batches: Vec<BatchOut>,
-    lots: Vec<String>,
-    uncertain: Vec<UncertainOut>,
-    totals: Totals,
-}
-
-#[derive(Serialize)]
-struct BatchOut {
-    code: String,
-    formula: String,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    made: Option<String>,
-    /// Lots from the one asked for to the one that went in.
-    path: Vec<String>,
-    /// weighed, added or packaging.
-    how: &'static str,
-    packs: Vec<String>,
-    jars: i64,
-    sold: i64,
-    kept: i64,
-    spoilt: i64,
-    here: i64,
-    customers: Vec<Customer>,
-}
-
-#[derive(Serialize, Clone)]
-struct Customer {
-    name: String,
-    jars: i64,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    notes: Vec<String>,
-}
-
-#[derive(Serialize)]
-struct UncertainOut {
-    path: String,
-    line: u32,
-    message: String,
-}
-
-#[derive(Serialize, Default)]
-struct Totals {
-    batches: usize,
-    jars: i64,
-    sold: i64,
-    kept: i64,
-    spoilt: i64,
-    here: i64,
-}
-
-#[derive(Serialize)]
-struct BackAnswer {
-    version: u8,
-    code: String,
-    formula: String,
-    lots: Vec<BackOut>,
-    customers: Vec<Customer>,
-}
-
-#[derive(Serialize)]
-struct BackOut {
-    depth: usize,
-    lot: String,
-    of: String,
-    how: &'static str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    made_in: Option<String>,
-    on_a_shelf: bool,
 }
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
@@ -273,165 +203,6 @@ fn all_customers(batches: &[BatchOut]) -> Vec<(Customer, usize)> {
     all
 }
 
-fn text(a: &Answer, width: usize) -> String {
-    let t = &a.totals;
-    let mut out = format!(
-        "{}, {}: {} sold, {} spoilt, {} kept, {} still here.\n",
-        counted(t.batches as i64, "batch", "batches"),
-        counted(t.jars, "jar", "jars"),
-        t.sold,
-        t.spoilt,
-        t.kept,
-        t.here
-    );
-    if a.lots.len() > 1 {
-        out.push_str(&format!("It is inside {}.\n", a.lots[1..].join(", ")));
-    }
-    if !a.batches.is_empty() {
-        let rows = a.batches.iter().map(|b| {
-            vec![
-                b.code.clone(),
-                b.made.clone().unwrap_or_default(),
-                b.formula.clone(),
-                b.path.join(" > "),
-                b.jars.to_string(),
-                b.sold.to_string(),
-                b.here.to_string(),
-            ]
-        });
-        use table::Column::{Number, Words};
-        out.push('\n');
-        out.push_str(&table::text(
-            &[
-                ("batch", Words),
-                ("made", Words),
-                ("formula", Words),
-                ("through", Words),
-                ("jars", Number),
-                ("sold", Number),
-                ("here", Number),
-            ],
-            rows,
-            width,
-        ));
-    }
-    let here: Vec<String> = a
-        .batches
-        .iter()
-        .filter(|b| b.here > 0)
-        .map(|b| format!("{} {}", b.code, b.here))
-        .collect();
-    if !here.is_empty() {
-        out.push_str(&format!(
-            "\nStill here: put aside {}: {}.\n",
-            counted(t.here, "jar", "jars"),
-            here.join(", ")
-        ));
-    }
-    let customers = all_customers(&a.batches);
-    if !customers.is_empty() {
-        out.push_str("\nWent to\n");
-        for (c, batches) in &customers {
-            out.push_str(&format!(
-                "  {}: {} of {}\n",
-                c.name,
-                counted(c.jars, "jar", "jars"),
-                counted(*batches as i64, "batch", "batches")
-            ));
-        }
-        out.push_str("Where no name stands, put up a notice.\n");
-    }
-    if !a.uncertain.is_empty() {
-        out.push_str("\nNot certain, for these lines may hide a batch of it\n");
-        for u in &a.uncertain {
-            out.push_str(&format!("  {}:{}: {}\n", u.path, u.line, u.message));
-        }
-    }
-    out
-}
-
-fn counted(n: i64, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
-}
-
-fn csv(a: &Answer) -> String {
-    let columns = [
-        "batch",
-        "made",
-        "formula",
-        "through",
-        "how",
-        "packs",
-        "jars",
-        "sold",
-        "kept",
-        "spoilt",
-        "here",
-        "customers",
-    ];
-    let rows = a.batches.iter().map(|b| {
-        let customers: Vec<String> = b
-            .customers
-            .iter()
-            .map(|c| format!("{} {}", c.name, c.jars))
-            .collect();
-        vec![
-            b.code.clone(),
-            b.made.clone().unwrap_or_default(),
-            b.formula.clone(),
-            b.path.join(" > "),
-            b.how.to_owned(),
-            b.packs.join(", "),
-            b.jars.to_string(),
-            b.sold.to_string(),
-            b.kept.to_string(),
-            b.spoilt.to_string(),
-            b.here.to_string(),
-            customers.join(", "),
-        ]
-    });
-    table::csv(&columns, rows)
-}
-
-/// One page per customer with a name; a form feed between the pages.
-fn letters(a: &Answer) -> String {
-    let named: Vec<_> = all_customers(&a.batches)
-        .into_iter()
-        .filter(|(c, _)| c.jars > 0 && !c.name.starts_with("at ") && c.name != "not said to whom")
-        .collect();
-    if named.is_empty() {
-        return "No customer with a name bought any of it.\n".to_owned();
-    }
-    let pages: Vec<String> = named
-        .iter()
-        .map(|(c, _)| {
-            let lines: Vec<String> = a
-                .batches
-                .iter()
-                .filter_map(|b| {
-                    let part = b.customers.iter().find(|x| x.name == c.name && x.jars > 0)?;
-                    Some(format!(
-                        "  {}  batch {}  {} ({})\n",
-                        b.formula.trim_end_matches(".formula"),
-                        b.code,
-                        counted(part.jars, "jar", "jars"),
-                        part.notes.join("; ")
-                    ))
-                })
-                .collect();
-            format!(
-                "To {}\n\nPlease take these jars off the shelf today and keep them apart:\n\n{}\n{} in all. Do not use, sell or give them away.\n\
-                 Tell us how many you still have, and how many were sold on.\nWe come for them or pay for sending them back.\n\n\
-                 Why: ______________________________________________\n\nDate ____________  Signature ____________  Telephone ____________\n",
-                c.name,
-                lines.concat(),
-                counted(c.jars, "jar", "jars"),
-            )
-        })
-        .collect();
-    pages.join("\u{c}")
-}
-
 fn back(args: &Args, opened: &Opened, out: &mut Out) -> Result<Status, Stop> {
     let shop = &opened.shop;
     let batch = shop.batch(&args.code).or_else(|| {
@@ -482,35 +253,4 @@ fn back_out(s: &BackStep) -> BackOut {
         made_in: s.made_in.map(str::to_owned),
         on_a_shelf: !s.unknown,
     }
-}
-
-fn back_text(a: &BackAnswer, batch: &Record) -> String {
-    let made = batch.made.map_or(String::new(), |d| format!(", made {d}"));
-    let mut out = format!("{} of {}{made}\n", a.code, a.formula);
-    for l in &a.lots {
-        let from = l
-            .made_in
-            .as_ref()
-            .map_or(String::new(), |b| format!("  from batch {b}"));
-        let shelf = if l.on_a_shelf { "" } else { "  on no shelf" };
-        let log = if l.how == "added" { " (log)" } else { "" };
-        out.push_str(&format!(
-            "{}{}{log}  {}{from}{shelf}\n",
-            "  ".repeat(l.depth + 1),
-            l.of,
-            l.lot
-        ));
-    }
-    if a.lots.is_empty() {
-        out.push_str("  no lot is written\n");
-    }
-    let went: Vec<String> = a
-        .customers
-        .iter()
-        .map(|c| format!("{} {}", c.name, c.jars))
-        .collect();
-    if !went.is_empty() {
-        out.push_str(&format!("Went to: {}\n", went.join(", ")));
-    }
-    out
 }
