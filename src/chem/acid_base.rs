@@ -24,8 +24,8 @@ mod forms;
 
 use super::Refusal;
 use super::root::root;
-pub(super) use forms::{check_pka, plain_forms};
 use forms::{check_ph, each_form, power};
+pub(super) use forms::{check_pka, plain_forms};
 pub use forms::{group_shares, shares, undissociated_share};
 
 /// How activities are taken.

@@ -1,14 +1,16 @@
 //! The amount at the end of a row.
 
+mod enough;
+mod quick;
+
 use super::grammar::{self, Rule, part_of};
 use super::measure::{self, Figures, syntax};
-use super::number;
 use super::scan::{Part, is_blank, same};
-use super::tree::{Amount, ErrorCode, LineFix, Measure, PhTarget, SyntaxError};
-use crate::chem::units::Unit;
-use crate::text::{Span, Spanned};
+use super::tree::{Amount, ErrorCode, LineFix, SyntaxError};
+use crate::text::Spanned;
+use enough::{enough, enough_start};
 use pest::iterators::Pair;
-use rust_decimal::Decimal;
+use quick::quick;
 
 /// A row parted into what is named and how much of it.
 pub struct Split<'a> {
@@ -23,102 +25,6 @@ pub fn split<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
     }
     by_grammar(row, errors)
 }
-
-/// The plain case, a name and `5 %` or `12.5 g`, read by hand: what the grammar would answer, in a tenth of the time.
-/// Anything out of the ordinary is left to the grammar.
-fn quick(row: Part<'_>) -> Option<Split<'_>> {
-    let row = row.trim_end();
-    let bytes = row.text.as_bytes();
-    let end = bytes.len();
-    let mut unit_at = end;
-    if bytes.last()? == &b'%' {
-        unit_at -= 1;
-    } else {
-        while unit_at > 0 && bytes[unit_at - 1].is_ascii_alphabetic() {
-            unit_at -= 1;
-        }
-    }
-    let unit = match &row.text[unit_at..] {
-        "%" => Unit::Percent,
-        "g" => Unit::Gram,
-        "mg" => Unit::Milligram,
-        "kg" => Unit::Kilogram,
-        "mL" | "ml" => Unit::Millilitre,
-        "parts" => Unit::Part,
-        _ => return None,
-    };
-    let mut number_end = unit_at;
-    while number_end > 0 && bytes[number_end - 1] == b' ' {
-        number_end -= 1;
-    }
-    let mut number_at = number_end;
-    let mut point = None;
-    while number_at > 0 {
-        match bytes[number_at - 1] {
-            b'0'..=b'9' => {}
-            b'.' if point.is_none() => point = Some(number_at - 1),
-            _ => break,
-        }
-        number_at -= 1;
-    }
-    // Digits, or digits on both sides of a point.
-    if number_at == number_end
-        || !bytes[number_at].is_ascii_digit()
-        || point.is_some_and(|p| p + 1 == number_end)
-    {
-        return None;
-    }
-    let mut name_end = number_at;
-    while name_end > 0 && bytes[name_end - 1] == b' ' {
-        name_end -= 1;
-    }
-    let gap = number_at - name_end;
-    let name = row.to(name_end);
-    let last_word = name.text.rsplit(is_blank).next()?;
-    let ordinary = match name.text.bytes().next_back()? {
-        b')' | b'%' => true,
-        b'0'..=b'9' => gap > 1,
-        b => b.is_ascii_alphabetic() && !SIGNAL.iter().any(|s| same(s, last_word)),
-    };
-    // A `q.s.` or `balance,` further up begins the amount there.
-    let suspect = name.text.contains(['q', 'Q', ',']) && enough_start(name).is_some();
-    // `20to 5 %` is a range.
-    let ranged = last_word.starts_with(|c: char| c.is_ascii_digit())
-        && last_word.to_ascii_lowercase().ends_with("to");
-    if gap == 0 || !ordinary || suspect || ranged {
-        return None;
-    }
-    let value = number::exact(&row.text[number_at..number_end])?;
-    let value_span = Span::new(row.at + number_at, row.at + number_end);
-    let unit_span = Span::new(row.at + unit_at, row.at + end);
-    let measure = Measure {
-        value,
-        unit,
-        value_span,
-        unit_span,
-    };
-    Some(Split {
-        name,
-        amount: Spanned::new(Amount::Measured(measure), value_span.cover(unit_span)),
-    })
-}
-
-/// Words before a number that make more of it than a plain amount.
-const SIGNAL: [&str; 13] = [
-    "to",
-    "ad",
-    "ph",
-    "about",
-    "ca",
-    "circa",
-    "approx",
-    "approximately",
-    "most",
-    "max",
-    "maximum",
-    "qs",
-    "s",
-];
 
 fn by_grammar<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Split<'a> {
     if let Some(start) = enough_start(row) {
@@ -407,180 +313,6 @@ fn amount_first<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> Option<Spli
         name,
         amount: Spanned::new(Amount::Unreadable, dose.span()),
     })
-}
-
-// -------------------------------------------------------------------------------------------------- q.s.
-
-/// Where a spelled-out q.s. begins.
-fn enough_start(row: Part<'_>) -> Option<usize> {
-    let mut words = row.words().peekable();
-    while let Some((at, word)) = words.next() {
-        let bytes = word.as_bytes();
-        match bytes[0] {
-            b'q' | b'Q' => {
-                let bare: String = word.chars().filter(|c| *c != '.' && *c != ',').collect();
-                let split = same(&bare, "q")
-                    && words
-                        .peek()
-                        .is_some_and(|(_, w)| same(w.trim_end_matches(['.', ',']), "s"));
-                let latin = same(&bare, "quantum")
-                    && words
-                        .peek()
-                        .is_some_and(|(_, w)| same(w.trim_end_matches(','), "satis"));
-                if same(&bare, "qs") || split || latin {
-                    return Some(at);
-                }
-            }
-            b'b' | b'B' | b'r' | b'R' => {
-                let bare = word.trim_end_matches(',');
-                let last = words.peek().is_none() || word.ends_with(',');
-                if last && (same(bare, "balance") || same(bare, "remainder")) {
-                    return Some(at);
-                }
-            }
-            _ => {}
-        }
-    }
-    None
-}
-
-fn enough<'a>(row: Part<'a>, start: usize, errors: &mut Vec<SyntaxError>) -> Split<'a> {
-    let name = row.to(start).trim_end();
-    let tail = row.from(start).trim_end();
-    let amount = match read_enough(tail) {
-        Ok(amount) => amount,
-        Err(error) => {
-            errors.push(*error);
-            Amount::Unreadable
-        }
-    };
-    Split {
-        name,
-        amount: Spanned::new(amount, tail.span()),
-    }
-}
-
-fn read_enough(tail: Part<'_>) -> Result<Amount, Box<SyntaxError>> {
-    if ["q.s.", "qs", "balance"]
-        .iter()
-        .any(|plain| same(plain, tail.text))
-    {
-        return Ok(Amount::Fill { to: None });
-    }
-    let Some(pair) = grammar::pairs(Rule::enough, tail).and_then(|mut p| p.next()) else {
-        return Err(after_qs(tail));
-    };
-    let mut ph = None;
-    let mut total = None;
-    let mut about = None;
-    let mut at_most = None;
-    for child in pair.into_inner() {
-        let part = part_of(&child, tail);
-        match child.as_rule() {
-            Rule::ph_goal => ph = Some(ph_goal(child, tail)?),
-            Rule::total => total = Some(fill_total(child, tail)?),
-            Rule::about => about = Some(share(child, tail)?),
-            Rule::at_most => at_most = Some(share(child, tail)?),
-            Rule::junk => return Err(after_qs(part)),
-            _ => {}
-        }
-    }
-    if ph.is_some() || about.is_some() || at_most.is_some() {
-        if total.is_some() {
-            return Err(after_qs(tail));
-        }
-        return Ok(Amount::Enough { ph, about, at_most });
-    }
-    Ok(Amount::Fill {
-        to: total.flatten(),
-    })
-}
-
-fn after_qs(part: Part<'_>) -> Box<SyntaxError> {
-    syntax(
-        part.span(),
-        format!(
-            "\"{}\" is not understood behind q.s.\nWrite \"q.s.\" alone, \"q.s. to 1000 g\", or \"to pH 5.2\", \"about 1 %\", \"at most 2 %\" with commas between them",
-            part.text
-        ),
-        vec![],
-    )
-}
-
-fn share(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<Measure, Box<SyntaxError>> {
-    match Figures::of(pair.into_inner(), tail) {
-        Some(figures) => figures.measure(),
-        None => Err(after_qs(tail)),
-    }
-}
-
-fn fill_total(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<Option<Measure>, Box<SyntaxError>> {
-    let Some(figures) = Figures::of(pair.into_inner(), tail) else {
-        return Err(after_qs(tail));
-    };
-    let value = figures.value()?;
-    if figures.unit.is_none() && value == Decimal::ONE_HUNDRED {
-        return Ok(None);
-    }
-    let measure = figures.measure()?;
-    match measure.unit {
-        Unit::Percent if value == Decimal::ONE_HUNDRED => Ok(None),
-        Unit::Percent => Err(syntax(
-            figures.whole.span(),
-            format!(
-                "q.s. fills up to 100 %, not to {} %\nWrite q.s. alone, or q.s. to 100 %",
-                figures.whole.text
-            ),
-            vec![LineFix {
-                title: "Change to 100".to_string(),
-                span: figures.whole.span(),
-                text: "100".to_string(),
-            }],
-        )),
-        _ => Ok(Some(measure)),
-    }
-}
-
-fn ph_goal(pair: Pair<'_, Rule>, tail: Part<'_>) -> Result<PhTarget, Box<SyntaxError>> {
-    let Some(figures) = Figures::of(pair.into_inner(), tail) else {
-        return Err(after_qs(tail));
-    };
-    let span: Span = figures.whole.span();
-    if let Some((last_pair, last)) = &figures.last {
-        let low = number::value(&figures.first.0, figures.first.1)?;
-        let high = number::value(last_pair, *last)?;
-        let middle = low
-            .checked_add(high)
-            .and_then(|sum| sum.checked_div(Decimal::TWO))
-            .map(|v| v.normalize());
-        return Err(syntax(
-            span,
-            format!(
-                "\"{}\" is a range, and q.s. aims at one pH\nWrite one pH here; the field \"pH:\" of the formula takes the range",
-                figures.whole.text
-            ),
-            middle
-                .map(|v| LineFix {
-                    title: format!("Aim at the middle, pH {v}"),
-                    span,
-                    text: v.to_string(),
-                })
-                .into_iter()
-                .collect(),
-        ));
-    }
-    let value = figures.value()?;
-    if value < Decimal::ZERO || value > Decimal::from(14) {
-        return Err(syntax(
-            span,
-            format!(
-                "\"{}\" is not a pH\nWrite a number between 0 and 14",
-                figures.whole.text
-            ),
-            vec![],
-        ));
-    }
-    Ok(PhTarget { value, span })
 }
 
 #[cfg(test)]

@@ -1,17 +1,19 @@
 //! A step of the method: clauses, each with its verb, what it acts on and its numbers. Nothing here is an error for
 //! want of understanding: a clause without a known verb is kept as text.
 
-use super::grammar::{self, Rule, part_of};
-use super::heat;
-use super::measure::Figures;
-use super::number;
+mod parts;
+mod quantity;
+mod words;
+
+use super::grammar::{self, Rule};
 use super::scan::{self, Part, same};
 use super::tree::{Clause, Heat, Step, SyntaxError, Verb};
 use super::verbs;
 use crate::text::{Span, Spanned};
-use pest::iterators::Pair;
+use parts::{is_label, parts};
+use quantity::{quantity, quantity_rule};
 use rust_decimal::Decimal;
-use smol_str::SmolStr;
+use words::{Reader, Slot};
 
 pub fn read(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Step {
     let mut clauses: Vec<Clause> = Vec::new();
@@ -160,165 +162,6 @@ fn unnumbered(line: Part<'_>) -> Part<'_> {
         line.from(first.len()).trim()
     } else {
         line
-    }
-}
-
-/// Parts the step at commas and semicolons, at `then`, and at `and` or `while` before a verb. A comma between two digits is
-/// a decimal mark or part of a name, one inside brackets or quotes parts nothing, and so does one in a list of phases
-/// (`heat A, B and C`).
-fn parts(line: Part<'_>) -> Vec<Part<'_>> {
-    let mut out = Vec::with_capacity(3);
-    let text = line.text;
-    let bytes = text.as_bytes();
-    let mut start = 0;
-    let mut depth = 0usize;
-    let mut quoted = false;
-    let mut push = |from: usize, to: usize| {
-        let part = line.slice(from, to).trim();
-        if !part.is_empty() {
-            out.push(part);
-        }
-    };
-    let mut at = 0;
-    while at < bytes.len() {
-        match bytes[at] {
-            b'(' | b'[' => depth += 1,
-            b')' | b']' => depth = depth.saturating_sub(1),
-            b'"' => quoted = !quoted,
-            b',' | b';' if depth == 0 && !quoted => {
-                let digits = at > 0
-                    && bytes[at - 1].is_ascii_digit()
-                    && bytes.get(at + 1).is_some_and(u8::is_ascii_digit);
-                let listed = bytes[at] == b','
-                    && is_label(last_word(&text[start..at]))
-                    && is_list_word(line.from(at + 1).first_word());
-                if !digits && !listed {
-                    push(start, at);
-                    start = at + 1;
-                }
-            }
-            b' ' | b'\t' if depth == 0 && !quoted => {
-                if let Some((from, to)) = joint(line, start, at) {
-                    push(start, from);
-                    start = to;
-                    at = to;
-                    continue;
-                }
-            }
-            _ => {}
-        }
-        at += 1;
-    }
-    push(start, text.len());
-    out
-}
-
-fn last_word(text: &str) -> &str {
-    text.rsplit(scan::is_blank).next().unwrap_or("")
-}
-
-/// `and then`, `then`, and `and`/`while` before a verb: from where to where the joint runs.
-fn joint(line: Part<'_>, start: usize, at: usize) -> Option<(usize, usize)> {
-    if line.slice(start, at).trim().is_empty() {
-        return None;
-    }
-    let rest = line.from(at);
-    let mut words = rest.words();
-    let (first_at, first) = words.next()?;
-    let after_first = at + first_at + first.len();
-    if same(first, "then") {
-        return Some((at, after_first));
-    }
-    if same(first, "and") || same(first, "while") {
-        let (second_at, second) = words.next()?;
-        if same(second, "then") {
-            return Some((at, at + second_at + second.len()));
-        }
-        if verbs::begins(line.from(after_first)) {
-            return Some((at, after_first));
-        }
-    }
-    None
-}
-
-/// `A`, `B2`, `A1.`
-fn is_label(word: &str) -> bool {
-    let word = word.trim_end_matches(['.', ',']);
-    let mut chars = word.chars();
-    chars.next().is_some_and(|c| c.is_ascii_uppercase())
-        && chars.clone().count() <= 3
-        && chars.all(|c| c.is_ascii_digit() || c.is_ascii_uppercase())
-}
-
-fn is_list_word(word: &str) -> bool {
-    is_label(word) || same(word, "phase")
-}
-
-/// Where the words of a clause go.
-#[derive(Clone, Copy, PartialEq)]
-enum Slot {
-    Objects,
-    Into,
-    With,
-    Nowhere,
-}
-
-struct Reader<'a> {
-    base: Part<'a>,
-    slot: Slot,
-    /// First and last byte of the words that are being gathered.
-    open: Option<(usize, usize)>,
-    objects: Vec<Spanned<SmolStr>>,
-    into: Option<Spanned<SmolStr>>,
-    with: Option<Spanned<SmolStr>>,
-}
-
-impl<'a> Reader<'a> {
-    fn word(&mut self, part: Part<'a>) {
-        if self.slot == Slot::Nowhere {
-            return;
-        }
-        let start = part.at - self.base.at;
-        let end = start + part.text.len();
-        self.open = Some(self.open.map_or((start, end), |(from, _)| (from, end)));
-    }
-
-    /// Ends the words that are being gathered; more of the same may follow.
-    fn pause(&mut self) {
-        self.close(self.slot);
-    }
-
-    /// Ends the words that are being gathered and goes on with `slot`.
-    fn close(&mut self, slot: Slot) {
-        let from = std::mem::replace(&mut self.slot, slot);
-        let Some((start, end)) = self.open.take() else {
-            return;
-        };
-        let part = strip(self.base.slice(start, end));
-        if part.is_empty() {
-            return;
-        }
-        let value = Spanned::new(part.text.into(), part.span());
-        match from {
-            Slot::Objects => self.objects.push(value),
-            Slot::Into => self.into = self.into.take().or(Some(value)),
-            // `with stirring` says how, not with what.
-            Slot::With if !verbs::begins(part) => self.with = self.with.take().or(Some(value)),
-            _ => {}
-        }
-    }
-}
-
-/// Without `the`, `of`, `some` before and stops behind.
-fn strip(part: Part<'_>) -> Part<'_> {
-    let mut part = Part::new(part.text.trim_end_matches(['.', ';', ':']), part.at).trim();
-    loop {
-        let first = part.first_word();
-        let skip = ["the", "of", "some", "all", "a", "remaining", "rest"].contains(&first);
-        if !skip || first.len() == part.text.len() {
-            return part;
-        }
-        part = part.from(first.len()).trim();
     }
 }
 
@@ -490,45 +333,6 @@ fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut V
     clause.with = clause.with.take().or(reader.with);
 }
 
-/// What to ask the grammar for at a word: a figure, or one that leads to a figure.
-fn quantity_rule(word: &str) -> Option<Rule> {
-    const LEADS: [&str; 23] = [
-        "to",
-        "at",
-        "for",
-        "below",
-        "under",
-        "above",
-        "over",
-        "between",
-        "when",
-        "once",
-        "as",
-        "after",
-        "while",
-        "until",
-        "till",
-        "down",
-        "up",
-        "about",
-        "around",
-        "approximately",
-        "approx",
-        "room",
-        "ambient",
-    ];
-    match word.as_bytes()[0] {
-        b'0'..=b'9' | b'.' => Some(Rule::a_count),
-        b'~' => Some(Rule::quantity),
-        b'p' | b'P' => same(word, "ph").then_some(Rule::a_ph),
-        _ if word.starts_with(['½', '¼', '¾']) => Some(Rule::a_count),
-        _ => LEADS
-            .iter()
-            .any(|l| same(l, word))
-            .then_some(Rule::quantity),
-    }
-}
-
 /// How it is done, which changes nothing: `in portions`, `slowly`. Answers how long that is.
 fn manner(text: Part<'_>) -> Option<usize> {
     const WAYS: [&str; 20] = [
@@ -578,126 +382,6 @@ fn is_purpose(after_to: Part<'_>) -> bool {
             && ["starting", "start", "original", "target", "mark"]
                 .iter()
                 .any(|w| same(w, second))
-}
-
-fn quantity<'a>(
-    clause: &mut Clause,
-    reader: &mut Reader<'a>,
-    pair: Pair<'a, Rule>,
-    base: Part<'a>,
-    errors: &mut Vec<SyntaxError>,
-) {
-    let part = part_of(&pair, base).trim();
-    let span = part.span();
-    if pair.as_rule() == Rule::counted {
-        let unit = pair.clone().into_inner().last().map(|u| u.as_rule());
-        match unit {
-            Some(Rule::dose_unit) => dose(clause, reader, pair, part, base, errors),
-            Some(Rule::celsius | Rule::fahrenheit | Rule::no_scale) => {
-                reader.pause();
-                keep(heat::warmth(pair, base), errors, |(low, high)| {
-                    let heat = heat::at(low, high);
-                    clause.heat = clause.heat.take().or(Some(Spanned::new(heat, span)));
-                });
-            }
-            _ => {
-                reader.pause();
-                keep(heat::minutes(pair, base), errors, |m| {
-                    clause.minutes = clause.minutes.take().or(Some(Spanned::new(m, span)))
-                });
-            }
-        }
-        return;
-    }
-    reader.pause();
-    match pair.as_rule() {
-        Rule::step_heat => keep(heat::heat(pair, base), errors, |h| {
-            clause.heat = clause.heat.take().or(h.map(|h| Spanned::new(h, span)));
-        }),
-        Rule::step_for => {
-            if let Some(d) = pair.into_inner().find(|p| p.as_rule() == Rule::duration) {
-                keep(heat::minutes(d, base), errors, |m| {
-                    clause.minutes = clause.minutes.take().or(Some(Spanned::new(m, span)))
-                });
-            }
-        }
-        Rule::step_ph => keep(heat::numbers(pair, base), errors, |n| {
-            clause.ph = clause.ph.take().or(Some(Spanned::new(n, span)))
-        }),
-        _ => {
-            let verb = clause.verb.as_ref().map(|v| v.value);
-            bare(clause, verb, pair, part, base, errors);
-        }
-    }
-}
-
-fn keep<T>(
-    read: Result<T, Box<SyntaxError>>,
-    errors: &mut Vec<SyntaxError>,
-    mut take: impl FnMut(T),
-) {
-    match read {
-        Ok(value) => take(value),
-        Err(error) => errors.push(*error),
-    }
-}
-
-/// `to 75`: a pH where pH is adjusted; where heat is due, its scale is missing.
-fn bare(
-    clause: &mut Clause,
-    verb: Option<Verb>,
-    piece: Pair<'_, Rule>,
-    part: Part<'_>,
-    body: Part<'_>,
-    errors: &mut Vec<SyntaxError>,
-) {
-    let figures: Vec<Part<'_>> = piece
-        .clone()
-        .into_inner()
-        .filter(|c| number::is_figure(c.as_rule()))
-        .map(|c| part_of(&c, body))
-        .collect();
-    match verb {
-        Some(Verb::AdjustPh | Verb::MeasurePh | Verb::Neutralize) => {
-            keep(
-                heat::numbers(piece, body),
-                errors,
-                |n: (Decimal, Decimal)| clause.ph = Some(Spanned::new(n, part.span())),
-            );
-        }
-        Some(Verb::Heat | Verb::Cool | Verb::Melt | Verb::Hold) => {
-            if let Some(last) = figures.last() {
-                errors.push(*heat::scale_missing(*last));
-            }
-        }
-        _ => {}
-    }
-}
-
-/// `0.60 g` before a name is what is added; `10 %` behind one is a strength and part of it.
-fn dose<'a>(
-    clause: &mut Clause,
-    reader: &mut Reader<'a>,
-    piece: Pair<'a, Rule>,
-    part: Part<'a>,
-    body: Part<'a>,
-    errors: &mut Vec<SyntaxError>,
-) {
-    let Some(figures) = Figures::of(piece.into_inner(), body) else {
-        return;
-    };
-    let percent = figures
-        .unit
-        .is_some_and(|u| u.text.starts_with(['%', '\u{FF05}']));
-    let named = reader.open.is_some();
-    if clause.amount.is_some() || percent && named || reader.slot == Slot::Nowhere {
-        reader.word(part);
-        return;
-    }
-    match figures.measure() {
-        Ok(measure) => clause.amount = Some(measure),
-        Err(error) => errors.push(*error),
-    }
 }
 
 /// The heat of a clause, where it names one temperature.

@@ -1,7 +1,7 @@
 //! The answer as text, as a table, and as letters to customers.
 
-use super::answer::{Answer, BackAnswer};
 use super::all_customers;
+use super::answer::{Answer, BackAnswer};
 use crate::model::record::Record;
 use crate::papers::table;
 
