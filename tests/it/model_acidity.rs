@@ -295,7 +295,7 @@ fn what_is_neutral_by_its_chemistry_widens_nothing() {
 }
 
 #[test]
-fn what_cannot_be_predicted_says_so_and_names_the_uncertain() {
+fn what_cannot_be_estimated_says_so_and_names_the_uncertain() {
     let juice = of("  water  q.s.\n  lemon juice  20 %\n  glycerin  5 %\n  hydrolyzed silk  0.1 %");
     let why = juice.prediction_or_reason().unwrap_err();
     // So little silk is no more than a trace.

@@ -111,7 +111,7 @@ fn the_hlb_of_a_worked_example() {
 }
 
 #[test]
-fn a_ph_that_cannot_be_predicted_is_no_range_but_a_sentence() {
+fn a_ph_that_cannot_be_estimated_is_no_range_but_a_sentence() {
     let (f, c) = made(&LOTION.replace("  sodium benzoate    0.5 %", "  lemon juice        20 %"));
     assert!(c["ph"].get("predicted").is_none(), "{}", c["ph"]);
     let why = c["ph"]["not_predicted"].as_str().expect("a sentence");
@@ -124,7 +124,7 @@ fn a_ph_that_cannot_be_predicted_is_no_range_but_a_sentence() {
     assert_eq!(c["ph"]["bounded"], serde_json::json!(["polysorbate 60"]));
     let text = f.run(&["card", "lotion.formula"]).out;
     for want in [
-        "not reckoned: the pH cannot be estimated",
+        "not calculated: the pH cannot be estimated",
         "left out: lemon juice, for its strength as an acid or base is not known",
     ] {
         assert!(
