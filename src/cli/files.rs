@@ -1,8 +1,8 @@
 //! Which files a command is about, how they are read, and how their paths are shown.
 
 use crate::syntax::FileKind;
-use crate::text::read_file;
 pub use crate::text::unreadable;
+use crate::text::{Unreadable, read_file};
 use std::path::{Component, Path, PathBuf};
 
 /// What a file is, by its name.
@@ -15,7 +15,7 @@ pub enum Kind {
     Settings,
 }
 
-pub const SETTINGS: &str = "phasewright.toml";
+pub use crate::model::settings::FILE_NAME as SETTINGS;
 pub const OWN: &str = "ingredients";
 
 /// A file that cannot be used: what is wrong, what to do.
@@ -125,11 +125,17 @@ fn walk(
 
 /// The text of a file.
 pub fn read(path: &Path) -> Result<String, Trouble> {
-    read_file(path).map_err(|e| Trouble {
-        path: path.to_owned(),
-        line: e.line(),
-        what: e.to_string(),
-    })
+    read_file(path).map_err(|e| Trouble::unreadable(path, &e))
+}
+
+impl Trouble {
+    pub fn unreadable(path: &Path, e: &Unreadable) -> Trouble {
+        Trouble {
+            path: path.to_owned(),
+            line: e.line(),
+            what: e.to_string(),
+        }
+    }
 }
 
 /// Relative to the current folder where the path lies in it; without `.` steps.

@@ -1,11 +1,9 @@
 //! The workshop of a folder: every batch and stock file under it, in any subfolder.
 
-use super::files::{self, Kind};
+use super::files::{self, Trouble, unreadable};
 use super::out::complain;
 use super::workspace::{Workspace, Workspaces};
-use crate::model::shop::{Facts, Shop};
-use crate::syntax::{Cache, FileKind, parse_cached};
-use std::collections::HashMap;
+use crate::model::shop::{Shop, folder};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -23,7 +21,7 @@ pub fn open(at: &Path) -> Opened {
         false => at.parent().unwrap_or(Path::new("")).to_owned(),
     };
     let workspace = Workspaces::default().of(&folder.join("any"));
-    let (shop, unread) = load(&root(&workspace, folder), &workspace);
+    let (shop, unread) = load(&root(&workspace, &folder), &workspace);
     Opened {
         shop,
         workspace,
@@ -32,92 +30,38 @@ pub fn open(at: &Path) -> Opened {
 }
 
 /// The folder whose batches and stock belong together.
-pub fn root(workspace: &Workspace, folder: PathBuf) -> PathBuf {
-    let root = workspace.root.clone().unwrap_or(folder);
-    if root.as_os_str().is_empty() {
-        PathBuf::from(".")
-    } else {
-        root
-    }
+pub fn root(workspace: &Workspace, folder: &Path) -> PathBuf {
+    let settings = workspace
+        .root
+        .as_ref()
+        .map(|root| root.join(files::SETTINGS));
+    folder::root(settings.as_deref(), folder)
 }
 
 /// Reads every batch and stock file under a folder; whether one could not be read. That has been told.
 pub fn load(root: &Path, workspace: &Workspace) -> (Shop, bool) {
-    let is_record = |k| matches!(k, Kind::Text(FileKind::Batch | FileKind::Stock));
-    let (mut found, troubles) = files::find(
-        &[root.to_owned()],
-        is_record,
-        "a folder of batches and stock",
-    );
-    let mut folders = HashMap::new();
-    found.retain(|(path, _)| !is_of_another(path, root, &mut folders));
-    let mut unread = !troubles.is_empty();
-    troubles.into_iter().for_each(complain);
+    let mut found = folder::find(root);
+    for (path, _) in &mut found.files {
+        *path = files::tidy(path);
+    }
+    let mut unread = !found.unreadable.is_empty();
+    for (path, e) in found.unreadable {
+        complain(Trouble {
+            path: files::tidy(&path),
+            line: None,
+            what: unreadable(&e),
+        });
+    }
     let mut shop = Shop::default();
-    for (path, read) in read_all(&found, workspace) {
-        match read {
+    let read = folder::read_all(&found.files, &workspace.kb);
+    for ((path, _), facts) in found.files.iter().zip(read) {
+        match facts {
             Ok(facts) => shop.set(path, facts),
-            Err(trouble) => {
-                complain(trouble);
+            Err(e) => {
+                complain(Trouble::unreadable(path, &e));
                 unread = true;
             }
         }
     }
     (shop, unread)
-}
-
-/// Whether a file lies in a folder below the root that has settings of its own: that is another workshop.
-fn is_of_another(path: &Path, root: &Path, known: &mut HashMap<PathBuf, bool>) -> bool {
-    let Some(folder) = path
-        .parent()
-        .filter(|f| !f.as_os_str().is_empty() && *f != root)
-    else {
-        return false;
-    };
-    if let Some(known) = known.get(folder) {
-        return *known;
-    }
-    let found = folder.join(files::SETTINGS).is_file() || is_of_another(folder, root, known);
-    known.insert(folder.to_owned(), found);
-    found
-}
-
-type Read<'a> = (&'a Path, Result<Facts, files::Trouble>);
-
-/// Reads the files on all cores, in their order.
-fn read_all<'a>(found: &'a [(PathBuf, Kind)], workspace: &Workspace) -> Vec<Read<'a>> {
-    let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    let share = found.len().div_ceil(cores).max(64);
-    std::thread::scope(|scope| {
-        let parts: Vec<_> = found
-            .chunks(share)
-            .map(|part| {
-                scope.spawn(move || {
-                    let mut cache = Cache::default();
-                    part.iter()
-                        .map(|(path, kind)| {
-                            (path.as_path(), read(path, *kind, workspace, &mut cache))
-                        })
-                        .collect::<Vec<_>>()
-                })
-            })
-            .collect();
-        parts
-            .into_iter()
-            .flat_map(|part| part.join().expect("reading does not fail"))
-            .collect()
-    })
-}
-
-fn read(
-    path: &Path,
-    kind: Kind,
-    workspace: &Workspace,
-    cache: &mut Cache,
-) -> Result<Facts, files::Trouble> {
-    let Kind::Text(kind) = kind else {
-        return Ok(Facts::default());
-    };
-    let tree = parse_cached(kind, &files::read(path)?, cache);
-    Ok(Facts::of(&tree, path, &workspace.kb))
 }

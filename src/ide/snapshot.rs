@@ -1,9 +1,10 @@
 //! One state of one file with all that is known of it: what every feature reads.
 
 use crate::kb::Kb;
+use crate::model::shop::{Facts, Shop};
 use crate::model::{Formula, Library, Settings, resolve};
 use crate::rules::words::Degrees;
-use crate::rules::{Finding, is_about_writing, judge};
+use crate::rules::{Finding, Workshop, is_about_writing, judge, judge_record};
 use crate::syntax::tree::{FileKind, Line, SectionKind, Tree};
 use crate::text::{Place, Span};
 use std::path::{Path, PathBuf};
@@ -49,6 +50,28 @@ impl Snapshot {
             tree,
             formula,
             findings,
+            kb: kb.clone(),
+            settings: settings.clone(),
+        }
+    }
+
+    /// Judges a batch or a stock file in its workshop: all batches and lots that belong with it.
+    pub fn in_workshop(
+        path: &Path,
+        tree: Tree,
+        kb: &Kb,
+        settings: &Settings,
+        library: &dyn Library,
+        shop: &Shop,
+        facts: &Facts,
+    ) -> Snapshot {
+        let workshop = Workshop::new(shop, facts, path, kb, settings, library);
+        Snapshot {
+            path: path.to_owned(),
+            kind: tree.kind,
+            findings: judge_record(&tree, workshop, kb, settings),
+            tree,
+            formula: None,
             kb: kb.clone(),
             settings: settings.clone(),
         }

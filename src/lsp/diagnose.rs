@@ -7,10 +7,12 @@ use super::protocol::{CodeDescription, Diagnostic, Location, Position, Range, Re
 use super::rule_pages;
 use super::session::ClientCapabilities;
 use super::state::Judge;
+use super::workshops::Workshop;
 use super::workspace::{self, Project};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
 use crate::model::settings;
+use crate::model::shop::Facts;
 use crate::rules::{Finding, Severity, by_code, judge_ingredients, judge_settings, words};
 use crate::syntax::Tree;
 use crate::text::{Document, MAX_FILE_BYTES, read_file};
@@ -30,6 +32,8 @@ pub struct AnalyzedDocument {
     pub project: Arc<Project>,
     /// Other files that were read for it.
     pub used: Vec<Used>,
+    /// Batches and stock that belong with it and cannot be read, and why.
+    pub unreadable: Vec<(PathBuf, String)>,
 }
 
 pub enum AnalysisResult {
@@ -62,22 +66,37 @@ pub struct AnalysisTask {
     pub project: Arc<Project>,
     pub loader: Loader,
     pub judge: Judge,
+    /// Of a batch or a stock file.
+    pub record: Option<Record>,
+}
+
+/// A record's workshop, and what its own text says.
+pub struct Record {
+    pub workshop: Arc<Workshop>,
+    pub facts: Arc<Facts>,
 }
 
 impl AnalysisTask {
     pub async fn run(self) -> Arc<AnalyzedDocument> {
-        let (text, version, project) = (self.text.clone(), self.version, self.project.clone());
-        if text.len() <= LONG {
+        let failed = AnalyzedDocument {
+            text: self.text.clone(),
+            version: self.version,
+            body: AnalysisResult::Failed,
+            project: self.project.clone(),
+            used: Vec::new(),
+            unreadable: Vec::new(),
+        };
+        let workshop = self.record.as_ref().map(|r| r.workshop.clone());
+        if let Some(workshop) = workshop
+            && !workshop.ready().await
+        {
+            return Arc::new(failed);
+        }
+        if self.text.len() <= LONG {
             return Arc::new(self.work());
         }
         let worked = tokio::task::spawn_blocking(move || self.work()).await;
-        Arc::new(worked.unwrap_or(AnalyzedDocument {
-            text,
-            version,
-            body: AnalysisResult::Failed,
-            project,
-            used: Vec::new(),
-        }))
+        Arc::new(worked.unwrap_or(failed))
     }
 
     fn work(self) -> AnalyzedDocument {
@@ -90,6 +109,10 @@ impl AnalysisTask {
         });
         AnalyzedDocument {
             used: self.loader.used(),
+            unreadable: self
+                .record
+                .as_ref()
+                .map_or_else(Vec::new, |r| r.workshop.unreadable()),
             text: self.text,
             version: self.version,
             body,
@@ -102,15 +125,22 @@ impl AnalysisTask {
             _ if self.too_large => AnalysisResult::TooLarge,
             Kind::Text(kind) => {
                 let tree = Tree::clone(&self.tree);
-                let project = &self.project;
-                AnalysisResult::Judged(Box::new((self.judge)(
-                    &self.path,
-                    kind,
-                    tree,
-                    &project.kb,
-                    &project.settings,
-                    &self.loader,
-                )))
+                let Project { kb, settings, .. } = &*self.project;
+                let snapshot = match &self.record {
+                    Some(Record { workshop, facts }) => workshop.with_shop(|shop| {
+                        Snapshot::in_workshop(
+                            &self.path,
+                            tree,
+                            kb,
+                            settings,
+                            &self.loader,
+                            shop,
+                            facts,
+                        )
+                    }),
+                    None => (self.judge)(&self.path, kind, tree, kb, settings, &self.loader),
+                };
+                AnalysisResult::Judged(Box::new(snapshot))
             }
             Kind::Settings => {
                 let (_, faults) = settings::parse(&self.text.to_string(), &workspace::codes());
@@ -179,7 +209,7 @@ pub fn diagnostics(
         AnalysisResult::Other => Vec::new(),
     };
     if let Some(s) = view.snapshot() {
-        out.extend(own_files(s, &view.project, &to, session, uri_of));
+        out.extend(own_files(s, view, &to, session, uri_of));
     }
     if session.hides_hints
         && let Some(s) = view.snapshot()
@@ -189,11 +219,11 @@ pub fn diagnostics(
     out
 }
 
-/// The settings and own ingredients that this file was judged with, where something is wrong in them: said on the heading, for many editors
-/// show nothing about a file that is not open.
+/// The settings, own ingredients, batches and stock that this file was judged with, where something is wrong in them: said on the heading,
+/// for many editors show nothing about a file that is not open.
 fn own_files(
     s: &Snapshot,
-    project: &Project,
+    view: &AnalyzedDocument,
     to: &Converter,
     session: &ClientCapabilities,
     uri_of: &dyn Fn(&Path) -> Option<String>,
@@ -203,9 +233,11 @@ fn own_files(
     let mut out = Vec::new();
     let mut say = |path: &Path, line: Option<u32>, what: String| {
         let code = if path.file_name().is_some_and(|n| n == SETTINGS) {
-            "settings"
+            Some("settings")
+        } else if path.extension().is_some_and(|e| e == "toml") {
+            Some("ingredient-file")
         } else {
-            "ingredient-file"
+            None
         };
         let at = Position {
             line: line.unwrap_or(0),
@@ -219,12 +251,13 @@ fn own_files(
             message: "here".to_owned(),
         });
         out.push(Diagnostic {
-            code: Some(code.into()),
+            code: code.map(Into::into),
             related_information: related.into_iter().collect(),
             ..plain(heading, Severity::Warning, what)
         });
     };
-    for (path, why) in &project.unreadable {
+    let project = &view.project;
+    for (path, why) in project.unreadable.iter().chain(&view.unreadable) {
         let name = from_folder(path, folder);
         say(path, None, format!("{name} does not count: {why}"));
     }

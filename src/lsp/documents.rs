@@ -4,6 +4,8 @@ use super::diagnose::AnalyzedDocument;
 use super::kinds::Kind;
 use super::loader::Used;
 use super::protocol::{Diagnostic, TextChange};
+use super::workspace::Project;
+use crate::model::shop::Facts;
 use crate::syntax::{FileKind, Tree, parse};
 use crate::text::{Document, Encoding, MAX_FILE_BYTES, Position};
 use std::path::PathBuf;
@@ -18,6 +20,8 @@ pub struct OpenDocument {
     pub version: i32,
     pub text: Document,
     pub tree: Arc<Tree>,
+    /// What a record says, with the project that its names were looked up in; none: not worked out for this text.
+    facts: Option<(Arc<Project>, Arc<Facts>)>,
     /// What is known of this state; worked out once, by whoever asks first.
     pub view: Arc<OnceCell<Arc<AnalyzedDocument>>>,
     pub told: PublishedDiagnostics,
@@ -43,6 +47,7 @@ impl OpenDocument {
             version,
             text: Document::new(text),
             tree: Arc::new(empty()),
+            facts: None,
             view: Arc::default(),
             told: PublishedDiagnostics::default(),
         };
@@ -85,7 +90,25 @@ impl OpenDocument {
             }
         }
         self.version = version.unwrap_or(self.version + 1);
+        self.facts = None;
         self.forget()
+    }
+
+    /// A batch or a stock file that is judged.
+    pub fn is_record(&self) -> bool {
+        matches!(self.kind, Kind::Text(FileKind::Batch | FileKind::Stock)) && !self.too_large()
+    }
+
+    /// What a record says.
+    pub fn facts(&mut self, project: &Arc<Project>) -> Arc<Facts> {
+        if let Some((known, facts)) = &self.facts
+            && Arc::ptr_eq(known, project)
+        {
+            return facts.clone();
+        }
+        let facts = Arc::new(Facts::of(&self.tree, &self.path, &project.kb));
+        self.facts = Some((project.clone(), facts.clone()));
+        facts
     }
 
     /// What was worked out no longer holds.

@@ -169,13 +169,19 @@ impl Server {
             .documents
             .remove(&key(&p.text_document.uri));
         let Some(open) = closed else { return };
-        if open.told.pushed.is_some_and(|(_, d)| !d.is_empty()) {
+        if open
+            .told
+            .pushed
+            .as_ref()
+            .is_some_and(|(_, d)| !d.is_empty())
+        {
             self.shared.client.send(ClientMessage::Publish(Publish {
-                uri: open.uri,
+                uri: open.uri.clone(),
                 version: None,
                 diagnostics: Vec::new(),
             }));
         }
+        self.shared.lock().close_workshops();
         self.shared.file_changed(&p.text_document.uri);
     }
 
@@ -209,6 +215,10 @@ impl Server {
         let uri = p.text_document.uri;
         self.shared.pulled();
         self.shared.look_at_disk();
+        // A client that cannot be told later waits for the look at the other records.
+        if !self.shared.session().refresh_diagnostics && self.shared.is_record(&uri) {
+            self.shared.look_at_workshops().await;
+        }
         let known = p.previous_result_id;
         let report = self.shared.with_fresh_diagnostics(&uri, |open, _, items| {
             let (number, items) = match &open.told.answered {

@@ -4,7 +4,7 @@ use super::convert;
 use crate::syntax::FileKind;
 use std::path::{Path, PathBuf};
 
-pub const SETTINGS: &str = "phasewright.toml";
+pub use crate::model::settings::FILE_NAME as SETTINGS;
 pub const OWN: &str = "ingredients";
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

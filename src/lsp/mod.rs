@@ -29,6 +29,7 @@ mod state;
 #[cfg(target_os = "linux")]
 mod stdin;
 mod transport;
+mod workshops;
 mod workspace;
 
 pub use life::{serve, serve_listen};

@@ -2,16 +2,18 @@
 
 use super::client::{ClientMessage, ClientSender};
 use super::convert;
-use super::diagnose::{self, AnalysisTask, AnalyzedDocument};
+use super::diagnose::{self, AnalysisTask, AnalyzedDocument, Record};
 use super::documents::OpenDocument;
 use super::guard::Lifecycle;
 use super::kinds;
 use super::loader::{Loader, UsedFrom};
 use super::protocol::{Diagnostic, Publish};
 use super::session::ClientCapabilities;
+use super::workshops::Workshops;
 use super::workspace::{Projects, Stamp};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
+use crate::model::shop::folder;
 use crate::model::{Library, Settings};
 use crate::syntax::{FileKind, Tree};
 use crate::text::Document;
@@ -19,7 +21,14 @@ use std::cell::RefCell;
 use std::collections::{BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::time::Duration;
 use tokio::sync::{Notify, OnceCell};
+
+/// Saved files that are read again in the loop itself; more are left to the look at the disk.
+const MOST_READ_AT_ONCE: usize = 16;
+
+/// A moment between two looks at the dates of all batches and stock.
+const BETWEEN_LOOKS: Duration = Duration::from_millis(300);
 
 /// Resolves and judges a file; a test puts a faulty one in its place.
 pub type Judge = fn(&Path, FileKind, Tree, &Kb, &Settings, &dyn Library) -> Snapshot;
@@ -49,6 +58,8 @@ pub struct GlobalState {
     session: OnceLock<ClientCapabilities>,
     state: Mutex<State>,
     wake: Notify,
+    /// Look at the dates of all batches and stock.
+    look: Notify,
 }
 
 #[derive(Default)]
@@ -56,13 +67,16 @@ pub struct State {
     /// By [`key`].
     pub documents: HashMap<Arc<str>, OpenDocument>,
     pub projects: Projects,
+    pub workshops: Workshops,
+    /// Batches and stock files of which the workshops may not know the newest text.
+    pub unindexed: BTreeSet<PathBuf>,
     /// The client asks for the diagnostics of open documents itself: pushing them too would show them twice.
     pub pulls: bool,
     /// It has done so at least once.
     pub has_pulled: bool,
-    /// Documents whose diagnostics are to be worked out again.
+    /// Documents whose own text has changed: their diagnostics are to be worked out first.
     dirty: BTreeSet<Arc<str>>,
-    /// Documents of which a client that pulls may hold what is no longer true: another file has changed.
+    /// Documents of which the client may hold what is no longer true: another file has changed.
     affected: BTreeSet<Arc<str>>,
     /// What was known of earlier texts. It is let go when nobody waits for an answer.
     pub outdated: Vec<Arc<OnceCell<Arc<AnalyzedDocument>>>>,
@@ -77,6 +91,19 @@ impl State {
         self.dirty.extend(self.documents.keys().cloned());
     }
 
+    /// Lets go of the workshops in whose folder nothing is open any more.
+    pub fn close_workshops(&mut self) {
+        let documents = &self.documents;
+        self.workshops
+            .keep_where(|root| documents.values().any(|o| o.path.starts_with(root)));
+    }
+
+    fn next_to_check(&mut self) -> Option<Arc<str>> {
+        self.dirty
+            .pop_first()
+            .or_else(|| self.affected.first().cloned())
+    }
+
     /// Lets go of what is known of some documents, for it was worked out from something else that has changed.
     /// True where there are any.
     fn forget_where(&mut self, is_affected: impl Fn(&Arc<str>, &OpenDocument) -> bool) -> bool {
@@ -85,7 +112,6 @@ impl State {
             if is_affected(key, open) {
                 self.outdated.push(open.forget());
                 self.affected.insert(key.clone());
-                self.dirty.insert(key.clone());
                 any = true;
             }
         }
@@ -117,8 +143,10 @@ impl GlobalState {
             session: OnceLock::new(),
             state: Mutex::default(),
             wake: Notify::new(),
+            look: Notify::new(),
         });
         tokio::spawn(shared.clone().check_loop());
+        tokio::spawn(shared.clone().look_loop());
         shared
     }
 
@@ -144,20 +172,36 @@ impl GlobalState {
 
     /// What is known of the newest text of a document.
     pub async fn view(self: &Arc<Self>, uri: &str) -> Option<Arc<AnalyzedDocument>> {
+        self.open_workshop(uri);
+        self.update_workshops();
         let (cell, job) = {
             let mut state = self.lock();
             let state = &mut *state;
-            let open = state.documents.get(&key(uri))?;
+            let open = state.documents.get_mut(&key(uri))?;
             if let Some(view) = open.view.get() {
                 return Some(view.clone());
             }
-            (open.view.clone(), self.job(open, &mut state.projects))
+            let task = self.task(open, &mut state.projects, &mut state.workshops);
+            (open.view.clone(), task)
         };
         Some(cell.get_or_init(|| job.run()).await.clone())
     }
 
-    fn job(self: &Arc<Self>, open: &OpenDocument, projects: &mut Projects) -> AnalysisTask {
+    fn task(
+        self: &Arc<Self>,
+        open: &mut OpenDocument,
+        projects: &mut Projects,
+        workshops: &mut Workshops,
+    ) -> AnalysisTask {
+        let record = open.is_record().then(|| {
+            let project = projects.of(&open.path);
+            Record {
+                workshop: workshops.of(projects.workshop_root(&open.path), &project).0,
+                facts: open.facts(&project),
+            }
+        });
         AnalysisTask {
+            record,
             path: open.path.clone(),
             kind: open.kind,
             version: open.version,
@@ -213,7 +257,9 @@ impl GlobalState {
     /// This file has changed, in the editor or on the disk: what was worked out from it no longer holds.
     pub fn file_changed(&self, uri: &str) {
         let changed = key(uri);
+        let record = convert::path_of(uri).filter(|p| folder::is_record(p));
         let mut state = self.lock();
+        state.unindexed.extend(record);
         state.forget_where(|key, open| {
             *key != changed
                 && open
@@ -223,6 +269,113 @@ impl GlobalState {
         });
         drop(state);
         self.wake.notify_one();
+    }
+
+    pub fn is_record(&self, uri: &str) -> bool {
+        let state = self.lock();
+        state
+            .documents
+            .get(&key(uri))
+            .is_some_and(OpenDocument::is_record)
+    }
+
+    /// Begins to keep the workshop of a record in memory.
+    fn open_workshop(&self, uri: &str) {
+        let mut state = self.lock();
+        let state = &mut *state;
+        let Some(open) = state.documents.get(&key(uri)).filter(|o| o.is_record()) else {
+            return;
+        };
+        let project = state.projects.of(&open.path);
+        let root = state.projects.workshop_root(&open.path);
+        if state.workshops.of(root, &project).1 {
+            let records = state.documents.values().filter(|o| o.is_record());
+            state.unindexed.extend(records.map(|o| o.path.clone()));
+        }
+    }
+
+    /// Tells the workshops what the newest texts say. Records that are open beside a changed one are judged again.
+    fn update_workshops(&self) {
+        let (paths, workshops) = {
+            let mut state = self.lock();
+            if state.unindexed.is_empty() {
+                return;
+            }
+            let mut paths = std::mem::take(&mut state.unindexed);
+            let is_open = |path: &Path| state.documents.contains_key(&*path.to_string_lossy());
+            if paths.iter().filter(|path| !is_open(path)).count() > MOST_READ_AT_ONCE {
+                paths.retain(|path| is_open(path));
+                self.look.notify_one();
+            }
+            (paths, state.workshops.all())
+        };
+        let mut changed: Vec<(PathBuf, PathBuf)> = Vec::new();
+        for path in paths {
+            for workshop in workshops.iter().filter(|w| w.holds(&path)) {
+                let facts = {
+                    let mut state = self.lock();
+                    let open = state.documents.get_mut(&*path.to_string_lossy());
+                    open.filter(|o| o.is_record())
+                        .map(|o| o.facts(&workshop.project))
+                };
+                let differs = match (facts, FileKind::of_path(&path)) {
+                    (Some(facts), _) => workshop.put(&path, facts),
+                    (None, Some(kind)) => workshop.read_again(&path, kind),
+                    (None, None) => false,
+                };
+                if differs {
+                    changed.push((workshop.root.clone(), path.clone()));
+                }
+            }
+        }
+        if !changed.is_empty() {
+            self.forget_records(|path| {
+                let is_beside =
+                    |(root, of): &(PathBuf, PathBuf)| path.starts_with(root) && path != of;
+                changed.iter().any(is_beside)
+            });
+        }
+    }
+
+    /// What is known of some open records was worked out from others that have changed.
+    fn forget_records(&self, is_affected: impl Fn(&Path) -> bool) {
+        let any = self
+            .lock()
+            .forget_where(|_, open| open.is_record() && is_affected(&open.path));
+        if any {
+            self.wake.notify_one();
+        }
+    }
+
+    /// Looks at the disk for batches and stock that have changed, whether the client watches them or not. There may be thousands: it is done
+    /// beside the loop, and the client is told afterwards where what it was told is no longer so.
+    async fn look_loop(self: Arc<Self>) {
+        loop {
+            self.look.notified().await;
+            self.look_at_workshops().await;
+            tokio::time::sleep(BETWEEN_LOOKS).await;
+        }
+    }
+
+    /// Looks at the dates of all batches and stock.
+    pub async fn look_at_workshops(&self) {
+        let workshops = self.lock().workshops.all();
+        if workshops.is_empty() {
+            return;
+        }
+        let look = move || -> Vec<PathBuf> {
+            let changed = workshops.iter().filter(|w| w.look_at_disk());
+            changed.map(|w| w.root.clone()).collect()
+        };
+        match tokio::task::spawn_blocking(look).await {
+            Ok(changed) if changed.is_empty() => {}
+            Ok(changed) => {
+                self.forget_records(|path| changed.iter().any(|root| path.starts_with(root)));
+            }
+            Err(_) => eprintln!(
+                "phasewright: the look at batches and lots failed; this is a fault of the program"
+            ),
+        }
     }
 
     /// Looks at the disk again: at settings, own ingredients and whatever else the open documents were judged with, whether the client
@@ -245,6 +398,7 @@ impl GlobalState {
         if changed {
             self.wake.notify_one();
         }
+        self.look.notify_one();
     }
 
     /// Checks dirty documents for as long as the server lives. Other tasks come first in between, so that edits that have piled up are taken in
@@ -255,10 +409,11 @@ impl GlobalState {
             if !self.lock().pulls {
                 self.look_at_disk();
             }
+            self.update_workshops();
             let (mut affected, mut changed) = (false, false);
             loop {
                 tokio::task::yield_now().await;
-                let Some(next) = self.lock().dirty.pop_first() else {
+                let Some(next) = self.lock().next_to_check() else {
                     break;
                 };
                 if let Some(told_otherwise) = self.check(&next).await {
@@ -365,6 +520,7 @@ impl GlobalState {
                     body: diagnose::AnalysisResult::Findings(findings.clone()),
                     project: project.clone(),
                     used: Vec::new(),
+                    unreadable: Vec::new(),
                 };
                 now.insert(
                     path.clone(),

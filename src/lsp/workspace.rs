@@ -5,6 +5,7 @@ use super::kinds::{OWN, SETTINGS};
 use crate::kb::Kb;
 use crate::model::Settings;
 use crate::model::settings;
+use crate::model::shop::folder;
 use crate::rules::{self, Finding, judge_ingredients, judge_settings};
 use crate::text::{is_there, read_file, unreadable};
 use std::collections::HashMap;
@@ -65,6 +66,17 @@ impl Projects {
             .or_insert_with_key(|r| (stamp(r), Arc::new(load(r))))
             .1
             .clone()
+    }
+
+    /// The folder whose batches and stock belong with a document.
+    pub fn workshop_root(&mut self, document: &Path) -> PathBuf {
+        let folder = document.parent().unwrap_or(Path::new(""));
+        let tops = &self.tops;
+        let root = self
+            .roots
+            .entry(folder.to_owned())
+            .or_insert_with_key(|f| root(f, tops));
+        folder::root(root.settings.as_deref(), folder)
     }
 
     /// Looks at the disk again; true if anything is new.

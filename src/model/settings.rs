@@ -6,6 +6,9 @@ use rust_decimal::Decimal;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
+/// The name of the file.
+pub const FILE_NAME: &str = "phasewright.toml";
+
 #[derive(Clone, Debug, PartialEq)]
 pub struct Settings {
     /// EU, UK, US, CA; all four where nothing is said.

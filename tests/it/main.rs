@@ -46,6 +46,7 @@ mod lsp_files;
 mod lsp_neovim;
 mod lsp_papers;
 mod lsp_process;
+mod lsp_records;
 mod lsp_server;
 mod messages;
 mod model_acidity;

@@ -44,7 +44,7 @@ pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
         match kind {
             Kind::Text(kind) => {
                 let shop = (*kind != FileKind::Formula).then(|| {
-                    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+                    let folder = path.parent().unwrap_or(Path::new(""));
                     let root = shop::root(&workspace, folder);
                     let load = || Arc::new(shop::load(&root, &workspace).0);
                     shops.entry(root.clone()).or_insert_with(load).clone()
@@ -165,7 +165,7 @@ fn judged(
     if let Some(shop) = shop {
         let fresh;
         let facts = match shop.facts(path) {
-            Some(facts) => facts,
+            Some(facts) => &**facts,
             None => {
                 fresh = Facts::of(&tree, path, kb);
                 &fresh

@@ -7,6 +7,7 @@
 
 mod cost;
 mod facts;
+pub mod folder;
 mod jars;
 mod plan;
 mod stock;
@@ -33,7 +34,7 @@ type Postings = HashMap<String, BTreeSet<At>>;
 
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shop {
-    files: BTreeMap<Arc<Path>, Facts>,
+    files: BTreeMap<Arc<Path>, Arc<Facts>>,
     lots: Postings,
     batches: Postings,
     /// What batches took of a lot, by the lot's code.
@@ -62,8 +63,9 @@ impl Shop {
     }
 
     /// Puts the facts of a file in place of those it had.
-    pub fn set(&mut self, path: &Path, facts: Facts) {
+    pub fn set(&mut self, path: &Path, facts: impl Into<Arc<Facts>>) {
         self.remove(path);
+        let facts = facts.into();
         if facts.is_empty() {
             return;
         }
@@ -114,12 +116,12 @@ impl Shop {
         }
     }
 
-    pub fn facts(&self, path: &Path) -> Option<&Facts> {
+    pub fn facts(&self, path: &Path) -> Option<&Arc<Facts>> {
         self.files.get(path)
     }
 
     pub fn files(&self) -> impl Iterator<Item = (&Path, &Facts)> {
-        self.files.iter().map(|(p, f)| (&**p, f))
+        self.files.iter().map(|(p, f)| (&**p, &**f))
     }
 
     fn at<'a, T: 'a>(

@@ -6,3 +6,4 @@ pub mod formulas;
 pub mod lsp_client;
 pub mod printer;
 pub mod schema;
+pub mod workshop;
