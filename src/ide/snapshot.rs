@@ -55,6 +55,28 @@ impl Snapshot {
         }
     }
 
+    /// Resolves the file and leaves the rules aside: completion needs no more, and is asked for at every key.
+    pub fn unjudged(
+        path: &Path,
+        kind: FileKind,
+        tree: Tree,
+        kb: &Kb,
+        settings: &Settings,
+        library: &dyn Library,
+    ) -> Snapshot {
+        let is_formula = kind == FileKind::Formula;
+        let formula = is_formula.then(|| resolve(&tree, path, kb, settings, library));
+        Snapshot {
+            path: path.to_owned(),
+            kind,
+            tree,
+            formula,
+            findings: Vec::new(),
+            kb: kb.clone(),
+            settings: settings.clone(),
+        }
+    }
+
     /// Judges a batch or a stock file in its workshop: all batches and lots that belong with it.
     pub fn in_workshop(
         path: &Path,

@@ -1,15 +1,15 @@
 //! The one owner of the client: whoever has something to send leaves it here and goes on. Nobody waits for the client's answers.
 
-use super::outgoing::Outgoing;
-use super::protocol::Publish;
 use serde_json::{Value, json};
 use std::collections::HashMap;
 use tokio::sync::mpsc;
 use tower_lsp::Client;
-use tower_lsp::gen_lsp_types::{MessageType, Registration, ShowDocumentParams, Uri};
+use tower_lsp::gen_lsp_types::{
+    MessageType, PublishDiagnosticsParams, Registration, ShowDocumentParams, Uri,
+};
 
 pub enum ClientMessage {
-    Publish(Publish),
+    Publish(PublishDiagnosticsParams),
     /// Ask to be told when settings, ingredients or formulas change on the disk.
     Watch,
     RefreshDiagnostics,
@@ -33,9 +33,9 @@ pub struct ClientSender {
 
 impl ClientSender {
     /// Starts the task that speaks.
-    pub(super) fn new(client: Client, outgoing: Outgoing) -> ClientSender {
+    pub fn new(client: Client) -> ClientSender {
         let (say, heard) = mpsc::unbounded_channel();
-        tokio::spawn(run_sender(client, outgoing, heard));
+        tokio::spawn(run_sender(client, heard));
         ClientSender { say }
     }
 
@@ -45,18 +45,14 @@ impl ClientSender {
     }
 }
 
-async fn run_sender(
-    client: Client,
-    outgoing: Outgoing,
-    mut heard: mpsc::UnboundedReceiver<ClientMessage>,
-) {
+async fn run_sender(client: Client, mut heard: mpsc::UnboundedReceiver<ClientMessage>) {
     while let Some(first) = heard.recv().await {
         // While a slow client was being written to, newer diagnostics may have come for the same document: only the last are sent.
         let mut all = vec![first];
         while let Ok(more) = heard.try_recv() {
             all.push(more);
         }
-        let mut last: HashMap<String, usize> = HashMap::new();
+        let mut last: HashMap<Uri, usize> = HashMap::new();
         for (n, say) in all.iter().enumerate() {
             if let ClientMessage::Publish(p) = say {
                 last.insert(p.uri.clone(), n);
@@ -65,7 +61,9 @@ async fn run_sender(
         for (n, say) in all.into_iter().enumerate() {
             match say {
                 ClientMessage::Publish(p) if last.get(&p.uri) == Some(&n) => {
-                    outgoing.notify("textDocument/publishDiagnostics", &p).await
+                    client
+                        .publish_diagnostics(p.uri, p.diagnostics, p.version)
+                        .await;
                 }
                 ClientMessage::Publish(_) => {}
                 ClientMessage::Watch => ask(&client, |c| async move {
@@ -107,11 +105,8 @@ async fn run_sender(
 
 /// Whether the client says that it shows this address, in the browser or as a document of its own.
 async fn show(client: &Client, uri: &str, external: bool) -> bool {
-    let Ok(uri) = Uri::parse(uri) else {
-        return false;
-    };
     let asked = ShowDocumentParams {
-        uri,
+        uri: uri.into(),
         external: Some(external),
         take_focus: (!external).then_some(true),
         selection: None,

@@ -1,11 +1,11 @@
 //! Between the core's places (line, byte) and the client's positions; between URIs and paths.
 
-use super::protocol::{Position, Range, TextEdit};
 use crate::rules::Edit;
 use crate::syntax::Tree;
 use crate::text::{self, Document, Encoding, Place};
 use std::path::{Path, PathBuf};
-use tower_lsp::gen_lsp_types::Uri;
+use tower_lsp::gen_lsp_types::{MarkupContent, MarkupKind, Position, Range, TextEdit, Uri};
+use url::Url;
 
 /// A byte order mark is part of the first line for editors, and no part of it for the core.
 const BOM: char = '\u{FEFF}';
@@ -57,7 +57,7 @@ impl Converter<'_> {
     }
 
     /// Bytes of the whole text.
-    pub fn bytes(&self, bytes: std::ops::Range<usize>) -> Range {
+    pub fn byte_range(&self, bytes: std::ops::Range<usize>) -> Range {
         Range {
             start: self.at(bytes.start),
             end: self.at(bytes.end),
@@ -88,7 +88,7 @@ impl Converter<'_> {
     }
 
     /// From the beginning of one line to the end of another.
-    pub fn lines(&self, first: u32, last: u32) -> Range {
+    pub fn line_range(&self, first: u32, last: u32) -> Range {
         Range {
             start: self.position(first, 0),
             end: self.position(last, u32::MAX),
@@ -96,7 +96,7 @@ impl Converter<'_> {
     }
 
     /// Line and byte of a position; every position has one.
-    pub fn place(&self, at: Position) -> (u32, u32) {
+    pub fn to_line_byte(&self, at: Position) -> (u32, u32) {
         let offset = self
             .text
             .offset(text::Position::new(at.line, at.character), self.encoding);
@@ -136,7 +136,7 @@ fn floor(text: &str, byte: usize) -> usize {
 
 /// The path of a `file:` URI.
 pub fn path_of(uri: &str) -> Option<PathBuf> {
-    let uri = Uri::parse(uri).ok()?;
+    let uri = Url::parse(uri).ok()?;
     if uri.scheme() == "file" {
         uri.to_file_path().ok()
     } else {
@@ -144,12 +144,27 @@ pub fn path_of(uri: &str) -> Option<PathBuf> {
     }
 }
 
-pub fn uri_of(path: &Path) -> Option<String> {
-    Uri::from_file_path(path).ok().map(String::from)
+pub fn uri_of(path: &Path) -> Option<Uri> {
+    Url::from_file_path(path).ok().map(|url| Uri(url.into()))
+}
+
+/// Markdown as the client shows it.
+pub fn markup(markdown: String, wanted: bool) -> MarkupContent {
+    if wanted {
+        MarkupContent {
+            kind: MarkupKind::Markdown,
+            value: markdown,
+        }
+    } else {
+        MarkupContent {
+            kind: MarkupKind::PlainText,
+            value: markdown_to_plaintext(&markdown),
+        }
+    }
 }
 
 /// Markdown for a client that shows plain text: the same words without the marks.
-pub fn plain(markdown: &str) -> String {
+pub fn markdown_to_plaintext(markdown: &str) -> String {
     let mut out = String::with_capacity(markdown.len());
     for line in markdown.lines() {
         let line = line
@@ -214,11 +229,11 @@ mod tests {
                 (start, end),
                 "{encoding:?}"
             );
-            assert_eq!(c.place(range.start), (0, 7));
+            assert_eq!(c.to_line_byte(range.start), (0, 7));
             assert_eq!(c.position(0, 0).character, bom);
-            assert_eq!(c.place(Position::default()), (0, 0));
+            assert_eq!(c.to_line_byte(Position::default()), (0, 0));
             assert_eq!(
-                c.place(Position {
+                c.to_line_byte(Position {
                     line: 9,
                     character: 9
                 }),
@@ -270,7 +285,7 @@ mod tests {
     #[test]
     fn plain_text_keeps_the_words() {
         assert_eq!(
-            plain("## Water\n\n- **phase** `A`\n- see [the page](x.md) now\n"),
+            markdown_to_plaintext("## Water\n\n- **phase** `A`\n- see [the page](x.md) now\n"),
             "Water\n\n- phase A\n- see the page now"
         );
     }

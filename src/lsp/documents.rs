@@ -1,58 +1,85 @@
 //! The open documents: newest text, its tree kept in step edit by edit, and what was last said about it.
 
-use super::diagnose::AnalyzedDocument;
-use super::kinds::Kind;
+use super::analysis::AnalyzedDocument;
+use super::kinds::DocumentKind;
 use super::loader::Used;
-use super::protocol::{Diagnostic, TextChange};
 use super::workspace::Project;
 use crate::model::shop::Facts;
 use crate::syntax::{FileKind, Tree, parse};
 use crate::text::{Document, Encoding, MAX_FILE_BYTES, Position};
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::PathBuf;
 use std::sync::Arc;
 use tokio::sync::OnceCell;
+use tower_lsp::gen_lsp_types::{Diagnostic, TextDocumentContentChangeEvent, Uri};
+
+/// What is known of one state of a document; worked out once, by whoever asks first.
+pub type View = Arc<OnceCell<Arc<AnalyzedDocument>>>;
 
 pub struct OpenDocument {
     /// As the client spells it.
-    pub uri: String,
+    pub uri: Uri,
     pub path: PathBuf,
-    pub kind: Kind,
+    pub kind: DocumentKind,
     pub version: i32,
     pub text: Document,
-    pub tree: Arc<Tree>,
+    /// None: the document is out of sight, and its text is read when somebody asks.
+    tree: Option<Arc<Tree>>,
     /// What a record says, with the project that its names were looked up in; none: not worked out for this text.
     facts: Option<(Arc<Project>, Arc<Facts>)>,
-    /// What is known of this state; worked out once, by whoever asks first.
-    pub view: Arc<OnceCell<Arc<AnalyzedDocument>>>,
-    pub told: PublishedDiagnostics,
+    pub view: View,
+    /// The other files that the last analysis was made from.
+    pub used: Vec<Used>,
+    pub published: PublishedDiagnostics,
 }
 
-/// What the client was told.
+/// What the client was told. Diagnostics are kept as [`fingerprint`]s: thousands of documents may be open.
 #[derive(Default)]
 pub struct PublishedDiagnostics {
     /// How often its text has changed.
     pub changes: u32,
-    /// The version that was pushed last, with its diagnostics.
-    pub pushed: Option<(i32, Vec<Diagnostic>)>,
-    /// The last answer to a pull, and its number.
-    pub answered: Option<(u64, Arc<Vec<Diagnostic>>)>,
+    /// The version that was pushed last, and what was said of it.
+    pub pushed: Option<(i32, Fingerprint)>,
+    /// The number of the last answer to a pull, and what it said.
+    pub answered: Option<(u64, Fingerprint)>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Fingerprint(u64);
+
+impl Fingerprint {
+    pub fn of(diagnostics: &[Diagnostic]) -> Fingerprint {
+        let mut hasher = DefaultHasher::new();
+        diagnostics.hash(&mut hasher);
+        Fingerprint(hasher.finish())
+    }
+
+    /// Nothing was said.
+    pub fn is_silence(self) -> bool {
+        self == Fingerprint::of(&[])
+    }
 }
 
 impl OpenDocument {
-    pub fn new(uri: String, path: PathBuf, kind: Kind, version: i32, text: &str) -> OpenDocument {
-        let mut open = OpenDocument {
+    pub fn new(
+        uri: Uri,
+        path: PathBuf,
+        kind: DocumentKind,
+        version: i32,
+        text: &str,
+    ) -> OpenDocument {
+        OpenDocument {
             uri,
             path,
             kind,
             version,
             text: Document::new(text),
-            tree: Arc::new(empty()),
+            tree: None,
             facts: None,
-            view: Arc::default(),
-            told: PublishedDiagnostics::default(),
-        };
-        open.read_again();
-        open
+            view: View::default(),
+            used: Vec::new(),
+            published: PublishedDiagnostics::default(),
+        }
     }
 
     /// A longer text is kept but not judged: no formula is that long, and the editor must not wait for it.
@@ -63,40 +90,57 @@ impl OpenDocument {
     /// Takes the edits in their order. Gives what was known of the text before.
     pub fn change(
         &mut self,
-        version: Option<i32>,
-        changes: &[TextChange],
+        version: i32,
+        changes: &[TextDocumentContentChangeEvent],
         encoding: Encoding,
-    ) -> Arc<OnceCell<Arc<AnalyzedDocument>>> {
+    ) -> View {
         for change in changes {
-            let readable = self.readable();
-            match change.range {
-                Some(range) => {
-                    let (start, end) = (
-                        Position::new(range.start.line, range.start.character),
-                        Position::new(range.end.line, range.end.character),
-                    );
-                    let touched = self.text.edit_between(start, end, encoding, &change.text);
-                    if readable && self.readable() {
-                        let lines = self.text.lines(touched.new);
-                        Arc::make_mut(&mut self.tree).apply(touched.old, &lines);
-                    } else {
-                        self.read_again();
+            match change {
+                TextDocumentContentChangeEvent::TextDocumentContentChangePartial(part) => {
+                    let place = |at: tower_lsp::gen_lsp_types::Position| {
+                        Position::new(at.line, at.character)
+                    };
+                    let (start, end) = (place(part.range.start), place(part.range.end));
+                    let touched = self.text.edit_between(start, end, encoding, &part.text);
+                    match &mut self.tree {
+                        Some(tree) if self.text.len() as u64 <= MAX_FILE_BYTES => {
+                            let lines = self.text.lines(touched.new);
+                            Arc::make_mut(tree).apply(touched.old, &lines);
+                        }
+                        _ => self.tree = None,
                     }
                 }
-                None => {
-                    self.text.replace(&change.text);
-                    self.read_again();
+                TextDocumentContentChangeEvent::TextDocumentContentChangeWholeDocument(whole) => {
+                    self.text.replace(&whole.text);
+                    self.tree = None;
                 }
             }
         }
-        self.version = version.unwrap_or(self.version + 1);
+        self.version = version;
         self.facts = None;
         self.forget()
     }
 
     /// A batch or a stock file that is judged.
     pub fn is_record(&self) -> bool {
-        matches!(self.kind, Kind::Text(FileKind::Batch | FileKind::Stock)) && !self.too_large()
+        matches!(
+            self.kind,
+            DocumentKind::Text(FileKind::Batch | FileKind::Stock)
+        ) && !self.too_large()
+    }
+
+    /// The text as it was read; empty where it is not judged.
+    pub fn tree(&mut self) -> Arc<Tree> {
+        match self.kind {
+            DocumentKind::Text(kind) if !self.too_large() => {
+                let text = &self.text;
+                let tree = self
+                    .tree
+                    .get_or_insert_with(|| Arc::new(parse(kind, &text.to_string())));
+                tree.clone()
+            }
+            _ => Arc::new(parse(FileKind::Formula, "")),
+        }
     }
 
     /// What a record says.
@@ -106,33 +150,20 @@ impl OpenDocument {
         {
             return facts.clone();
         }
-        let facts = Arc::new(Facts::of(&self.tree, &self.path, &project.kb));
+        let facts = Arc::new(Facts::of(&self.tree(), &self.path, &project.kb));
         self.facts = Some((project.clone(), facts.clone()));
         facts
     }
 
     /// What was worked out no longer holds.
-    pub fn forget(&mut self) -> Arc<OnceCell<Arc<AnalyzedDocument>>> {
+    pub fn forget(&mut self) -> View {
         std::mem::take(&mut self.view)
     }
 
-    /// The other files that what is known was worked out from.
-    pub fn used(&self) -> &[Used] {
-        self.view.get().map_or(&[], |view| &view.used)
+    /// Keeps no more than the text and what was said of it. Gives what was known.
+    pub fn put_out_of_sight(&mut self) -> View {
+        self.tree = None;
+        self.facts = None;
+        self.forget()
     }
-
-    fn readable(&self) -> bool {
-        matches!(self.kind, Kind::Text(_)) && !self.too_large()
-    }
-
-    fn read_again(&mut self) {
-        self.tree = Arc::new(match self.kind {
-            Kind::Text(kind) if !self.too_large() => parse(kind, &self.text.to_string()),
-            _ => empty(),
-        });
-    }
-}
-
-fn empty() -> Tree {
-    parse(FileKind::Formula, "")
 }

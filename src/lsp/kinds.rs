@@ -5,38 +5,38 @@ use crate::syntax::FileKind;
 use std::path::{Path, PathBuf};
 
 pub use crate::model::settings::FILE_NAME as SETTINGS;
-pub const OWN: &str = "ingredients";
+pub const OWN_INGREDIENTS_DIR: &str = "ingredients";
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum DocumentKind {
     Text(FileKind),
     Settings,
     Ingredient,
     /// Nothing that we judge; its text is kept all the same.
-    Other,
+    Unsupported,
 }
 
-pub fn kind(language: &str, path: &Path) -> Kind {
+pub fn kind(language: &str, path: &Path) -> DocumentKind {
     match language {
-        "formula" => return Kind::Text(FileKind::Formula),
-        "batch" => return Kind::Text(FileKind::Batch),
-        "stock" => return Kind::Text(FileKind::Stock),
+        "formula" => return DocumentKind::Text(FileKind::Formula),
+        "batch" => return DocumentKind::Text(FileKind::Batch),
+        "stock" => return DocumentKind::Text(FileKind::Stock),
         _ => {}
     }
     if let Some(kind) = FileKind::of_path(path) {
-        return Kind::Text(kind);
+        return DocumentKind::Text(kind);
     }
     if path.file_name().is_some_and(|n| n == SETTINGS) {
-        return Kind::Settings;
+        return DocumentKind::Settings;
     }
     let own = path
         .parent()
         .and_then(Path::file_name)
-        .is_some_and(|n| n == OWN);
+        .is_some_and(|n| n == OWN_INGREDIENTS_DIR);
     if own && path.extension().is_some_and(|e| e == "toml") {
-        Kind::Ingredient
+        DocumentKind::Ingredient
     } else {
-        Kind::Other
+        DocumentKind::Unsupported
     }
 }
 
@@ -58,21 +58,24 @@ mod tests {
     fn the_language_decides_before_the_name() {
         assert_eq!(
             kind("formula", Path::new("Untitled-1")),
-            Kind::Text(FileKind::Formula)
+            DocumentKind::Text(FileKind::Formula)
         );
         assert_eq!(
             kind("plaintext", Path::new("a.batch")),
-            Kind::Text(FileKind::Batch)
+            DocumentKind::Text(FileKind::Batch)
         );
         assert_eq!(
             kind("toml", Path::new("x/phasewright.toml")),
-            Kind::Settings
+            DocumentKind::Settings
         );
         assert_eq!(
             kind("toml", Path::new("x/ingredients/own.toml")),
-            Kind::Ingredient
+            DocumentKind::Ingredient
         );
-        assert_eq!(kind("toml", Path::new("x/other.toml")), Kind::Other);
+        assert_eq!(
+            kind("toml", Path::new("x/other.toml")),
+            DocumentKind::Unsupported
+        );
         assert_eq!(
             path("untitled:Untitled-1", &[PathBuf::from("/w")]),
             Path::new("/w/Untitled-1")

@@ -1,7 +1,6 @@
 //! Where the text of other files comes from: as they are in the editor where they are open, else as they are saved. What was read is kept
 //! with it, so that a change in one of them is known to matter.
 
-use super::state::GlobalState;
 use super::workspace::Stamp;
 use crate::model::{Library, library};
 use std::path::{Path, PathBuf};
@@ -21,15 +20,20 @@ pub enum UsedFrom {
     Disk(Option<Stamp>),
 }
 
+/// The texts of the documents that are open in the editor.
+pub trait OpenTexts: Send + Sync {
+    fn text(&self, path: &Path) -> Option<String>;
+}
+
 pub struct Loader {
-    shared: Arc<GlobalState>,
+    open: Arc<dyn OpenTexts>,
     used: Mutex<Vec<Used>>,
 }
 
 impl Loader {
-    pub fn new(shared: Arc<GlobalState>) -> Loader {
+    pub fn new(open: Arc<dyn OpenTexts>) -> Loader {
         Loader {
-            shared,
+            open,
             used: Mutex::default(),
         }
     }
@@ -52,12 +56,7 @@ impl Loader {
 
 impl Library for Loader {
     fn read(&self, path: &Path) -> Result<String, String> {
-        let open = self
-            .shared
-            .lock()
-            .documents
-            .get(&*path.to_string_lossy())
-            .map(|open| open.text.to_string());
+        let open = self.open.text(path);
         if let Some(text) = open {
             self.note(path, UsedFrom::Editor);
             return Ok(text);

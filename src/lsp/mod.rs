@@ -7,31 +7,30 @@
 //! - R4: a result carries the state it was made from and is dropped when the text has moved on.
 //! - R5: logs go to stderr alone; the process leaves when its input closes or the editor's process is gone.
 
-mod answers;
+mod analysis;
+mod capabilities;
 mod client;
+mod client_capabilities;
 mod convert;
-mod diagnose;
+mod diagnostics;
+mod disk;
 mod documents;
-mod frames;
-mod guard;
-mod handlers;
-mod incoming;
 mod kinds;
-mod life;
+mod layers;
 mod loader;
-mod outgoing;
+mod main;
+mod notifications;
 mod papers_folder;
-mod protocol;
-mod ready;
+mod process;
+mod requests;
 mod rule_pages;
-mod session;
 mod state;
-#[cfg(target_os = "linux")]
-mod stdin;
-mod transport;
+mod stdio;
+mod to_diagnostics;
+mod warm_up;
 mod workshops;
 mod workspace;
 
-pub use life::{serve, serve_listen};
-pub use state::{Judge, Options};
-pub use transport::serve_on;
+pub use analysis::Judge;
+pub use main::{serve, serve_listen, serve_on};
+pub use state::Options;

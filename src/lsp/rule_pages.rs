@@ -6,8 +6,9 @@ use crate::rules::{by_code, page};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::{LazyLock, Mutex, PoisonError};
+use tower_lsp::gen_lsp_types::Uri;
 
-type Written = HashMap<(PathBuf, &'static str), Option<String>>;
+type Written = HashMap<(PathBuf, &'static str), Option<Uri>>;
 
 static WRITTEN: LazyLock<Mutex<Written>> = LazyLock::new(Mutex::default);
 
@@ -17,7 +18,7 @@ pub fn folder(papers: Option<PathBuf>) -> PathBuf {
 }
 
 /// The address of the page in this folder; none where there is no page or it cannot be written.
-pub fn uri(folder: &Path, code: &'static str) -> Option<String> {
+pub fn uri(folder: &Path, code: &'static str) -> Option<Uri> {
     let mut written = WRITTEN.lock().unwrap_or_else(PoisonError::into_inner);
     let key = (folder.to_owned(), code);
     written
@@ -26,7 +27,7 @@ pub fn uri(folder: &Path, code: &'static str) -> Option<String> {
         .clone()
 }
 
-fn write(folder: &Path, code: &str) -> Option<String> {
+fn write(folder: &Path, code: &str) -> Option<Uri> {
     let page = page::markdown(by_code(code)?);
     let name = format!("{code}.md");
     let path = folder.join(&name);

@@ -5,7 +5,7 @@ use super::workspace::{Project, Stamp};
 use crate::model::shop::{Facts, Shop, folder};
 use crate::syntax::{Cache, FileKind};
 use crate::text::unreadable;
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard};
 use tokio::sync::OnceCell;
@@ -57,6 +57,8 @@ struct Index {
     stamps: HashMap<PathBuf, Option<Stamp>>,
     /// Files whose newest text is the editor's.
     in_editor: HashSet<PathBuf>,
+    /// Files that were read again while the folder was read for the first time.
+    read_meanwhile: BTreeSet<PathBuf>,
     /// Files and folders that cannot be read, and why.
     unreadable: Vec<(PathBuf, String)>,
 }
@@ -118,7 +120,7 @@ impl Workshop {
     /// Reads the folder. What is open in the editor stays as the editor has it.
     fn build(&self) {
         let found = folder::find(&self.root);
-        let stamps = stamps(&found.files);
+        let mut stamps = stamps(&found.files);
         let read = folder::read_all(&found.files, &self.project.kb);
         let mut unread: Vec<(PathBuf, String)> = Vec::new();
         for (path, e) in found.unreadable {
@@ -128,6 +130,8 @@ impl Workshop {
         for ((path, _), facts) in found.files.iter().zip(read) {
             match facts {
                 Ok(facts) => fresh.set(path, facts),
+                // Gone again since the folder was listed.
+                Err(_) if Stamp::of(path).is_none() => drop(stamps.remove(path)),
                 Err(e) => unread.push((path.clone(), e.to_string())),
             }
         }
@@ -144,6 +148,13 @@ impl Workshop {
         index.shop = fresh;
         index.stamps = stamps;
         index.unreadable = unread;
+        let meanwhile = std::mem::take(&mut index.read_meanwhile);
+        drop(index);
+        for path in meanwhile {
+            if let Some(kind) = FileKind::of_path(&path) {
+                self.read_again(&path, kind);
+            }
+        }
     }
 
     /// Whether a file is one of this workshop's.
@@ -168,6 +179,9 @@ impl Workshop {
         let read = folder::read(path, kind, &self.project.kb, &mut Cache::default());
         let mut index = self.write();
         index.in_editor.remove(path);
+        if self.built.get().is_none() {
+            index.read_meanwhile.insert(path.to_owned());
+        }
         index.take(path, stamp, read.map_err(|e| e.to_string()))
     }
 

@@ -1,7 +1,7 @@
 //! The folder that a document belongs to: its settings and the maker's own ingredients, as they are saved. Nothing is searched for
 //! downward, and nothing is read again unless its date or size has changed.
 
-use super::kinds::{OWN, SETTINGS};
+use super::kinds::{OWN_INGREDIENTS_DIR, SETTINGS};
 use crate::kb::Kb;
 use crate::model::Settings;
 use crate::model::settings;
@@ -44,15 +44,58 @@ impl Stamp {
 
 type Stamps = Vec<(PathBuf, Option<Stamp>)>;
 
-#[derive(Default)]
 pub struct Projects {
+    today: fn() -> String,
     /// The folders of the workspace: no ingredients are looked for above them.
     pub tops: Vec<PathBuf>,
     roots: HashMap<PathBuf, Root>,
     loaded: HashMap<Root, (Stamps, Arc<Project>)>,
 }
 
+/// Folders and projects as they were known before a look at the disk.
+pub struct Known {
+    tops: Vec<PathBuf>,
+    today: String,
+    roots: HashMap<PathBuf, Root>,
+    loaded: HashMap<Root, (Stamps, Arc<Project>)>,
+}
+
+/// What a look at the disk has found: folders that belong elsewhere now, projects that have to be read again.
+pub struct News {
+    roots: Vec<(PathBuf, Root)>,
+    outdated: Vec<Root>,
+}
+
+impl Known {
+    /// Looks at the disk. It needs no lock.
+    pub fn look(self) -> News {
+        let roots = self.roots.into_iter().filter_map(|(folder, known)| {
+            let now = root(&folder, &self.tops);
+            (now != known).then_some((folder, now))
+        });
+        let outdated = self.loaded.into_iter().filter(|(root, (stamps, project))| {
+            // A file whose permissions are mended keeps its date.
+            let mended = project.unreadable.iter().any(|(p, _)| is_sound(p));
+            // A server that runs past midnight judges by the new day.
+            stamp(root) != *stamps || mended || project.settings.today != self.today
+        });
+        News {
+            roots: roots.collect(),
+            outdated: outdated.map(|(root, _)| root).collect(),
+        }
+    }
+}
+
 impl Projects {
+    pub fn new(today: fn() -> String) -> Projects {
+        Projects {
+            tops: Vec::new(),
+            today,
+            roots: HashMap::new(),
+            loaded: HashMap::new(),
+        }
+    }
+
     pub fn of(&mut self, document: &Path) -> Arc<Project> {
         let folder = document.parent().unwrap_or(Path::new("")).to_owned();
         let tops = &self.tops;
@@ -63,7 +106,7 @@ impl Projects {
             .clone();
         self.loaded
             .entry(root)
-            .or_insert_with_key(|r| (stamp(r), Arc::new(load(r))))
+            .or_insert_with_key(|r| (stamp(r), Arc::new(load(r, (self.today)()))))
             .1
             .clone()
     }
@@ -79,21 +122,23 @@ impl Projects {
         folder::root(root.settings.as_deref(), folder)
     }
 
-    /// Looks at the disk again; true if anything is new.
-    pub fn refresh(&mut self) -> bool {
-        let tops = &self.tops;
-        let mut changed = false;
-        for (folder, known) in &mut self.roots {
-            let now = root(folder, tops);
-            changed |= now != *known;
-            *known = now;
+    /// What a look at the disk compares with.
+    pub fn known(&self) -> Known {
+        Known {
+            tops: self.tops.clone(),
+            today: (self.today)(),
+            roots: self.roots.clone(),
+            loaded: self.loaded.clone(),
         }
-        self.loaded.retain(|root, (old, project)| {
-            // A file whose permissions are mended keeps its date.
-            let same = stamp(root) == *old && !project.unreadable.iter().any(|(p, _)| is_sound(p));
-            changed |= !same;
-            same
-        });
+    }
+
+    /// Takes what the look has found; true if anything is new.
+    pub fn take(&mut self, news: News) -> bool {
+        let changed = !news.roots.is_empty() || !news.outdated.is_empty();
+        self.roots.extend(news.roots);
+        for root in news.outdated {
+            self.loaded.remove(&root);
+        }
         changed
     }
 
@@ -104,12 +149,12 @@ impl Projects {
 
 /// The nearest settings upward and the ingredients beside them; without settings the nearest ingredients, inside the workspace.
 fn root(folder: &Path, tops: &[PathBuf]) -> Root {
-    let folder = if folder.file_name().is_some_and(|n| n == OWN) {
+    let folder = if folder.file_name().is_some_and(|n| n == OWN_INGREDIENTS_DIR) {
         folder.parent().unwrap_or(Path::new(""))
     } else {
         folder
     };
-    let own = |f: &Path| Some(f.join(OWN)).filter(|i| i.is_dir());
+    let own = |f: &Path| Some(f.join(OWN_INGREDIENTS_DIR)).filter(|i| i.is_dir());
     if let Some(found) = folder.ancestors().find(|f| is_there(&f.join(SETTINGS))) {
         return Root {
             settings: Some(found.join(SETTINGS)),
@@ -168,7 +213,7 @@ pub fn codes() -> Vec<&'static str> {
     rules::all().map(|r| r.code).collect()
 }
 
-fn load(root: &Root) -> Project {
+fn load(root: &Root, today: String) -> Project {
     let mut project = Project::default();
     if let Some(path) = &root.settings
         && let Some(text) = project.read(path)
@@ -181,6 +226,7 @@ fn load(root: &Root) -> Project {
                 .push((path.clone(), text, judge_settings(&faults)));
         }
     }
+    project.settings.today = today;
     let mut own: Vec<(PathBuf, String)> = Vec::new();
     match root.ingredients.as_deref().map(tomls) {
         Some(Ok(paths)) => own.extend(

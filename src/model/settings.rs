@@ -31,7 +31,7 @@ impl Default for Settings {
             room_c: None,
             severity: BTreeMap::new(),
             batch_code: None,
-            today: local_day().to_string(),
+            today: today(),
         }
     }
 }
@@ -43,7 +43,11 @@ impl Settings {
     }
 }
 
-/// The day by the clock and the time zone of this machine.
+/// The day by the clock and the time zone of this machine, YYYY-MM-DD.
+pub fn today() -> String {
+    local_day().to_string()
+}
+
 fn local_day() -> Date {
     use chrono::Datelike;
     let now = chrono::Local::now().date_naive();

@@ -328,6 +328,38 @@ fn settings_that_are_opened_are_not_told_of_twice() {
     c.leave();
 }
 
+/// Of a document that nobody has looked at for long no more than its text is kept: what is said of it stays right.
+#[test]
+fn documents_that_nobody_looks_at_are_told_rightly() {
+    let folder = folder("out-of-sight");
+    let file = |n: usize| uri(&folder.join(format!("{n}.formula")));
+    fs::write(folder.join("base.formula"), base("0.5")).expect("written");
+    let mut c = begin_as(pulling());
+    let text = |n: usize| match n {
+        0 => USER.to_owned(),
+        _ => GEL.to_owned(),
+    };
+    let mut known = Vec::new();
+    for n in 0..150 {
+        c.open(&file(n), "formula", &text(n));
+        known.push(c.pull(&file(n)));
+        assert_eq!(over(&faults(&known[n])), n > 0);
+    }
+    // Nothing has changed, and nothing is said to have.
+    for n in [0, 1, 100] {
+        let again = pull_after(&mut c, &file(n), &known[n]["resultId"]);
+        assert_eq!(again["kind"], "unchanged", "{n}");
+    }
+    // One is edited, another uses a file that changes.
+    c.change(&file(1), 2, amount("0.9"));
+    assert!(!over(&faults(&c.pull(&file(1)))));
+    c.open(&uri(&folder.join("base.formula")), "formula", &base("3"));
+    refreshed(&mut c);
+    let report = pull_after(&mut c, &file(0), &known[0]["resultId"]);
+    assert!(over(&faults(&report)), "{report}");
+    c.leave();
+}
+
 /// Whether a limit is exceeded by what a report or a push says.
 fn over(faults: &[(u64, String)]) -> bool {
     faults.iter().any(|(_, code)| code == "above-legal-limit")

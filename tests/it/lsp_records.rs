@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// A client that is pushed to.
 fn pushed_to() -> Client {
@@ -359,6 +360,31 @@ fn a_shelf_that_cannot_be_read_is_said_on_the_record() {
         "{said:?}"
     );
     c.leave();
+}
+
+/// The server runs past midnight: the new day counts, without a restart.
+#[test]
+fn after_midnight_the_new_day_counts() {
+    static PAST_MIDNIGHT: AtomicBool = AtomicBool::new(false);
+    fn today() -> String {
+        match PAST_MIDNIGHT.load(Ordering::SeqCst) {
+            false => "2028-01-31".to_owned(),
+            true => "2028-02-01".to_owned(),
+        }
+    }
+    let g = gel("records-midnight");
+    let mut c = Client::here(Options {
+        today,
+        ..Options::default()
+    });
+    c.start(full_client());
+    let stock = uri(&g.folder.join("shelf/stock.stock"));
+    c.open(&stock, "stock", GEL_STOCK);
+    let is_past = |all: &[Value]| all.iter().any(|d| d["code"] == "past-date-on-shelf");
+    assert!(!is_past(&pulled(&mut c, &stock)), "good on its last day");
+    PAST_MIDNIGHT.store(true, Ordering::SeqCst);
+    assert!(is_past(&pulled(&mut c, &stock)));
+    c.leave_unread();
 }
 
 /// A linear congruential generator (Knuth, MMIX): the same edits for the same seed.

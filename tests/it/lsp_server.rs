@@ -139,8 +139,10 @@ fn what_is_not_known_is_answered_with_null() {
         "semanticTokens/full",
         "formatting",
     ] {
+        let mut ask = about(unknown);
+        ask["options"] = json!({ "tabSize": 2, "insertSpaces": true });
         assert_eq!(
-            c.request(&format!("textDocument/{method}"), about(unknown)),
+            c.request(&format!("textDocument/{method}"), ask),
             Value::Null,
             "{method}"
         );
@@ -151,8 +153,10 @@ fn what_is_not_known_is_answered_with_null() {
         "semanticTokens/range",
         "rangeFormatting",
     ] {
+        let mut ask = lines(unknown, 0, 3);
+        ask["options"] = json!({ "tabSize": 2, "insertSpaces": true });
         assert_eq!(
-            c.request(&format!("textDocument/{method}"), lines(unknown, 0, 3)),
+            c.request(&format!("textDocument/{method}"), ask),
             Value::Null,
             "{method}"
         );

@@ -2,12 +2,21 @@
 
 use super::super::client::ClientMessage;
 use super::super::convert;
-use super::super::handlers::Server;
 use super::super::papers_folder;
-use super::super::protocol::{Execute, Written};
+use super::super::state::Server;
 use crate::ide::Snapshot;
 use crate::papers::{Hindrance, Paper, Work, card, label, sheet};
+use serde::Serialize;
+use tower_lsp::gen_lsp_types::{ExecuteCommandParams, Uri};
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
+
+/// A paper: where it was written, and the page itself for a client that shows it.
+#[derive(Debug, Serialize)]
+pub struct Written {
+    pub uri: Uri,
+    pub path: String,
+    pub html: String,
+}
 
 /// A paper that an editor may ask for.
 pub struct DocumentCommand {
@@ -52,62 +61,64 @@ pub fn names() -> Vec<&'static str> {
         .collect()
 }
 
-pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
+pub async fn execute(server: &Server, p: ExecuteCommandParams) -> Result<Option<Written>> {
+    let arguments = p.arguments.unwrap_or_default();
+    let uri = arguments.first().and_then(|a| a.as_str());
     if p.command == OPEN {
-        let uri = p.arguments.first().and_then(|a| a.as_str());
         let file = uri.filter(|uri| convert::path_of(uri).is_some());
         let Some(file) = file else {
-            return Err(refused(format!(
+            return Err(request_failed(format!(
                 "{OPEN} needs the address of a file as its argument"
             )));
         };
         server
-            .shared
+            .state
             .client
             .send(ClientMessage::Open(file.to_owned()));
         return Ok(None);
     }
     let Some(printed) = DOCUMENT_COMMANDS.iter().find(|c| c.command == p.command) else {
-        return Err(refused(format!(
+        return Err(request_failed(format!(
             "there is no command {}; there are {}",
             p.command,
             names().join(", ")
         )));
     };
-    let Some(uri) = p.arguments.first().and_then(|a| a.as_str()) else {
-        return Err(refused(format!(
+    let Some(uri) = uri else {
+        return Err(request_failed(format!(
             "{} needs the formula's address as its first argument",
             p.command
         )));
     };
-    let view = server.shared.view(uri).await;
+    let view = server.state.view(&uri.into()).await;
     let Some(snapshot) = view.as_ref().and_then(|v| v.snapshot()) else {
-        return Err(refused(
+        return Err(request_failed(
             "this formula is not open in the editor; open it first".to_owned(),
         ));
     };
     let html = page(printed, snapshot)?;
-    let folder = server.shared.options.papers.clone();
+    let folder = server.state.options.papers.clone();
     let written = tokio::task::spawn_blocking({
         let (of, ending, html) = (snapshot.path.clone(), printed.ending, html.clone());
         move || papers_folder::write(folder, &of, ending, &html)
     });
-    let path = written.await.map_err(|e| refused(e.to_string()))?;
+    let path = written.await.map_err(|e| request_failed(e.to_string()))?;
     let path = path.map_err(|e| {
-        refused(format!(
+        request_failed(format!(
             "the {} cannot be written: {e}; see that there is room on the disk",
             printed.title
         ))
     })?;
     let shown = path.to_string_lossy().into_owned();
-    let uri = convert::uri_of(&path).ok_or_else(|| refused(format!("{shown} has no address")))?;
-    let session = server.shared.session();
-    if !session.shows_papers {
-        server.shared.client.send(ClientMessage::Paper {
+    let uri =
+        convert::uri_of(&path).ok_or_else(|| request_failed(format!("{shown} has no address")))?;
+    let client = server.state.client_capabilities();
+    if !client.shows_papers {
+        server.state.client.send(ClientMessage::Paper {
             title: printed.title,
             path: shown.clone(),
-            uri: uri.clone(),
-            shows: session.shows_documents,
+            uri: uri.0.clone(),
+            shows: client.shows_documents,
         });
     }
     Ok(Some(Written {
@@ -119,7 +130,7 @@ pub async fn execute(server: &Server, p: Execute) -> Result<Option<Written>> {
 
 fn page(printed: &DocumentCommand, s: &Snapshot) -> Result<String> {
     let Some(formula) = &s.formula else {
-        return Err(refused(format!(
+        return Err(request_failed(format!(
             "the {} is made from a formula, and this is none",
             printed.title
         )));
@@ -136,11 +147,11 @@ fn page(printed: &DocumentCommand, s: &Snapshot) -> Result<String> {
         let line = h
             .line
             .map_or(String::new(), |l| format!("line {}: ", l + 1));
-        refused(format!("no {} yet: {line}{}", printed.title, h.what))
+        request_failed(format!("no {} yet: {line}{}", printed.title, h.what))
     })
 }
 
-fn refused(message: String) -> Error {
+fn request_failed(message: String) -> Error {
     Error {
         code: ErrorCode::ServerError(-32803),
         message: message.into(),

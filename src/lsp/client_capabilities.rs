@@ -1,5 +1,6 @@
 //! What was agreed with this client. Read from what it said, key by key: a key that is missing or odd means the default.
 
+use super::convert;
 use crate::text::Encoding;
 use serde_json::Value;
 use std::path::PathBuf;
@@ -56,14 +57,14 @@ impl ClientCapabilities {
             .and_then(Value::as_array)
             .into_iter()
             .flatten()
-            .filter_map(|f| super::convert::path_of(f.get("uri")?.as_str()?))
+            .filter_map(|f| convert::path_of(f.get("uri")?.as_str()?))
             .collect();
         if folders.is_empty() {
             folders.extend(
                 hello
                     .get("rootUri")
                     .and_then(Value::as_str)
-                    .and_then(super::convert::path_of),
+                    .and_then(convert::path_of),
             );
         }
         if folders.is_empty() {
@@ -134,14 +135,6 @@ impl ClientCapabilities {
                 .and_then(Value::as_u64)
                 .and_then(|n| u32::try_from(n).ok()),
             folders,
-        }
-    }
-
-    pub fn encoding_name(&self) -> &'static str {
-        match self.encoding {
-            Encoding::Utf8 => "utf-8",
-            Encoding::Utf16 => "utf-16",
-            Encoding::Utf32 => "utf-32",
         }
     }
 }

@@ -1,0 +1,20 @@
+use super::super::convert::markup;
+use super::super::state::Server;
+use super::with_snapshot;
+use crate::ide::hover;
+use tower_lsp::gen_lsp_types::{Hover, HoverParams};
+use tower_lsp::jsonrpc::Result;
+
+pub async fn hover(server: &Server, p: HoverParams) -> Result<Option<Hover>> {
+    let at = p.text_document_position_params;
+    let hover = with_snapshot(server, &at.text_document.uri, |s, to, _| {
+        let (line, byte) = to.to_line_byte(at.position);
+        let found = hover::hover(s, line, byte)?;
+        let markdown = server.state.client_capabilities().hover_markdown;
+        Some(Hover {
+            contents: markup(found.markdown, markdown).into(),
+            range: Some(to.range(found.place)),
+        })
+    });
+    Ok(hover.await)
+}
