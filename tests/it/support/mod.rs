@@ -3,6 +3,7 @@
 pub mod cli;
 pub mod edits;
 pub mod formulas;
+pub mod imports;
 pub mod lsp_client;
 pub mod printer;
 pub mod schema;
