@@ -58,10 +58,10 @@ fn build(
         strays: 0,
     };
     let mut carry = Carry::TOP;
-    let mut above = Above::default();
+    let mut recent = Recent::default();
     for (start, text) in Lines::of(text) {
         let before = carry.before(text);
-        let line = above.or(before, text, || read(tree.lines.len(), before, text));
+        let line = recent.or(before, text, || read(tree.lines.len(), before, text));
         carry = carry.after(&line);
         tree.strays += usize::from(is_stray(&line));
         tree.lines.push(LineAt { start, line });
@@ -74,22 +74,29 @@ fn build(
     tree
 }
 
-/// The line above. One that repeats it, most often a blank one, is the same line and takes no memory of its own.
+/// The last lines that differ. One that repeats one of them, most often a blank one, is the same line and takes no memory of
+/// its own.
 #[derive(Default)]
-struct Above(Option<(SectionKind, Arc<Line>)>);
+struct Recent {
+    lines: [Option<(SectionKind, Arc<Line>)>; 4],
+    next: usize,
+}
 
-impl Above {
+impl Recent {
     fn or(
         &mut self,
         before: SectionKind,
         text: &str,
         read: impl FnOnce() -> Arc<Line>,
     ) -> Arc<Line> {
-        let line = match &self.0 {
-            Some((section, line)) if *section == before && line.text == text => line.clone(),
-            _ => read(),
-        };
-        self.0 = Some((before, line.clone()));
+        let same =
+            |(section, line): &&(SectionKind, Arc<Line>)| *section == before && line.text == text;
+        if let Some((_, line)) = self.lines.iter().flatten().find(same) {
+            return line.clone();
+        }
+        let line = read();
+        self.lines[self.next] = Some((before, line.clone()));
+        self.next = (self.next + 1) % self.lines.len();
         line
     }
 }
@@ -125,7 +132,7 @@ impl Tree {
             done: false,
             skip_bom: bom,
         };
-        let mut above = Above::default();
+        let mut recent = Recent::default();
         let mut new_end = start;
         while let Some((at, line_text)) = lines.next() {
             // What follows the last break is the next line, which stays; it is ours only at the end of the file.
@@ -139,7 +146,7 @@ impl Tree {
                 .filter(|_| carry.section != SectionKind::Unknown);
             let line = match reused {
                 Some(line) => Arc::clone(line),
-                None => above.or(before, line_text, || {
+                None => recent.or(before, line_text, || {
                     Arc::new(line::read(self.kind, before, line_text))
                 }),
             };
@@ -163,12 +170,12 @@ impl Tree {
         }
         // Lines below stand in another section now: read on until both agree.
         let mut carried = carried_old;
-        let mut above = Above::default();
+        let mut recent = Recent::default();
         while at < self.lines.len() && carry != carried {
             let line = self.lines[at].line.clone();
             carried = carried.after(&line);
             let before = carry.before(&line.text);
-            let again = above.or(before, &line.text, || {
+            let again = recent.or(before, &line.text, || {
                 let again = line::read(self.kind, before, &line.text);
                 if again == *line {
                     line.clone()
@@ -417,6 +424,7 @@ mod tests {
     fn a_file_of_line_breaks_holds_one_line_however_it_came_about() {
         let breaks = "\n".repeat(1_000);
         assert_eq!(held(&parse(FileKind::Formula, &breaks)), 1);
+        assert_eq!(held(&parse(FileKind::Formula, &"\n \n".repeat(500))), 2);
 
         let mut pasted = parse(FileKind::Formula, "");
         pasted.apply(0..1, &breaks);
