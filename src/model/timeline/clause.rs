@@ -25,7 +25,8 @@ impl Simulation<'_> {
             return;
         };
         for p in phases {
-            self.handled[*p] = true;
+            let before = std::mem::replace(&mut self.handled[*p], true);
+            self.handled_count += usize::from(!before);
         }
         let into = clause.into.as_ref().and_then(|t| self.target(&t.value));
         match verb {
@@ -130,6 +131,11 @@ impl Simulation<'_> {
         let together = |o: &Spanned<SmolStr>| TOGETHER.contains(&key(&o.value).as_str());
         let says_together = clause.objects.iter().any(together);
         let bare = into.is_none() && (clause.objects.is_empty() || says_together);
+        let mixes = matches!(verb, Verb::Stir | Verb::Blend) && !says_together;
+        // Nothing to unite, or noted already that something stood apart.
+        if self.handled_count < 2 || mixes && !self.mixing_unites && self.mixed_apart {
+            return None;
+        }
         let begun = self.vessels.iter().any(|v| v.phases.len() > 1);
         if !phases.is_empty() || !bare || begun {
             return None;

@@ -29,8 +29,9 @@ pub(super) struct Simulation<'a> {
     pub(super) main_share: Decimal,
     /// Vessel that each row stands in; a row of no phase stands in none until it is added.
     pub(super) row_in: Vec<Option<usize>>,
-    /// Phases that a step has named.
+    /// Phases that a step has named, and how many these are.
     pub(super) handled: Vec<bool>,
+    pub(super) handled_count: usize,
     /// A mixing that names nothing puts together what stands apart.
     pub(super) mixing_unites: bool,
     /// There was one while phases stood apart.
@@ -66,6 +67,7 @@ impl<'a> Simulation<'a> {
             main_share: kb.threshold("phases-apart-share-percent").value.0,
             row_in: vec![None; f.rows.len()],
             handled: vec![false; f.phases.len()],
+            handled_count: 0,
             mixing_unites: false,
             mixed_apart: false,
             touched: Vec::new(),
