@@ -13,7 +13,7 @@ use super::pack::{LawHead, Pieces};
 use super::packed::Table;
 use super::read::{self, Base, Fault};
 use super::schema::*;
-use super::typed::{STAPLE, Typed};
+use super::typed::{SELDOM, STAPLE, Typed};
 use super::variants::{blend_key, bracket, strung, variants};
 use rust_decimal::Decimal;
 use serde::Deserialize;
@@ -320,6 +320,17 @@ impl Kb {
         // What makers describe themselves they have: it needs no other mark.
         self.has_own
             .then(|| Typed::of(own.into_iter(), &|_| None, &|_| STAPLE))
+    }
+
+    /// How commonly makers keep a material, from [`STAPLE`] to [`SELDOM`]. What they describe themselves they have.
+    pub fn commonness(&self, id: Id) -> u8 {
+        let file = Kb::typed();
+        let own = self.own_file(id).map(|_| STAPLE);
+        own.or_else(|| {
+            let mut all = (0..file.material_count()).map(|n| file.material(n as u16));
+            all.find(|m| m.entry == id.0).map(|m| m.common)
+        })
+        .unwrap_or(SELDOM)
     }
 
     /// The entry of a number in a file of names.

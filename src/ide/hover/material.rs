@@ -225,7 +225,9 @@ fn ambiguous(s: &Snapshot, name: &str, ids: &[Id]) -> String {
         "**{}** is the name of several materials. Write the one you have:\n\n",
         text(name)
     );
-    for id in ids {
+    let mut ids = ids.to_vec();
+    ids.sort_by_cached_key(|id| s.kb.commonness(*id));
+    for id in &ids {
         let one = s.kb.get(*id);
         let role = one
             .roles

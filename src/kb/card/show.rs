@@ -26,10 +26,10 @@ impl Card {
     /// Bold and short lists, for the editor: what a maker asks first, then names, the law, figures and sources.
     pub fn markdown(&self, degrees: Degrees) -> String {
         format!(
-            "**{}**\n{}{}",
+            "**{}**\n{}\n{}",
             plain(self.name()),
             self.first(degrees),
-            self.further(degrees)
+            self.rest(degrees)
         )
     }
 
@@ -55,12 +55,15 @@ impl Card {
             .collect()
     }
 
-    /// The rest of the card: its names, then the law and the figures, then the sources.
+    /// The rest of the card under its name.
     pub fn further(&self, degrees: Degrees) -> String {
-        let mut out = format!("\n**{}**", plain(self.name()));
-        for line in self.identity() {
-            out.push_str(&format!("  \n{}", plain(&line)));
-        }
+        format!("\n**{}**  \n{}", plain(self.name()), self.rest(degrees))
+    }
+
+    /// The other names, then the law and the figures, then the sources.
+    fn rest(&self, degrees: Degrees) -> String {
+        let names: Vec<String> = self.identity().iter().map(|line| plain(line)).collect();
+        let mut out = names.join("  \n");
         out.push_str("\n\n");
         let mut say = |label: &str, texts: &[String]| match texts {
             [] => {}

@@ -33,6 +33,7 @@
 //!   sunflower oil  q.s.
 //! ```
 
+use crate::kb::{Id, Kb};
 use crate::model::Material;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 
@@ -46,16 +47,30 @@ pub static RULE: Rule = Rule {
     check,
 };
 
-/// So many materials are named; the fixes name them all.
-const SPELLED: usize = 4;
+/// Names of so many characters in all are spelled out, at least one; the fixes name them all.
+const SPELLED: usize = 60;
+
+/// What makers have comes first.
+fn common_first(kb: &Kb, ids: &[Id]) -> Vec<Id> {
+    let mut ids = ids.to_vec();
+    ids.sort_by_cached_key(|id| kb.commonness(*id));
+    ids
+}
 
 fn check(ctx: &Context, sink: &mut Sink) {
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         let Material::Ambiguous(ids) = &row.material else { continue };
-        let names: Vec<_> = ids.iter().map(|id| ctx.kb.name(*id)).collect();
-        let mut shown: Vec<String> = names.iter().take(SPELLED).map(|n| format!("\"{n}\"")).collect();
-        if names.len() > SPELLED {
-            shown.push(format!("{} more", names.len() - SPELLED));
+        let names: Vec<_> = common_first(ctx.kb, ids).iter().map(|id| ctx.kb.name(*id)).collect();
+        let mut room = SPELLED;
+        let mut shown: Vec<String> = Vec::new();
+        for name in &names {
+            let length = name.chars().count();
+            if length > room && !shown.is_empty() {
+                shown.push(format!("{} more", names.len() - shown.len()));
+                break;
+            }
+            room = room.saturating_sub(length);
+            shown.push(format!("\"{name}\""));
         }
         let message = format!("\"{}\" is the name of {} materials", row.name.value, names.len());
         let fixes = names.iter().map(|name| Fix::new(format!("Change to {name}"), vec![Edit::replace(row.line, row.name.span, *name)]));
