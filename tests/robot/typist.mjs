@@ -11,8 +11,8 @@ export const squeeze = (text) => text.replace(/(\S) {2,}/g, "$1 ").trimEnd();
 /** The hand needs that long. */
 const TO_THE_ARROWS_MS = 300;
 
-/** An editor on a busy machine writes what was taken so late at the most. */
-const TAKES_MS = 3000;
+/** So late an editor on a busy machine shows what a key did, at the most: who types on before sees an old line and spoils the new one. */
+const LATE_MS = 3000;
 
 const indentOf = (line) => line.length - line.trimStart().length;
 
@@ -77,7 +77,7 @@ class Typist {
   async newLine() {
     const before = await this.desk.look();
     await this.press("Enter");
-    await until(500, async () => (await this.desk.look()).line > before.line);
+    await until(LATE_MS, async () => (await this.desk.look()).line > before.line);
   }
 
   /** Makes the blanks before a line as many as are meant; whoever stands in a line already types on. */
@@ -87,7 +87,7 @@ class Typist {
     for (let tries = 0; at.to > wanted && tries < 20; tries++) {
       const before = at.to;
       await this.press("Backspace");
-      await until(500, async () => (await this.desk.look()).to < before);
+      await until(LATE_MS, async () => (await this.desk.look()).to < before);
       at = await this.desk.look();
     }
     await this.write(" ".repeat(Math.max(0, wanted - at.to)));
@@ -141,7 +141,7 @@ class Typist {
     await this.press(key);
     // A list that was about to change may not take the key: then the word is typed on. Where marking writes the word
     // already, the key adds what comes with it, or nothing.
-    const taken = await until(TAKES_MS, async () => (await this.desk.look()).text !== marked);
+    const taken = await until(marked !== before ? 500 : LATE_MS, async () => (await this.desk.look()).text !== marked);
     await pause(250);
     return taken || marked !== before;
   }
@@ -155,7 +155,7 @@ class Typist {
       // The extension's Tab takes the first row, marked or not.
       if (key === "Tab" && now.selected < 0 && at === 0) return true;
       await this.press(key === "<C-y>" ? "<C-n>" : "ArrowDown");
-      await until(300, async () => (await this.desk.list())?.selected !== now.selected);
+      await until(LATE_MS, async () => (await this.desk.list())?.selected !== now.selected);
     }
     return false;
   }
@@ -165,7 +165,7 @@ class Typist {
     const { text } = await this.desk.look();
     if (text === before) return false;
     await this.press(this.closeKey);
-    if (await until(500, async () => (await this.desk.look()).text === before)) return false;
+    if (await until(LATE_MS, async () => (await this.desk.look()).text === before)) return false;
     const wanted = [...before];
     const stands = [...(await this.desk.look()).text];
     let same = 0;
@@ -232,7 +232,7 @@ class Typist {
     for (let tries = 0; tries < 3; tries++) {
       if (await this.desk.list()) await this.press(this.closeKey);
       await this.press(arrow);
-      if (await until(500, async () => (await this.desk.look()).line === from + by)) break;
+      if (await until(LATE_MS, async () => (await this.desk.look()).line === from + by)) break;
     }
     await this.press("End");
   }
