@@ -3,11 +3,13 @@
 
 mod body;
 mod columns;
+mod comments;
 
 use super::line;
 use super::tree::*;
 use body::{Body, body};
-use columns::{Columns, comments};
+use columns::Columns;
+use comments::comments;
 use std::ops::Range;
 
 /// Puts `text` in place of a range of bytes of the file.

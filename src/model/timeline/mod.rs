@@ -5,6 +5,7 @@
 //! of what it goes into. What is not said stays unknown, and rules keep quiet on it.
 
 mod clause;
+mod contents;
 mod headings;
 mod heat;
 mod named;

@@ -1,31 +1,14 @@
 //! Whom the words of a step name: phases by label, name or contents, rows by name, material or kind.
 
 use super::heat::{goes_in_below, heats_to};
-use super::simulation::Simulation;
+use super::simulation::{Keys, NamedRows, Simulation};
+use crate::kb::Lookup;
 use crate::kb::names::key;
 use crate::kb::schema::Ingredient;
-use crate::kb::{Id, Lookup};
 use crate::model::formula::Phase;
 use crate::model::system;
 use crate::syntax::tree::{Clause, Verb};
 use rust_decimal::Decimal;
-use std::collections::HashMap;
-
-/// The first phase of each label and name, as they are looked up.
-#[derive(Default)]
-pub(super) struct Keys {
-    labels: HashMap<String, usize>,
-    names: HashMap<String, usize>,
-    /// By names that end in "phase", without it.
-    kinds: HashMap<String, usize>,
-}
-
-/// The first row of each name and material.
-#[derive(Default)]
-pub(super) struct NamedRows {
-    names: HashMap<String, usize>,
-    materials: HashMap<Id, usize>,
-}
 
 /// What stands before the phase whose contents are meant.
 const CONTENTS: [&str; 8] = [

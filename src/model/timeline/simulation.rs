@@ -1,14 +1,14 @@
 //! The run through the steps of a method, and what is known at each moment of it.
 
-use super::named::{Keys, NamedRows};
+use super::contents::{Contents, Vessel, contents};
 use super::outcome::{History, PhaseHistory, Timeline, VesselState, VesselsAfterStep};
-use super::vessel::{Contents, Vessel, contents};
-use crate::kb::Kb;
+use crate::kb::{Id, Kb};
 use crate::model::Settings;
 use crate::model::formula::Formula;
 use crate::syntax::tree::Step;
 use rust_decimal::Decimal;
 use std::cell::OnceCell;
+use std::collections::HashMap;
 
 pub(super) struct Simulation<'a> {
     pub(super) f: &'a Formula,
@@ -41,6 +41,22 @@ pub(super) struct Simulation<'a> {
     /// Vessel last named or combined.
     pub(super) main: usize,
     pub(super) hot_from: Decimal,
+}
+
+/// The first phase of each label and name, as they are looked up.
+#[derive(Default)]
+pub(super) struct Keys {
+    pub(super) labels: HashMap<String, usize>,
+    pub(super) names: HashMap<String, usize>,
+    /// By names that end in "phase", without it.
+    pub(super) kinds: HashMap<String, usize>,
+}
+
+/// The first row of each name and material.
+#[derive(Default)]
+pub(super) struct NamedRows {
+    pub(super) names: HashMap<String, usize>,
+    pub(super) materials: HashMap<Id, usize>,
 }
 
 impl<'a> Simulation<'a> {

@@ -1,70 +1,10 @@
-//! The vessels of a method: what stands in them, how warm it is, and what happens when one goes into another.
+//! What happens to the vessels of a method: they get warm, and one goes into another.
 
+use super::contents::{Contents, Vessel};
 use super::heat::{goes_in_below, heats_to};
 use super::outcome::Merge;
 use super::simulation::Simulation;
-use crate::kb::Kb;
-use crate::model::formula::{Formula, Row};
-use crate::model::system;
 use rust_decimal::Decimal;
-
-#[derive(Clone, Debug, Default)]
-pub(super) struct Vessel {
-    pub(super) c: Option<Decimal>,
-    pub(super) rows: Vec<usize>,
-    pub(super) phases: Vec<usize>,
-    pub(super) holds: Contents,
-    /// All that stands in it has been at least so hot; none: some of it may not have felt any heat.
-    pub(super) all_felt: Option<Decimal>,
-}
-
-/// What rows add up to.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Contents {
-    /// Percent of the rows of which it is known.
-    known: Decimal,
-    /// How many rows: without a known share, with water in them, with oil.
-    unknown: usize,
-    watery: usize,
-    oily: usize,
-}
-
-impl Contents {
-    fn percent(&self) -> Option<Decimal> {
-        (self.unknown == 0).then_some(self.known)
-    }
-
-    pub(super) fn add(&mut self, other: &Contents) {
-        self.known += other.known;
-        self.unknown += other.unknown;
-        self.watery += other.watery;
-        self.oily += other.oily;
-    }
-
-    fn take_out(&mut self, other: &Contents) {
-        self.known -= other.known;
-        self.unknown -= other.unknown;
-        self.watery -= other.watery;
-        self.oily -= other.oily;
-    }
-}
-
-/// Of each row by itself.
-pub(super) fn contents(f: &Formula, kb: &Kb) -> Vec<Contents> {
-    let of_row = |r: &Row| Contents {
-        known: r.percent.unwrap_or_default(),
-        unknown: usize::from(r.percent.is_none()),
-        watery: 0,
-        oily: 0,
-    };
-    let mut out: Vec<Contents> = f.rows.iter().map(of_row).collect();
-    for s in &f.shares {
-        let one = kb.get(s.id);
-        out[s.row].watery |= usize::from(system::is_water(one));
-        out[s.row].oily |= usize::from(system::is_oily(one));
-    }
-    out
-}
 
 impl Simulation<'_> {
     /// A single row goes from where it stands into `target`.

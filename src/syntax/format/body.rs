@@ -1,7 +1,7 @@
 //! One line laid out, without its comment.
 
 use super::INDENT;
-use super::columns::{Columns, GAP};
+use super::columns::{Columns, GAP, single_blanks, width};
 use crate::syntax::scan::{is_blank, is_quote};
 use crate::syntax::tree::*;
 use crate::text::Span;
@@ -144,32 +144,4 @@ pub(super) fn heading(words: &str) -> String {
     let rest = single_blanks(&words[end..]);
     let gap = if rest.starts_with(is_quote) { " " } else { "" };
     format!("{}{gap}{rest}", words[..end].to_ascii_lowercase())
-}
-
-/// One blank for every run of blanks, but inside quotes.
-pub(super) fn single_blanks(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut quoted = false;
-    let mut blank = false;
-    for c in text.chars() {
-        if is_quote(c) {
-            quoted = !quoted;
-        }
-        if is_blank(c) && !quoted {
-            blank = true;
-            continue;
-        }
-        if std::mem::take(&mut blank) {
-            out.push(' ');
-        }
-        out.push(c);
-    }
-    if blank {
-        out.push(' ');
-    }
-    out
-}
-
-pub(super) fn width(text: &str) -> usize {
-    text.chars().count()
 }

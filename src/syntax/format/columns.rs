@@ -1,7 +1,7 @@
 //! Columns: where amounts, weights and comments stand.
 
 use super::INDENT;
-use super::body::{Body, single_blanks, width};
+use crate::syntax::scan::{is_blank, is_quote};
 use crate::syntax::tree::*;
 use crate::text::Span;
 use std::ops::Range;
@@ -156,7 +156,7 @@ fn name_width(line: &Line, name: Span, file: bool) -> usize {
 }
 
 /// The column of a byte, in characters; none where a tab makes that a matter of taste.
-fn column_of(line: &Line, byte: u32) -> Option<usize> {
+pub(super) fn column_of(line: &Line, byte: u32) -> Option<usize> {
     let before = &line.text[..byte as usize];
     (!before.contains('\t')).then(|| width(before))
 }
@@ -193,40 +193,30 @@ impl Column {
     }
 }
 
-/// Comments behind the lines of a section stand in one column: theirs, if they agree on one that has room, else two blanks
-/// behind the longest.
-pub(super) fn comments(tree: &Tree, lines: Range<usize>, bodies: &mut [Body]) {
-    let mut needed = 0;
-    let mut agreed: Option<Option<usize>> = None;
-    for n in lines.clone() {
-        let line = &tree.lines[n].line;
-        if let Body::New {
-            text,
-            comment: Some((span, _)),
-        } = &bodies[n]
-            && line.node != Node::Comment
-        {
-            needed = needed.max(width(text) + GAP);
-            let at = column_of(line, span.start);
-            agreed = Some(match agreed {
-                None => at,
-                Some(before) if before == at => at,
-                Some(_) => None,
-            });
+/// One blank for every run of blanks, but inside quotes.
+pub(super) fn single_blanks(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut quoted = false;
+    let mut blank = false;
+    for c in text.chars() {
+        if is_quote(c) {
+            quoted = !quoted;
         }
-    }
-    let column = match agreed.flatten() {
-        Some(column) if column >= needed => column,
-        _ => needed,
-    };
-    for n in lines {
-        if tree.lines[n].line.node != Node::Comment
-            && let Body::New {
-                comment: Some((_, at)),
-                ..
-            } = &mut bodies[n]
-        {
-            *at = column;
+        if is_blank(c) && !quoted {
+            blank = true;
+            continue;
         }
+        if std::mem::take(&mut blank) {
+            out.push(' ');
+        }
+        out.push(c);
     }
+    if blank {
+        out.push(' ');
+    }
+    out
+}
+
+pub(super) fn width(text: &str) -> usize {
+    text.chars().count()
 }
