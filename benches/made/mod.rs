@@ -1,4 +1,5 @@
-//! Texts of any length to measure with.
+//! Texts of any length to measure with. Each benchmark takes some of them.
+#![allow(dead_code)]
 
 use phasewright::kb::Kb;
 use std::fmt::Write;
@@ -60,6 +61,38 @@ fn phases_of(lines: usize, name: impl Fn(usize) -> String) -> String {
         let _ = writeln!(out, "  {:<40} 0.0{} %", name(row), 1 + row % 9);
         row += 1;
         count += 1;
+    }
+    out
+}
+
+/// One of many formulas that differ: the hand cream of 60 lines with another name, other amounts in all its rows and other
+/// materials in one of eight.
+pub fn one_of_many(n: usize, names: &[String]) -> String {
+    // A linear congruential generator (Knuth, MMIX): the same formula for the same number.
+    let mut state = n as u64;
+    let mut below = |most: usize| {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) as usize % most
+    };
+    let mut out = format!("formula \"Number {n}\"\n");
+    for line in include_str!("../sixty.formula").lines().skip(1) {
+        let row = line
+            .strip_prefix("  ")
+            .and_then(|row| row.split_once("  "))
+            .and_then(|(name, rest)| Some((name, rest.trim().strip_suffix(" %")?)));
+        let _ = match row.and_then(|(name, percent)| Some((name, percent.parse::<f64>().ok()?))) {
+            Some((name, percent)) => {
+                let name = match below(8) {
+                    0 => names[below(names.len())].as_str(),
+                    _ => name,
+                };
+                let percent = percent * (0.9 + below(200) as f64 / 1_000.0);
+                writeln!(out, "  {name}  {percent:.3} %")
+            }
+            None => writeln!(out, "{line}"),
+        };
     }
     out
 }
