@@ -10,8 +10,8 @@ mod made;
 use made::{distinct, repeated};
 use phasewright::ide::{Snapshot, actions};
 use phasewright::kb::Kb;
-use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::rules::judge;
+use phasewright::model::{NoFiles, Settings};
+use phasewright::rules::analyze;
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -114,14 +114,22 @@ const fn judged(name: &'static str, text: fn(usize) -> String) -> Shape {
 }
 
 fn findings(text: &str) -> usize {
-    let (kb, settings) = (Kb::bundled(), Settings::default());
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings::on("2026-11-25".parse().expect("a day")),
+    );
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, Path::new("made.formula"), &kb, &settings, &NoFiles);
-    judge(&tree, formula, &kb, &settings).findings.len()
+    let path = Path::new("made.formula");
+    analyze(tree, path, &kb, &settings, &NoFiles)
+        .findings()
+        .len()
 }
 
 fn all_actions(text: &str) -> usize {
-    let (kb, settings) = (Kb::bundled(), Settings::default());
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings::on("2026-11-25".parse().expect("a day")),
+    );
     let tree = parse(FileKind::Formula, text);
     let path = Path::new("made.formula");
     let s = Snapshot::new(path, FileKind::Formula, tree, &kb, &settings, &NoFiles);

@@ -5,9 +5,10 @@
 mod made;
 
 use made::{distinct, repeated};
+use phasewright::analysis::Analysis;
 use phasewright::kb::Kb;
 use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::rules::judge;
+use phasewright::rules::{analyze, check};
 use phasewright::syntax::{FileKind, Tree, parse};
 use std::path::Path;
 
@@ -25,9 +26,14 @@ fn all(text: &str) -> usize {
 }
 
 fn findings(tree: &Tree) -> usize {
-    let (kb, settings) = (Kb::bundled(), Settings::default());
-    let formula = resolve(tree, Path::new("made.formula"), &kb, &settings, &NoFiles);
-    judge(tree, formula, &kb, &settings).findings.len()
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings::on("2026-11-25".parse().expect("a day")),
+    );
+    let path = Path::new("made.formula");
+    analyze(tree.clone(), path, &kb, &settings, &NoFiles)
+        .findings()
+        .len()
 }
 
 #[divan::bench(args = SIZES)]
@@ -57,7 +63,10 @@ fn parse_one_line(bencher: divan::Bencher, lines: usize) {
 #[divan::bench(args = SIZES)]
 fn resolve_whole(bencher: divan::Bencher, lines: usize) {
     let tree = parse(FileKind::Formula, &repeated(lines));
-    let (kb, settings) = (Kb::bundled(), Settings::default());
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings::on("2026-11-25".parse().expect("a day")),
+    );
     bencher.bench(|| {
         resolve(&tree, Path::new("made.formula"), &kb, &settings, &NoFiles)
             .rows
@@ -68,11 +77,18 @@ fn resolve_whole(bencher: divan::Bencher, lines: usize) {
 #[divan::bench(args = SIZES)]
 fn rules_whole(bencher: divan::Bencher, lines: usize) {
     let tree = parse(FileKind::Formula, &repeated(lines));
-    let (kb, settings) = (Kb::bundled(), Settings::default());
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings::on("2026-11-25".parse().expect("a day")),
+    );
     let formula = resolve(&tree, Path::new("made.formula"), &kb, &settings, &NoFiles);
     bencher
         .with_inputs(|| formula.clone())
-        .bench_local_values(|f| judge(&tree, f, &kb, &settings).findings.len());
+        .bench_local_values(|f| {
+            let path = Path::new("made.formula");
+            let of = Analysis::of(tree.clone(), path, f, &kb, &settings, check);
+            of.findings().len()
+        });
 }
 
 #[divan::bench(args = SIZES)]
@@ -84,9 +100,16 @@ fn text_to_findings(bencher: divan::Bencher, lines: usize) {
 #[divan::bench(args = SIZES)]
 fn rules_distinct(bencher: divan::Bencher, lines: usize) {
     let tree = parse(FileKind::Formula, &distinct(lines));
-    let (kb, settings) = (Kb::bundled(), Settings::default());
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings::on("2026-11-25".parse().expect("a day")),
+    );
     let formula = resolve(&tree, Path::new("made.formula"), &kb, &settings, &NoFiles);
     bencher
         .with_inputs(|| formula.clone())
-        .bench_local_values(|f| judge(&tree, f, &kb, &settings).findings.len());
+        .bench_local_values(|f| {
+            let path = Path::new("made.formula");
+            let of = Analysis::of(tree.clone(), path, f, &kb, &settings, check);
+            of.findings().len()
+        });
 }

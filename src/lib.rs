@@ -5,6 +5,7 @@
 // The code that pest derives names it; with the standard library switched off there, pest does not probe the stack at every rule.
 extern crate alloc;
 
+pub mod analysis;
 pub mod chem;
 #[cfg(feature = "cli")]
 pub mod cli;
@@ -14,6 +15,7 @@ pub mod kb;
 pub mod lsp;
 pub mod model;
 pub mod papers;
+pub mod project;
 pub mod rules;
 pub mod syntax;
 pub mod text;

@@ -140,6 +140,13 @@ impl FromStr for Date {
     }
 }
 
+impl serde::Serialize for Date {
+    /// As it is shown: 2026-03-14.
+    fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(self)
+    }
+}
+
 impl fmt::Display for Date {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.day)

@@ -66,9 +66,7 @@ fn begin(
     let settings = &opened.workspace.settings;
     let work = opened.work();
     work.amounts_known().map_err(|h| opened.hindered(h))?;
-    let day = on
-        .or_else(|| settings.today.parse().ok())
-        .ok_or_else(|| Stop::said("today's date is not known; name a day with --on"))?;
+    let day = on.unwrap_or(settings.today);
     let target = make.or(f.batch_g()).ok_or_else(|| {
         Stop::said(format!(
             "{}: how much is to be made is not known; write `batch: 250 g` in it, or --make 250g",

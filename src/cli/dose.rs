@@ -5,12 +5,13 @@ use super::files::{self, Kind};
 use super::out::{Out, Stop};
 use super::paper::{self, Print};
 use super::sheet::grams;
-use super::workspace::{self, Workspace, Workspaces};
+use super::workspace::{self, Workspaces};
 use crate::model::Formula;
 use crate::model::bench::{self, Step, Titrant, titrant};
 use crate::model::library::beside;
 use crate::model::system::ph_aim;
 use crate::papers::dose::{Ask, dose};
+use crate::project::Project;
 use crate::syntax::tree::{Event, Node};
 use crate::syntax::{self, FileKind, values};
 use crate::text::{Span, Spanned};
@@ -222,7 +223,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     }
     let workspace = case.workspace.clone().unwrap_or_else(workspace::here);
     let kb = &workspace.kb;
-    let aim = case.formula.as_ref().and_then(ph_aim);
+    let aim = case.formula.as_deref().and_then(ph_aim);
     let field = case
         .formula
         .as_ref()
@@ -260,7 +261,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
             .map(|a| a.low),
         titration,
         with,
-        formula: case.formula.as_ref(),
+        formula: case.formula.as_deref(),
         scale_g: args.scale.unwrap_or_else(|| workspace.settings.scale_g(kb)),
     };
     let paper = dose(ask).map_err(|h| case.stop(h.what))?;
@@ -275,8 +276,8 @@ struct Case {
     file: String,
     mass_g: Option<Decimal>,
     steps: Vec<Step>,
-    formula: Option<Formula>,
-    workspace: Option<Arc<Workspace>>,
+    formula: Option<Arc<Formula>>,
+    workspace: Option<Arc<Project>>,
 }
 
 impl Case {
@@ -294,7 +295,7 @@ impl Case {
             self.file = opened.work().shown_path();
         }
         self.workspace.get_or_insert(opened.workspace);
-        self.formula = Some(opened.formula);
+        self.formula = Some(opened.analysis.formula);
         Ok(())
     }
 
@@ -319,7 +320,7 @@ impl Case {
             (None, Some(name)) => self.open(&beside(&path, &name))?,
             (None, None) => {}
         }
-        let log = bench::log(&tree, &workspace.kb, self.formula.as_ref());
+        let log = bench::log(&tree, &workspace.kb, self.formula.as_deref());
         if let Some(lost) = log.lost.first() {
             return Err(Stop::said(format!(
                 "{}:{}: no dose can be worked out from the readings after this line: {}",

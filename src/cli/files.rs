@@ -1,22 +1,9 @@
 //! Which files a command is about, how they are read, and how their paths are shown.
 
-use crate::syntax::FileKind;
+pub use crate::project::{Kind, OWN, SETTINGS, kind};
 pub use crate::text::unreadable;
 use crate::text::{Unreadable, read_file};
 use std::path::{Component, Path, PathBuf};
-
-/// What a file is, by its name.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    Text(FileKind),
-    /// A file of own ingredients.
-    Ingredient,
-    /// `phasewright.toml`.
-    Settings,
-}
-
-pub use crate::model::settings::FILE_NAME as SETTINGS;
-pub const OWN: &str = "ingredients";
 
 /// A file that cannot be used: what is wrong, what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,25 +21,6 @@ impl std::fmt::Display for Trouble {
             None => write!(f, "{}: {}", shown(&self.path), self.what),
         }
     }
-}
-
-pub fn kind(path: &Path) -> Option<Kind> {
-    if path.file_name().is_some_and(|n| n == SETTINGS) {
-        return Some(Kind::Settings);
-    }
-    match path.extension()?.to_str()? {
-        "formula" => Some(Kind::Text(FileKind::Formula)),
-        "batch" => Some(Kind::Text(FileKind::Batch)),
-        "stock" => Some(Kind::Text(FileKind::Stock)),
-        "toml" if in_own(path) => Some(Kind::Ingredient),
-        _ => None,
-    }
-}
-
-fn in_own(path: &Path) -> bool {
-    path.parent()
-        .and_then(Path::file_name)
-        .is_some_and(|n| n == OWN)
 }
 
 /// All files of these kinds under the paths, each once: the paths in their order, the files of a folder by name.

@@ -1,12 +1,14 @@
 //! `find WORDS`: search the knowledge base by name, role, phase and function; the best first.
 
 use super::out::{Out, Stop, style};
-use super::workspace::{self, Workspace};
+use super::workspace;
 use super::{Format, Status};
+use crate::kb::Market;
 use crate::kb::card::{Card, CardLimit};
 use crate::kb::names::key;
 use crate::kb::schema::{Charge, Ingredient, PhaseKind};
 use crate::kb::{Id, Kb};
+use crate::project::Project;
 use serde::Serialize;
 use smol_str::SmolStr;
 use unicode_width::UnicodeWidthStr;
@@ -28,7 +30,7 @@ pub struct Args {
     phase: Option<Phase>,
     /// Leave out what this market bans, and show its limits
     #[arg(long, value_name = "MARKET", value_parser = super::a_market)]
-    market: Option<String>,
+    market: Option<Market>,
     /// Show all that is found, not the best twenty alone
     #[arg(long)]
     all: bool,
@@ -80,7 +82,7 @@ struct Found {
 }
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
-    let Workspace { kb, .. } = &*workspace::here();
+    let Project { kb, .. } = &*workspace::here();
     let role = args
         .role
         .as_deref()
@@ -111,7 +113,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     }
     let mut results: Vec<Found> = hits
         .iter()
-        .filter_map(|id| found(kb, *id, args.market.as_ref()))
+        .filter_map(|id| found(kb, *id, args.market))
         .collect();
     let count = results.len();
     if !args.all {
@@ -132,7 +134,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         };
         super::out::complain(format!("nothing is found; {hint}"));
     } else {
-        let text = table(&results, count, args.market.as_deref(), out);
+        let text = table(&results, count, args.market, out);
         out.write(&text)?;
     }
     Ok(Status::Clean)
@@ -284,9 +286,9 @@ fn phase_word(p: PhaseKind) -> &'static str {
     }
 }
 
-fn found(kb: &Kb, id: Id, market: Option<&String>) -> Option<Found> {
+fn found(kb: &Kb, id: Id, market: Option<Market>) -> Option<Found> {
     let one = kb.get(id);
-    let card = market.map(|m| Card::of(kb, id, std::slice::from_ref(m)));
+    let card = market.map(|m| Card::of(kb, id, &[m]));
     if card.as_ref().is_some_and(|c| !c.banned_in.is_empty()) {
         return None;
     }
@@ -300,7 +302,7 @@ fn found(kb: &Kb, id: Id, market: Option<&String>) -> Option<Found> {
     })
 }
 
-fn table(results: &[Found], count: usize, market: Option<&str>, out: &Out) -> String {
+fn table(results: &[Found], count: usize, market: Option<Market>, out: &Out) -> String {
     let p = out.paint;
     let widest = out.width * 2 / 5;
     let name_wide = results

@@ -1,11 +1,13 @@
 //! `ingredient NAME`: all that is known of a material, with its sources.
 
 use super::out::{Out, Paint, Stop, style};
-use super::workspace::{self, Workspace};
+use super::workspace;
 use super::{Format, Status};
+use crate::kb::Market;
 use crate::kb::card::Card;
 use crate::kb::card::show::celsius;
 use crate::kb::{Id, Kb, Lookup};
+use crate::project::Project;
 
 /// Show all that is known of an ingredient, with sources
 #[derive(clap::Args)]
@@ -18,14 +20,14 @@ pub struct Args {
     name: Vec<String>,
     /// Show the law of these markets: EU, UK, US, CA
     #[arg(long, value_name = "MARKETS", value_delimiter = ',', value_parser = super::a_market)]
-    market: Vec<String>,
+    market: Vec<Market>,
     #[command(flatten)]
     format: Format,
 }
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let name = args.name.join(" ");
-    let Workspace { kb, settings, .. } = &*workspace::here();
+    let Project { kb, settings, .. } = &*workspace::here();
     let id = known(kb, &name)?;
     let markets = if args.market.is_empty() {
         &settings.markets

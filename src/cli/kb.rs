@@ -8,6 +8,7 @@ use crate::kb::check::check;
 use crate::kb::read::{self, Base, Fault};
 use crate::kb::report::{Report, report};
 use crate::kb::schema::PROHIBITED;
+use crate::project::ingredient_files;
 use crate::text::read_file;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -152,7 +153,7 @@ fn in_folder(folder: &Path) -> Result<(Base, Vec<Fault>), Stop> {
     let inner = folder.join(files::OWN);
     let own = if inner.is_dir() { inner } else { folder };
     let (mut texts, mut faults) = (Vec::new(), Vec::new());
-    for path in super::workspace::tomls(&own) {
+    for path in ingredient_files(&own).unwrap_or_default() {
         match files::read(&path) {
             Ok(text) => texts.push((path, text)),
             Err(t) => faults.push(Fault {

@@ -4,6 +4,7 @@ use super::Status;
 use super::out::{Out, Stop};
 use super::paper::{self, Print};
 use crate::chem::date::Date;
+use crate::kb::Market;
 use crate::papers::label::{Wish, label};
 use std::path::PathBuf;
 
@@ -17,7 +18,7 @@ pub struct Args {
     formula: PathBuf,
     /// For these markets, whatever the file says: EU, UK, US, CA
     #[arg(long, value_name = "MARKETS", value_delimiter = ',', value_parser = super::a_market)]
-    market: Vec<String>,
+    market: Vec<Market>,
     /// The code of the batch that the label is for
     #[arg(long, value_name = "CODE")]
     batch_code: Option<String>,

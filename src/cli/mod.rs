@@ -32,7 +32,7 @@ mod whole_file;
 mod workspace;
 mod wrap;
 
-use crate::model::settings::{MARKETS, market};
+use crate::kb::Market;
 use anstream::ColorChoice;
 use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use out::{Out, Stop};
@@ -186,10 +186,8 @@ fn one_line_for_a_panic() {
 }
 
 /// A market, as an option names it.
-fn a_market(word: &str) -> Result<String, String> {
-    market(word)
-        .map(str::to_owned)
-        .ok_or_else(|| format!("the markets are {}", MARKETS.join(", ")))
+fn a_market(word: &str) -> Result<Market, String> {
+    Market::named(word).ok_or_else(|| format!("the markets are {}", Market::CODES.join(", ")))
 }
 
 /// The whole command line, for what describes it.

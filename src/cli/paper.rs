@@ -5,16 +5,18 @@ use super::files::{self, Kind, Trouble, shown};
 use super::out::{Out, Stop};
 use super::sheet::grams;
 use super::whole_file;
-use super::workspace::{Workspace, Workspaces};
-use crate::model::fields::Said;
+use super::workspace::Workspaces;
+use crate::analysis::Analysis;
+use crate::kb::Market;
+use crate::model::Library;
 use crate::model::library::Disk;
-use crate::model::{Formula, Library, resolve};
 use crate::papers::{Hindrance, Paper, Work};
-use crate::rules::{Finding, Severity, judge};
-use crate::syntax::{self, FileKind, Tree};
-use crate::text::Span;
+use crate::project::Project;
+use crate::rules::{Severity, analyze};
+use crate::syntax::{self, FileKind};
 use clap::ValueEnum;
 use rust_decimal::Decimal;
+use std::ops::Deref;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -115,32 +117,34 @@ impl Print {
     }
 }
 
-/// A formula read from the disk and judged.
+/// A formula read from the disk.
 pub struct Opened {
-    pub path: PathBuf,
-    pub tree: Tree,
-    pub formula: Formula,
-    pub findings: Vec<Finding>,
-    pub workspace: Arc<Workspace>,
+    pub analysis: Analysis,
+    pub workspace: Arc<Project>,
+}
+
+impl Deref for Opened {
+    type Target = Analysis;
+
+    fn deref(&self) -> &Analysis {
+        &self.analysis
+    }
 }
 
 /// Opens a formula in its folder, with that folder's settings and own ingredients.
 pub fn open(path: &Path) -> Result<Opened, Stop> {
-    open_for(path, &[])
-}
-
-/// The same, judged by the law of these markets, whatever the file says; none: by those of the file.
-pub fn open_for(path: &Path, markets: &[String]) -> Result<Opened, Stop> {
     let path = files::tidy(path);
     let text = files::read(&path).map_err(|t| Stop::said(t.to_string()))?;
-    if files::kind(&path) != Some(Kind::Text(FileKind::Formula)) {
-        return Err(trouble(
-            &path,
-            None,
-            "this is not a formula file (*.formula); name one",
-        ));
+    open_text(&path, &text, &Disk)
+}
+
+/// The same by the law of these markets, whatever the file says; none: by those of the file.
+pub fn open_for(path: &Path, markets: &[Market]) -> Result<Opened, Stop> {
+    let mut opened = open(path)?;
+    if !markets.is_empty() {
+        opened.analysis = opened.analysis.for_markets(markets);
     }
-    judged(path, &text, &Disk, markets)
+    Ok(opened)
 }
 
 /// A text in the place of a formula's file, the files that it names taken from `library`.
@@ -152,57 +156,27 @@ pub fn open_text(path: &Path, text: &str, library: &dyn Library) -> Result<Opene
             "this is not a formula file (*.formula); name one",
         ));
     }
-    judged(path.to_owned(), text, library, &[])
-}
-
-fn judged(
-    path: PathBuf,
-    text: &str,
-    library: &dyn Library,
-    markets: &[String],
-) -> Result<Opened, Stop> {
-    let workspace = Workspaces::default().of(&path);
+    let workspace = Workspaces::default().of(path);
     let tree = syntax::parse(FileKind::Formula, text);
-    let mut formula = resolve(&tree, &path, &workspace.kb, &workspace.settings, library);
-    if !markets.is_empty() {
-        let (line, span) = formula
-            .fields
-            .sold_in
-            .as_ref()
-            .map_or((formula.heading_line, Span::default()), |s| {
-                (s.line, s.span)
-            });
-        formula.fields.sold_in = Some(Said {
-            value: markets.to_vec(),
-            line,
-            span,
-        });
-    }
-    let judged = judge(&tree, formula, &workspace.kb, &workspace.settings);
+    let analysis = analyze(tree, path, &workspace.kb, &workspace.settings, library);
     Ok(Opened {
-        path,
-        tree,
-        formula: judged.formula,
-        findings: judged.findings,
+        analysis,
         workspace,
     })
 }
 
 impl Opened {
     pub fn work(&self) -> Work<'_> {
-        Work {
-            path: &self.path,
-            tree: &self.tree,
-            formula: &self.formula,
-            findings: &self.findings,
-            kb: &self.workspace.kb,
-            settings: &self.workspace.settings,
-        }
+        Work::of(&self.analysis)
     }
 
     /// A paper is made even of a formula with errors; the status tells.
     pub fn status(&self) -> Status {
-        if self.findings.iter().any(|f| f.severity == Severity::Error) {
+        if self
+            .findings()
+            .iter()
+            .any(|f| f.severity == Severity::Error)
+        {
             Status::Found
         } else {
             Status::Clean

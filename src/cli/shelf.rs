@@ -2,8 +2,8 @@
 
 use super::files::{self, Kind};
 use super::out::complain;
-use super::workspace::Workspace;
 use crate::model::shelf::{File, Shelf};
+use crate::project::Project;
 use crate::syntax::{self, FileKind, Tree};
 use std::path::{Path, PathBuf};
 
@@ -13,7 +13,7 @@ pub struct Found {
     pub unread: bool,
 }
 
-pub fn of(formula: &Path, workspace: &Workspace) -> Found {
+pub fn of(formula: &Path, workspace: &Project) -> Found {
     let beside = formula.parent().unwrap_or(Path::new("")).to_owned();
     let mut folders = vec![beside];
     // By whichever way it is named, a folder is listed once: a lot must not count twice.

@@ -2,14 +2,15 @@
 
 use super::files::{self, Trouble, unreadable};
 use super::out::complain;
-use super::workspace::{Workspace, Workspaces};
+use super::workspace::Workspaces;
 use crate::model::shop::{Shop, folder};
+use crate::project::Project;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 pub struct Opened {
     pub shop: Shop,
-    pub workspace: Arc<Workspace>,
+    pub workspace: Arc<Project>,
     /// A file could not be read; it has been told.
     pub unread: bool,
 }
@@ -30,7 +31,7 @@ pub fn open(at: &Path) -> Opened {
 }
 
 /// The folder whose batches and stock belong together.
-pub fn root(workspace: &Workspace, folder: &Path) -> PathBuf {
+pub fn root(workspace: &Project, folder: &Path) -> PathBuf {
     let settings = workspace
         .root
         .as_ref()
@@ -39,7 +40,7 @@ pub fn root(workspace: &Workspace, folder: &Path) -> PathBuf {
 }
 
 /// Reads every batch and stock file under a folder; whether one could not be read. That has been told.
-pub fn load(root: &Path, workspace: &Workspace) -> (Shop, bool) {
+pub fn load(root: &Path, workspace: &Project) -> (Shop, bool) {
     let mut found = folder::find(root);
     for (path, _) in &mut found.files {
         *path = files::tidy(path);

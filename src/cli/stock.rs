@@ -94,12 +94,7 @@ struct BatchJars {
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let opened = shop::open(&args.folder);
-    let today = opened.workspace.settings.today.parse::<Date>().ok();
-    let Some(on) = args.on.or(today) else {
-        return Err(Stop::said(
-            "today's date is not known; name a day with --on",
-        ));
-    };
+    let on = args.on.unwrap_or(opened.workspace.settings.today);
     let mut lots = lots(args, &opened, on);
     if let Some(days) = args.soon {
         let until = on.plus_days(days.into()).unwrap_or(on);

@@ -50,7 +50,7 @@ impl Action {
 pub fn actions(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
     let lines = first_line..=last_line;
     let here: Vec<&Finding> = s
-        .findings
+        .findings()
         .iter()
         .filter(|f| lines.contains(&f.place.line))
         .collect();
@@ -128,7 +128,7 @@ pub fn fix_all(s: &Snapshot) -> Option<Action> {
     let mut taken = Taken::default();
     let mut mended = 0;
     for fix in s
-        .findings
+        .findings()
         .iter()
         .filter_map(|f| f.fixes.iter().find(|x| x.safe))
     {

@@ -1,23 +1,30 @@
 //! One state of one file with all that is known of it: what every feature reads.
 
+use crate::analysis::{Analysis, Judge};
 use crate::kb::Kb;
 use crate::model::shop::{Facts, Shop};
-use crate::model::{Formula, Library, Settings, resolve};
+use crate::model::{Formula, Library, Settings};
 use crate::rules::words::Degrees;
-use crate::rules::{Finding, Workshop, is_about_writing, judge, judge_record};
+use crate::rules::{Workshop, analyze_record, check, check_writing};
 use crate::syntax::tree::{FileKind, Line, SectionKind, Tree};
 use crate::text::{Place, Span};
-use std::path::{Path, PathBuf};
+use std::ops::Deref;
+use std::path::Path;
+use std::sync::Arc;
 
 pub struct Snapshot {
-    pub path: PathBuf,
     pub kind: FileKind,
-    pub tree: Tree,
     /// Of a formula file.
-    pub formula: Option<Formula>,
-    pub findings: Vec<Finding>,
-    pub kb: Kb,
-    pub settings: Settings,
+    pub formula: Option<Arc<Formula>>,
+    pub analysis: Analysis,
+}
+
+impl Deref for Snapshot {
+    type Target = Analysis;
+
+    fn deref(&self) -> &Analysis {
+        &self.analysis
+    }
 }
 
 impl Snapshot {
@@ -30,32 +37,14 @@ impl Snapshot {
         settings: &Settings,
         library: &dyn Library,
     ) -> Snapshot {
-        let formula = resolve(&tree, path, kb, settings, library);
-        let judged = judge(&tree, formula, kb, settings);
-        let (formula, findings) = match kind {
-            FileKind::Formula => (Some(judged.formula), judged.findings),
-            // Of records and shelves only the writing is judged.
-            FileKind::Batch | FileKind::Stock => (
-                None,
-                judged
-                    .findings
-                    .into_iter()
-                    .filter(|f| is_about_writing(f.code))
-                    .collect(),
-            ),
-        };
-        Snapshot {
-            path: path.to_owned(),
-            kind,
-            tree,
-            formula,
-            findings,
-            kb: kb.clone(),
-            settings: settings.clone(),
-        }
+        let snapshot = Snapshot::unjudged(path, kind, tree, kb, settings, library);
+        // Here, on the thread that may take its time.
+        snapshot.findings();
+        snapshot
     }
 
-    /// Resolves the file and leaves the rules aside: completion needs no more, and is asked for at every key.
+    /// Resolves the file and leaves the rules aside until their findings are asked for: completion needs no more, and is
+    /// asked for at every key.
     pub fn unjudged(
         path: &Path,
         kind: FileKind,
@@ -64,16 +53,16 @@ impl Snapshot {
         settings: &Settings,
         library: &dyn Library,
     ) -> Snapshot {
-        let is_formula = kind == FileKind::Formula;
-        let formula = is_formula.then(|| resolve(&tree, path, kb, settings, library));
+        // Of records and shelves that stand alone only the writing is judged.
+        let judge: Judge = match kind {
+            FileKind::Formula => check,
+            FileKind::Batch | FileKind::Stock => check_writing,
+        };
+        let analysis = Analysis::new(tree, path, kb, settings, library, judge);
         Snapshot {
-            path: path.to_owned(),
             kind,
-            tree,
-            formula,
-            findings: Vec::new(),
-            kb: kb.clone(),
-            settings: settings.clone(),
+            formula: (kind == FileKind::Formula).then(|| analysis.formula.clone()),
+            analysis,
         }
     }
 
@@ -89,13 +78,9 @@ impl Snapshot {
     ) -> Snapshot {
         let workshop = Workshop::new(shop, facts, path, kb, settings, library);
         Snapshot {
-            path: path.to_owned(),
             kind: tree.kind,
-            findings: judge_record(&tree, workshop, kb, settings),
-            tree,
             formula: None,
-            kb: kb.clone(),
-            settings: settings.clone(),
+            analysis: analyze_record(tree, workshop, kb, settings),
         }
     }
 
@@ -138,13 +123,6 @@ impl Snapshot {
     /// Temperatures in the unit that the file uses.
     pub fn degrees(&self) -> Degrees {
         Degrees::of(&self.tree)
-    }
-
-    /// The markets whose law is shown: `sold in`, else those of the settings.
-    pub fn markets(&self) -> &[String] {
-        self.formula.as_ref().map_or(&self.settings.markets, |f| {
-            crate::model::law::markets(f, &self.settings)
-        })
     }
 
     /// The row of the formula that stands on a line.

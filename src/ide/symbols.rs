@@ -96,7 +96,7 @@ fn heading(s: &Snapshot, h: &Heading, line: u32) -> (String, String, Span) {
             (
                 name,
                 s.formula
-                    .as_ref()
+                    .as_deref()
                     .map(figures::total_words)
                     .unwrap_or_default(),
                 span,

@@ -2,7 +2,7 @@
 
 use super::Snapshot;
 use crate::kb::schema::Check;
-use crate::model::{Material, law};
+use crate::model::Material;
 use crate::syntax::tree::{Amount, Heading, LedgerAmount, Line, Measure, Node};
 use crate::text::{Place, Span};
 
@@ -111,14 +111,16 @@ pub fn tokens(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Token> {
 }
 
 fn banned_rows(s: &Snapshot) -> Vec<usize> {
-    s.formula.as_ref().map_or_else(Vec::new, |f| {
-        // A draft, or a text that has to be seen again, is the check's to say; the colour is for what is certain.
-        law::bans(f, &s.kb, s.markets(), s.settings.day())
-            .in_force()
-            .filter(|b| b.ban.check != Check::Recheck)
-            .map(|b| b.member.row)
-            .collect()
-    })
+    if s.formula.is_none() {
+        return Vec::new();
+    }
+    // A draft, or a text that has to be seen again, is the check's to say; the colour is for what is certain.
+    s.law()
+        .bans()
+        .in_force()
+        .filter(|b| b.ban.check != Check::Recheck)
+        .map(|b| b.member.row)
+        .collect()
 }
 
 type Found = Vec<(Span, TokenKind, Modifiers)>;

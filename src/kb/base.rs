@@ -6,6 +6,7 @@ use super::hash::Plain;
 use super::id::Id;
 use super::law::Law;
 use super::lengths::letters;
+use super::market::Market;
 use super::names::key;
 use super::nearest;
 use super::number::Number;
@@ -413,10 +414,10 @@ impl Kb {
     /// The laws of some markets; those of others are not even decoded.
     pub fn laws_of<'m>(
         &self,
-        markets: &'m [String],
+        markets: &'m [Market],
     ) -> impl Iterator<Item = &'static Law> + use<'m> {
         let all = BUNDLE.index.rest.laws.iter().enumerate();
-        all.filter(|(_, (market, _))| markets.iter().any(|m| m == market))
+        all.filter(|(_, (market, _))| markets.iter().any(|m| m.code() == market))
             .map(|(n, _)| BUNDLE.law(n))
     }
     pub fn pairs(&self) -> &'static [Pair] {

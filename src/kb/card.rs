@@ -8,7 +8,7 @@ pub mod show;
 
 use super::number::Number;
 use super::schema::*;
-use super::{Id, Kb};
+use super::{Id, Kb, Market};
 use serde::Serialize;
 use smol_str::SmolStr;
 use std::collections::BTreeMap;
@@ -84,7 +84,7 @@ pub struct Card {
     #[serde(skip)]
     pub limits_for_others: usize,
     /// Markets that ban it outright.
-    pub banned_in: Vec<SmolStr>,
+    pub banned_in: Vec<Market>,
     /// Bans with their entry, and those for some products alone.
     pub bans: Vec<CardBan>,
     pub colours: Vec<CardColour>,
@@ -175,7 +175,7 @@ pub struct CardConstituent {
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardLaw {
-    pub market: SmolStr,
+    pub market: Market,
     pub title: SmolStr,
     pub as_of: SmolStr,
 }
@@ -193,7 +193,7 @@ pub struct CardSource {
 
 impl Card {
     /// The card of an entry, with the law of these markets.
-    pub fn of(kb: &Kb, id: Id, markets: &[String]) -> Card {
+    pub fn of(kb: &Kb, id: Id, markets: &[Market]) -> Card {
         let one = kb.get(id);
         let mut sources = Sources::default();
         let mut basis = BTreeMap::new();
@@ -290,9 +290,9 @@ impl Card {
             law: kb
                 .laws_of(markets)
                 .map(|l| CardLaw {
-                    market: l.market.clone(),
+                    market: l.market,
                     title: l.title.clone(),
-                    as_of: l.as_of.clone(),
+                    as_of: l.as_of.to_string().into(),
                 })
                 .collect(),
             limits: seen.limits,

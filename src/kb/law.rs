@@ -2,6 +2,7 @@
 
 use super::bundle::Decoded;
 use super::id::Id;
+use super::market::Market;
 use super::number::Number;
 use super::pack::{LawHead, Rows};
 use super::schema::{Allergen, Ban, Colour, Duty, LawFile, Limit, Medicine, Warning};
@@ -10,12 +11,14 @@ use serde::de::DeserializeOwned;
 use smol_str::SmolStr;
 use std::fmt;
 
+/// Why a market and a date of the packed base can be read.
+const CHECKED: &str = "the build checks every market and every date of the base";
+
 pub struct Law {
-    /// EU, UK, US, CA.
-    pub market: SmolStr,
+    pub market: Market,
     pub title: SmolStr,
     /// Date of the text that is followed.
-    pub as_of: SmolStr,
+    pub as_of: Date,
     /// Ingredients at this share (percent) or below may stand in any order at the end of the label's list.
     pub free_order_percent: Number,
     /// `true`: exactly at the share counts as below.
@@ -45,9 +48,9 @@ impl fmt::Debug for Law {
 impl Law {
     pub(super) fn of(head: LawHead<'static>) -> Law {
         Law {
-            market: head.market,
+            market: Market::from_code(&head.market).expect(CHECKED),
             title: head.title,
-            as_of: head.as_of,
+            as_of: head.as_of.parse().expect(CHECKED),
             free_order_percent: head.free_order_percent,
             free_order_inclusive: head.free_order_inclusive,
             covers: head.covers,
@@ -65,9 +68,9 @@ impl Law {
     /// As it was before packing.
     pub(super) fn whole(&self) -> LawFile {
         LawFile {
-            market: self.market.clone(),
+            market: self.market.code().into(),
             title: self.title.clone(),
-            as_of: self.as_of.clone(),
+            as_of: self.as_of.to_string().into(),
             free_order_percent: self.free_order_percent,
             free_order_inclusive: self.free_order_inclusive,
             covers: self.covers.clone(),
@@ -84,37 +87,58 @@ impl Law {
 }
 
 /// What stands in a table of a law.
-pub trait LawRow: DeserializeOwned + 'static {
-    /// First day on which a new product must follow it, YYYY-MM-DD; none where it always did.
-    fn begins(&self) -> Option<&str> {
+pub trait LawRow: DeserializeOwned + Sized + 'static {
+    /// The table of a law that holds such rows.
+    fn table(law: &Law) -> &Table<Self>;
+    /// First day on which a new product must follow it; none where it always did.
+    fn begins(&self) -> Option<Date> {
         None
     }
     /// Last day of sale for products that were there before.
-    fn sold_through(&self) -> Option<&str> {
+    fn sold_through(&self) -> Option<Date> {
         None
     }
 }
 
+/// A day of the base. The build checks that each can be read.
+fn day(text: Option<&str>) -> Option<Date> {
+    text.map(|d| d.parse().expect(CHECKED))
+}
+
 macro_rules! dated {
-    ($($row:ty),*) => {$(
+    ($($table:ident: $row:ty),*) => {$(
         impl LawRow for $row {
-            fn begins(&self) -> Option<&str> {
-                self.from.as_deref()
+            fn table(law: &Law) -> &Table<Self> {
+                &law.$table
             }
-            fn sold_through(&self) -> Option<&str> {
-                self.sell_through.as_deref()
+            fn begins(&self) -> Option<Date> {
+                day(self.from.as_deref())
+            }
+            fn sold_through(&self) -> Option<Date> {
+                day(self.sell_through.as_deref())
             }
         }
     )*};
 }
 
-dated!(Limit, Ban, Allergen, Warning);
+dated!(limit: Limit, ban: Ban, allergen: Allergen, warning: Warning);
 
-impl LawRow for Colour {}
-impl LawRow for Medicine {}
+impl LawRow for Colour {
+    fn table(law: &Law) -> &Table<Self> {
+        &law.colour
+    }
+}
+impl LawRow for Medicine {
+    fn table(law: &Law) -> &Table<Self> {
+        &law.medicine
+    }
+}
 impl LawRow for Duty {
-    fn begins(&self) -> Option<&str> {
-        self.from.as_deref()
+    fn table(law: &Law) -> &Table<Self> {
+        &law.duty
+    }
+    fn begins(&self) -> Option<Date> {
+        day(self.from.as_deref())
     }
 }
 
@@ -129,10 +153,9 @@ pub enum Status {
 }
 
 impl Status {
-    /// Of a row on a day. A date that cannot be read counts as in force; the base's own check forbids such dates.
+    /// Of a row on a day.
     pub fn of(row: &impl LawRow, today: Date) -> Status {
-        let day = |text: Option<&str>| text.and_then(|d| d.parse::<Date>().ok());
-        match (day(row.begins()), day(row.sold_through())) {
+        match (row.begins(), row.sold_through()) {
             (Some(from), _) if from > today => Status::From(from),
             (_, Some(until)) if until >= today => Status::SellThrough(until),
             _ => Status::InForce,
@@ -196,6 +219,17 @@ impl<T: LawRow> Table<T> {
     /// The rows that name any of them, each once, in the order of the law.
     pub fn naming_any(&self, ids: impl Iterator<Item = Id>) -> impl Iterator<Item = &T> {
         let mut rows: Vec<usize> = Vec::new();
+        for id in ids.filter(|id| self.rows.names(id.0)) {
+            rows.extend(self.rows.naming(id.0));
+        }
+        rows.sort_unstable();
+        rows.dedup();
+        rows.into_iter().map(|n| self.row(n))
+    }
+
+    /// The rows that name any of them, and those that name no substance at all, in the order of the law.
+    pub fn naming_any_or_none(&self, ids: impl Iterator<Item = Id>) -> impl Iterator<Item = &T> {
+        let mut rows: Vec<usize> = self.rows.general().collect();
         for id in ids.filter(|id| self.rows.names(id.0)) {
             rows.extend(self.rows.naming(id.0));
         }
@@ -278,7 +312,7 @@ mod tests {
         let kb = Kb::bundled();
         let law = kb
             .laws()
-            .find(|l| l.market == "EU")
+            .find(|l| l.market == Market::EuropeanUnion)
             .expect("the EU has a law");
         let parabens = || {
             ["methylparaben", "ethylparaben"]

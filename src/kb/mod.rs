@@ -8,6 +8,7 @@ pub mod hash;
 mod id;
 pub mod law;
 mod lengths;
+mod market;
 pub mod names;
 mod near;
 mod nearest;
@@ -24,3 +25,4 @@ mod variants;
 
 pub use base::{Kb, Kept, Lookup, Strength, StrengthBasis};
 pub use id::Id;
+pub use market::Market;

@@ -8,6 +8,7 @@ use crate::ide::Snapshot;
 use crate::kb::Kb;
 use crate::model::shop::Facts;
 use crate::model::{Library, Settings, settings};
+use crate::project::ingredient_files;
 use crate::rules::{Finding, judge_ingredients, judge_settings};
 use crate::syntax::{FileKind, Tree};
 use crate::text::{Document, read_file};
@@ -141,7 +142,11 @@ impl AnalysisTask {
                 AnalysisResult::Judged(Box::new(snapshot))
             }
             DocumentKind::Settings => {
-                let (_, faults) = settings::parse(&self.text.to_string(), &workspace::codes());
+                let (_, faults) = settings::parse(
+                    &self.text.to_string(),
+                    &workspace::codes(),
+                    self.project.settings.today,
+                );
                 AnalysisResult::Findings(judge_settings(&faults))
             }
             DocumentKind::Ingredient => AnalysisResult::Findings(self.ingredient()),
@@ -153,7 +158,7 @@ impl AnalysisTask {
     fn ingredient(&self) -> Vec<Finding> {
         let text = self.text.to_string();
         let folder = self.path.parent().unwrap_or(Path::new(""));
-        let others = workspace::tomls(folder).unwrap_or_default();
+        let others = ingredient_files(folder).unwrap_or_default();
         let mut all: Vec<(PathBuf, String)> = others
             .into_iter()
             .filter(|p| *p != self.path)

@@ -1,11 +1,11 @@
 //! What an open document is: by its language first, then by its name.
 
 use super::convert;
+use crate::project::{self, Kind};
 use crate::syntax::FileKind;
 use std::path::{Path, PathBuf};
 
-pub use crate::model::settings::FILE_NAME as SETTINGS;
-pub const OWN_INGREDIENTS_DIR: &str = "ingredients";
+pub use crate::project::SETTINGS;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum DocumentKind {
@@ -23,20 +23,11 @@ pub fn kind(language: &str, path: &Path) -> DocumentKind {
         "stock" => return DocumentKind::Text(FileKind::Stock),
         _ => {}
     }
-    if let Some(kind) = FileKind::of_path(path) {
-        return DocumentKind::Text(kind);
-    }
-    if path.file_name().is_some_and(|n| n == SETTINGS) {
-        return DocumentKind::Settings;
-    }
-    let own = path
-        .parent()
-        .and_then(Path::file_name)
-        .is_some_and(|n| n == OWN_INGREDIENTS_DIR);
-    if own && path.extension().is_some_and(|e| e == "toml") {
-        DocumentKind::Ingredient
-    } else {
-        DocumentKind::Unsupported
+    match project::kind(path) {
+        Some(Kind::Text(kind)) => DocumentKind::Text(kind),
+        Some(Kind::Settings) => DocumentKind::Settings,
+        Some(Kind::Ingredient) => DocumentKind::Ingredient,
+        None => DocumentKind::Unsupported,
     }
 }
 

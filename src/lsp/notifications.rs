@@ -1,7 +1,6 @@
 //! What the client tells: documents that are opened, edited and closed, files and folders that change. Each is taken in before the first
 //! await, so that edits are applied in the order in which they were sent.
 
-use super::convert;
 use super::diagnostics;
 use super::state::{Server, key};
 use tower_lsp::gen_lsp_types::{
@@ -64,14 +63,7 @@ pub async fn did_change_watched_files(server: &Server, p: DidChangeWatchedFilesP
     }
 }
 
-pub async fn did_change_workspace_folders(server: &Server, p: DidChangeWorkspaceFoldersParams) {
-    {
-        let mut state = server.state.lock();
-        let removed: Vec<_> = p.event.removed.iter().map(|f| key(&f.uri)).collect();
-        let tops = &mut state.projects.tops;
-        tops.retain(|t| !removed.iter().any(|r| **r == *t.to_string_lossy()));
-        let added = p.event.added.iter();
-        tops.extend(added.filter_map(|f| convert::path_of(&f.uri.0)));
-    }
+/// Which folders are open changes nothing of what is found.
+pub async fn did_change_workspace_folders(server: &Server, _: DidChangeWorkspaceFoldersParams) {
     server.state.look_at_disk();
 }

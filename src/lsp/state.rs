@@ -11,9 +11,10 @@ use super::layers::Lifecycle;
 use super::loader::{Loader, OpenTexts};
 use super::workshops::{Workshop, Workshops};
 use super::workspace::Projects;
+use crate::chem::date::Date;
 use crate::ide::Snapshot;
-use crate::model::settings;
 use crate::model::shop::folder;
+use crate::project;
 use crate::syntax::FileKind;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap, VecDeque};
@@ -35,7 +36,7 @@ pub struct Options {
     /// Where papers are written; none: the maker's cache folder.
     pub papers: Option<PathBuf>,
     /// The day, YYYY-MM-DD.
-    pub today: fn() -> String,
+    pub today: fn() -> Date,
 }
 
 impl Default for Options {
@@ -44,7 +45,7 @@ impl Default for Options {
             judge: Snapshot::new,
             own_process: false,
             papers: None,
-            today: settings::today,
+            today: project::today,
         }
     }
 }
@@ -240,7 +241,6 @@ impl GlobalState {
 
     pub fn begin(&self, client: ClientCapabilities) -> &ClientCapabilities {
         let mut state = self.lock();
-        state.projects.tops.clone_from(&client.folders);
         state.pulls = client.pulls;
         drop(state);
         self.client_capabilities.get_or_init(|| client)

@@ -28,7 +28,7 @@ pub fn to_diagnostics(
     };
     let mut out: Vec<Diagnostic> = match &document.body {
         AnalysisResult::Judged(s) => s
-            .findings
+            .findings()
             .iter()
             .map(|f| diagnostic(f, &to, own_uri, client, uri_of))
             .collect(),
@@ -133,7 +133,7 @@ fn from_folder(path: &Path, folder: &Path) -> String {
 /// Editors that leave hints out of their list of problems get one entry that names their lines and what they are about.
 fn hidden_hints(s: &Snapshot, to: &Converter) -> Option<Diagnostic> {
     let mut about: Vec<(&str, Vec<String>)> = Vec::new();
-    let hints = || s.findings.iter().filter(|f| f.severity == Severity::Hint);
+    let hints = || s.findings().iter().filter(|f| f.severity == Severity::Hint);
     for f in hints() {
         let title = by_code(f.code).map_or(f.code, |rule| rule.title);
         let line = (f.place.line + 1).to_string();

@@ -3,6 +3,7 @@
 use crate::ide::Snapshot;
 use crate::kb::Kb;
 use crate::model::{NoFiles, Settings};
+use crate::project;
 use crate::syntax::{FileKind, parse};
 use std::path::Path;
 
@@ -79,7 +80,7 @@ pub fn judge_a_small_formula() {
             FileKind::Formula,
             tree,
             &Kb::bundled(),
-            &Settings::default(),
+            &Settings::on(project::today()),
             &NoFiles,
         )
     });
@@ -103,10 +104,10 @@ mod tests {
             FileKind::Formula,
             parse(FileKind::Formula, WARM),
             &Kb::bundled(),
-            &Settings::default(),
+            &Settings::on(project::today()),
             &NoFiles,
         );
-        let codes: Vec<&str> = snapshot.findings.iter().map(|f| f.code).collect();
+        let codes: Vec<&str> = snapshot.findings().iter().map(|f| f.code).collect();
         assert!(codes.contains(&"above-legal-limit"), "{codes:?}");
         for unread in [
             "syntax",

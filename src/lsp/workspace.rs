@@ -1,20 +1,19 @@
 //! The folder that a document belongs to: its settings and the maker's own ingredients, as they are saved. Nothing is searched for
 //! downward, and nothing is read again unless its date or size has changed.
 
-use super::kinds::{OWN_INGREDIENTS_DIR, SETTINGS};
+use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::model::Settings;
 use crate::model::settings;
 use crate::model::shop::folder;
+use crate::project::{Home, ingredient_files};
 use crate::rules::{self, Finding, judge_ingredients, judge_settings};
-use crate::text::{is_there, read_file, unreadable};
+use crate::text::{read_file, unreadable};
 use std::collections::HashMap;
-use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::SystemTime;
 
-#[derive(Default)]
 pub struct Project {
     pub settings: Settings,
     pub kb: Kb,
@@ -45,17 +44,14 @@ impl Stamp {
 type Stamps = Vec<(PathBuf, Option<Stamp>)>;
 
 pub struct Projects {
-    today: fn() -> String,
-    /// The folders of the workspace: no ingredients are looked for above them.
-    pub tops: Vec<PathBuf>,
+    today: fn() -> Date,
     roots: HashMap<PathBuf, Root>,
     loaded: HashMap<Root, (Stamps, Arc<Project>)>,
 }
 
 /// Folders and projects as they were known before a look at the disk.
 pub struct Known {
-    tops: Vec<PathBuf>,
-    today: String,
+    today: Date,
     roots: HashMap<PathBuf, Root>,
     loaded: HashMap<Root, (Stamps, Arc<Project>)>,
 }
@@ -70,7 +66,7 @@ impl Known {
     /// Looks at the disk. It needs no lock.
     pub fn look(self) -> News {
         let roots = self.roots.into_iter().filter_map(|(folder, known)| {
-            let now = root(&folder, &self.tops);
+            let now = root(&folder);
             (now != known).then_some((folder, now))
         });
         let outdated = self.loaded.into_iter().filter(|(root, (stamps, project))| {
@@ -87,9 +83,8 @@ impl Known {
 }
 
 impl Projects {
-    pub fn new(today: fn() -> String) -> Projects {
+    pub fn new(today: fn() -> Date) -> Projects {
         Projects {
-            tops: Vec::new(),
             today,
             roots: HashMap::new(),
             loaded: HashMap::new(),
@@ -98,11 +93,10 @@ impl Projects {
 
     pub fn of(&mut self, document: &Path) -> Arc<Project> {
         let folder = document.parent().unwrap_or(Path::new("")).to_owned();
-        let tops = &self.tops;
         let root = self
             .roots
             .entry(folder)
-            .or_insert_with_key(|f| root(f, tops))
+            .or_insert_with_key(|f| root(f))
             .clone();
         self.loaded
             .entry(root)
@@ -114,18 +108,16 @@ impl Projects {
     /// The folder whose batches and stock belong with a document.
     pub fn workshop_root(&mut self, document: &Path) -> PathBuf {
         let folder = document.parent().unwrap_or(Path::new(""));
-        let tops = &self.tops;
         let root = self
             .roots
             .entry(folder.to_owned())
-            .or_insert_with_key(|f| root(f, tops));
+            .or_insert_with_key(|f| root(f));
         folder::root(root.settings.as_deref(), folder)
     }
 
     /// What a look at the disk compares with.
     pub fn known(&self) -> Known {
         Known {
-            tops: self.tops.clone(),
             today: (self.today)(),
             roots: self.roots.clone(),
             loaded: self.loaded.clone(),
@@ -147,48 +139,23 @@ impl Projects {
     }
 }
 
-/// The nearest settings upward and the ingredients beside them; without settings the nearest ingredients, inside the workspace.
-fn root(folder: &Path, tops: &[PathBuf]) -> Root {
-    let folder = if folder.file_name().is_some_and(|n| n == OWN_INGREDIENTS_DIR) {
-        folder.parent().unwrap_or(Path::new(""))
-    } else {
-        folder
-    };
-    let own = |f: &Path| Some(f.join(OWN_INGREDIENTS_DIR)).filter(|i| i.is_dir());
-    if let Some(found) = folder.ancestors().find(|f| is_there(&f.join(SETTINGS))) {
-        return Root {
-            settings: Some(found.join(SETTINGS)),
-            ingredients: own(found),
-        };
-    }
-    let top = tops
-        .iter()
-        .filter(|t| folder.starts_with(t))
-        .min_by_key(|t| t.components().count());
-    let within = folder
-        .ancestors()
-        .take_while(|f| top.map_or(*f == folder, |t| f.starts_with(t)));
+fn root(folder: &Path) -> Root {
+    let home = Home::of_folder(folder);
     Root {
-        settings: None,
-        ingredients: within.into_iter().find_map(own),
+        settings: home.settings,
+        ingredients: home.ingredients,
     }
 }
 
 fn files(root: &Root) -> Vec<PathBuf> {
     let mut all: Vec<PathBuf> = root.settings.iter().cloned().collect();
-    all.extend(root.ingredients.iter().flat_map(|f| tomls(f)).flatten());
+    all.extend(
+        root.ingredients
+            .iter()
+            .flat_map(|f| ingredient_files(f))
+            .flatten(),
+    );
     all
-}
-
-/// The files of own ingredients, by name.
-pub fn tomls(folder: &Path) -> io::Result<Vec<PathBuf>> {
-    let mut all: Vec<PathBuf> = std::fs::read_dir(folder)?
-        .flatten()
-        .map(|e| e.path())
-        .filter(|p| p.extension().is_some_and(|e| e == "toml") && is_there(p))
-        .collect();
-    all.sort();
-    Ok(all)
 }
 
 fn is_sound(path: &Path) -> bool {
@@ -213,12 +180,17 @@ pub fn codes() -> Vec<&'static str> {
     rules::all().map(|r| r.code).collect()
 }
 
-fn load(root: &Root, today: String) -> Project {
-    let mut project = Project::default();
+fn load(root: &Root, today: Date) -> Project {
+    let mut project = Project {
+        settings: Settings::on(today),
+        kb: Kb::default(),
+        faulty: Vec::new(),
+        unreadable: Vec::new(),
+    };
     if let Some(path) = &root.settings
         && let Some(text) = project.read(path)
     {
-        let (settings, faults) = settings::parse(&text, &codes());
+        let (settings, faults) = settings::parse(&text, &codes(), today);
         project.settings = settings;
         if !faults.is_empty() {
             project
@@ -226,9 +198,8 @@ fn load(root: &Root, today: String) -> Project {
                 .push((path.clone(), text, judge_settings(&faults)));
         }
     }
-    project.settings.today = today;
     let mut own: Vec<(PathBuf, String)> = Vec::new();
-    match root.ingredients.as_deref().map(tomls) {
+    match root.ingredients.as_deref().map(ingredient_files) {
         Some(Ok(paths)) => own.extend(
             paths
                 .into_iter()

@@ -1,9 +1,13 @@
 //! What is in a row, really: through blends, solutions and formulas made earlier, down to substances.
+//!
+//! This is the only walk through them. Sums, law, label and rules read its result, [`Formula::shares`].
 
 use super::formula::{Formula, Material, Row};
 use crate::kb::schema::{Dissolves, Figure, Ingredient};
 use crate::kb::{Id, Kb, Strength, StrengthBasis};
+use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
+use smol_str::SmolStr;
 
 /// A substance in a row, in percent of the whole formula.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -18,10 +22,44 @@ pub struct Share {
     pub what: ShareOf,
     /// What brings it: the natural material of a constituent, the blend with a name of its own, else itself.
     pub by: Id,
+    /// It is no part of something that the label's list names in its place.
+    pub open: bool,
     /// It stands in the label's list under its own name, not inside something that does.
     pub listed: bool,
+    /// Its blend says that the label does not name it.
+    pub hidden: bool,
+    /// It is the material of a row as it is bought, here or in a formula made earlier.
+    pub bought: bool,
+    /// Its row says that it is there for its colour.
+    pub colours: bool,
+    /// Its row takes as much of it as is needed, and nothing more is known.
+    pub unmeasured: bool,
     /// Of a constituent: only its highest share is known.
     pub top_only: bool,
+}
+
+/// A part of a formula of which it is not known what it is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Gap {
+    pub name: SmolStr,
+    pub row: usize,
+    /// Percent of the whole formula.
+    pub percent: Decimal,
+    pub why: Unknown,
+    /// Its row takes as much of it as is needed, and nothing more is known.
+    pub unmeasured: bool,
+}
+
+/// Why it is not known what something is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unknown {
+    /// Several materials have the name.
+    Ambiguous,
+    Material,
+    /// The file of a formula made earlier.
+    File,
+    /// What a solution is made up with.
+    Carrier,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,7 +76,13 @@ pub enum ShareOf {
 const DEEPEST: u8 = 8;
 
 /// All shares of one row. `false`: part of it is not known.
-pub fn shares(kb: &Kb, row_number: usize, row: &Row, out: &mut Vec<Share>) -> bool {
+pub fn shares(
+    kb: &Kb,
+    row_number: usize,
+    row: &Row,
+    out: &mut Vec<Share>,
+    gaps: &mut Vec<Gap>,
+) -> bool {
     let Some(percent) = row.percent else {
         return false;
     };
@@ -46,14 +90,21 @@ pub fn shares(kb: &Kb, row_number: usize, row: &Row, out: &mut Vec<Share>) -> bo
     let mut walk = Walk {
         kb,
         row: row_number,
+        colours: row.purpose.as_ref().is_some_and(|p| p.value == "colourant"),
+        unmeasured: percent.is_zero() && matches!(row.amount.value, Amount::Enough { .. }),
         out,
+        gaps,
         complete: true,
         named: None,
+        hidden: false,
+        bought: true,
     };
     match &row.material {
         Material::Known { id, strength } => walk.material(*id, *strength, percent, most, 0),
         Material::Nested(inner) => walk.nested(inner, percent, most),
-        Material::Ambiguous(_) | Material::Unknown | Material::Unusable(_) => walk.complete = false,
+        Material::Ambiguous(_) => walk.gap(&row.name.value, percent, Unknown::Ambiguous),
+        Material::Unknown => walk.gap(&row.name.value, percent, Unknown::Material),
+        Material::Unusable(_) => walk.gap(&row.name.value, percent, Unknown::File),
     }
     walk.complete
 }
@@ -61,10 +112,17 @@ pub fn shares(kb: &Kb, row_number: usize, row: &Row, out: &mut Vec<Share>) -> bo
 struct Walk<'a> {
     kb: &'a Kb,
     row: usize,
+    colours: bool,
+    unmeasured: bool,
     out: &'a mut Vec<Share>,
+    gaps: &'a mut Vec<Gap>,
     complete: bool,
     /// The blend that the label's list names instead of its parts.
     named: Option<Id>,
+    /// The next part is one that its blend hides.
+    hidden: bool,
+    /// The next part is the row's own material.
+    bought: bool,
 }
 
 impl Walk<'_> {
@@ -84,8 +142,24 @@ impl Walk<'_> {
         let rest = Decimal::ONE - share;
         match carrier {
             Some(c) if !rest.is_zero() => self.pure(c, usual * rest, high * rest, depth),
-            Some(_) => {}
-            None => self.complete &= rest.is_zero(),
+            _ if rest.is_zero() => {}
+            _ => {
+                let name = format!("what dilutes {}", self.kb.name(id));
+                self.gap(&name, usual * rest, Unknown::Carrier);
+            }
+        }
+    }
+
+    fn gap(&mut self, name: &str, percent: Decimal, why: Unknown) {
+        self.complete = false;
+        if self.named.is_none() {
+            self.gaps.push(Gap {
+                name: name.into(),
+                row: self.row,
+                percent,
+                why,
+                unmeasured: self.unmeasured,
+            });
         }
     }
 
@@ -97,7 +171,7 @@ impl Walk<'_> {
             ShareOf::Blend
         };
         let outer = self.named;
-        self.out.push(Share {
+        let share = Share {
             id,
             row: self.row,
             low: usual,
@@ -105,9 +179,15 @@ impl Walk<'_> {
             high,
             what,
             by: outer.unwrap_or(id),
+            open: outer.is_none(),
             listed: outer.is_none() && has_label_name(one),
+            hidden: std::mem::take(&mut self.hidden),
+            bought: std::mem::take(&mut self.bought),
+            colours: self.colours,
+            unmeasured: self.unmeasured,
             top_only: false,
-        });
+        };
+        self.out.push(share);
         for c in &one.constituents {
             let Some(cid) = self.kb.by_id(&c.of) else {
                 continue;
@@ -128,8 +208,12 @@ impl Walk<'_> {
                 high: high * high_share,
                 what: ShareOf::Constituent,
                 by: id,
+                open: false,
                 listed: false,
+                hidden: false,
+                bought: false,
                 top_only,
+                ..share
             });
         }
         if depth == DEEPEST {
@@ -146,11 +230,12 @@ impl Walk<'_> {
                     let above = self.named;
                     if p.hidden && above.is_none() {
                         self.named = Some(id);
+                        self.hidden = true;
                     }
                     self.pure(pid, usual * part, high * part, depth + 1);
                     self.named = above;
                 }
-                None => self.complete = false,
+                None => self.gap(&p.of, usual * part, Unknown::Material),
             }
         }
         self.named = outer;
@@ -168,6 +253,12 @@ impl Walk<'_> {
                 ..*s
             });
         }
+        self.gaps.extend(inner.gaps.iter().map(|g| Gap {
+            name: g.name.clone(),
+            row: self.row,
+            percent: usual * g.percent / Decimal::ONE_HUNDRED,
+            ..*g
+        }));
     }
 }
 

@@ -1,8 +1,8 @@
 //! The fields of a formula: what each takes, and what the file says in them.
 
-use super::settings::{MARKETS, market};
 use crate::chem::units::Unit;
 use crate::kb::Kb;
+use crate::kb::Market;
 use crate::kb::names::key;
 use crate::kb::schema::Product as Kind;
 use crate::syntax::tree::Field;
@@ -127,7 +127,7 @@ pub const FIELDS: [FieldSpec; 40] = [
     FieldSpec {
         key: "sold in",
         section: F,
-        values: &MARKETS,
+        values: &Market::CODES,
         help: "The markets whose law applies.",
         example: "EU, US",
     },
@@ -407,7 +407,7 @@ pub struct Fields {
     /// Grams.
     pub batch: Option<Said<Decimal>>,
     pub ph: Option<Said<(Decimal, Decimal)>>,
-    pub sold_in: Option<Said<Vec<String>>>,
+    pub sold_in: Option<Said<Vec<Market>>>,
     pub claims: Option<Said<String>>,
     /// Containers with their content.
     pub fill: Option<Said<Vec<Pack>>>,
@@ -557,16 +557,16 @@ impl Reader<'_> {
             }
             "sold in" => {
                 let mut all = Vec::new();
-                self.items(line, value, |_, item| match market(item) {
+                self.items(line, value, |_, item| match Market::named(item) {
                     Some(m) => {
-                        all.push(m.to_owned());
+                        all.push(m);
                         Ok(())
                     }
                     None if matches!(key(item).as_str(), "nowhere" | "not sold" | "gift") => Ok(()),
                     None => Err(NotKnown {
                         message: format!("\"{item}\" is not a market known here"),
-                        help: format!("Write one of {}", MARKETS.join(", ")),
-                        near: nearest(item, MARKETS.iter().copied()),
+                        help: format!("Write one of {}", Market::CODES.join(", ")),
+                        near: nearest(item, Market::CODES.iter().copied()),
                     }),
                 });
                 all.dedup();

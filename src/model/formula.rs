@@ -1,6 +1,6 @@
 //! What a formula is once its lines are understood together.
 
-use super::composition::Share;
+use super::composition::{Gap, Share};
 use super::fields::{Fields, Problem};
 use super::product::Product;
 use super::timeline::Timeline;
@@ -27,6 +27,8 @@ pub struct Formula {
     pub total: Total,
     /// Every substance with its share, row by row, sorted by substance.
     pub shares: Vec<Share>,
+    /// What is not known of it, in the order of the rows.
+    pub gaps: Vec<Gap>,
     /// Percent of water, and of what makes up an oil phase, over all substances.
     pub water_percent: Decimal,
     pub oil_percent: Decimal,

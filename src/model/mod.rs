@@ -1,5 +1,4 @@
-//! A formula resolved: amounts, phases, composition, temperatures, and what each market's law sees.
-//! Facts that several rules need are worked out here once.
+//! A formula resolved: amounts, phases, composition, temperatures.
 
 pub mod acidity;
 pub mod bench;
@@ -8,7 +7,6 @@ pub mod dilution;
 pub mod fields;
 pub mod formula;
 pub mod hlb;
-pub mod law;
 pub mod library;
 pub mod pairs;
 pub mod ph_needs;
@@ -20,7 +18,6 @@ mod resolve;
 pub mod settings;
 pub mod shelf;
 pub mod shop;
-pub mod skin;
 pub mod system;
 pub mod timeline;
 pub mod volume;

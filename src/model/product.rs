@@ -12,13 +12,13 @@ pub struct Product {
     places_assumed: bool,
 }
 
-/// Whether a scope fits.
+/// Whether a row of law with a scope applies to the product.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Fit {
+pub enum Applies {
     Yes,
     No,
     /// The file does not say what decides it.
-    Unsaid(Axis),
+    Unknown(Axis),
 }
 
 /// What a scope word is about. On some axes silence means "no" (nobody forgets to say that it is a sunscreen),
@@ -134,18 +134,18 @@ impl Product {
 
     /// As [`Product::fits`] where nothing is allowed outside the scope: a product for the face and
     /// the body is no product for the face only.
-    pub fn fits_only(&self, scope: &[SmolStr]) -> Fit {
+    pub fn fits_only(&self, scope: &[SmolStr]) -> Applies {
         match self.fits(scope, &[]) {
-            Fit::Yes if self.places_outside(scope).is_empty() => Fit::Yes,
-            Fit::Yes if self.places_assumed => Fit::Unsaid(Axis::Place),
-            Fit::Yes => Fit::No,
-            fit => fit,
+            Applies::Yes if self.places_outside(scope).is_empty() => Applies::Yes,
+            Applies::Yes if self.places_assumed => Applies::Unknown(Axis::Place),
+            Applies::Yes => Applies::No,
+            applies => applies,
         }
     }
 
     /// Whether the product has every word of `scope` ("a|b": either) and none of `not_scope`. A
     /// place of `not_scope` excludes the product only if it goes nowhere else.
-    pub fn fits(&self, scope: &[SmolStr], not_scope: &[SmolStr]) -> Fit {
+    pub fn fits(&self, scope: &[SmolStr], not_scope: &[SmolStr]) -> Applies {
         let mut unsaid: Option<Axis> = None;
         let mut ask = |axis: Axis| unsaid = Some(unsaid.map_or(axis, |a| a.min(axis)));
         for w in scope {
@@ -155,7 +155,7 @@ impl Product {
             }
             match either.iter().map(|w| Axis::of(w)).find(|a| !self.knows(*a)) {
                 Some(axis) => ask(axis),
-                None => return Fit::No,
+                None => return Applies::No,
             }
         }
         let mut excluded = Vec::new();
@@ -163,7 +163,7 @@ impl Product {
             // An exclusion that nothing is said about does not apply.
             if self.has(w) {
                 if Axis::of(w) != Axis::Place {
-                    return Fit::No;
+                    return Applies::No;
                 }
                 excluded.push(w);
             }
@@ -174,9 +174,9 @@ impl Product {
                 .any(|w| takes_in(w, place) || on_the_face(w, place))
         };
         if !excluded.is_empty() && self.places().all(gone) {
-            return Fit::No;
+            return Applies::No;
         }
-        unsaid.map_or(Fit::Yes, Fit::Unsaid)
+        unsaid.map_or(Applies::Yes, Applies::Unknown)
     }
 }
 
@@ -219,63 +219,78 @@ mod tests {
     #[test]
     fn a_scope_fits_when_all_of_it_does() {
         let cream = product(&["leave-on", "face", "cream"]);
-        assert_eq!(cream.fits(&scope(&["leave-on"]), &[]), Fit::Yes);
+        assert_eq!(cream.fits(&scope(&["leave-on"]), &[]), Applies::Yes);
         assert_eq!(
             cream.fits(&scope(&["leave-on", "face|hand"]), &[]),
-            Fit::Yes
+            Applies::Yes
         );
-        assert_eq!(cream.fits(&scope(&["rinse-off"]), &[]), Fit::No);
-        assert_eq!(cream.fits(&scope(&["body"]), &[]), Fit::No);
-        assert_eq!(cream.fits(&[], &scope(&["face"])), Fit::No);
-        assert_eq!(cream.fits(&scope(&["propellant-spray"]), &[]), Fit::No);
+        assert_eq!(cream.fits(&scope(&["rinse-off"]), &[]), Applies::No);
+        assert_eq!(cream.fits(&scope(&["body"]), &[]), Applies::No);
+        assert_eq!(cream.fits(&[], &scope(&["face"])), Applies::No);
+        assert_eq!(cream.fits(&scope(&["propellant-spray"]), &[]), Applies::No);
     }
 
     #[test]
     fn only_means_that_no_place_lies_outside() {
         let only = |words: &[&str], allowed: &[&str]| product(words).fits_only(&scope(allowed));
-        assert_eq!(only(&["leave-on", "face"], &["face"]), Fit::Yes);
-        assert_eq!(only(&["leave-on", "face", "body"], &["face"]), Fit::No);
+        assert_eq!(only(&["leave-on", "face"], &["face"]), Applies::Yes);
+        assert_eq!(only(&["leave-on", "face", "body"], &["face"]), Applies::No);
         assert_eq!(
             only(&["leave-on", "face", "hand"], &["face|hand"]),
-            Fit::Yes
+            Applies::Yes
         );
-        assert_eq!(only(&["leave-on", "body"], &["face"]), Fit::No);
-        assert_eq!(only(&["leave-on"], &["face"]), Fit::Unsaid(Axis::Place));
-        assert_eq!(only(&["rinse-off", "hair", "scalp"], &["hair"]), Fit::Yes);
-        assert_eq!(only(&["rinse-off", "hair", "body"], &["hair"]), Fit::No);
+        assert_eq!(only(&["leave-on", "body"], &["face"]), Applies::No);
+        assert_eq!(
+            only(&["leave-on"], &["face"]),
+            Applies::Unknown(Axis::Place)
+        );
+        assert_eq!(
+            only(&["rinse-off", "hair", "scalp"], &["hair"]),
+            Applies::Yes
+        );
+        assert_eq!(only(&["rinse-off", "hair", "body"], &["hair"]), Applies::No);
         assert_eq!(
             only(&["leave-on", "eye", "eyelash"], &["eyelash"]),
-            Fit::Yes
+            Applies::Yes
         );
-        assert_eq!(only(&["leave-on", "face", "eye"], &["face"]), Fit::Yes);
-        assert_eq!(only(&["leave-on", "face", "eye"], &["eye"]), Fit::No);
+        assert_eq!(only(&["leave-on", "face", "eye"], &["face"]), Applies::Yes);
+        assert_eq!(only(&["leave-on", "face", "eye"], &["eye"]), Applies::No);
         // A word that is no place allows the product wherever it goes.
         assert_eq!(
             only(&["rinse-off", "body", "hand", "soap"], &["hair|soap"]),
-            Fit::Yes
+            Applies::Yes
         );
         assert_eq!(
             only(&["leave-on", "body", "face"], &["leave-on", "face|body"]),
-            Fit::Yes
+            Applies::Yes
         );
     }
 
     #[test]
     fn a_place_is_excluded_only_if_the_product_goes_nowhere_else() {
         let fits = |words: &[&str], not: &[&str]| product(words).fits(&[], &scope(not));
-        assert_eq!(fits(&["leave-on", "face"], &["face"]), Fit::No);
-        assert_eq!(fits(&["leave-on", "face", "body"], &["face"]), Fit::Yes);
+        assert_eq!(fits(&["leave-on", "face"], &["face"]), Applies::No);
+        assert_eq!(fits(&["leave-on", "face", "body"], &["face"]), Applies::Yes);
         assert_eq!(
             fits(&["rinse-off", "oral", "mouth", "mucous"], &["oral"]),
-            Fit::No
+            Applies::No
         );
-        assert_eq!(fits(&["rinse-off", "hair", "scalp"], &["hair"]), Fit::No);
-        assert_eq!(fits(&["rinse-off", "hair", "body"], &["hair"]), Fit::Yes);
+        assert_eq!(
+            fits(&["rinse-off", "hair", "scalp"], &["hair"]),
+            Applies::No
+        );
+        assert_eq!(
+            fits(&["rinse-off", "hair", "body"], &["hair"]),
+            Applies::Yes
+        );
         // An eye cream is one for the eyes, though they lie in the face.
-        assert_eq!(fits(&["leave-on", "face", "eye"], &["lip", "eye"]), Fit::No);
+        assert_eq!(
+            fits(&["leave-on", "face", "eye"], &["lip", "eye"]),
+            Applies::No
+        );
         assert_eq!(
             fits(&["leave-on", "face", "body", "makeup"], &["makeup"]),
-            Fit::No
+            Applies::No
         );
     }
 
@@ -283,23 +298,23 @@ mod tests {
     fn silence_asks_for_the_field_that_decides() {
         assert_eq!(
             product(&[]).fits(&scope(&["leave-on"]), &[]),
-            Fit::Unsaid(Axis::Stays)
+            Applies::Unknown(Axis::Stays)
         );
         assert_eq!(
             product(&["leave-on"]).fits(&scope(&["leave-on", "body"]), &[]),
-            Fit::Unsaid(Axis::Place)
+            Applies::Unknown(Axis::Place)
         );
         assert_eq!(
             product(&["leave-on"]).fits(&scope(&["rinse-off", "body"]), &[]),
-            Fit::No
+            Applies::No
         );
-        assert_eq!(product(&["leave-on"]).fits(&[], &[]), Fit::Yes);
+        assert_eq!(product(&["leave-on"]).fits(&[], &[]), Applies::Yes);
     }
 
     #[test]
     fn a_spray_of_either_kind_is_a_spray() {
         let mist = product(&["leave-on", "face", "pump-spray"]);
         assert!(mist.has("spray"));
-        assert_eq!(mist.fits(&[], &scope(&["spray"])), Fit::No);
+        assert_eq!(mist.fits(&[], &scope(&["spray"])), Applies::No);
     }
 }

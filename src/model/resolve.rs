@@ -73,6 +73,7 @@ impl Resolver<'_> {
             basis: Basis::Nothing,
             total: Total::Known(Decimal::ZERO),
             shares: Vec::with_capacity(rows * 2),
+            gaps: Vec::new(),
             water_percent: Decimal::ZERO,
             oil_percent: Decimal::ZERO,
             has_unknown: false,
@@ -155,7 +156,8 @@ impl Resolver<'_> {
         }
         self.amounts(&mut f);
         for n in 0..f.rows.len() {
-            let complete = composition::shares(self.kb, n, &f.rows[n], &mut f.shares);
+            let row = &f.rows[n];
+            let complete = composition::shares(self.kb, n, row, &mut f.shares, &mut f.gaps);
             f.has_unknown |= !complete;
         }
         f.has_unknown |= matches!(f.total, Total::Unknown { .. });

@@ -1,6 +1,7 @@
 //! `phasewright.toml`: markets, scale, room, severities, the pattern of batch codes.
 
 use crate::chem::date::Date;
+use crate::kb::Market;
 use crate::kb::number::Number;
 use rust_decimal::Decimal;
 use serde::Deserialize;
@@ -11,51 +12,32 @@ pub const FILE_NAME: &str = "phasewright.toml";
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct Settings {
-    /// EU, UK, US, CA; all four where nothing is said.
-    pub markets: Vec<String>,
+    /// All four where nothing is said.
+    pub markets: Vec<Market>,
     /// Readability of the scale in grams; none: the threshold of the knowledge base.
     pub scale_g: Option<Decimal>,
     pub room_c: Option<Decimal>,
     /// Severity by rule code, as written: "off", "hint", "information", "warning", "error".
     pub severity: BTreeMap<String, String>,
     pub batch_code: Option<String>,
-    /// The day of the judgement, YYYY-MM-DD: laws that begin later are only announced.
-    pub today: String,
+    /// The day of the judgement: laws that begin later are only announced.
+    pub today: Date,
 }
 
-impl Default for Settings {
-    fn default() -> Self {
+impl Settings {
+    /// The settings where no file says anything, on a day.
+    pub fn on(today: Date) -> Self {
         Settings {
-            markets: MARKETS.iter().map(|m| (*m).to_owned()).collect(),
+            markets: Market::ALL.to_vec(),
             scale_g: None,
             room_c: None,
             severity: BTreeMap::new(),
             batch_code: None,
-            today: today(),
+            today,
         }
     }
 }
 
-impl Settings {
-    /// The day of the judgement.
-    pub fn day(&self) -> Date {
-        self.today.parse().unwrap_or_else(|_| local_day())
-    }
-}
-
-/// The day by the clock and the time zone of this machine, YYYY-MM-DD.
-pub fn today() -> String {
-    local_day().to_string()
-}
-
-fn local_day() -> Date {
-    use chrono::Datelike;
-    let now = chrono::Local::now().date_naive();
-    let part = |n: u32| u8::try_from(n).unwrap_or_default();
-    Date::new(now.year(), part(now.month()), part(now.day())).unwrap_or(Date::EPOCH)
-}
-
-pub const MARKETS: [&str; 4] = ["EU", "UK", "US", "CA"];
 pub const LEVELS: [&str; 5] = ["off", "hint", "information", "warning", "error"];
 
 /// What is wrong in the settings: line (from 0), bytes in it, a sentence.
@@ -84,10 +66,10 @@ struct BatchTable {
     code: Option<String>,
 }
 
-/// Reads the settings. What is wrong is reported and left at its default; `codes` are the rules there are.
-pub fn parse(text: &str, codes: &[&str]) -> (Settings, Vec<SettingsFault>) {
+/// Reads the settings for a day. What is wrong is reported and left at its default; `codes` are the rules there are.
+pub fn parse(text: &str, codes: &[&str], today: Date) -> (Settings, Vec<SettingsFault>) {
     let mut faults = Vec::new();
-    let mut out = Settings::default();
+    let mut out = Settings::on(today);
     let file: File = match toml::from_str(text) {
         Ok(file) => file,
         Err(e) => {
@@ -102,21 +84,21 @@ pub fn parse(text: &str, codes: &[&str]) -> (Settings, Vec<SettingsFault>) {
     if let Some(markets) = file.markets {
         out.markets.clear();
         for m in markets {
-            match market(m.get_ref()) {
-                Some(name) => out.markets.push(name.to_owned()),
+            match Market::named(m.get_ref()) {
+                Some(market) => out.markets.push(market),
                 None => faults.push(fault(
                     text,
                     m.span(),
                     format!(
                         "\"{}\" is no market; the markets are {}",
                         m.get_ref(),
-                        MARKETS.join(", ")
+                        Market::CODES.join(", ")
                     ),
                 )),
             }
         }
         if out.markets.is_empty() {
-            out.markets = Settings::default().markets;
+            out.markets = Market::ALL.to_vec();
         }
     }
     if let Some(scale) = file.scale {
@@ -184,17 +166,6 @@ pub fn parse(text: &str, codes: &[&str]) -> (Settings, Vec<SettingsFault>) {
     (out, faults)
 }
 
-/// The market that a word names, in any case; Canada by name too.
-pub fn market(word: &str) -> Option<&'static str> {
-    match word.trim().to_ascii_lowercase().as_str() {
-        "eu" | "european union" => Some("EU"),
-        "uk" | "gb" | "united kingdom" => Some("UK"),
-        "us" | "usa" | "united states" => Some("US"),
-        "ca" | "canada" => Some("CA"),
-        _ => None,
-    }
-}
-
 /// "20 °C", "68 F" in degrees Celsius.
 pub fn temperature(text: &str) -> Option<Decimal> {
     let t = text.trim();
@@ -244,9 +215,10 @@ mod tests {
         let (s, faults) = parse(
             "markets = [\"EU\", \"Canada\"]\nscale = \"0.1 g\"\nroom = \"68 °F\"\n[severity]\nno-chelator = \"off\"\n",
             &["no-chelator"],
+            Date::EPOCH,
         );
         assert!(faults.is_empty(), "{faults:?}");
-        assert_eq!(s.markets, ["EU", "CA"]);
+        assert_eq!(s.markets, [Market::EuropeanUnion, Market::Canada]);
         assert_eq!(s.scale_g, Some(Decimal::new(1, 1)));
         assert_eq!(s.room_c, Some(Decimal::from(20)));
         assert_eq!(s.severity["no-chelator"], "off");
@@ -257,13 +229,14 @@ mod tests {
         let (s, faults) = parse(
             "markets = [\"EU\", \"Mars\"]\nscale = \"fine\"\n[severity]\nno-chelatr = \"off\"\n",
             &["no-chelator"],
+            Date::EPOCH,
         );
-        assert_eq!(s.markets, ["EU"]);
+        assert_eq!(s.markets, [Market::EuropeanUnion]);
         assert_eq!(faults.iter().map(|f| f.line).collect::<Vec<_>>(), [0, 1, 3]);
         assert!(faults[2].message.contains("did you mean \"no-chelator\"?"));
-        let (_, faults) = parse("markets = \n", &[]);
+        let (_, faults) = parse("markets = \n", &[], Date::EPOCH);
         assert_eq!(faults.len(), 1);
-        let (_, faults) = parse("colour = \"red\"\n", &[]);
+        let (_, faults) = parse("colour = \"red\"\n", &[], Date::EPOCH);
         assert_eq!(faults.len(), 1);
     }
 }

@@ -12,6 +12,8 @@ pub mod sheet;
 pub mod standin;
 pub mod table;
 
+use crate::analysis::Analysis;
+use crate::analysis::law::LawAssessment;
 use crate::kb::Kb;
 use crate::model::{Formula, Settings, Total};
 use crate::rules::{Finding, Severity};
@@ -22,6 +24,7 @@ use std::path::Path;
 /// A formula on the desk: what every paper is made from.
 #[derive(Clone, Copy)]
 pub struct Work<'a> {
+    pub analysis: &'a Analysis,
     /// As it is shown.
     pub path: &'a Path,
     pub tree: &'a Tree,
@@ -99,7 +102,25 @@ impl Objection {
     }
 }
 
-impl Work<'_> {
+impl<'a> Work<'a> {
+    /// Judges the formula, unless that has been done.
+    pub fn of(analysis: &'a Analysis) -> Work<'a> {
+        Work {
+            analysis,
+            path: &analysis.path,
+            tree: &analysis.tree,
+            formula: &analysis.formula,
+            findings: analysis.findings(),
+            kb: &analysis.kb,
+            settings: &analysis.settings,
+        }
+    }
+
+    /// What the law of the markets says.
+    pub fn law(&self) -> LawAssessment<'a> {
+        self.analysis.law()
+    }
+
     /// The path as it is shown: always with `/`.
     pub fn shown_path(&self) -> String {
         let text = self.path.to_string_lossy();

@@ -3,40 +3,46 @@
 use super::exceptions;
 use super::finding::{Finding, Severity, Sink, Subject};
 use super::levels;
-use super::{Context, Group, Rule, Workshop, all, by_code};
+use super::{Context, Group, Rule, Workshop, all, by_code, is_about_writing};
+use crate::analysis::Analysis;
 use crate::kb::Kb;
 use crate::kb::hash::Plain;
 use crate::kb::read::Fault;
 use crate::model::settings::SettingsFault;
-use crate::model::{Formula, NoFiles, Settings, resolve};
+use crate::model::{Library, NoFiles, Settings};
 use crate::syntax::tree::Tree;
 use crate::text::{Place, Span};
 use std::cmp::Reverse;
 use std::collections::HashMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
 
-/// The formula and all that is said of it, sorted by place.
-#[derive(Debug)]
-pub struct Judged {
-    pub formula: Formula,
-    pub findings: Vec<Finding>,
+/// Understands a formula file; it is judged by all rules when its findings are asked for.
+pub fn analyze(
+    tree: Tree,
+    path: &Path,
+    kb: &Kb,
+    settings: &Settings,
+    library: &dyn Library,
+) -> Analysis {
+    Analysis::new(tree, path, kb, settings, library, check)
 }
 
 /// Runs all rules.
-pub fn judge(tree: &Tree, formula: Formula, kb: &Kb, settings: &Settings) -> Judged {
-    judge_by(all(), tree, formula, kb, settings)
+pub fn check(analysis: &Analysis) -> Vec<Finding> {
+    check_with(all(), analysis)
 }
 
 /// Runs some rules, or rules that were changed: the tests of the engine come in here.
-pub fn judge_by<'r>(
-    rules: impl Iterator<Item = &'r Rule>,
-    tree: &Tree,
-    formula: Formula,
-    kb: &Kb,
-    settings: &Settings,
-) -> Judged {
-    let findings = run(rules, &Context::new(kb, settings, tree, &formula));
-    Judged { formula, findings }
+pub fn check_with<'r>(rules: impl Iterator<Item = &'r Rule>, analysis: &Analysis) -> Vec<Finding> {
+    run(rules, &Context::of(analysis))
+}
+
+/// Of a file that is no formula: the rules about its writing.
+pub fn check_writing(analysis: &Analysis) -> Vec<Finding> {
+    let mut found = check(analysis);
+    found.retain(|f| is_about_writing(f.code));
+    found
 }
 
 /// Judges a batch record or a shelf file in its workshop. Rules about formulas have nothing to say there.
@@ -46,12 +52,22 @@ pub fn judge_record(
     kb: &Kb,
     settings: &Settings,
 ) -> Vec<Finding> {
-    let formula = resolve(tree, workshop.path, kb, settings, &NoFiles);
+    analyze_record(tree.clone(), workshop, kb, settings)
+        .findings()
+        .to_vec()
+}
+
+/// The same with all that is known of the record.
+pub fn analyze_record(
+    tree: Tree,
+    workshop: Workshop<'_>,
+    kb: &Kb,
+    settings: &Settings,
+) -> Analysis {
+    let analysis = analyze(tree, workshop.path, kb, settings, &NoFiles);
     let rules = all().filter(|r| is_about_records(r));
-    run(
-        rules,
-        &Context::new(kb, settings, tree, &formula).in_workshop(workshop),
-    )
+    let found = run(rules, &Context::of(&analysis).in_workshop(workshop));
+    analysis.with_findings(found)
 }
 
 fn is_about_records(rule: &Rule) -> bool {

@@ -12,15 +12,19 @@ pub mod page;
 pub mod words;
 
 pub use batch::Workshop;
-pub use engine::{Judged, judge, judge_by, judge_ingredients, judge_record, judge_settings};
+pub use engine::{
+    analyze, analyze_record, check, check_with, check_writing, judge_ingredients, judge_record,
+    judge_settings,
+};
 pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
 
+use crate::analysis::Analysis;
+use crate::analysis::law::LawAssessment;
+use crate::analysis::skin::{self, SkinHit};
 use crate::kb::{Id, Kb};
 use crate::model::hlb::{self, Part};
-use crate::model::law::{self, AllergenHit, BanSeen, Hits, LimitSeen};
 use crate::model::pairs::Met;
 use crate::model::preservation::{self, Liquids, Protects};
-use crate::model::skin::{self, SkinSeen};
 use crate::model::system::{self, PhAim, Preserving, System};
 use crate::model::{Formula, Phase, Row, Settings};
 use crate::syntax::tree::{Heading, Node, Tree};
@@ -83,6 +87,7 @@ impl Group {
 
 /// What a rule looks at.
 pub struct Context<'a> {
+    pub analysis: &'a Analysis,
     pub kb: &'a Kb,
     pub settings: &'a Settings,
     pub tree: &'a Tree,
@@ -95,10 +100,7 @@ pub struct Context<'a> {
 /// Facts that several rules need, each worked out the first time it is asked for.
 #[derive(Default)]
 struct Facts<'a> {
-    limits: OnceLock<Hits<LimitSeen>>,
-    bans: OnceLock<Hits<BanSeen>>,
-    allergens: OnceLock<Hits<AllergenHit>>,
-    skin_maxima: OnceLock<Vec<SkinSeen<'a>>>,
+    skin_maxima: OnceLock<Vec<SkinHit<'a>>>,
     system: OnceLock<System>,
     protects: OnceLock<Option<Protects>>,
     ph_aim: OnceLock<Option<PhAim>>,
@@ -118,12 +120,13 @@ struct Facts<'a> {
 }
 
 impl<'a> Context<'a> {
-    pub fn new(kb: &'a Kb, settings: &'a Settings, tree: &'a Tree, formula: &'a Formula) -> Self {
+    pub fn of(analysis: &'a Analysis) -> Self {
         Context {
-            kb,
-            settings,
-            tree,
-            formula,
+            analysis,
+            kb: &analysis.kb,
+            settings: &analysis.settings,
+            tree: &analysis.tree,
+            formula: &analysis.formula,
             workshop: None,
             facts: Facts::default(),
         }
@@ -140,25 +143,11 @@ impl<'a> Context<'a> {
     pub fn workshop(&self) -> Option<&Workshop<'a>> {
         self.workshop.as_ref()
     }
-    pub fn markets(&self) -> &[String] {
-        law::markets(self.formula, self.settings)
+    /// What the law of the markets says.
+    pub fn law(&self) -> LawAssessment<'a> {
+        self.analysis.law()
     }
-    pub fn limits(&self) -> &Hits<LimitSeen> {
-        self.facts
-            .limits
-            .get_or_init(|| law::limits(self.formula, self.kb, self.markets(), self.settings.day()))
-    }
-    pub fn bans(&self) -> &Hits<BanSeen> {
-        self.facts
-            .bans
-            .get_or_init(|| law::bans(self.formula, self.kb, self.markets(), self.settings.day()))
-    }
-    pub fn allergens(&self) -> &Hits<AllergenHit> {
-        self.facts.allergens.get_or_init(|| {
-            law::allergens(self.formula, self.kb, self.markets(), self.settings.day())
-        })
-    }
-    pub fn skin_maxima(&self) -> &[SkinSeen<'a>] {
+    pub fn skin_maxima(&self) -> &[SkinHit<'a>] {
         self.facts
             .skin_maxima
             .get_or_init(|| skin::maxima(self.formula, self.kb))
@@ -169,7 +158,7 @@ impl<'a> Context<'a> {
             self.formula,
             self.kb,
             row,
-            self.limits().in_force_or_announced(),
+            self.law().limits().in_force_or_announced(),
             self.skin_maxima(),
         )
     }

@@ -1,5 +1,6 @@
 //! Words that several messages share: numbers, temperatures and lists as a maker reads them.
 
+use crate::kb::Market;
 use crate::kb::schema::Range;
 use crate::model::{Basis, Formula, Total};
 use crate::syntax::tree::{Heading, Heat, Node, Tree};
@@ -164,24 +165,25 @@ pub fn several(names: &[&str]) -> String {
 }
 
 /// Each once, in order.
-pub fn sorted<'a>(words: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
-    let mut all: Vec<&str> = words.collect();
+pub fn sorted<T: Ord>(all: impl Iterator<Item = T>) -> Vec<T> {
+    let mut all: Vec<T> = all.collect();
     all.sort_unstable();
     all.dedup();
     all
 }
 
 /// Markets as a sentence names them: "the EU", "the EU and the UK", "CA and the US".
-pub fn markets(all: &[&str]) -> String {
-    let named: Vec<String> = all.iter().map(|m| market(m)).collect();
+pub fn markets(all: &[Market]) -> String {
+    let named: Vec<String> = all.iter().map(|m| market(*m)).collect();
     list(&named)
 }
 
-fn market(code: &str) -> String {
-    match code {
-        "EU" | "UK" | "US" => format!("the {code}"),
-        "CA" => "Canada".to_owned(),
-        other => other.to_owned(),
+fn market(market: Market) -> String {
+    match market {
+        Market::Canada => "Canada".to_owned(),
+        Market::EuropeanUnion | Market::UnitedKingdom | Market::UnitedStates => {
+            format!("the {market}")
+        }
     }
 }
 

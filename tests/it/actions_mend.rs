@@ -13,10 +13,7 @@ use std::sync::LazyLock;
 static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);
 
 fn look(path: &Path, text: &str) -> Snapshot {
-    let settings = Settings {
-        today: "2026-11-25".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2026-11-25".parse().expect("a day"));
     let tree = parse(FileKind::Formula, text);
     Snapshot::new(path, FileKind::Formula, tree, &KB, &settings, &Disk)
 }
@@ -48,7 +45,7 @@ fn harm_of_fix_all(path: &Path, text: &str) -> Option<String> {
         return Some("a comment went".to_owned());
     }
     let codes = |s: &Snapshot| {
-        let mut codes: Vec<&str> = s.findings.iter().map(|f| f.code).collect();
+        let mut codes: Vec<&str> = s.findings().iter().map(|f| f.code).collect();
         codes.sort_unstable();
         codes
     };
@@ -65,11 +62,11 @@ fn harm_of_fix_all(path: &Path, text: &str) -> Option<String> {
 fn a_heading_just_typed_stays_when_all_that_is_safe_is_mended() {
     let text = "formula \"Balm\"\n\nphase A\n  beeswax  20 %\n  olive oil  80 %\n\nphase B \"scent\" below 40 °C  # still to choose\n\nmethod\n  melt A\n  add B\n  fill\n";
     let s = of(text);
-    assert!(s.findings.iter().any(|f| f.code == "empty-phase"));
+    assert!(s.findings().iter().any(|f| f.code == "empty-phase"));
     assert_eq!(fix_all(&s), None);
     let note = "formula \"Gel\"\n\nphase A\n  water  99 %  # except banned: asked the supplier\n  glycerin  1 %\n";
     let s = of(note);
-    assert!(s.findings.iter().any(|f| f.code == "exception-unused"));
+    assert!(s.findings().iter().any(|f| f.code == "exception-unused"));
     assert_eq!(fix_all(&s), None);
 }
 
@@ -129,7 +126,7 @@ fn an_action_claims_only_a_finding_that_is_gone_when_it_is_applied() {
             claims += 1;
             let code = action.code.expect("what is mended has a code");
             let after = look(&path, &apply(&text, &action.edits));
-            let count = |s: &Snapshot| s.findings.iter().filter(|f| f.code == code).count();
+            let count = |s: &Snapshot| s.findings().iter().filter(|f| f.code == code).count();
             if count(&after) >= count(&before) {
                 wrong.push(format!(
                     "{}:{}: \"{}\" leaves {code}",
@@ -175,7 +172,7 @@ fn an_exception_to_law_does_not_claim_the_finding() {
     let text = "formula \"Cream\"\n  product: face cream, leave-on\n  sold in: EU\n\nphase A\n  water  98 %\n  hydroquinone  2 %\n";
     let s = of(text);
     let banned = s
-        .findings
+        .findings()
         .iter()
         .find(|f| f.code == "banned")
         .expect("it is banned");

@@ -5,40 +5,54 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Who may import whom. A folder imports nothing of ours but these.
-const MAY: [(&str, &[&str]); 10] = [
+const MAY: [(&str, &[&str]); 12] = [
     ("text", &[]),
     ("chem", &[]),
     ("syntax", &["text", "chem"]),
     ("kb", &["chem"]),
     ("model", &["text", "chem", "syntax", "kb"]),
-    ("rules", &["text", "chem", "syntax", "kb", "model"]),
+    ("analysis", &["text", "chem", "syntax", "kb", "model"]),
+    (
+        "rules",
+        &["text", "chem", "syntax", "kb", "model", "analysis"],
+    ),
+    (
+        "project",
+        &["text", "chem", "syntax", "kb", "model", "analysis", "rules"],
+    ),
     (
         "papers",
-        &["text", "chem", "syntax", "kb", "model", "rules"],
+        &["text", "chem", "syntax", "kb", "model", "analysis", "rules"],
     ),
-    ("ide", &["text", "chem", "syntax", "kb", "model", "rules"]),
+    (
+        "ide",
+        &["text", "chem", "syntax", "kb", "model", "analysis", "rules"],
+    ),
     (
         "cli",
         &[
-            "text", "chem", "syntax", "kb", "model", "rules", "papers", "ide",
+            "text", "chem", "syntax", "kb", "model", "analysis", "rules", "project", "papers",
+            "ide",
         ],
     ),
     (
         "lsp",
         &[
-            "text", "chem", "syntax", "kb", "model", "rules", "papers", "ide",
+            "text", "chem", "syntax", "kb", "model", "analysis", "rules", "project", "papers",
+            "ide",
         ],
     ),
 ];
 
 /// Libraries that one folder alone may name.
-const ALONE: [(&str, &str); 6] = [
+const ALONE: [(&str, &str); 7] = [
     ("pest", "syntax"),
     ("pest_derive", "syntax"),
     ("ropey", "text"),
     ("tower_lsp", "lsp"),
     ("tokio", "lsp"),
     ("clap", "cli"),
+    ("chrono", "project"),
 ];
 
 fn root() -> PathBuf {

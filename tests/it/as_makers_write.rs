@@ -2,8 +2,8 @@
 //! is not objected to; what is not is said on its line, and no sum, no error follows from it that is false.
 
 use phasewright::kb::Kb;
-use phasewright::model::{Formula, NoFiles, Settings, Total, resolve};
-use phasewright::rules::{Finding, judge};
+use phasewright::model::{Formula, NoFiles, Settings, Total};
+use phasewright::rules::{Finding, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 use std::sync::LazyLock;
@@ -11,14 +11,10 @@ use std::sync::LazyLock;
 static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);
 
 fn look_at(kind: FileKind, text: &str) -> (Formula, Vec<Finding>) {
-    let settings = Settings {
-        today: "2026-11-25".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2026-11-25".parse().expect("a day"));
     let tree = parse(kind, text);
-    let formula = resolve(&tree, Path::new("bench.formula"), &KB, &settings, &NoFiles);
-    let judged = judge(&tree, formula, &KB, &settings);
-    (judged.formula, judged.findings)
+    let judged = analyze(tree, Path::new("bench.formula"), &KB, &settings, &NoFiles);
+    (Formula::clone(&judged.formula), judged.findings().to_vec())
 }
 
 fn look(text: &str) -> (Formula, Vec<Finding>) {

@@ -5,9 +5,9 @@
 //! `examples`: must draw no error and no warning.
 
 use phasewright::kb::Kb;
+use phasewright::model::Settings;
 use phasewright::model::library::Disk;
-use phasewright::model::{Settings, resolve};
-use phasewright::rules::{Finding, Severity, judge};
+use phasewright::rules::{Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -26,14 +26,12 @@ fn formulas(folder: &str) -> Vec<PathBuf> {
 fn check(path: &Path, text: &str) -> Vec<Finding> {
     let (kb, settings) = (
         Kb::bundled(),
-        Settings {
-            today: "2026-11-25".into(),
-            ..Settings::default()
-        },
+        Settings::on("2026-11-25".parse().expect("a day")),
     );
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, path, &kb, &settings, &Disk);
-    judge(&tree, formula, &kb, &settings).findings
+    analyze(tree, path, &kb, &settings, &Disk)
+        .findings()
+        .to_vec()
 }
 
 /// Line (from 0) of the thing said, level, code.

@@ -4,9 +4,9 @@
 //! `PHASEWRIGHT_WRITE_DOCS=1` before it writes `docs/planted-faults.md` anew.
 
 use phasewright::kb::Kb;
+use phasewright::model::Settings;
 use phasewright::model::library::Disk;
-use phasewright::model::{Settings, resolve};
-use phasewright::rules::{Finding, Group, Severity, all, judge};
+use phasewright::rules::{Finding, Group, Severity, all, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -75,10 +75,7 @@ fn planted(name: &str, text: &str) -> Option<(String, u32)> {
 fn cases() -> Vec<Case> {
     let (kb, settings) = (
         Kb::bundled(),
-        Settings {
-            today: "2026-11-25".into(),
-            ..Settings::default()
-        },
+        Settings::on("2026-11-25".parse().expect("a day")),
     );
     let mut files: Vec<PathBuf> = std::fs::read_dir(root().join("tests/cases"))
         .expect("the folder is there")
@@ -106,10 +103,9 @@ fn case(path: &Path, kb: &Kb, settings: &Settings) -> Case {
         .into_owned();
     let text = std::fs::read_to_string(path).expect("it was listed");
     let tree = parse(FileKind::Formula, &text);
-    let formula = resolve(&tree, path, kb, settings, &Disk);
     Case {
         planted: planted(&name, &text),
-        findings: judge(&tree, formula, kb, settings).findings,
+        findings: analyze(tree, path, kb, settings, &Disk).findings().to_vec(),
         name,
     }
 }

@@ -118,7 +118,7 @@ impl Product {
             &tree,
             Path::new("x.formula"),
             kb,
-            &Settings::default(),
+            &Settings::on("2026-11-25".parse().expect("a day")),
             &NoFiles,
         );
         let start = self.read(Decimal::ZERO, MASS_G);

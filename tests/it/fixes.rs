@@ -3,9 +3,9 @@
 
 use phasewright::kb::Kb;
 use phasewright::model::library::Disk;
-use phasewright::model::{Formula, Settings, Total, resolve};
+use phasewright::model::{Formula, Settings, Total};
 use phasewright::rules::page::{examples, markdown};
-use phasewright::rules::{Edit, Finding, Fix, Severity, all, judge};
+use phasewright::rules::{Edit, Finding, Fix, Severity, all, analyze};
 use phasewright::syntax::format::format;
 use phasewright::syntax::tree::ErrorCode;
 use phasewright::syntax::{FileKind, parse};
@@ -99,10 +99,7 @@ struct Seen {
 }
 
 fn look(path: &Path, text: &str) -> Seen {
-    let settings = Settings {
-        today: "2026-11-25".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2026-11-25".parse().expect("a day"));
     let tree = parse(FileKind::Formula, text);
     let unreadable = tree
         .lines
@@ -110,11 +107,10 @@ fn look(path: &Path, text: &str) -> Seen {
         .flat_map(|l| &l.line.errors)
         .filter(|e| e.code == ErrorCode::Syntax)
         .count();
-    let formula = resolve(&tree, path, &KB, &settings, &Disk);
-    let judged = judge(&tree, formula, &KB, &settings);
+    let judged = analyze(tree, path, &KB, &settings, &Disk);
     Seen {
-        formula: judged.formula,
-        findings: judged.findings,
+        formula: Formula::clone(&judged.formula),
+        findings: judged.findings().to_vec(),
         unreadable,
     }
 }

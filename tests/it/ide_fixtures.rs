@@ -9,7 +9,7 @@ mod hover;
 mod outline;
 
 use phasewright::ide::Snapshot;
-use phasewright::kb::Kb;
+use phasewright::kb::{Kb, Market};
 use phasewright::model::{Library, NoFiles, Settings};
 use phasewright::rules::Edit;
 use phasewright::syntax::{FileKind, parse};
@@ -25,9 +25,8 @@ pub struct Cursor {
 
 pub fn settings() -> Settings {
     Settings {
-        markets: vec!["EU".into()],
-        today: "2026-06-01".into(),
-        ..Settings::default()
+        markets: vec![Market::EuropeanUnion],
+        ..Settings::on("2026-06-01".parse().expect("a day"))
     }
 }
 

@@ -4,42 +4,24 @@ use crate::support::cli::Folder;
 use crate::support::schema::holds;
 use phasewright::chem::date::Date;
 use phasewright::kb::Kb;
+use phasewright::model::Settings;
 use phasewright::model::library::NoFiles;
-use phasewright::model::{Settings, resolve};
 use phasewright::papers::label::allergens::Declared;
 use phasewright::papers::label::order::Place;
 use phasewright::papers::label::{Label, MarketLabel, Wish, label};
 use phasewright::papers::{Hindrance, Paper, Work};
-use phasewright::rules::judge;
+use phasewright::rules::analyze;
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 
 const TODAY: &str = "2026-11-25";
 
 fn try_label(text: &str, today: &str, kb: &Kb, wish: &Wish) -> Result<Label, Hindrance> {
-    let settings = Settings {
-        today: today.to_owned(),
-        ..Settings::default()
-    };
+    let settings = Settings::on(today.parse().expect("a day"));
     let path = Path::new("test.formula");
     let tree = parse(FileKind::Formula, text);
-    let judged = judge(
-        &tree,
-        resolve(&tree, path, kb, &settings, &NoFiles),
-        kb,
-        &settings,
-    );
-    label(
-        &Work {
-            path,
-            tree: &tree,
-            formula: &judged.formula,
-            findings: &judged.findings,
-            kb,
-            settings: &settings,
-        },
-        wish,
-    )
+    let judged = analyze(tree, path, kb, &settings, &NoFiles);
+    label(&Work::of(&judged), wish)
 }
 
 /// The label of a formula with these fields and rows.
@@ -55,7 +37,7 @@ fn on(today: &str, fields: &str, rows: &str) -> Label {
 fn market<'a>(l: &'a Label, name: &str) -> &'a MarketLabel {
     l.labels
         .iter()
-        .find(|m| m.market == name)
+        .find(|m| m.market.code() == name)
         .unwrap_or_else(|| panic!("no label for {name}"))
 }
 

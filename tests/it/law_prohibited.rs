@@ -7,8 +7,8 @@
 use phasewright::kb::read::{Base, read};
 use phasewright::kb::schema::LawFile;
 use phasewright::kb::{Id, Kb, Lookup};
-use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::rules::{Severity, judge};
+use phasewright::model::{NoFiles, Settings};
+use phasewright::rules::{Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use rust_decimal::Decimal;
 use std::collections::BTreeSet;
@@ -33,13 +33,9 @@ fn loudest(kb: &Kb, name: &str, percent: &str, market: &str) -> (Option<Severity
         "formula \"x\"\n  product: face cream, leave-on\n  type: o/w\n  pH: 5.0 to 5.4\n  sold in: {market}\n\n\
          phase A\n  water  q.s.\n  {name}  {percent} %\n"
     );
-    let settings = Settings {
-        today: "2026-11-25".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2026-11-25".parse().expect("a day"));
     let tree = parse(FileKind::Formula, &text);
-    let formula = resolve(&tree, Path::new("near.formula"), kb, &settings, &NoFiles);
-    let judged = judge(&tree, formula, kb, &settings);
+    let judged = analyze(tree, Path::new("near.formula"), kb, &settings, &NoFiles);
     // The rest of such a cream (no preservative, no emulsifier) is not what is asked about here.
     let of_law = [
         "banned",
@@ -49,7 +45,7 @@ fn loudest(kb: &Kb, name: &str, percent: &str, market: &str) -> (Option<Severity
         "not-a-cosmetic",
     ];
     let heard: Vec<_> = judged
-        .findings
+        .findings()
         .iter()
         .filter(|f| of_law.contains(&f.code))
         .collect();

@@ -2,8 +2,8 @@
 //! stand beside the rows.
 
 use phasewright::kb::Kb;
-use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::rules::{Severity, judge};
+use phasewright::model::{NoFiles, Settings};
+use phasewright::rules::{Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 
@@ -20,16 +20,12 @@ fn said(words: &str, material: &str) -> (Option<Severity>, String) {
         format!("formula \"x\"\n{words}\n  sold in: EU\n\nphase A\n  water  q.s.\n  {material}\n");
     let (kb, settings) = (
         Kb::bundled(),
-        Settings {
-            today: "2027-06-01".into(),
-            ..Settings::default()
-        },
+        Settings::on("2027-06-01".parse().expect("a day")),
     );
     let tree = parse(FileKind::Formula, &text);
-    let formula = resolve(&tree, Path::new("near.formula"), &kb, &settings, &NoFiles);
-    let judged = judge(&tree, formula, &kb, &settings);
+    let judged = analyze(tree, Path::new("near.formula"), &kb, &settings, &NoFiles);
     let heard: Vec<_> = judged
-        .findings
+        .findings()
         .iter()
         .filter(|f| OF_LAW.contains(&f.code))
         .collect();

@@ -6,18 +6,17 @@ use phasewright::chem::date::Date;
 use phasewright::ide::Snapshot;
 use phasewright::ide::hover::hover;
 use phasewright::ide::tokens::tokens;
-use phasewright::kb::Kb;
 use phasewright::kb::law::Status;
+use phasewright::kb::{Kb, Market};
 use phasewright::model::{NoFiles, Settings};
 use phasewright::papers::{Work, card};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 
-fn settings(today: &str, market: &str) -> Settings {
+fn settings(today: &str, market: Market) -> Settings {
     Settings {
-        today: today.into(),
-        markets: vec![market.into()],
-        ..Settings::default()
+        markets: vec![market],
+        ..Settings::on(today.parse().expect("a day"))
     }
 }
 
@@ -40,7 +39,7 @@ fn one_status_for_every_row_of_law() {
     let kb = Kb::bundled();
     let eu = kb
         .laws()
-        .find(|l| l.market == "EU")
+        .find(|l| l.market == Market::EuropeanUnion)
         .expect("the EU has a law");
     let one = eu
         .limit
@@ -73,16 +72,9 @@ fn one_status_for_every_row_of_law() {
 
 #[test]
 fn the_card_and_the_hover_show_an_announced_limit_with_its_day() {
-    let settings = settings("2026-11-25", "EU");
+    let settings = settings("2026-11-25", Market::EuropeanUnion);
     let s = snapshot(SILOXANE, &settings);
-    let work = Work {
-        path: Path::new("x.formula"),
-        tree: &s.tree,
-        formula: s.formula.as_ref().unwrap(),
-        findings: &s.findings,
-        kb: &s.kb,
-        settings: &settings,
-    };
+    let work = Work::of(&s.analysis);
     let card = card::card(&work).unwrap_or_else(|h| panic!("{}", h.what));
     let said = card.limit_words().join("\n");
     assert!(
@@ -95,7 +87,7 @@ fn the_card_and_the_hover_show_an_announced_limit_with_its_day() {
         "{words}"
     );
     // From that day on it is plain law.
-    let later = self::settings("2027-06-06", "EU");
+    let later = self::settings("2027-06-06", Market::EuropeanUnion);
     let words = hover(&snapshot(SILOXANE, &later), 5, 22)
         .expect("a hover")
         .markdown;
@@ -138,7 +130,7 @@ fn compare_says_from_which_day_a_limit_holds() {
 #[test]
 fn a_draft_is_no_banned_colour() {
     let row = |text: &str, today: &str| {
-        let s = snapshot(text, &settings(today, "UK"));
+        let s = snapshot(text, &settings(today, Market::UnitedKingdom));
         tokens(&s, 0, 99)
             .into_iter()
             .any(|t| t.place.line == 4 && t.modifiers.banned)

@@ -2,6 +2,7 @@
 
 use crate::support::lsp_client::*;
 use crate::support::workshop::*;
+use phasewright::chem::date::Date;
 use phasewright::lsp::Options;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -366,11 +367,12 @@ fn a_shelf_that_cannot_be_read_is_said_on_the_record() {
 #[test]
 fn after_midnight_the_new_day_counts() {
     static PAST_MIDNIGHT: AtomicBool = AtomicBool::new(false);
-    fn today() -> String {
-        match PAST_MIDNIGHT.load(Ordering::SeqCst) {
-            false => "2028-01-31".to_owned(),
-            true => "2028-02-01".to_owned(),
-        }
+    fn today() -> Date {
+        let day = match PAST_MIDNIGHT.load(Ordering::SeqCst) {
+            false => "2028-01-31",
+            true => "2028-02-01",
+        };
+        day.parse().expect("a day")
     }
     let g = gel("records-midnight");
     let mut c = Client::here(Options {

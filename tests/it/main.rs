@@ -3,7 +3,6 @@
 mod support;
 
 mod actions_mend;
-mod allergens_alike;
 mod amounts_out_of_range;
 mod architecture;
 mod as_makers_write;
@@ -53,6 +52,7 @@ mod model_acidity;
 mod mutated;
 mod near_misses;
 mod not_judged;
+mod one_answer;
 mod own_ingredients;
 mod paper_files;
 mod papers_card;
@@ -61,6 +61,7 @@ mod papers_sheet;
 mod plain_files;
 mod planted_faults;
 mod plots;
+mod project;
 mod robust_lines;
 mod rule_docs;
 mod rule_pages;

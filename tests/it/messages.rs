@@ -167,7 +167,7 @@ fn sorted_titles_keep_fixes_before_rewrites_before_exceptions() {
             FileKind::Formula,
             parse(FileKind::Formula, &case.text),
             &kb,
-            &Settings::default(),
+            &Settings::on("2026-11-25".parse().expect("a day")),
             &Disk,
         );
         for line in 0..case.text.lines().count() as u32 {

@@ -20,7 +20,7 @@ fn formula(rows: &str) -> Formula {
         &tree,
         Path::new("x.formula"),
         &Kb::bundled(),
-        &Settings::default(),
+        &Settings::on("2026-11-25".parse().expect("a day")),
         &NoFiles,
     )
 }

@@ -1,8 +1,8 @@
 //! Just on either side of a threshold, for rules whose pages do not go so near.
 
 use phasewright::kb::Kb;
-use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::rules::{Severity, judge};
+use phasewright::model::{NoFiles, Settings};
+use phasewright::rules::{Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 
@@ -10,15 +10,11 @@ use std::path::Path;
 fn said(code: &str, text: &str) -> Option<Severity> {
     let (kb, settings) = (
         Kb::bundled(),
-        Settings {
-            today: "2026-11-25".into(),
-            ..Settings::default()
-        },
+        Settings::on("2026-11-25".parse().expect("a day")),
     );
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, Path::new("near.formula"), &kb, &settings, &NoFiles);
-    judge(&tree, formula, &kb, &settings)
-        .findings
+    analyze(tree, Path::new("near.formula"), &kb, &settings, &NoFiles)
+        .findings()
         .iter()
         .filter(|f| f.code == code)
         .map(|f| f.severity)

@@ -51,10 +51,10 @@ fn the_editor_says_the_same() {
             kind,
             parse(kind, text),
             &Kb::bundled(),
-            &Settings::default(),
+            &Settings::on("2026-11-25".parse().expect("a day")),
             &NoFiles,
         );
-        let codes: Vec<&str> = s.findings.iter().map(|f| f.code).collect();
+        let codes: Vec<&str> = s.findings().iter().map(|f| f.code).collect();
         assert_eq!(codes, ["not-judged"]);
     }
     let formula =
@@ -64,8 +64,8 @@ fn the_editor_says_the_same() {
         FileKind::Formula,
         parse(FileKind::Formula, formula),
         &Kb::bundled(),
-        &Settings::default(),
+        &Settings::on("2026-11-25".parse().expect("a day")),
         &NoFiles,
     );
-    assert!(s.findings.iter().all(|f| f.code != "not-judged"));
+    assert!(s.findings().iter().all(|f| f.code != "not-judged"));
 }

@@ -3,8 +3,8 @@
 
 use phasewright::kb::Kb;
 use phasewright::kb::read::Fault;
-use phasewright::model::{Library, NoFiles, Settings, resolve};
-use phasewright::rules::{Finding, Severity, judge};
+use phasewright::model::{Library, NoFiles, Settings};
+use phasewright::rules::{Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -32,13 +32,11 @@ fn said(faults: &[Fault]) -> Vec<String> {
 }
 
 fn judged(text: &str, kb: &Kb, library: &dyn Library) -> Vec<Finding> {
-    let settings = Settings {
-        today: "2026-11-25".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2026-11-25".parse().expect("a day"));
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, Path::new("top.formula"), kb, &settings, library);
-    judge(&tree, formula, kb, &settings).findings
+    analyze(tree, Path::new("top.formula"), kb, &settings, library)
+        .findings()
+        .to_vec()
 }
 
 #[test]

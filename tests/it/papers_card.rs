@@ -3,9 +3,9 @@
 use crate::support::cli::Folder;
 use crate::support::schema::holds;
 use phasewright::kb::Kb;
-use phasewright::model::{NoFiles, Settings, resolve};
+use phasewright::model::{NoFiles, Settings};
 use phasewright::papers::{Paper, Work, card};
-use phasewright::rules::judge;
+use phasewright::rules::analyze;
 use phasewright::syntax::{FileKind, parse};
 use rust_decimal::Decimal;
 use serde_json::Value;
@@ -273,26 +273,11 @@ fn in_a_terminal_no_line_is_too_long_and_there_is_no_table_for_csv() {
     let kb = Kb::bundled();
     let (path, settings) = (
         Path::new("plain.formula"),
-        Settings {
-            today: "2026-06-01".into(),
-            ..Settings::default()
-        },
+        Settings::on("2026-06-01".parse().expect("a day")),
     );
     let tree = parse(FileKind::Formula, LOTION);
-    let judged = judge(
-        &tree,
-        resolve(&tree, path, &kb, &settings, &NoFiles),
-        &kb,
-        &settings,
-    );
-    let work = Work {
-        path,
-        tree: &tree,
-        formula: &judged.formula,
-        findings: &judged.findings,
-        kb: &kb,
-        settings: &settings,
-    };
+    let judged = analyze(tree, path, &kb, &settings, &NoFiles);
+    let work = Work::of(&judged);
     let text = card::card(&work).expect("all amounts are known").text(80);
     for line in text.lines() {
         assert!(line.chars().count() <= 80, "{line}");

@@ -3,22 +3,20 @@
 
 use phasewright::kb::Kb;
 use phasewright::kb::schema::SourceKind;
-use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::rules::{Finding, Severity, judge};
+use phasewright::model::{NoFiles, Settings};
+use phasewright::rules::{Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 
 fn check(text: &str) -> Vec<Finding> {
-    let (kb, settings) = (Kb::bundled(), Settings::default());
-    let tree = parse(FileKind::Formula, text);
-    let formula = resolve(
-        &tree,
-        Path::new("planted.formula"),
-        &kb,
-        &settings,
-        &NoFiles,
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings::on("2026-11-25".parse().expect("a day")),
     );
-    judge(&tree, formula, &kb, &settings).findings
+    let tree = parse(FileKind::Formula, text);
+    analyze(tree, Path::new("planted.formula"), &kb, &settings, &NoFiles)
+        .findings()
+        .to_vec()
 }
 
 fn show(found: &[Finding]) -> String {

@@ -5,9 +5,9 @@ use phasewright::ide::Snapshot;
 use phasewright::ide::hover::hover;
 use phasewright::ide::symbols::{Symbol, symbols};
 use phasewright::kb::Kb;
+use phasewright::model::Settings;
 use phasewright::model::library::Disk;
-use phasewright::model::{Settings, resolve};
-use phasewright::rules::{Finding, Severity, judge};
+use phasewright::rules::{Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -24,10 +24,14 @@ fn examples() -> Vec<(PathBuf, String)> {
 }
 
 fn check(path: &Path, text: &str) -> Vec<Finding> {
-    let (kb, settings) = (Kb::bundled(), Settings::default());
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings::on("2026-11-25".parse().expect("a day")),
+    );
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, path, &kb, &settings, &Disk);
-    judge(&tree, formula, &kb, &settings).findings
+    analyze(tree, path, &kb, &settings, &Disk)
+        .findings()
+        .to_vec()
 }
 
 fn loud(found: &[Finding]) -> Vec<&Finding> {
@@ -184,7 +188,7 @@ fn look(path: &Path, text: &str) -> Snapshot {
         FileKind::Formula,
         parse(FileKind::Formula, text),
         &Kb::bundled(),
-        &Settings::default(),
+        &Settings::on("2026-11-25".parse().expect("a day")),
         &Disk,
     )
 }

@@ -3,23 +3,21 @@
 
 use phasewright::kb::Kb;
 use phasewright::model::shop::{Facts, Shop};
-use phasewright::model::{NoFiles, Settings, resolve};
+use phasewright::model::{NoFiles, Settings};
 use phasewright::rules::page::{Example, beside, examples, markdown};
-use phasewright::rules::{Edit, Finding, Severity, Workshop, all, judge, judge_record};
+use phasewright::rules::{Edit, Finding, Severity, Workshop, all, analyze, judge_record};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 
 fn check(text: &str) -> Vec<Finding> {
-    let (kb, settings) = (Kb::bundled(), Settings::default());
-    let tree = parse(FileKind::Formula, text);
-    let formula = resolve(
-        &tree,
-        Path::new("example.formula"),
-        &kb,
-        &settings,
-        &NoFiles,
+    let (kb, settings) = (
+        Kb::bundled(),
+        Settings::on("2026-11-25".parse().expect("a day")),
     );
-    judge(&tree, formula, &kb, &settings).findings
+    let tree = parse(FileKind::Formula, text);
+    analyze(tree, Path::new("example.formula"), &kb, &settings, &NoFiles)
+        .findings()
+        .to_vec()
 }
 
 /// A record beside the shelf and the formula of its page.
@@ -31,10 +29,7 @@ fn check_record(example: &Example, page: &str) -> Vec<Finding> {
         }
     }
     let kb = Kb::bundled();
-    let settings = Settings {
-        today: "2027-02-01".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2027-02-01".parse().expect("a day"));
     let path = Path::new("example.batch");
     let mut shop = Shop::default();
     let mut formula = String::new();

@@ -1,9 +1,9 @@
 //! Emulsions, pairs, the method and cautions, each from both sides of its threshold: what must be said, and what must not.
 
 use phasewright::kb::Kb;
-use phasewright::model::{NoFiles, Settings, resolve};
+use phasewright::model::{NoFiles, Settings};
 use phasewright::rules::Severity::{Error, Hint, Information, Warning};
-use phasewright::rules::{Finding, Severity, judge};
+use phasewright::rules::{Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 use std::sync::LazyLock;
@@ -11,13 +11,11 @@ use std::sync::LazyLock;
 static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);
 
 fn findings(text: &str) -> Vec<Finding> {
-    let settings = Settings {
-        today: "2026-11-01".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2026-11-01".parse().expect("a day"));
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, Path::new("test.formula"), &KB, &settings, &NoFiles);
-    judge(&tree, formula, &KB, &settings).findings
+    analyze(tree, Path::new("test.formula"), &KB, &settings, &NoFiles)
+        .findings()
+        .to_vec()
 }
 
 /// Fields parted by "; ", then rows in one phase.

@@ -1,8 +1,8 @@
 //! Rules that keep a product safe, each from both sides of its threshold: what must be said, and what must not.
 
 use phasewright::kb::Kb;
-use phasewright::model::{NoFiles, Settings, resolve};
-use phasewright::rules::{Edit, Finding, Severity, judge};
+use phasewright::model::{NoFiles, Settings};
+use phasewright::rules::{Edit, Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 use std::sync::LazyLock;
@@ -17,13 +17,11 @@ mod use_and_law;
 static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);
 
 fn findings(text: &str) -> Vec<Finding> {
-    let settings = Settings {
-        today: "2026-11-01".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2026-11-01".parse().expect("a day"));
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, Path::new("test.formula"), &KB, &settings, &NoFiles);
-    judge(&tree, formula, &KB, &settings).findings
+    analyze(tree, Path::new("test.formula"), &KB, &settings, &NoFiles)
+        .findings()
+        .to_vec()
 }
 
 /// A leave-on product for the EU with these fields and rows.

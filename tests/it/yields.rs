@@ -2,9 +2,9 @@
 //! and only the one that is yielded to does. The table stands in `docs/rules/README.md`.
 
 use phasewright::kb::Kb;
-use phasewright::model::{NoFiles, Settings, resolve};
+use phasewright::model::{NoFiles, Settings};
 use phasewright::rules::page::{examples, markdown};
-use phasewright::rules::{Finding, Rule, all, judge_by};
+use phasewright::rules::{Finding, Rule, all, analyze, check_with};
 use phasewright::syntax::{FileKind, parse};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -59,13 +59,10 @@ const NOT_SHOWN: &[(&str, &str)] = &[
 ];
 
 fn look<'r>(rules: impl Iterator<Item = &'r Rule>, text: &str) -> Vec<Finding> {
-    let settings = Settings {
-        today: "2026-11-25".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2026-11-25".parse().expect("a day"));
     let tree = parse(FileKind::Formula, text);
-    let formula = resolve(&tree, Path::new("yields.formula"), &KB, &settings, &NoFiles);
-    judge_by(rules, &tree, formula, &KB, &settings).findings
+    let path = Path::new("yields.formula");
+    check_with(rules, &analyze(tree, path, &KB, &settings, &NoFiles))
 }
 
 /// All rules; those of one code yield to these alone.

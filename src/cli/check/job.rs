@@ -3,12 +3,14 @@
 use super::report::{Report, Source};
 use crate::cli::files::{self, Kind, Trouble};
 use crate::cli::shop;
-use crate::cli::workspace::{OwnFile, Workspace, Workspaces};
+use crate::cli::workspace::Workspaces;
 use crate::kb::Kb;
+use crate::kb::Market;
+use crate::model::Settings;
 use crate::model::library::Disk;
 use crate::model::shop::{Facts, Shop};
-use crate::model::{Settings, law, resolve};
-use crate::rules::{Workshop, judge, judge_record};
+use crate::project::Project;
+use crate::rules::{Workshop, analyze, judge_record};
 use crate::syntax::{Cache, FileKind, parse_cached};
 use std::collections::HashMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -19,12 +21,12 @@ pub enum Job {
     Judge {
         path: PathBuf,
         kind: FileKind,
-        workspace: Arc<Workspace>,
+        workspace: Arc<Project>,
         /// Of a record or a shelf: all records and shelves that belong with it.
         shop: Option<Arc<Shop>>,
     },
     /// A file of the workspace, judged when it was loaded: the workspace and its place there.
-    Own(Arc<Workspace>, usize),
+    Own(Arc<Project>, usize),
     Trouble(Trouble),
 }
 
@@ -63,7 +65,7 @@ pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
                     at.filter(|at| {
                         *kind == Kind::Ingredient
                             || named.contains(path)
-                            || is_wrong(&workspace.own[*at])
+                            || workspace.own[*at].is_wrong()
                     })
                     .map(|at| Job::Own(workspace, at)),
                 );
@@ -78,16 +80,12 @@ pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
             .own
             .iter()
             .enumerate()
-            .filter(|(_, o)| is_wrong(o) && !told.contains(&o.path));
+            .filter(|(_, o)| o.is_wrong() && !told.contains(&o.path));
         wrong.extend(untold.map(|(at, _)| Job::Own(workspace.clone(), at)));
     }
     wrong.sort_by(|a, b| a.path().cmp(b.path()));
     wrong.extend(jobs);
     wrong
-}
-
-fn is_wrong(own: &OwnFile) -> bool {
-    own.text.is_err() || !own.findings.is_empty()
 }
 
 impl Job {
@@ -100,7 +98,7 @@ impl Job {
     }
 
     /// Judges the file. A fault of the program costs this file, never the others.
-    pub fn report(&self, markets: &[String], cache: &mut Cache) -> Report {
+    pub fn report(&self, markets: &[Market], cache: &mut Cache) -> Report {
         match self {
             Job::Judge {
                 path,
@@ -130,7 +128,11 @@ impl Job {
                         trouble: None,
                         markets: Vec::new(),
                     },
-                    Err(trouble) => Report::troubled(trouble.clone()),
+                    Err(unread) => Report::troubled(Trouble {
+                        path: own.path.clone(),
+                        line: unread.line,
+                        what: unread.what.clone(),
+                    }),
                 }
             }
             Job::Trouble(trouble) => Report::troubled(trouble.clone()),
@@ -141,9 +143,9 @@ impl Job {
 fn judged(
     path: &Path,
     kind: FileKind,
-    workspace: &Workspace,
+    workspace: &Project,
     shop: Option<&Shop>,
-    markets: &[String],
+    markets: &[Market],
     cache: &mut Cache,
 ) -> Report {
     let text = match files::read(path) {
@@ -181,19 +183,17 @@ fn judged(
             markets: Vec::new(),
         };
     }
-    let mut formula = resolve(&tree, path, kb, settings, &Disk);
+    let mut analysis = analyze(tree, path, kb, settings, &Disk);
     if !markets.is_empty() {
-        formula.fields.sold_in = None;
+        analysis = analysis.for_markets(markets);
     }
-    let asked = law::markets(&formula, settings).to_vec();
-    let judged = judge(&tree, formula, kb, settings);
-    let name = judged.formula.name.map(|n| n.value);
+    let name = analysis.formula.name.as_ref().map(|n| n.value.clone());
     Report {
         path: path.to_owned(),
         name,
-        findings: judged.findings,
-        source: Source::Tree(tree),
+        findings: analysis.findings().to_vec(),
+        markets: analysis.markets().to_vec(),
+        source: Source::Tree(analysis.tree),
         trouble: None,
-        markets: asked,
     }
 }

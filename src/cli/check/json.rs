@@ -3,6 +3,8 @@
 use super::Format;
 use super::place::{self, edited, region};
 use super::report::{Report, Total};
+use crate::chem::date::Date;
+use crate::kb::Market;
 use crate::rules::{Finding, Severity};
 use serde::Serialize;
 
@@ -72,8 +74,8 @@ struct File<'a> {
 
 #[derive(Serialize)]
 struct Law {
-    market: &'static str,
-    as_of: &'static str,
+    market: Market,
+    as_of: Date,
 }
 
 #[derive(Serialize)]

@@ -15,6 +15,7 @@ mod text;
 use super::Status;
 use super::files::{self, Trouble};
 use super::out::{self, Out, Stop};
+use crate::kb::Market;
 use crate::rules::Severity;
 use clap::ValueEnum;
 use report::{Report, Total};
@@ -39,7 +40,7 @@ pub struct Args {
     json: bool,
     /// Judge by the law of these markets, whatever the files say: EU, UK, US, CA
     #[arg(long, value_name = "MARKETS", value_delimiter = ',', value_parser = super::a_market)]
-    market: Vec<String>,
+    market: Vec<Market>,
     /// End with status 1 when there is a finding at this level or a louder one
     #[arg(long, value_enum, default_value_t = Level::Error, value_name = "LEVEL")]
     deny: Level,

@@ -1,9 +1,9 @@
 //! What was found in one file, and in all.
 
+use crate::chem::date::Date;
 use crate::cli::Status;
 use crate::cli::files::{Trouble, shown};
-use crate::kb::Kb;
-use crate::model::settings::MARKETS;
+use crate::kb::{Kb, Market};
 use crate::rules::{Finding, Severity};
 use crate::syntax::Tree;
 use std::path::PathBuf;
@@ -16,7 +16,7 @@ pub struct Report {
     pub source: Source,
     pub trouble: Option<Trouble>,
     /// The markets whose law was asked.
-    pub markets: Vec<String>,
+    pub markets: Vec<Market>,
 }
 
 impl Report {
@@ -43,8 +43,8 @@ impl Report {
         for f in &self.findings {
             tally.by_level[f.severity as usize] += 1;
         }
-        for (n, market) in MARKETS.iter().enumerate() {
-            tally.markets[n] = self.markets.iter().any(|m| m == market);
+        for (n, market) in Market::ALL.iter().enumerate() {
+            tally.markets[n] = self.markets.contains(market);
         }
         tally.troubles.extend(self.trouble.clone());
         tally
@@ -114,16 +114,16 @@ impl Total {
     }
 
     /// The markets whose law was asked, with the date of the text.
-    pub fn law(&self) -> Vec<(&'static str, &'static str)> {
-        let asked: Vec<String> = MARKETS
-            .iter()
+    pub fn law(&self) -> Vec<(Market, Date)> {
+        let asked: Vec<Market> = Market::ALL
+            .into_iter()
             .zip(self.markets)
             .filter(|(_, asked)| *asked)
-            .map(|(market, _)| (*market).to_owned())
+            .map(|(market, _)| market)
             .collect();
         Kb::bundled()
             .laws_of(&asked)
-            .map(|l| (l.market.as_str(), l.as_of.as_str()))
+            .map(|l| (l.market, l.as_of))
             .collect()
     }
 

@@ -5,6 +5,7 @@ use super::job::Job;
 use super::progress::Progress;
 use super::report::Tally;
 use crate::cli::out::Stop;
+use crate::kb::Market;
 use crate::syntax::Cache;
 use rayon::prelude::*;
 use std::cell::RefCell;
@@ -20,7 +21,7 @@ thread_local! {
 /// Judges every job and hands the pieces of the answer over, in order.
 pub fn all(
     jobs: &[Job],
-    markets: &[String],
+    markets: &[Market],
     format: &dyn Format,
     mut say: impl FnMut(String, &Tally) -> Result<(), Stop>,
 ) -> Result<(), Stop> {

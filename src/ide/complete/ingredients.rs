@@ -74,7 +74,7 @@ fn one(s: &Snapshot, n: usize, found: &Found, row: &Row) -> Completion {
     // A name that several materials share is not written down: the one that is meant is.
     let plain = found.loose || [&row.typed, &key(found.shown)].contains(&&key(found.written));
     let name = if plain { found.shown } else { found.written };
-    let level = choose(s.formula.as_ref(), &found.uses, |u| u.product);
+    let level = choose(s.formula.as_deref(), &found.uses, |u| u.product);
     let before = if row.around == Around::Edge { "  " } else { "" };
     let amount = (row.around != Around::Name)
         .then(|| amount(found, level, row.fills))

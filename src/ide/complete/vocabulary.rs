@@ -305,7 +305,7 @@ pub fn field_values(s: &Snapshot, field: &str, invoked: bool, list: &mut List) {
     for v in spec.values.iter().filter(|v| !given(v)) {
         let about =
             s.kb.laws()
-                .find(|l| l.market == *v)
+                .find(|l| l.market.code() == *v)
                 .map_or(String::new(), |l| format!("{}, as of {}", l.title, l.as_of));
         list.add(v, value, &about, v, None);
     }
@@ -471,7 +471,7 @@ pub fn amounts(s: &Snapshot, name: &str, typed: &str, list: &mut List) {
     let value = CompletionKind::Value;
     if typed.is_empty()
         && let Lookup::Known { id, .. } = s.kb.lookup(name)
-        && let Some(u) = ingredients::usual(s.formula.as_ref(), s.kb.get(id))
+        && let Some(u) = ingredients::usual(s.formula.as_deref(), s.kb.get(id))
     {
         for (n, which) in [
             (u.low, "the low end of the usual range"),
@@ -558,7 +558,7 @@ pub fn codes(s: &Snapshot, list: &mut List) {
         .starts_with(':');
     let colon = if rest { "" } else { ": " };
     let mut near: Vec<&'static str> = s
-        .findings
+        .findings()
         .iter()
         .filter(|f| (line..=line + 1).contains(&f.place.line))
         .map(|f| f.code)

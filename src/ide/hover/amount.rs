@@ -1,11 +1,11 @@
 //! On an amount: percent, weight in this batch and in each jar, how much of the legal limit it uses.
 
+use crate::analysis::law::LimitHit;
 use crate::chem::units::Dimension;
 use crate::ide::figures;
 use crate::ide::{Snapshot, words::text};
 use crate::kb::schema::{Check, SourceKind};
-use crate::model::law::{self, LimitSeen};
-use crate::model::product::Fit;
+use crate::model::product::Applies;
 use crate::model::weights::Weights;
 use crate::model::{Basis, Formula, Row, Total};
 use crate::rules::finding::cite;
@@ -145,20 +145,20 @@ fn weight_lines(f: &Formula, w: &Weights, n: usize, percent: Decimal) -> Vec<Str
 /// How much of each market's limit the formula uses by what this row holds.
 fn limit_lines(s: &Snapshot, f: &Formula, n: usize) -> Vec<String> {
     let markets = s.markets();
-    let hits = law::limits(f, &s.kb, markets, s.settings.day());
-    let of_row = |l: &&LimitSeen| l.members.iter().any(|m| m.row == n);
-    let seen: Vec<&LimitSeen> = hits.in_force().filter(of_row).collect();
+    let hits = s.law().limits();
+    let of_row = |l: &&LimitHit| l.members.iter().any(|m| m.row == n);
+    let seen: Vec<&LimitHit> = hits.in_force().filter(of_row).collect();
     let mut out = Vec::new();
     for market in markets {
-        let mut here: Vec<&LimitSeen> = seen
+        let mut here: Vec<&LimitHit> = seen
             .iter()
             .copied()
-            .filter(|l| l.market == market)
+            .filter(|l| l.market == *market)
             .collect();
         // What applies for certain speaks before what the file leaves open; the tightest first.
         here.sort_by(|a, b| {
-            (a.fit != Fit::Yes)
-                .cmp(&(b.fit != Fit::Yes))
+            (a.applies != Applies::Yes)
+                .cmp(&(b.applies != Applies::Yes))
                 .then(used(b).cmp(&used(a)))
         });
         let mut told: Vec<Vec<crate::kb::Id>> = Vec::new();
@@ -178,10 +178,11 @@ fn limit_lines(s: &Snapshot, f: &Formula, n: usize) -> Vec<String> {
             .map(|l| limit_line(s, f, l, n)),
     );
     if out.is_empty() && !markets.is_empty() {
-        let dates: Vec<String> =
-            s.kb.laws_of(markets)
-                .map(|l| format!("{} as of {}", l.market, l.as_of))
-                .collect();
+        let dates: Vec<String> = s
+            .law()
+            .laws()
+            .map(|l| format!("{} as of {}", l.market, l.as_of))
+            .collect();
         if f.rows[n].id().is_some() && !dates.is_empty() {
             out.push(format!(
                 "- **Law:** no listed limit for it ({})",
@@ -189,15 +190,15 @@ fn limit_lines(s: &Snapshot, f: &Formula, n: usize) -> Vec<String> {
             ));
         }
     }
-    out.extend(allergen_line(s, f, n));
+    out.extend(allergen_line(s, n));
     out
 }
 
-fn used(l: &LimitSeen) -> Decimal {
+fn used(l: &LimitHit) -> Decimal {
     l.percent.checked_div(l.max).unwrap_or(Decimal::MAX)
 }
 
-fn limit_line(s: &Snapshot, f: &Formula, l: &LimitSeen, n: usize) -> String {
+fn limit_line(s: &Snapshot, f: &Formula, l: &LimitHit, n: usize) -> String {
     let own: Decimal = l.members.iter().map(|m| m.percent).sum();
     let counted = match &l.limit.r#as {
         Some(a) if own != l.percent => {
@@ -236,8 +237,8 @@ fn limit_line(s: &Snapshot, f: &Formula, l: &LimitSeen, n: usize) -> String {
         ""
     };
     let scope = crate::kb::card::show::scope_words(&l.limit.scope, &l.limit.not_scope);
-    let open = match l.fit {
-        Fit::Unsaid(axis) => format!(
+    let open = match l.applies {
+        Applies::Unknown(axis) => format!(
             "; whether it applies, the field \"{}\" would say",
             axis.field()
         ),
@@ -268,8 +269,8 @@ fn limit_line(s: &Snapshot, f: &Formula, l: &LimitSeen, n: usize) -> String {
 }
 
 /// The allergens that this row brings and the label names.
-fn allergen_line(s: &Snapshot, f: &Formula, n: usize) -> Option<String> {
-    let hits = law::allergens(f, &s.kb, s.markets(), s.settings.day());
+fn allergen_line(s: &Snapshot, n: usize) -> Option<String> {
+    let hits = s.law().allergens();
     let mut names: Vec<&str> = Vec::new();
     for hit in hits.in_force().filter(|h| h.rows.contains(&n)) {
         if !names.contains(&hit.allergen.name.as_str()) {

@@ -7,7 +7,7 @@ pub(super) fn behind(s: &Snapshot, line: u32, byte: u32) -> String {
     let mut out = String::new();
     let here =
         |f: &&crate::rules::Finding| f.place.line == line && f.place.span.contains(byte as usize);
-    for f in s.findings.iter().filter(here) {
+    for f in s.findings().iter().filter(here) {
         if f.why.is_none() && f.basis.is_none() {
             continue;
         }

@@ -57,7 +57,7 @@ fn formula(s: &Snapshot) -> Option<String> {
         .into_iter()
         .rev()
         .filter_map(|level| {
-            let n = s.findings.iter().filter(|x| x.severity == level).count();
+            let n = s.findings().iter().filter(|x| x.severity == level).count();
             (n > 0).then(|| {
                 count(
                     n,

@@ -1,12 +1,12 @@
 //! On a row: one verdict a market.
 
+use crate::analysis::law::{BanHit, LimitHit};
 use crate::ide::Snapshot;
-use crate::kb::Id;
 use crate::kb::card::Card;
+use crate::kb::{Id, Market};
 use crate::model::Formula;
 use crate::model::composition::ShareOf;
-use crate::model::law::{self, BanSeen, LimitSeen};
-use crate::model::product::Fit;
+use crate::model::product::Applies;
 use crate::rules::words;
 use rust_decimal::Decimal;
 
@@ -14,19 +14,17 @@ use rust_decimal::Decimal;
 /// `card` tells what else there is about the material; without one (a formula taken as an ingredient) only what was found is said.
 pub(super) fn verdicts(s: &Snapshot, f: &Formula, n: usize, card: Option<&Card>) -> String {
     let markets = s.markets();
-    let today = s.settings.day();
-    let limits = law::limits(f, &s.kb, markets, today);
-    let bans = law::bans(f, &s.kb, markets, today);
+    let (limits, bans) = (s.law().limits(), s.law().bans());
     let (limits, bans) = (limits.in_force_or_announced(), bans.in_force_or_announced());
     let mut told: Vec<(String, Vec<&str>)> = Vec::new();
-    for market in markets {
+    for market in markets.iter().copied() {
         let found = banned(s, f, n, bans.iter().filter(|b| b.market == market))
             .or_else(|| limited(s, n, limits.iter().filter(|l| l.market == market)))
             .or_else(|| Some(otherwise(f, n, card?, market)));
         let Some(verdict) = found else { continue };
         match told.iter_mut().find(|(v, _)| *v == verdict) {
-            Some((_, where_)) => where_.push(market),
-            None => told.push((verdict, vec![market])),
+            Some((_, where_)) => where_.push(market.code()),
+            None => told.push((verdict, vec![market.code()])),
         }
     }
     told.iter()
@@ -39,7 +37,7 @@ fn banned<'a>(
     s: &Snapshot,
     f: &Formula,
     n: usize,
-    bans: impl Iterator<Item = &'a BanSeen>,
+    bans: impl Iterator<Item = &'a BanHit>,
 ) -> Option<String> {
     let holds = |id: Id| {
         f.shares_of(id)
@@ -48,14 +46,14 @@ fn banned<'a>(
     };
     let ban = bans
         .filter(|b| b.member.row == n || holds(b.member.id))
-        .min_by_key(|b| (b.fit != Fit::Yes, b.status.from()))?;
+        .min_by_key(|b| (b.applies != Applies::Yes, b.status.from()))?;
     let name = part(s, f, n, ban.member.id);
     let when = ban
         .status
         .from()
         .map_or(String::new(), |day| format!(" from {day}"));
-    Some(match ban.fit {
-        Fit::Unsaid(axis) => format!(
+    Some(match ban.applies {
+        Applies::Unknown(axis) => format!(
             "{name}banned{when} in some products; the field \"{}\" would say",
             axis.field()
         ),
@@ -67,15 +65,15 @@ fn banned<'a>(
 fn limited<'a>(
     s: &Snapshot,
     n: usize,
-    limits: impl Iterator<Item = &'a LimitSeen>,
+    limits: impl Iterator<Item = &'a LimitHit>,
 ) -> Option<String> {
     let f = s.formula.as_ref()?;
-    let used = |l: &LimitSeen| l.percent.checked_div(l.max).unwrap_or(Decimal::MAX);
+    let used = |l: &LimitHit| l.percent.checked_div(l.max).unwrap_or(Decimal::MAX);
     let l = limits
         .filter(|l| l.members.iter().any(|m| m.row == n))
         .min_by(|a, b| {
-            (a.status.from(), a.fit != Fit::Yes)
-                .cmp(&(b.status.from(), b.fit != Fit::Yes))
+            (a.status.from(), a.applies != Applies::Yes)
+                .cmp(&(b.status.from(), b.applies != Applies::Yes))
                 .then(used(b).cmp(&used(a)))
         })?;
     let own = l.members.iter().find(|m| m.row == n)?;
@@ -99,8 +97,8 @@ fn limited<'a>(
     } else {
         ""
     };
-    let open = match l.fit {
-        Fit::Unsaid(axis) => format!("; the field \"{}\" would say", axis.field()),
+    let open = match l.applies {
+        Applies::Unknown(axis) => format!("; the field \"{}\" would say", axis.field()),
         _ => String::new(),
     };
     let when = l
@@ -111,7 +109,7 @@ fn limited<'a>(
 }
 
 /// Nothing was met: because nothing is listed, or because the amount is not known or the entry is about another use.
-fn otherwise(f: &Formula, n: usize, card: &Card, market: &str) -> String {
+fn otherwise(f: &Formula, n: usize, card: &Card, market: Market) -> String {
     let has_rows = card.limits.iter().any(|l| l.market == market)
         || card.bans.iter().any(|b| b.market == market)
         || card.colours.iter().any(|c| c.market == market)

@@ -4,7 +4,7 @@ use crate::ide::figures;
 use crate::ide::{Snapshot, words::text};
 use crate::kb::card::Card;
 use crate::kb::{Id, Lookup};
-use crate::model::product::Fit;
+use crate::model::product::Applies;
 use crate::model::timeline::History;
 use crate::model::{Formula, Material, Row, hlb};
 use crate::rules::words;
@@ -68,11 +68,14 @@ fn card(s: &Snapshot, f: &Formula, id: Id) -> Card {
     let mut card = Card::of(&s.kb, id, s.markets());
     let all = card.limits.len();
     card.limits
-        .retain(|l| f.product.fits(&l.scope, &l.not_scope) != Fit::No);
+        .retain(|l| f.product.fits(&l.scope, &l.not_scope) != Applies::No);
     card.limits_for_others = all - card.limits.len();
     card.r#use.sort_by_key(|u| {
         let word = std::slice::from_ref(&u.product);
-        (f.product.fits(word, &[]) != Fit::Yes, u.product != "any")
+        (
+            f.product.fits(word, &[]) != Applies::Yes,
+            u.product != "any",
+        )
     });
     card
 }

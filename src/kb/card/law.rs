@@ -1,16 +1,16 @@
 //! What the law of some markets says of an ingredient: of itself, of the parts of a blend, of what it naturally holds.
 
 use super::Sources;
-use crate::kb::Kb;
 use crate::kb::law::Law;
 use crate::kb::schema::{Allergen, Ban, Check, Colour, Ingredient, Limit, Medicine, Warning};
+use crate::kb::{Kb, Market};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use smol_str::SmolStr;
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardLimit {
-    pub market: SmolStr,
+    pub market: Market,
     /// Id of what is limited, where it is a part of this material.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub substance: Option<SmolStr>,
@@ -51,7 +51,7 @@ pub struct CardLimit {
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardBan {
-    pub market: SmolStr,
+    pub market: Market,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub substance: Option<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -76,7 +76,7 @@ pub struct CardBan {
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardColour {
-    pub market: SmolStr,
+    pub market: Market,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub eye: Option<bool>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -101,12 +101,12 @@ pub struct CardAllergen {
     pub name: SmolStr,
     /// Share of this material: the usual one, else the middle of what is known.
     pub percent: f64,
-    pub markets: Vec<SmolStr>,
+    pub markets: Vec<Market>,
 }
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardWarning {
-    pub market: SmolStr,
+    pub market: Market,
     pub text: SmolStr,
     pub scope: Vec<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -121,7 +121,7 @@ pub struct CardWarning {
 
 #[derive(Serialize, Clone, Debug, PartialEq, Eq)]
 pub struct CardMedicine {
-    pub market: SmolStr,
+    pub market: Market,
     pub text: SmolStr,
     pub recheck: bool,
     pub source: SmolStr,
@@ -132,7 +132,7 @@ pub struct CardMedicine {
 #[derive(Default)]
 pub(super) struct Seen {
     pub limits: Vec<CardLimit>,
-    pub banned_in: Vec<SmolStr>,
+    pub banned_in: Vec<Market>,
     pub bans: Vec<CardBan>,
     pub colours: Vec<CardColour>,
     pub allergens: Vec<CardAllergen>,
@@ -195,7 +195,7 @@ fn held<'a>(kb: &'a Kb, one: &'a Ingredient, share: Decimal, depth: u8, out: &mu
 }
 
 impl Seen {
-    pub(super) fn of(kb: &Kb, one: &Ingredient, markets: &[String], sources: &mut Sources) -> Seen {
+    pub(super) fn of(kb: &Kb, one: &Ingredient, markets: &[Market], sources: &mut Sources) -> Seen {
         let mut all = Vec::new();
         held(kb, one, Decimal::ONE, 0, &mut all);
         let mut out = Seen::default();
@@ -242,7 +242,7 @@ impl Seen {
 
     fn colour(&mut self, law: &Law, c: &Colour, sources: &mut Sources) {
         self.colours.push(CardColour {
-            market: law.market.clone(),
+            market: law.market,
             eye: c.eye,
             lip: c.lip,
             external: c.external,
@@ -261,18 +261,18 @@ impl Seen {
         let percent = percent_of(h.share);
         match self.allergens.iter_mut().find(|x| x.name == a.name) {
             Some(x) if x.markets.contains(&law.market) => x.percent += percent,
-            Some(x) => x.markets.push(law.market.clone()),
+            Some(x) => x.markets.push(law.market),
             None => self.allergens.push(CardAllergen {
                 name: a.name.clone(),
                 percent,
-                markets: vec![law.market.clone()],
+                markets: vec![law.market],
             }),
         }
     }
 
     fn warning(&mut self, law: &Law, w: &Warning, sources: &mut Sources) {
         self.warnings.push(CardWarning {
-            market: law.market.clone(),
+            market: law.market,
             text: w.text.clone(),
             scope: w.scope.clone(),
             above_percent: w.above_percent.map(|p| p.to_string()),
@@ -285,7 +285,7 @@ impl Seen {
 
     fn medicine(&mut self, law: &Law, m: &Medicine, sources: &mut Sources) {
         self.medicines.push(CardMedicine {
-            market: law.market.clone(),
+            market: law.market,
             text: m.text.clone(),
             recheck: m.check == Check::Recheck,
             source: sources.take(&m.source, None),
@@ -320,7 +320,7 @@ impl Seen {
         }
         let counted_as = x.r#as.as_ref().filter(|a| **a != h.one.id);
         self.limits.push(CardLimit {
-            market: law.market.clone(),
+            market: law.market,
             substance: (!h.own).then(|| h.one.id.clone()),
             substance_name,
             scope: x.scope.clone(),
@@ -359,10 +359,10 @@ impl Seen {
         let outright =
             b.in_scope.is_empty() && b.only_scope.is_empty() && b.purpose.is_none() && !h.natural;
         if outright && !self.banned_in.contains(&law.market) {
-            self.banned_in.push(law.market.clone());
+            self.banned_in.push(law.market);
         }
         self.bans.push(CardBan {
-            market: law.market.clone(),
+            market: law.market,
             substance: (!h.own).then(|| h.one.id.clone()),
             substance_name,
             in_scope: b.in_scope.clone(),

@@ -475,7 +475,7 @@ impl Card {
             let mut markets: Vec<&str> = self
                 .allergens
                 .iter()
-                .flat_map(|a| a.markets.iter().map(SmolStr::as_str))
+                .flat_map(|a| a.markets.iter().map(|m| m.code()))
                 .collect();
             markets.sort_unstable();
             markets.dedup();

@@ -129,20 +129,13 @@ pub async fn execute(server: &Server, p: ExecuteCommandParams) -> Result<Option<
 }
 
 fn page(printed: &DocumentCommand, s: &Snapshot) -> Result<String> {
-    let Some(formula) = &s.formula else {
+    if s.formula.is_none() {
         return Err(request_failed(format!(
             "the {} is made from a formula, and this is none",
             printed.title
         )));
-    };
-    let work = Work {
-        path: &s.path,
-        tree: &s.tree,
-        formula,
-        findings: &s.findings,
-        kb: &s.kb,
-        settings: &s.settings,
-    };
+    }
+    let work = Work::of(&s.analysis);
     (printed.html)(&work).map_err(|h| {
         let line = h
             .line

@@ -1,7 +1,8 @@
 //! What the law of the markets sees: limits with the share of each that is used, allergens above their threshold, the dates of the texts.
 
-use crate::model::law::{self, LimitSeen};
-use crate::model::product::Fit;
+use crate::analysis::law::LimitHit;
+use crate::kb::Market;
+use crate::model::product::Applies;
 use crate::papers::Work;
 use crate::rules::finding::cite;
 use crate::rules::words;
@@ -10,7 +11,7 @@ use serde::Serialize;
 
 #[derive(Clone, Debug, Serialize)]
 pub struct Limit {
-    pub market: String,
+    pub market: Market,
     pub ingredients: Vec<String>,
     /// What it is counted as, where that is another substance.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -38,12 +39,12 @@ pub struct Brought {
     pub usual_percent: Decimal,
     pub high_percent: Decimal,
     pub threshold_percent: Decimal,
-    pub markets: Vec<String>,
+    pub markets: Vec<Market>,
 }
 
 #[derive(Clone, Debug, Serialize)]
 pub struct AsOf {
-    pub market: String,
+    pub market: Market,
     pub as_of: String,
 }
 
@@ -52,23 +53,19 @@ const MOST: usize = 8;
 /// Those of which most is used, and how many are left out.
 pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
     let f = work.formula;
-    let hits = law::limits(
-        f,
-        work.kb,
-        law::markets(f, work.settings),
-        work.settings.day(),
-    );
     // What is announced stands behind what is in force, with its day.
-    let mut seen: Vec<&LimitSeen> = hits
+    let mut seen: Vec<&LimitHit> = work
+        .law()
+        .limits()
         .in_force_or_announced()
         .iter()
         .filter(|l| !l.percent.is_zero())
         .collect();
-    let used = |l: &LimitSeen| l.percent.checked_div(l.max).unwrap_or(Decimal::MAX);
+    let used = |l: &LimitHit| l.percent.checked_div(l.max).unwrap_or(Decimal::MAX);
     seen.sort_by(|a, b| {
         (a.status.from())
             .cmp(&b.status.from())
-            .then((a.fit != Fit::Yes).cmp(&(b.fit != Fit::Yes)))
+            .then((a.applies != Applies::Yes).cmp(&(b.applies != Applies::Yes)))
             .then(used(b).cmp(&used(a)))
     });
     let left_out = seen.len().saturating_sub(MOST);
@@ -88,7 +85,7 @@ pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
             .and_then(|a| work.kb.substance(a))
             .map(|(id, _)| work.kb.name(id).to_owned());
         Limit {
-            market: l.market.to_owned(),
+            market: l.market,
             ingredients,
             counted_as,
             percent: l.percent.round_dp(6).normalize(),
@@ -101,9 +98,9 @@ pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
             scope: crate::kb::card::show::scope_words(&l.limit.scope, &l.limit.not_scope)
                 .trim_start_matches([',', ' '])
                 .to_owned(),
-            depends_on: match l.fit {
-                Fit::Unsaid(axis) => Some(axis.field()),
-                Fit::Yes | Fit::No => None,
+            depends_on: match l.applies {
+                Applies::Unknown(axis) => Some(axis.field()),
+                Applies::Yes | Applies::No => None,
             },
             from: l.status.from().map(|d| d.to_string()),
             recheck: l.recheck(),
@@ -115,13 +112,11 @@ pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
 
 /// Above the threshold at the highest known share.
 pub(super) fn allergens(work: &Work) -> Vec<Brought> {
-    let f = work.formula;
-    let markets = law::markets(f, work.settings);
     let mut out: Vec<Brought> = Vec::new();
-    for hit in law::allergens(f, work.kb, markets, work.settings.day()).in_force() {
+    for hit in work.law().allergens().in_force() {
         let name = hit.allergen.name.as_str();
         match out.iter_mut().find(|b| b.name == name) {
-            Some(b) => b.markets.push(hit.market.to_owned()),
+            Some(b) => b.markets.push(hit.market),
             None => out.push(Brought {
                 name: name.to_owned(),
                 usual_percent: short(if hit.top_only {
@@ -131,7 +126,7 @@ pub(super) fn allergens(work: &Work) -> Vec<Brought> {
                 }),
                 high_percent: short(hit.total.high),
                 threshold_percent: hit.threshold.normalize(),
-                markets: vec![hit.market.to_owned()],
+                markets: vec![hit.market],
             }),
         }
     }
@@ -148,10 +143,9 @@ fn short(percent: Decimal) -> Decimal {
 }
 
 pub(super) fn dates(work: &Work) -> Vec<AsOf> {
-    let markets = law::markets(work.formula, work.settings);
-    let laws = work.kb.laws_of(markets);
+    let laws = work.law().laws();
     laws.map(|l| AsOf {
-        market: l.market.to_string(),
+        market: l.market,
         as_of: l.as_of.to_string(),
     })
     .collect()
@@ -207,7 +201,13 @@ impl Brought {
             "{}: {range}; named on the label above {} ({})",
             self.name,
             words::percent(self.threshold_percent),
-            words::list(&self.markets)
+            words::list(
+                &self
+                    .markets
+                    .iter()
+                    .map(Market::to_string)
+                    .collect::<Vec<_>>()
+            )
         )
     }
 }

@@ -1,6 +1,6 @@
 //! What follows from the changes: how much of each legal limit is used, which findings appear and which vanish.
 
-use crate::model::law;
+use crate::kb::Market;
 use crate::papers::Work;
 use crate::rules::{self, Subject, words};
 use rust_decimal::Decimal;
@@ -9,7 +9,7 @@ use serde::Serialize;
 /// A limit whose use changed.
 #[derive(Clone, Debug, Serialize)]
 pub struct Limit {
-    pub market: String,
+    pub market: Market,
     /// What is limited, as the formula writes it.
     pub substance: String,
     pub max_percent: Decimal,
@@ -39,7 +39,7 @@ pub struct Findings {
 }
 
 struct Used {
-    key: (String, String),
+    key: (Market, String),
     substance: String,
     max: Decimal,
     from: Option<String>,
@@ -47,15 +47,15 @@ struct Used {
 }
 
 fn used(work: &Work) -> Vec<Used> {
-    let markets = law::markets(work.formula, work.settings);
-    law::limits(work.formula, work.kb, markets, work.settings.day())
+    work.law()
+        .limits()
         .in_force_or_announced()
         .iter()
-        .filter(|l| l.fit != crate::model::product::Fit::No)
+        .filter(|l| l.applies != crate::model::product::Applies::No)
         .map(|l| {
             let row = &work.formula.rows[l.largest().row];
             Used {
-                key: (l.market.to_owned(), l.limit.id.to_string()),
+                key: (l.market, l.limit.id.to_string()),
                 substance: row.name.value.to_string(),
                 max: l.max.normalize(),
                 from: l.status.from().map(|d| d.to_string()),
@@ -68,7 +68,7 @@ fn used(work: &Work) -> Vec<Used> {
 pub(super) fn limits(a: &Work, b: &Work) -> Vec<Limit> {
     let (before, after) = (used(a), used(b));
     let limit = |u: &Used, old: Option<Decimal>, new: Option<Decimal>| Limit {
-        market: u.key.0.clone(),
+        market: u.key.0,
         substance: u.substance.clone(),
         max_percent: u.max,
         from: u.from.clone(),

@@ -139,10 +139,7 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
     let scale_g = wish
         .scale_g
         .unwrap_or_else(|| work.settings.scale_g(work.kb));
-    let day = wish
-        .on
-        .or_else(|| work.settings.today.parse().ok())
-        .ok_or_else(|| Hindrance::new("name the day with --on 2026-03-14"))?;
+    let day = wish.on.unwrap_or(work.settings.today);
     let batch = fill::batch(f, wish)?;
     if shelf.lots.is_empty() {
         return Err(Hindrance::new(

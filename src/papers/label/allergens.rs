@@ -2,10 +2,10 @@
 //! (EU) 2023/1545: above 0.001 % in what stays on the skin, above 0.01 % in what is rinsed off, whatever brings them.
 
 use super::order::{Listed, Place};
+use crate::analysis::law::{AllergenHit, Hits};
 use crate::chem::allergens::Verdict;
 use crate::kb::Kb;
 use crate::kb::law::Law;
-use crate::model::law::{AllergenHit, Hits};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;

@@ -3,9 +3,10 @@
 
 use crate::chem::date::Date;
 use crate::chem::shelf_life::{self, Limit};
+use crate::kb::Market;
 use crate::kb::schema::SourceKind;
 use crate::kb::{Id, Kb};
-use crate::model::formula::{Formula, Material};
+use crate::model::Formula;
 use rust_decimal::prelude::ToPrimitive;
 
 /// The material that ends it first.
@@ -18,12 +19,12 @@ struct Shortest {
     of: usize,
 }
 
-pub fn durability(market: &str, f: &Formula, kb: &Kb, made: Option<Date>, today: Date) -> String {
+pub fn durability(market: Market, f: &Formula, kb: &Kb, made: Option<Date>, today: Date) -> String {
     if f.fields.use_at_once {
         return "made fresh and used the same day; nothing is printed for it to keep".into();
     }
     let asked = match market {
-        "EU" | "UK" => {
+        Market::EuropeanUnion | Market::UnitedKingdom => {
             "\"Best used before the end of\" or the hourglass with month and year, where it keeps 30 months or less; above that the open jar with the months after opening (Article 19(1)(c)). Which, the maker decides on a test of stability and preservation"
         }
         _ => {
@@ -61,8 +62,7 @@ pub fn durability(market: &str, f: &Formula, kb: &Kb, made: Option<Date>, today:
 }
 
 fn shortest(f: &Formula, kb: &Kb, day: Date) -> Option<Shortest> {
-    let mut ids: Vec<Id> = Vec::new();
-    materials(f, &mut ids);
+    let mut ids: Vec<Id> = f.shares.iter().filter(|s| s.bought).map(|s| s.id).collect();
     ids.sort();
     ids.dedup();
     let known: Vec<(Id, u32)> = ids
@@ -94,14 +94,4 @@ fn shortest(f: &Formula, kb: &Kb, day: Date) -> Option<Shortest> {
         known: known.len(),
         of: ids.len(),
     })
-}
-
-fn materials(f: &Formula, out: &mut Vec<Id>) {
-    for row in &f.rows {
-        match &row.material {
-            Material::Known { id, .. } => out.push(*id),
-            Material::Nested(inner) => materials(inner, out),
-            Material::Ambiguous(_) | Material::Unknown | Material::Unusable(_) => {}
-        }
-    }
 }

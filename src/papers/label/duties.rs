@@ -3,6 +3,7 @@
 use super::parts::Parts;
 use crate::chem::date::Date;
 use crate::kb::Kb;
+use crate::kb::Market;
 use crate::kb::law::{Law, Status};
 use crate::kb::schema::Check;
 use crate::model::Formula;
@@ -45,20 +46,20 @@ pub fn list(law: &Law, parts: &Parts, kb: &Kb, today: Date) -> Vec<Also> {
 
 /// What no formula knows, in brackets, so that nobody prints it unseen. Article 19(1)(a), (c) and (f) of Regulation (EC)
 /// No 1223/2009; 21 USC 362(b) and 364e; Consumer Packaging and Labelling Regulations, s. 13; Cosmetic Regulations, s. 20.
-pub fn to_fill_in(market: &str, f: &Formula) -> Vec<String> {
+pub fn to_fill_in(market: Market, f: &Formula) -> Vec<String> {
     let mut out: Vec<&str> = Vec::new();
     if f.fields.product_kind.is_none() {
         out.push("[what the product is for, unless that is plain]");
     }
-    if matches!(market, "EU" | "UK") && !f.fields.use_at_once {
+    if matches!(market, Market::EuropeanUnion | Market::UnitedKingdom) && !f.fields.use_at_once {
         out.push("[best used before the end of: month and year; or the open jar: months]");
     }
     out.extend_from_slice(match market {
-        "US" => &[
+        Market::UnitedStates => &[
             "[name and place of business]",
             "[US address, US telephone number or electronic contact]",
         ],
-        "CA" => &[
+        Market::Canada => &[
             "[name and principal place of business]",
             "[telephone number, e-mail, website or postal address for questions]",
         ],

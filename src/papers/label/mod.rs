@@ -19,9 +19,9 @@ use super::page::Head;
 use super::{Hindrance, Objection, Paper, Work, answer, table};
 use crate::chem::date::Date;
 use crate::kb::Kb;
+use crate::kb::Market;
 use crate::kb::law::Law;
 use crate::model::fields::Type;
-use crate::model::law;
 use allergens::Declaration;
 use duties::Also;
 use order::Listed;
@@ -39,7 +39,7 @@ pub struct Label {
     pub formula_version: Option<String>,
     pub file: String,
     /// The day that the law is asked for.
-    pub today: String,
+    pub today: Date,
     pub labels: Vec<MarketLabel>,
     pub objections: Vec<Objection>,
     pub who_answers: &'static str,
@@ -48,7 +48,7 @@ pub struct Label {
 /// What stands on the label in one market.
 #[derive(Clone, Debug, Serialize)]
 pub struct MarketLabel {
-    pub market: String,
+    pub market: Market,
     /// The law that is followed.
     pub law: String,
     pub law_as_of: String,
@@ -90,39 +90,32 @@ pub fn label(work: &Work, wish: &Wish) -> Result<Label, Hindrance> {
         ));
     }
     let parts = parts::parts(f, work.kb);
-    let markets = law::markets(f, work.settings);
-    let hits = law::allergens(f, work.kb, markets, work.settings.day());
+    let markets = work.analysis.markets();
     let labels: Vec<MarketLabel> = markets
         .iter()
         .filter_map(|m| work.kb.laws().find(|l| l.market == *m))
-        .map(|law| one(work, wish, law, &parts, &hits))
+        .map(|law| one(work, wish, law, &parts))
         .collect();
     Ok(Label {
         formula: work.name(),
         formula_version: f.fields.version.as_ref().map(|v| v.value.clone()),
         file: work.path.to_string_lossy().into_owned(),
-        today: work.settings.today.clone(),
+        today: work.settings.today,
         labels,
         objections: work.objections(),
         who_answers: WHO_ANSWERS,
     })
 }
 
-fn one(
-    work: &Work,
-    wish: &Wish,
-    law: &Law,
-    parts: &parts::Parts,
-    hits: &law::Hits<law::AllergenHit>,
-) -> MarketLabel {
-    let (f, kb, today) = (work.formula, work.kb, work.settings.day());
+fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel {
+    let (f, kb, today) = (work.formula, work.kb, work.settings.today);
     let mut list = order::list(law, parts, kb);
-    let found = allergens::find(law, hits, &list, kb);
+    let found = allergens::find(law, work.law().allergens(), &list, kb);
     list.extend(allergens::names(&found.now));
     order::sort(&mut list);
-    let words = warnings::find(law, f, parts, kb, today);
-    let net = net::net(&law.market, f);
-    let law_findings = verdict::objections(work, &law.market);
+    let words = warnings::find(law, work.law().warnings(), f, kb);
+    let net = net::net(law.market, f);
+    let law_findings = verdict::objections(work, law.market);
     let notes = notes::Notes {
         work,
         law,
@@ -140,7 +133,7 @@ fn one(
         }
     }
     MarketLabel {
-        market: law.market.to_string(),
+        market: law.market,
         law: law.title.to_string(),
         law_as_of: law.as_of.to_string(),
         verdict: verdict::line(law, &law_findings, f.has_unknown),
@@ -152,12 +145,12 @@ fn one(
         warnings,
         warning_details: words.now,
         net: net.lines,
-        durability: durability::durability(&law.market, f, kb, wish.made, today),
+        durability: durability::durability(law.market, f, kb, wish.made, today),
         batch: wish
             .batch_code
             .clone()
             .unwrap_or_else(|| "[batch code]".to_owned()),
-        to_fill_in: duties::to_fill_in(&law.market, f),
+        to_fill_in: duties::to_fill_in(law.market, f),
         also_on_the_label: duties::list(law, parts, kb, today),
         notes,
     }
@@ -205,7 +198,7 @@ impl Paper for Label {
                     .percent
                     .map_or_else(String::new, |p| p.round_dp(4).normalize().to_string());
                 vec![
-                    l.market.clone(),
+                    l.market.to_string(),
                     (n + 1).to_string(),
                     i.name.clone(),
                     percent,

@@ -5,6 +5,7 @@
 //! and 15 USC 1453: customary and metric units; fluid measure for what is liquid, weight for what is not.
 
 use crate::chem::units::{Amount, Dimension, Unit, grams_in, millilitres_in};
+use crate::kb::Market;
 use crate::model::Formula;
 use rust_decimal::{Decimal, RoundingStrategy};
 
@@ -13,7 +14,7 @@ pub struct Net {
     pub notes: Vec<String>,
 }
 
-pub fn net(market: &str, f: &Formula) -> Net {
+pub fn net(market: Market, f: &Formula) -> Net {
     let mut out = Net {
         lines: Vec::new(),
         notes: Vec::new(),
@@ -27,7 +28,7 @@ pub fn net(market: &str, f: &Formula) -> Net {
     for pack in &fill.value {
         let each = Amount::new(pack.each.value, pack.each.unit);
         let line = match market {
-            "US" => american(each),
+            Market::UnitedStates => american(each),
             _ => metric(each).map(|m| format!("Net content: {m}")),
         };
         match line {
@@ -47,7 +48,7 @@ pub fn net(market: &str, f: &Formula) -> Net {
 }
 
 /// What the market asks about weight or volume, small packs and the mark of the average fill.
-fn note(market: &str, each: Amount, f: &Formula) -> Option<String> {
+fn note(market: Market, each: Amount, f: &Formula) -> Option<String> {
     let by_weight = each.unit.dimension() == Dimension::Mass;
     let solid = ["bar", "stick", "balm", "powder", "pressed-powder", "paste"]
         .iter()
@@ -56,14 +57,14 @@ fn note(market: &str, each: Amount, f: &Formula) -> Option<String> {
         .iter()
         .any(|w| f.product.has(w));
     match market {
-        "EU" | "UK" if size(each).is_some_and(|s| s < Decimal::from(5)) => {
+        Market::EuropeanUnion | Market::UnitedKingdom if size(each).is_some_and(|s| s < Decimal::from(5)) => {
             Some("below 5 g or 5 mL the net content need not be printed (Article 19(1)(b))".into())
         }
-        "EU" | "UK" => Some("the e-mark is not printed by itself: it promises that the packs were filled and checked by the average system".into()),
-        "CA" if by_weight && !solid => {
+        Market::EuropeanUnion | Market::UnitedKingdom => Some("the e-mark is not printed by itself: it promises that the packs were filled and checked by the average system".into()),
+        Market::Canada if by_weight && !solid => {
             Some("Canada: by volume where the product is liquid or viscous, by weight where it is solid, unless the trade is used to another way (Consumer Packaging and Labelling Regulations, s. 21)".into())
         }
-        "US" if liquid && by_weight || solid && !by_weight => {
+        Market::UnitedStates if liquid && by_weight || solid && !by_weight => {
             let should = if liquid { "a liquid is declared in fluid measure" } else { "what is solid, semisolid or viscous is declared by weight" };
             Some(format!("United States: {should}, unless consumers are used to another way (21 CFR 701.13(a))"))
         }

@@ -3,10 +3,11 @@
 use super::order::{Listed, Place};
 use super::parts::Parts;
 use super::{allergens, at, net, warnings};
+use crate::analysis::law::purpose_of;
+use crate::kb::Market;
 use crate::kb::law::Law;
 use crate::kb::roles::any_of;
 use crate::kb::schema::{Dissolves, Ingredient};
-use crate::model::law::purpose_of;
 use crate::papers::Work;
 use crate::rules::words;
 use crate::syntax::tree::Amount;
@@ -118,7 +119,10 @@ impl Notes<'_> {
     }
 
     fn colourants(&self, out: &mut Vec<String>) {
-        let european = matches!(self.law.market.as_str(), "EU" | "UK");
+        let european = matches!(
+            self.law.market,
+            Market::EuropeanUnion | Market::UnitedKingdom
+        );
         let there = |pick: &dyn Fn(&Ingredient) -> bool| -> Vec<&str> {
             let kb = self.work.kb;
             self.parts

@@ -70,7 +70,7 @@ pub fn list(law: &Law, parts: &Parts, kb: &Kb) -> Vec<Listed> {
     let mut all: Vec<Listed> = Vec::new();
     for (id, part) in &parts.of {
         let one = kb.get(*id);
-        let name = spelling::name(&law.market, one, part);
+        let name = spelling::name(law.market, one, part);
         let listed = Listed {
             missing: name.is_none(),
             name: name.unwrap_or_else(|| placeholder(kb.name(*id))),

@@ -3,19 +3,20 @@
 
 use super::parts::Part;
 use super::schedule;
+use crate::analysis::law::purpose_of;
+use crate::kb::Market;
 use crate::kb::schema::Ingredient;
-use crate::model::law::purpose_of;
 use smol_str::SmolStr;
 
 /// Iron oxides have one listing in the United States, 21 CFR 73.2250; the shades by Colour Index number stand behind it.
 const IRON_OXIDES: [&str; 4] = ["77489", "77491", "77492", "77499"];
 
 /// The printed name; none where the market's is not known.
-pub fn name(market: &str, one: &Ingredient, part: &Part) -> Option<String> {
+pub fn name(market: Market, one: &Ingredient, part: &Part) -> Option<String> {
     match market {
-        "US" => american(one),
-        "CA" => canadian(one, part),
-        _ => european(one, part),
+        Market::UnitedStates => american(one),
+        Market::Canada => canadian(one, part),
+        Market::EuropeanUnion | Market::UnitedKingdom => european(one, part),
     }
 }
 

@@ -1,34 +1,20 @@
 //! What the law tables of one market say against the formula, in a line that promises nothing.
 
+use crate::kb::Market;
 use crate::kb::law::Law;
 use crate::kb::schema::SourceKind;
-use crate::model::fields::Said;
 use crate::papers::{Objection, Work};
-use crate::rules::{Severity, judge};
-use crate::text::Span;
+use crate::rules::Severity;
 
 /// The findings that rest on law, judged for this market alone.
-pub fn objections(work: &Work, market: &str) -> Vec<Objection> {
-    let mut formula = work.formula.clone();
-    let (line, span) = formula
-        .fields
-        .sold_in
-        .as_ref()
-        .map_or((formula.heading_line, Span::default()), |s| {
-            (s.line, s.span)
-        });
-    formula.fields.sold_in = Some(Said {
-        value: vec![market.to_owned()],
-        line,
-        span,
-    });
-    let judged = judge(work.tree, formula, work.kb, work.settings);
+pub fn objections(work: &Work, market: Market) -> Vec<Objection> {
+    let judged = work.analysis.for_markets(&[market]);
     let legal = |f: &&crate::rules::Finding| {
         f.severity >= Severity::Warning
             && f.basis.as_ref().is_some_and(|b| b.kind == SourceKind::Law)
     };
     judged
-        .findings
+        .findings()
         .iter()
         .filter(legal)
         .map(|f| Objection {

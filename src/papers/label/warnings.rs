@@ -1,15 +1,11 @@
 //! Words that the law of the market asks for, by what is in the product and what kind of product it is.
 
-use super::parts::Parts;
-use crate::chem::date::Date;
-use crate::kb::law::{Law, Status};
-use crate::kb::roles::any_of;
-use crate::kb::schema::{Check, SourceKind, Warning};
-use crate::kb::{Id, Kb};
+use crate::analysis::law::{Hits, WarningHit};
+use crate::kb::Kb;
+use crate::kb::law::Law;
+use crate::kb::schema::Check;
 use crate::model::Formula;
-use crate::model::law::factor;
-use crate::model::product::Fit;
-use rust_decimal::Decimal;
+use crate::model::product::Applies;
 use serde::Serialize;
 use smol_str::SmolStr;
 
@@ -35,19 +31,18 @@ pub struct Found {
     pub notes: Vec<String>,
 }
 
-pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: Date) -> Found {
+/// The words of one market.
+pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
     let mut out = Found::default();
     let mut unsaid = false;
-    for one in law.warning.iter() {
-        let fit = f.product.fits(&one.scope, &one.not_scope);
-        let held = match one.substances.is_empty() {
-            true => Vec::new(),
-            false => match held(one, parts, kb) {
-                held if held.is_empty() => continue,
-                held => held,
-            },
-        };
-        let because_of: Vec<String> = held.iter().map(|id| kb.name(*id).to_owned()).collect();
+    let here = hits.in_force_or_announced().iter();
+    for hit in here.filter(|h| h.market == law.market) {
+        let one = hit.warning;
+        let because_of: Vec<String> = hit
+            .because_of
+            .iter()
+            .map(|id| kb.name(*id).to_owned())
+            .collect();
         let words = || Words {
             text: one.text.to_string(),
             conditions: one.conditions.as_ref().map(SmolStr::to_string),
@@ -56,14 +51,14 @@ pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: Date) -> Foun
             at: super::at(kb, &one.source, one.at.as_deref()),
             source: super::source(kb, &one.source, one.at.as_deref()),
         };
-        match fit {
-            Fit::No => continue,
+        match hit.applies {
+            Applies::No => continue,
             // Every kind of product has its words; nobody wants to read them all.
-            Fit::Unsaid(_) if held.is_empty() => {
+            Applies::Unknown(_) if because_of.is_empty() => {
                 unsaid |= !f.product.is_said();
                 continue;
             }
-            Fit::Unsaid(axis) => {
+            Applies::Unknown(axis) => {
                 let field = if f.product.is_said() {
                     axis.field()
                 } else {
@@ -78,10 +73,9 @@ pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: Date) -> Foun
                 ));
                 continue;
             }
-            Fit::Yes => {}
+            Applies::Yes => {}
         }
-        let status = Status::of(one, today);
-        if let Some(day) = status.from() {
+        if let Some(day) = hit.status.from() {
             out.notes.push(format!(
                 "from {day} the label also says \"{}\" ({})",
                 one.text,
@@ -89,7 +83,7 @@ pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: Date) -> Foun
             ));
             continue;
         }
-        if let Some(day) = status.sell_through() {
+        if let Some(day) = hit.status.sell_through() {
             let older = one
                 .superseded
                 .as_ref()
@@ -110,44 +104,4 @@ pub fn find(law: &Law, f: &Formula, parts: &Parts, kb: &Kb, today: Date) -> Foun
         );
     }
     out
-}
-
-/// The substances that ask for the words, where together they are above the row's share. Traces inside natural materials
-/// count only where the law states a share.
-fn held(one: &Warning, parts: &Parts, kb: &Kb) -> Vec<Id> {
-    let mut sum = Decimal::ZERO;
-    let mut out = Vec::new();
-    for id in one.substances.iter().filter_map(|s| kb.by_id(s)) {
-        let own = parts.of.get(&id).map(|p| p.percent);
-        let brought: Decimal = match one.above_percent {
-            Some(_) => parts
-                .brought
-                .iter()
-                .filter(|b| b.of == id)
-                .map(|b| b.usual * b.content.high / Decimal::ONE_HUNDRED)
-                .sum(),
-            None => Decimal::ZERO,
-        };
-        if own.is_some() || !brought.is_zero() {
-            let counts = factor(kb, kb.get(id), one.r#as.as_deref()).unwrap_or(Decimal::ONE);
-            sum += (own.unwrap_or_default() + brought) * counts;
-            out.push(id);
-        }
-    }
-    // What no law asks for is advice on acids that work, not on the drop that sets the pH.
-    let advice = kb
-        .source(&one.source)
-        .is_none_or(|s| s.kind != SourceKind::Law);
-    let acids = out.iter().all(|id| {
-        kb.get(*id)
-            .roles
-            .chiefly_any(const { &any_of(&["acid", "exfoliant", "buffer"]) })
-    });
-    match one.above_percent {
-        Some(limit) if sum <= limit.0 => Vec::new(),
-        None if advice && acids && sum < kb.threshold("hydroxy-acid-counts-percent").value.0 => {
-            Vec::new()
-        }
-        _ => out,
-    }
 }

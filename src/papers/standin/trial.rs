@@ -1,10 +1,10 @@
 //! The formula with the other material in it, judged as any formula is.
 
 use crate::kb::{Id, StrengthBasis};
+use crate::model::Library;
 use crate::model::formula::Material;
-use crate::model::{Library, resolve};
 use crate::papers::Work;
-use crate::rules::{Finding, Severity, Subject, judge};
+use crate::rules::{Finding, Severity, Subject, analyze};
 use crate::syntax::{self, FileKind};
 use serde::Serialize;
 
@@ -68,8 +68,7 @@ pub(super) fn swap(
         line.replace_range(from..to, &format!("{}{strength}", work.kb.name(other)));
     }
     let tree = syntax::parse(FileKind::Formula, &lines.join("\n"));
-    let formula = resolve(&tree, work.path, work.kb, work.settings, library);
-    let judged = judge(&tree, formula, work.kb, work.settings);
+    let judged = analyze(tree, work.path, work.kb, work.settings, library);
     // Lines stay where they are, so what stands on the same line with the same code is the same.
     let place = |f: &Finding| match f.subject {
         Subject::Formula => (f.code, None),
@@ -92,7 +91,7 @@ pub(super) fn swap(
             .map(said)
             .collect()
     };
-    let appeared = only(&judged.findings, work.findings);
+    let appeared = only(judged.findings(), work.findings);
     match appeared
         .iter()
         .find(|s| s.severity == Severity::Error.name())
@@ -100,7 +99,7 @@ pub(super) fn swap(
         Some(error) => Err(format!("{} ({})", error.message, error.code)),
         None => Ok(Outcome {
             appeared,
-            vanished: only(work.findings, &judged.findings),
+            vanished: only(work.findings, judged.findings()),
         }),
     }
 }

@@ -109,7 +109,7 @@ fn matters(ctx: &Context) -> Vec<bool> {
     let rows = &ctx.formula.rows;
     let preserves = |id: Id| ctx.kb.get(id).preservative.as_ref().is_some_and(|p| p.kind != PreservativeKind::Booster);
     let mut out: Vec<bool> = rows.iter().map(|r| r.id().is_some_and(preserves)).collect();
-    for m in ctx.limits().in_force().flat_map(|l| &l.members) {
+    for m in ctx.law().limits().in_force().flat_map(|l| &l.members) {
         out[m.row] |= rows[m.row].id() == Some(m.id);
     }
     out

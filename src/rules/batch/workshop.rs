@@ -50,7 +50,7 @@ impl<'a> Workshop<'a> {
             shop,
             facts,
             path,
-            today: settings.today.parse().ok(),
+            today: Some(settings.today),
             plans,
             solutions,
         }

@@ -32,9 +32,10 @@
 //!   tocopherol                               0.5 %
 //! ```
 
+use crate::kb::Market;
 use super::label_level;
 use crate::kb::schema::{Constituent, SourceKind};
-use crate::model::law::AllergenHit;
+use crate::analysis::law::AllergenHit;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -52,11 +53,11 @@ const SPELLED: usize = 12;
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let mut names: Vec<&str> = Vec::new();
-    let mut markets: Vec<&str> = Vec::new();
+    let mut markets: Vec<Market> = Vec::new();
     let mut first: Option<&AllergenHit> = None;
     let mut best: Option<(SourceKind, &AllergenHit, &Constituent)> = None;
     // What stands in the list by itself is on the label without being asked for.
-    for hit in ctx.allergens().in_force().filter(|h| !h.listed) {
+    for hit in ctx.law().allergens().in_force().filter(|h| !h.listed) {
         first.get_or_insert(hit);
         if !names.contains(&hit.allergen.name.as_str()) {
             names.push(&hit.allergen.name);

@@ -33,7 +33,8 @@
 //! ```
 
 use super::for_sale;
-use crate::kb::law::Law;
+use crate::kb::law::{Law, Status};
+use crate::kb::schema::Duty;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -58,14 +59,15 @@ const BEFORE: [(&str, &str); 5] = [
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let Some(sold) = f.fields.sold_in.as_ref().filter(|_| for_sale(ctx)) else { return };
-    let laws: Vec<&Law> = ctx.kb.laws_of(ctx.markets()).collect();
-    let asks = |kind: &str| laws.iter().any(|l| l.duty.general().any(|d| d.kind == kind));
+    let laws: Vec<&Law> = ctx.law().laws().collect();
+    let holds = |d: &Duty| Status::of(d, ctx.settings.today).is_in_force();
+    let asks = |kind: &str| laws.iter().any(|l| l.duty.general().any(|d| d.kind == kind && holds(d)));
     let asked: Vec<&str> = BEFORE.iter().filter(|(kind, _)| asks(kind)).map(|(_, words)| *words).collect();
-    let Some((law, duty)) = laws.iter().find_map(|l| Some((*l, l.duty.iter().find(|d| BEFORE.iter().any(|(kind, _)| *kind == d.kind))?)))
+    let Some((law, duty)) = laws.iter().find_map(|l| Some((*l, l.duty.iter().find(|d| holds(d) && BEFORE.iter().any(|(kind, _)| *kind == d.kind))?)))
     else {
         return;
     };
-    let markets: Vec<&str> = laws.iter().map(|l| l.market.as_str()).collect();
+    let markets: Vec<&str> = laws.iter().map(|l| l.market.code()).collect();
     let challenge = if f.water_percent.is_zero() { "" } else { ", and have a challenge test made" };
     let message = format!("before a sale ({}): {}", markets.join(", "), words::list(&asked));
     sink.say(Subject::Formula, sold.line, sold.span, message)

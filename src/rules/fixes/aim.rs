@@ -3,7 +3,7 @@
 use crate::kb::Id;
 use crate::kb::roles::{AnyOf, any_of};
 use crate::kb::schema::{PreservativeKind, Range};
-use crate::model::{fields::Type, law};
+use crate::model::fields::Type;
 use crate::rules::{Context, Edit, Fix, microbes};
 use crate::syntax::tree::Amount;
 use rust_decimal::{Decimal, RoundingStrategy};
@@ -99,7 +99,7 @@ pub(in crate::rules) fn suitable_ph(ctx: &Context) -> Option<(Decimal, Decimal)>
             );
         all.within(entry.ph.works.as_deref().filter(|_| works));
     }
-    let limits = law::ph_limits(f, ctx.kb, ctx.markets(), ctx.settings.day());
+    let limits = ctx.law().ph_limits();
     for seen in limits.in_force_or_announced() {
         all.above(seen.limit.ph_min.map(|n| n.0));
         all.below(seen.limit.ph_max.map(|n| n.0));

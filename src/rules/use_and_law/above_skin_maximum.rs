@@ -32,8 +32,8 @@
 //! ```
 
 use crate::model::composition::ShareOf;
-use crate::model::product::Fit;
-use crate::model::skin::SkinSeen;
+use crate::model::product::Applies;
+use crate::analysis::skin::SkinHit;
 use crate::rules::fixes::{self, down};
 use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -52,7 +52,7 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     // One message a row: what is exceeded furthest speaks.
-    let mut rows: BTreeMap<usize, Vec<&SkinSeen>> = BTreeMap::new();
+    let mut rows: BTreeMap<usize, Vec<&SkinHit>> = BTreeMap::new();
     for seen in ctx.skin_maxima().iter().filter(|s| s.highest() > s.max()) {
         rows.entry(seen.row()).or_default().push(seen);
     }
@@ -65,14 +65,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 /// Published figures before recalled ones, what is not for skin first, then how far above.
-fn rank(ctx: &Context, seen: &SkinSeen) -> (bool, bool, Decimal) {
+fn rank(ctx: &Context, seen: &SkinHit) -> (bool, bool, Decimal) {
     let kind = ctx.kb.source(&seen.maximum.source).map(|s| s.kind);
     let recalled = kind.is_none_or(|k| k == crate::kb::schema::SourceKind::Memory);
     let times = seen.usual().checked_div(seen.max()).unwrap_or(Decimal::MAX);
     (!recalled, seen.max().is_zero(), times)
 }
 
-fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinSeen) {
+fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinHit) {
     let r = &ctx.formula.rows[row];
     let name = ctx.called(seen.id);
     let whole = r.id() == Some(seen.id) || r.id().is_none();
@@ -104,7 +104,7 @@ fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinSeen) {
         (None, false) => "Use less of the oils that bring it, or leave them out",
     };
     let mut why: Vec<String> = seen.maximum.why.iter().map(|why| format!("it {why}")).collect();
-    if seen.fit != Fit::Yes {
+    if seen.applies != Applies::Yes {
         why.push("the file does not say what the product is: judged as one that stays on".to_owned());
     }
     let level = if seen.usual() > seen.max() { Severity::Warning } else { Severity::Hint };

@@ -1,17 +1,18 @@
 //! Prohibitions: one message for each row, with all its markets.
 
+use crate::analysis::law::{self, BanHit};
 use crate::kb::Id;
 use crate::kb::schema::{Ban, SourceKind};
-use crate::model::law::{self, BanSeen};
-use crate::model::product::Fit;
+use crate::model::product::Applies;
 use crate::rules::fixes;
 use crate::rules::{Context, Severity, Sink, Subject, words};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Says the bans that the rule picks.
 pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
-    let mut causes: BTreeMap<(usize, Id), Vec<&BanSeen>> = BTreeMap::new();
+    let mut causes: BTreeMap<(usize, Id), Vec<&BanHit>> = BTreeMap::new();
     for seen in ctx
+        .law()
         .bans()
         .in_force_or_announced()
         .iter()
@@ -23,16 +24,17 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
             .push(seen);
     }
     for ((row, id), all) in causes {
-        let (now, later): (Vec<&BanSeen>, Vec<&BanSeen>) =
+        let (now, later): (Vec<&BanHit>, Vec<&BanHit>) =
             all.into_iter().partition(|s| s.status.is_in_force());
         let (seen, future) = if now.is_empty() {
             (later, true)
         } else {
             (now, false)
         };
-        let sure =
-            |s: &&BanSeen| s.fit == Fit::Yes && !s.by_typical_content && s.ban.unless.is_none();
-        let certain: Vec<&BanSeen> = seen.iter().copied().filter(sure).collect();
+        let sure = |s: &&BanHit| {
+            s.applies == Applies::Yes && !s.by_typical_content && s.ban.unless.is_none()
+        };
+        let certain: Vec<&BanHit> = seen.iter().copied().filter(sure).collect();
         let (seen, level) = if certain.is_empty() {
             (seen, Severity::Warning)
         } else {
@@ -74,7 +76,7 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         } else if !first.ban.only_scope.is_empty() {
             let scope = &first.ban.only_scope;
             let outside = match ctx.formula.product.fits(scope, &[]) {
-                Fit::Yes => ctx.formula.product.places_outside(scope),
+                Applies::Yes => ctx.formula.product.places_outside(scope),
                 _ => Vec::new(),
             };
             if !outside.is_empty() {
@@ -101,7 +103,7 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
             help.push_str(", or ask the supplier for the certificate that allows it");
             why.push(format!("prohibited unless {proof}"));
         }
-        if let Fit::Unsaid(axis) = first.fit {
+        if let Applies::Unknown(axis) = first.applies {
             help.push_str(&super::limits::or_write(ctx, axis));
         }
         if !doubtful.is_empty() {
@@ -126,19 +128,19 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
 /// Says what the European Union prohibits and the law of the formula's markets does not name: a
 /// market without a list of poisons allows none of them.
 pub(super) fn say_prohibited_abroad(ctx: &Context, sink: &mut Sink) {
-    let today = ctx.settings.day();
     let mut said: BTreeSet<(usize, Id)> = ctx
+        .law()
         .bans()
         .in_force_or_announced()
         .iter()
-        .filter(|s| s.fit == Fit::Yes && is_read(ctx, &s.ban.source))
+        .filter(|s| s.applies == Applies::Yes && is_read(ctx, &s.ban.source))
         .map(|s| (s.member.row, s.member.id))
         .collect();
     // A limit that is exceeded in a market of the formula is the louder word.
-    let limits = ctx.limits().in_force_or_announced().iter();
+    let limits = ctx.law().limits().in_force_or_announced().iter();
     let exceeded = limits.filter(|seen| seen.exceeded());
     said.extend(exceeded.flat_map(|seen| seen.members.iter().map(|m| (m.row, m.id))));
-    for (seen, silent) in law::prohibited_abroad(ctx.formula, ctx.kb, ctx.markets(), today) {
+    for (seen, silent) in ctx.law().prohibited_abroad() {
         let (row, id) = (seen.member.row, seen.member.id);
         if !said.insert((row, id)) {
             continue;

@@ -1,7 +1,7 @@
 //! Limits that are exceeded: one message for each cause, with all its markets.
 
-use crate::model::law::{self, LimitSeen};
-use crate::model::product::{Axis, Fit};
+use crate::analysis::law::{self, LimitHit};
+use crate::model::product::{Applies, Axis};
 use crate::rules::finding::{Level, Target};
 use crate::rules::fixes::down;
 use crate::rules::{Context, Severity, Sink, Subject, words};
@@ -9,10 +9,10 @@ use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
 /// Says the exceeded limits that the rule picks.
-pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> bool) {
+pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitHit) -> bool) {
     // One cause is one set of substances on one row, whatever the number of markets and scopes.
-    let mut causes: BTreeMap<(usize, Vec<crate::kb::Id>), Vec<&LimitSeen>> = BTreeMap::new();
-    let hits = ctx.limits().in_force_or_announced().iter();
+    let mut causes: BTreeMap<(usize, Vec<crate::kb::Id>), Vec<&LimitHit>> = BTreeMap::new();
+    let hits = ctx.law().limits().in_force_or_announced().iter();
     for seen in hits.filter(|s| s.exceeded() && pick(s)) {
         let mut ids: Vec<_> = seen.members.iter().map(|m| m.id).collect();
         ids.sort();
@@ -23,7 +23,7 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
             .push(seen);
     }
     for ((row, _), seen) in causes {
-        let in_force: Vec<&LimitSeen> = seen
+        let in_force: Vec<&LimitHit> = seen
             .iter()
             .copied()
             .filter(|s| s.status.is_in_force())
@@ -42,10 +42,10 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
             }
             continue;
         }
-        let certain: Vec<&LimitSeen> = in_force
+        let certain: Vec<&LimitHit> = in_force
             .iter()
             .copied()
-            .filter(|s| s.fit == Fit::Yes || forbidden_everywhere(ctx, s))
+            .filter(|s| s.applies == Applies::Yes || forbidden_everywhere(ctx, s))
             .collect();
         // What only the typical or highest content of a natural material exceeds is no error.
         let surely = certain.iter().any(|s| s.surely_exceeded());
@@ -69,21 +69,23 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&LimitSeen) -> b
 }
 
 /// The lowest of all limits that the row is above, as a level of what `first` counts.
-fn strictest_of(all: &[&LimitSeen], first: &LimitSeen) -> Decimal {
+fn strictest_of(all: &[&LimitHit], first: &LimitHit) -> Decimal {
     all.iter()
         .filter_map(|s| s.max.checked_mul(first.highest())?.checked_div(s.highest()))
         .fold(first.max, Decimal::min)
 }
 
 /// Nothing says what the product is, and every scope of this market forbids the level.
-fn forbidden_everywhere(ctx: &Context, seen: &LimitSeen) -> bool {
+fn forbidden_everywhere(ctx: &Context, seen: &LimitHit) -> bool {
     !ctx.formula.product.is_said()
         && ctx
+            .law()
             .limits()
             .in_force()
             .filter(|o| o.market == seen.market && o.largest().id == seen.largest().id)
-            .all(LimitSeen::exceeded)
+            .all(LimitHit::exceeded)
         && ctx
+            .law()
             .limits()
             .in_force()
             .filter(|o| o.market == seen.market && o.largest().id == seen.largest().id)
@@ -96,15 +98,15 @@ fn one(
     ctx: &Context,
     sink: &mut Sink,
     row: usize,
-    first: &LimitSeen,
-    all: &[&LimitSeen],
+    first: &LimitHit,
+    all: &[&LimitHit],
     strictest: Decimal,
     level: Severity,
 ) {
     let limit = first.limit;
     let r = &ctx.formula.rows[row];
     // Markets that say the same stand together; those that allow another level are named with theirs.
-    let same = |s: &LimitSeen| s.max == first.max && s.recheck() == first.recheck();
+    let same = |s: &LimitHit| s.max == first.max && s.recheck() == first.recheck();
     let markets = words::sorted(all.iter().filter(|s| same(s)).map(|s| s.market));
     let others = words::sorted(
         all.iter()
@@ -185,7 +187,7 @@ fn one(
         (None, 1) => "Use less".to_owned(),
         (None, _) => "Lower one of them".to_owned(),
     };
-    if let Fit::Unsaid(axis) = first.fit {
+    if let Applies::Unknown(axis) = first.applies {
         let write = or_write(ctx, axis);
         help.push_str(if help.is_empty() {
             write.trim_start_matches(", or ")
@@ -222,7 +224,7 @@ fn one(
 }
 
 /// The row at the strictest of the limits that it is above, where one substance alone is counted.
-fn target(ctx: &Context, row: usize, seen: &LimitSeen, strictest: Decimal) -> Option<Target> {
+fn target(ctx: &Context, row: usize, seen: &LimitHit, strictest: Decimal) -> Option<Target> {
     let r = &ctx.formula.rows[row];
     let [member] = &seen.members[..] else {
         return None;

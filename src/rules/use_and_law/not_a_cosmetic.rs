@@ -40,8 +40,9 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::kb::Market;
 use crate::kb::schema::{Check, Medicine};
-use crate::model::law;
+use crate::analysis::law;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::text::Span;
 use std::borrow::Cow;
@@ -101,7 +102,7 @@ fn said(ctx: &Context) -> Vec<Words> {
 struct Promise<'a> {
     line: u32,
     span: Span,
-    market: &'a str,
+    market: Market,
     row: &'a Medicine,
 }
 
@@ -109,7 +110,7 @@ struct Promise<'a> {
 fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     let mut found: Vec<Promise> = Vec::new();
     let all = said.iter().fold(0, |all, w| all | w.initials);
-    for law in ctx.kb.laws_of(ctx.markets()) {
+    for law in ctx.law().laws() {
         for row in law.medicine.general() {
             for claim in &row.claims {
                 // Most begin with a letter that no word of the product does.
@@ -121,7 +122,7 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
                     if let Some(start) = find(&w.text, &lower_case(claim)) {
                         let from = w.span.start + start as u32;
                         let span = Span { start: from, end: from + claim.len() as u32 };
-                        found.push(Promise { line: w.line, span, market: &law.market, row });
+                        found.push(Promise { line: w.line, span, market: law.market, row });
                     }
                 }
             }
@@ -133,7 +134,7 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         let Some(first) = same.iter().min_by_key(|p| p.row.check == Check::Recheck) else { continue };
         let span = same.iter().map(|p| p.span).reduce(Span::cover).unwrap_or_default();
         let words = ctx.tree.lines.get(first.line as usize).and_then(|at| at.line.text.get(span.range())).unwrap_or_default();
-        let markets = markets(same.iter().map(|p| p.market));
+        let markets = words::sorted(same.iter().map(|p| p.market));
         let message = format!("\"{words}\" is not a cosmetic claim in {}", words::markets(&markets));
         sink.say(Subject::Line(first.line), first.line, span, message)
             .help("Say what it does for healthy skin")
@@ -163,10 +164,10 @@ fn without(ctx: &Context, line: u32, span: Span) -> Option<Fix> {
 
 /// Substances that are medicines by themselves, and actives outside the range of the medicine that the claim makes.
 fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
-    let all = law::medicines(ctx.formula, ctx.kb, ctx.markets());
-    let mut by_row: BTreeMap<(usize, bool), Vec<&law::MedicineSeen>> = BTreeMap::new();
-    for seen in &all {
-        let m = seen.medicine;
+    let all = ctx.law().drug_claims();
+    let mut by_row: BTreeMap<(usize, bool), Vec<&law::DrugClaimHit>> = BTreeMap::new();
+    for seen in all.in_force() {
+        let m = seen.row;
         let claimed = m.claims.iter().any(|c| said.iter().any(|w| find(&w.text, &lower_case(c)).is_some()));
         let outside = m.low_percent.is_some_and(|l| seen.member.percent < l.0) || m.high_percent.is_some_and(|h| seen.member.percent > h.0);
         if m.claims.is_empty() || claimed && outside {
@@ -174,15 +175,15 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         }
     }
     for ((row, by_itself), found) in by_row {
-        let Some(first) = found.iter().min_by_key(|s| s.medicine.check == Check::Recheck) else { continue };
+        let Some(first) = found.iter().min_by_key(|s| s.row.check == Check::Recheck) else { continue };
         let r = &ctx.formula.rows[row];
         let name = ctx.called(first.member.id);
-        let markets = markets(found.iter().map(|s| s.market));
+        let markets = words::sorted(found.iter().map(|s| s.market));
         let (count, markets) = (markets.len(), words::markets(&markets));
         let (message, help) = if by_itself {
             (format!("{name} makes this a medicine in {markets}"), "Leave it out of a cosmetic: a medicine needs a licence")
         } else {
-            let m = first.medicine;
+            let m = first.row;
             let range = match (m.low_percent, m.high_percent) {
                 (Some(l), Some(h)) => format!("{l} to {h} %"),
                 (None, Some(h)) => format!("{h} % at most"),
@@ -194,10 +195,10 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
                 "Keep to these figures, or leave the claim out",
             )
         };
-        sink.say(Subject::Row(row), r.line, r.name.span, message).help(help).rests_on(first.medicine).related(
+        sink.say(Subject::Row(row), r.line, r.name.span, message).help(help).rests_on(first.row).related(
             r.line,
             r.name.span,
-            first.medicine.text.clone(),
+            first.row.text.clone(),
         );
     }
 }
@@ -211,13 +212,6 @@ fn lower(sentence: &str) -> String {
     let sentence = sentence.trim_end_matches('.');
     let mut letters = sentence.chars();
     letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
-}
-
-fn markets<'a>(all: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
-    let mut out: Vec<&str> = all.collect();
-    out.sort_unstable();
-    out.dedup();
-    out
 }
 
 /// Where a claim stands as whole words, unless it is denied ("not for acne", "no SPF").

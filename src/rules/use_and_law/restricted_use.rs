@@ -40,8 +40,8 @@
 
 use crate::kb::Id;
 use crate::kb::schema::Check;
-use crate::model::law::{self, ColourSeen, PhLimitSeen};
-use crate::model::product::Fit;
+use crate::analysis::law::{ColourantHit, PhLimitHit};
+use crate::model::product::Applies;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use std::collections::BTreeMap;
@@ -65,8 +65,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
 /// What the law allows only within a range of pH.
 fn outside_ph(ctx: &Context, sink: &mut Sink) {
     let Some(aim) = ctx.ph_aim() else { return };
-    let mut causes: BTreeMap<(usize, bool), Vec<&PhLimitSeen>> = BTreeMap::new();
-    let all = law::ph_limits(ctx.formula, ctx.kb, ctx.markets(), ctx.settings.day());
+    let mut causes: BTreeMap<(usize, bool), Vec<&PhLimitHit>> = BTreeMap::new();
+    let all = ctx.law().ph_limits();
     for seen in all.in_force() {
         let low = seen.limit.ph_min.is_some_and(|m| aim.low < m.0);
         let high = seen.limit.ph_max.is_some_and(|m| aim.high > m.0);
@@ -75,13 +75,13 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
         }
     }
     for ((row, low), all) in causes {
-        let certain: Vec<&PhLimitSeen> = all.iter().copied().filter(|s| s.fit == Fit::Yes).collect();
+        let certain: Vec<&PhLimitHit> = all.iter().copied().filter(|s| s.applies == Applies::Yes).collect();
         let (seen, level) = if certain.is_empty() { (all, Severity::Warning) } else { (certain, Severity::Error) };
         let Some(first) = seen.iter().min_by_key(|s| s.limit.check == Check::Recheck) else { continue };
         let limit = first.limit;
         let (ph, bound, word) = if low { (aim.low, limit.ph_min, "above") } else { (aim.high, limit.ph_max, "below") };
         let Some(bound) = bound else { continue };
-        let markets = markets(seen.iter().map(|s| s.market));
+        let markets = words::sorted(seen.iter().map(|s| s.market));
         let message = format!(
             "{} {} {} only at pH {bound} or {word}, and this goes to pH {}",
             words::markets(&markets),
@@ -90,7 +90,7 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
             words::number(ph, 2)
         );
         let mut help = "Change the pH, or take another material".to_owned();
-        if let Fit::Unsaid(axis) = first.fit {
+        if let Applies::Unknown(axis) = first.applies {
             help.push_str(&super::limits::or_write(ctx, axis));
         }
         let r = &ctx.formula.rows[row];
@@ -106,16 +106,16 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
 
 /// Colourants that are not listed for where this product goes, or above what is listed.
 fn colours(ctx: &Context, sink: &mut Sink) {
-    let all = law::colours(ctx.formula, ctx.kb, ctx.markets());
-    let mut causes: BTreeMap<(usize, Id, String), Vec<&ColourSeen>> = BTreeMap::new();
-    for seen in &all {
+    let all = ctx.law().colourants();
+    let mut causes: BTreeMap<(usize, Id, String), Vec<&ColourantHit>> = BTreeMap::new();
+    for seen in all.in_force() {
         if let Some(where_) = not_listed(ctx, seen) {
             causes.entry((seen.member.row, seen.member.id, where_)).or_default().push(seen);
         }
     }
     for ((row, id, where_), seen) in causes {
-        let Some(first) = seen.iter().min_by_key(|s| s.colour.check == Check::Recheck) else { continue };
-        let markets = markets(seen.iter().map(|s| s.market));
+        let Some(first) = seen.iter().min_by_key(|s| s.row.check == Check::Recheck) else { continue };
+        let markets = words::sorted(seen.iter().map(|s| s.market));
         let r = &ctx.formula.rows[row];
         let message = format!(
             "{} {} {} as a colourant, but not {where_}",
@@ -123,13 +123,13 @@ fn colours(ctx: &Context, sink: &mut Sink) {
             words::by_count(markets.len(), "lists", "list"),
             ctx.called(id)
         );
-        sink.say(Subject::Row(row), r.line, r.name.span, message).help("Take another colourant").law(first.law, first.colour).fixes(fixes::leave_out(ctx, row));
+        sink.say(Subject::Row(row), r.line, r.name.span, message).help("Take another colourant").law(first.law, first.row).fixes(fixes::leave_out(ctx, row));
     }
 }
 
 /// The area of this product that a colourant is not listed for.
-fn not_listed(ctx: &Context, seen: &ColourSeen) -> Option<String> {
-    let (p, c) = (&ctx.formula.product, seen.colour);
+fn not_listed(ctx: &Context, seen: &ColourantHit) -> Option<String> {
+    let (p, c) = (&ctx.formula.product, seen.row);
     if let Some(most) = c.max_percent.filter(|m| seen.member.percent > m.0) {
         return Some(format!("above {most} % ({} is in)", words::percent(seen.member.percent)));
     }
@@ -144,11 +144,4 @@ fn not_listed(ctx: &Context, seen: &ColourSeen) -> Option<String> {
     }
     (c.external == Some(false) && p.is_said() && !["eye", "eyelash", "lip", "lipstick"].iter().any(|w| p.has(w)))
         .then(|| "on the skin".into())
-}
-
-fn markets<'a>(all: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
-    let mut out: Vec<&str> = all.collect();
-    out.sort_unstable();
-    out.dedup();
-    out
 }

@@ -176,7 +176,7 @@ fn an_exception_is_written_down_and_does_its_work() {
     );
     let s = snapshot(FileKind::Formula, &with_reason);
     let banned = s
-        .findings
+        .findings()
         .iter()
         .find(|f| f.code == "banned")
         .expect("law is never silenced");

@@ -1,15 +1,18 @@
-use phasewright::kb::Kb;
 use phasewright::kb::card::Card;
 use phasewright::kb::card::show::celsius;
+use phasewright::kb::{Kb, Market};
 use std::collections::BTreeSet;
 
-fn all_markets() -> Vec<String> {
-    ["EU", "UK", "US", "CA"].map(str::to_owned).to_vec()
+fn all_markets() -> Vec<Market> {
+    Market::ALL.to_vec()
 }
 
 fn card(id: &str, markets: &[&str]) -> Card {
     let kb = Kb::bundled();
-    let markets: Vec<String> = markets.iter().map(|m| (*m).to_owned()).collect();
+    let markets: Vec<Market> = markets
+        .iter()
+        .filter_map(|m| Market::from_code(m))
+        .collect();
     Card::of(
         &kb,
         kb.by_id(id)
@@ -118,7 +121,7 @@ fn a_blend_shows_the_law_of_its_parts() {
 #[test]
 fn a_ban_is_said_and_only_for_the_markets_asked() {
     let c = card("hydroquinone", &["EU"]);
-    assert_eq!(c.banned_in, ["EU"]);
+    assert_eq!(c.banned_in, [Market::EuropeanUnion]);
     assert!(
         c.markdown(&celsius).contains("EU: banned"),
         "{}",

@@ -216,7 +216,7 @@ fn enter_at_the_end_of_any_line_is_enter() {
                 let end = whole.len() as u32;
                 // A name that is not known may be half a name.
                 let half = s
-                    .findings
+                    .findings()
                     .iter()
                     .any(|f| f.place.line == line && matches!(f.code, "missing-amount" | "syntax"));
                 if half {

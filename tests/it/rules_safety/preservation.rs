@@ -15,7 +15,7 @@ fn formula(text: &str) -> Formula {
         &parse(FileKind::Formula, text),
         Path::new("test.formula"),
         &KB,
-        &Settings::default(),
+        &Settings::on("2026-11-25".parse().expect("a day")),
         &NoFiles,
     )
 }

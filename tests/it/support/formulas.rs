@@ -1,10 +1,10 @@
 //! Every formula that the tests know, judged: the rules' pages, the examples, the published ones, the cases.
 
 use phasewright::kb::Kb;
+use phasewright::model::Settings;
 use phasewright::model::library::Disk;
-use phasewright::model::{Settings, resolve};
 use phasewright::rules::page::{examples, markdown};
-use phasewright::rules::{Finding, all, judge};
+use phasewright::rules::{Finding, all, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
@@ -56,13 +56,11 @@ pub fn judged() -> Vec<Case> {
 
 /// Judged with the knowledge base as it is bundled, on a fixed day.
 pub fn case(name: String, path: PathBuf, text: String) -> Case {
-    let settings = Settings {
-        today: "2026-11-25".into(),
-        ..Settings::default()
-    };
+    let settings = Settings::on("2026-11-25".parse().expect("a day"));
     let tree = parse(FileKind::Formula, &text);
-    let formula = resolve(&tree, &path, &KB, &settings, &Disk);
-    let findings = judge(&tree, formula, &KB, &settings).findings;
+    let findings = analyze(tree, &path, &KB, &settings, &Disk)
+        .findings()
+        .to_vec();
     Case {
         name,
         path,

@@ -1,23 +1,23 @@
 //! What skin bears of the materials in a formula, by published maxima; and the highest share of a row that all known figures allow.
 
-use super::composition::Share;
-use super::formula::Formula;
-use super::law::LimitSeen;
-use super::product::Fit;
+use super::law::LimitHit;
 use crate::kb::schema::SkinMaximum;
 use crate::kb::{Id, Kb};
+use crate::model::Formula;
+use crate::model::composition::Share;
+use crate::model::product::Applies;
 use rust_decimal::Decimal;
 
 /// A published maximum that fits the product, and what the formula holds of its material, summed over all rows.
 #[derive(Clone, Debug)]
-pub struct SkinSeen<'a> {
+pub struct SkinHit<'a> {
     pub id: Id,
     pub maximum: &'a SkinMaximum,
-    pub fit: Fit,
+    pub applies: Applies,
     pub shares: Vec<Share>,
 }
 
-impl SkinSeen<'_> {
+impl SkinHit<'_> {
     pub fn max(&self) -> Decimal {
         self.maximum.percent.0
     }
@@ -41,11 +41,11 @@ impl SkinSeen<'_> {
 }
 
 /// All maxima that touch the formula.
-pub fn maxima<'a>(f: &Formula, kb: &'a Kb) -> Vec<SkinSeen<'a>> {
+pub fn maxima<'a>(f: &Formula, kb: &'a Kb) -> Vec<SkinHit<'a>> {
     let mut out = Vec::new();
     for id in f.substances() {
         for maximum in &kb.get(id).skin_max {
-            let fit = f.product.fits(&maximum.scope, &maximum.not_scope);
+            let applies = f.product.fits(&maximum.scope, &maximum.not_scope);
             let shares: Vec<Share> = f
                 .shares_of(id)
                 .iter()
@@ -53,12 +53,13 @@ pub fn maxima<'a>(f: &Formula, kb: &'a Kb) -> Vec<SkinSeen<'a>> {
                 .filter(|s| !s.high.is_zero())
                 .collect();
             // Where it is not said whether the product stays on, it may.
-            let fits = fit == Fit::Yes || fit != Fit::No && f.product.leave_on().is_none();
+            let fits =
+                applies == Applies::Yes || applies != Applies::No && f.product.leave_on().is_none();
             if fits && !shares.is_empty() {
-                out.push(SkinSeen {
+                out.push(SkinHit {
                     id,
                     maximum,
-                    fit,
+                    applies,
                     shares,
                 });
             }
@@ -73,8 +74,8 @@ pub fn ceiling(
     f: &Formula,
     kb: &Kb,
     row: usize,
-    limits: &[LimitSeen],
-    maxima: &[SkinSeen],
+    limits: &[LimitHit],
+    maxima: &[SkinHit],
 ) -> Option<Decimal> {
     let percent = f.rows[row].percent.filter(|p| !p.is_zero())?;
     let scaled = |max: Decimal, mine: Decimal| (percent * max).checked_div(mine);

@@ -3,20 +3,20 @@
 //! (EU) 2023/1545: above 0.001 % in what stays on the skin, above 0.01 % in what is rinsed off, whatever brings
 //! them. Where the file does not say which it is, the stricter threshold counts.
 
-use super::super::composition::{Share, ShareOf};
-use super::super::formula::Formula;
-use super::{Hit, Hits};
+use super::{Hit, Hits, rows_naming};
 use crate::chem::allergens::{self, Range, Source, Verdict};
 use crate::chem::date::Date;
 use crate::kb::law::{Law, Status};
 use crate::kb::schema::{Allergen, Constituent};
-use crate::kb::{Id, Kb};
+use crate::kb::{Id, Kb, Market};
+use crate::model::Formula;
+use crate::model::composition::{Share, ShareOf};
 use rust_decimal::Decimal;
 
 /// An allergen above its threshold at the highest share known.
 #[derive(Clone, Debug)]
 pub struct AllergenHit {
-    pub market: &'static str,
+    pub market: Market,
     pub law: &'static Law,
     pub allergen: &'static Allergen,
     pub status: Status,
@@ -56,12 +56,14 @@ impl AllergenHit {
 }
 
 /// Allergens of the markets' laws above their threshold, in the order of the law.
-pub fn allergens(f: &Formula, kb: &Kb, markets: &[String], today: Date) -> Hits<AllergenHit> {
-    let all = kb.laws_of(markets).flat_map(|law| {
-        law.allergen
-            .naming_any(f.substances())
-            .filter_map(move |one| hit(f, kb, law, one, today))
-    });
+pub(super) fn allergens(
+    f: &Formula,
+    kb: &Kb,
+    markets: &[Market],
+    today: Date,
+) -> Hits<AllergenHit> {
+    let all = rows_naming::<Allergen>(f, kb, markets)
+        .filter_map(|(law, one)| hit(f, kb, law, one, today));
     Hits(all.collect())
 }
 
@@ -107,7 +109,7 @@ fn hit(
             .any(|n| n.eq_ignore_ascii_case(&one.name))
     };
     Some(AllergenHit {
-        market: &law.market,
+        market: law.market,
         law,
         allergen: one,
         status: Status::of(one, today),

@@ -1,0 +1,136 @@
+//! Which rows hold a substance, and how much of it the law counts.
+
+use crate::kb::schema::{Constituent, Ingredient};
+use crate::kb::{Id, Kb};
+use crate::model::Formula;
+use crate::model::composition::ShareOf;
+use rust_decimal::Decimal;
+
+/// A row that holds a substance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Member {
+    pub id: Id,
+    pub row: usize,
+    pub percent: Decimal,
+    pub counted: Decimal,
+    /// The least and the most that the published contents of its natural material bring, as counted.
+    pub lowest: Decimal,
+    pub highest: Decimal,
+}
+
+/// The rows that hold a substance for a purpose, counted as the law counts.
+pub(super) fn members(
+    f: &Formula,
+    kb: &Kb,
+    id: Id,
+    purpose: Option<&str>,
+    r#as: Option<&str>,
+) -> Vec<Member> {
+    let entry = kb.get(id);
+    let Some(factor) = factor(kb, entry, r#as) else {
+        return Vec::new();
+    };
+    f.shares_of(id)
+        .iter()
+        .filter(|s| purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p)))
+        .map(|s| {
+            // A natural constituent by its usual share; what the maker doses by the most that may go in.
+            let (low, percent) = if s.what == ShareOf::Constituent {
+                (s.low, s.usual)
+            } else {
+                (s.high, s.high)
+            };
+            Member {
+                id,
+                row: s.row,
+                percent,
+                counted: percent * factor,
+                lowest: low * factor,
+                highest: s.high * factor,
+            }
+        })
+        .filter(|m| !m.percent.is_zero())
+        .collect()
+}
+
+/// As `members`, and rows that are there in whatever amount it takes.
+pub(super) fn members_or_enough(
+    f: &Formula,
+    kb: &Kb,
+    id: Id,
+    purpose: Option<&str>,
+) -> Vec<Member> {
+    let entry = kb.get(id);
+    f.shares_of(id)
+        .iter()
+        .filter(|s| {
+            s.what != ShareOf::Constituent
+                && purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p))
+        })
+        .map(|s| Member {
+            id,
+            row: s.row,
+            percent: s.high,
+            counted: s.high,
+            lowest: s.high,
+            highest: s.high,
+        })
+        .collect()
+}
+
+/// The record that says how much of a member is in the natural material of its row.
+pub fn constituent<'a>(f: &Formula, kb: &'a Kb, member: &Member) -> Option<&'a Constituent> {
+    let of = &kb.get(member.id).id;
+    kb.get(f.rows[member.row].id()?)
+        .constituents
+        .iter()
+        .find(|c| &c.of == of)
+}
+
+/// What one gram counts for, by molar mass; none where it cannot be counted so.
+pub fn factor(kb: &Kb, entry: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
+    let Some(target) = r#as.filter(|t| *t != entry.id) else {
+        return Some(Decimal::ONE);
+    };
+    let moles = entry.yields.iter().find(|y| y.of == target)?.moles.0;
+    let own = entry.molar_mass.as_deref()?.value.0;
+    let other = kb.substance(target)?.1.molar_mass.as_deref()?.value.0;
+    (moles * other).checked_div(own)
+}
+
+/// Whether a row serves a purpose: what the file says (`as preservative`), else the material's first role.
+fn serves(
+    f: &Formula,
+    kb: &Kb,
+    row: usize,
+    what: ShareOf,
+    entry: &Ingredient,
+    purpose: &str,
+) -> bool {
+    if let Some(said) = &f.rows[row].purpose {
+        return said.value == purpose;
+    }
+    if what == ShareOf::Constituent {
+        return purpose == "fragrance";
+    }
+    // In a blend sold for one purpose every part serves it.
+    let by_role = |i: &Ingredient| i.roles.first().is_some_and(|r| purpose_of(r) == purpose);
+    let row_entry = f.rows[row].id().map(|id| kb.get(id));
+    by_role(entry)
+        || row_entry.is_some_and(|r| {
+            !r.composition.is_empty()
+                && by_role(r)
+                && entry.roles.iter().any(|r| purpose_of(r) == purpose)
+        })
+}
+
+/// The purpose that a role stands for in law.
+pub fn purpose_of(role: &str) -> &str {
+    match role {
+        "pigment" | "dye" | "pearl" => "colourant",
+        "aroma" | "essential-oil" => "fragrance",
+        "acid" | "base" | "buffer" => "ph-adjuster",
+        "conditioner" => "conditioning",
+        other => other,
+    }
+}
