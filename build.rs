@@ -23,9 +23,9 @@ mod kb {
     pub mod prohibited;
     #[path = "../src/kb/read.rs"]
     pub mod read;
-    #[path = "../src/kb/roles.rs"]
+    #[path = "../src/kb/role.rs"]
     #[allow(dead_code)]
-    pub mod roles;
+    pub mod role;
     #[path = "../src/kb/schema.rs"]
     pub mod schema;
     #[path = "../src/kb/typed.rs"]

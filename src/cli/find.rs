@@ -6,6 +6,7 @@ use super::{Format, Status};
 use crate::kb::Market;
 use crate::kb::card::{Card, CardLimit};
 use crate::kb::names::key;
+use crate::kb::role::{Role, Roles};
 use crate::kb::schema::{Charge, Ingredient, PhaseKind};
 use crate::kb::{Id, Kb};
 use crate::project::Project;
@@ -74,7 +75,7 @@ struct Found {
     name: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     inci: Option<String>,
-    roles: Vec<String>,
+    roles: Roles,
     phase: Vec<PhaseKind>,
     /// With --market: the limits that name it.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -83,11 +84,7 @@ struct Found {
 
 pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let Project { kb, .. } = &*workspace::here();
-    let role = args
-        .role
-        .as_deref()
-        .map(|r| known_role(kb, r))
-        .transpose()?;
+    let role = args.role.as_deref().map(known_role).transpose()?;
     let words: Vec<String> = args
         .words
         .iter()
@@ -99,7 +96,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         .ids()
         .filter(|id| {
             let one = kb.get(*id);
-            role.as_ref().is_none_or(|r| one.roles.has(r))
+            role.is_none_or(|r| one.roles.has(r))
                 && phase
                     .is_none_or(|p| one.phase.contains(&p) || one.phase.contains(&PhaseKind::Any))
         })
@@ -140,13 +137,13 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     Ok(Status::Clean)
 }
 
-fn known_role(kb: &Kb, written: &str) -> Result<String, Stop> {
-    let roles = &kb.vocabulary().roles;
+fn known_role(written: &str) -> Result<Role, Stop> {
     let wanted = written.trim().to_lowercase().replace(' ', "-");
     let one = wanted.strip_suffix('s').unwrap_or(&wanted);
-    if let Some(role) = roles.iter().find(|r| **r == wanted || **r == one) {
-        return Ok(role.to_string());
+    if let Some(role) = Role::of(&wanted).or_else(|| Role::of(one)) {
+        return Ok(role);
     }
+    let roles: Vec<&str> = Role::ALL.iter().map(|r| r.as_str()).collect();
     let near = roles
         .iter()
         .min_by_key(|r| strsim::osa_distance(r, &wanted))
@@ -239,11 +236,12 @@ fn of_word(one: &Ingredient, names: &[String], word: &str) -> Option<u32> {
     // The first role is what a material is mostly used for.
     for (n, role) in one.roles.iter().enumerate() {
         let first = u32::from(n == 0) * 10;
+        let role = role.as_str();
         take(35 + first, role == word || role == single);
         take(20 + first, role.split('-').any(|w| w == single));
         let function = FUNCTIONS
             .iter()
-            .any(|(f, roles)| (*f == word || *f == single) && roles.contains(&role.as_str()));
+            .any(|(f, roles)| (*f == word || *f == single) && roles.contains(&role));
         take(22 + first, function);
     }
     take(
@@ -296,7 +294,7 @@ fn found(kb: &Kb, id: Id, market: Option<Market>) -> Option<Found> {
         id: one.id.to_string(),
         name: kb.name(id).to_owned(),
         inci: one.inci.as_ref().map(SmolStr::to_string),
-        roles: one.roles.iter().map(SmolStr::to_string).collect(),
+        roles: one.roles.clone(),
         phase: one.phase.clone(),
         limits: card.map(|c| c.limits),
     })
@@ -322,7 +320,7 @@ fn table(results: &[Found], count: usize, market: Option<Market>, out: &Out) -> 
         let mut what = r
             .roles
             .iter()
-            .map(|r| r.replace('-', " "))
+            .map(|r| r.as_str().replace('-', " "))
             .collect::<Vec<_>>()
             .join(", ");
         if !phases.is_empty() {

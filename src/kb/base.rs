@@ -13,6 +13,7 @@ use super::number::Number;
 use super::pack::{LawHead, Pieces};
 use super::packed::Table;
 use super::read::{self, Base, Fault};
+use super::role::Role;
 use super::schema::*;
 use super::typed::{SELDOM, STAPLE, Typed};
 use super::variants::{blend_key, bracket, strung, variants};
@@ -637,25 +638,24 @@ impl Kb {
             return None;
         };
         let other = [
-            "water",
-            "hydrosol",
-            "oil",
-            "butter",
-            "extract",
-            "ferment",
-            "honey",
-            "kitchen",
-            "essential-oil",
-            "aroma",
-            "solvent",
-            "silicone",
-            "ester",
-            "hydrocarbon",
-            "wax",
-            "protein",
+            Role::Water,
+            Role::Hydrosol,
+            Role::Oil,
+            Role::Butter,
+            Role::Extract,
+            Role::Ferment,
+            Role::Honey,
+            Role::Kitchen,
+            Role::EssentialOil,
+            Role::Aroma,
+            Role::Solvent,
+            Role::Silicone,
+            Role::Ester,
+            Role::Hydrocarbon,
+            Role::Wax,
+            Role::Protein,
         ];
-        let roles = &self.get(id).roles;
-        (!other.iter().any(|role| roles.has(role))).then_some(found)
+        (!self.get(id).roles.has_any(&other)).then_some(found)
     }
 
     /// A blend by the names of its parts, in any order.

@@ -7,6 +7,7 @@ mod law;
 pub mod show;
 
 use super::number::Number;
+use super::role::Roles;
 use super::schema::*;
 use super::{Id, Kb, Market};
 use serde::Serialize;
@@ -36,7 +37,7 @@ pub struct Card {
     pub ec: Vec<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ci: Option<SmolStr>,
-    pub roles: Vec<SmolStr>,
+    pub roles: Roles,
     pub phase: Vec<&'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub dissolves: Option<&'static str>,
@@ -263,7 +264,7 @@ impl Card {
             cas: one.cas.clone(),
             ec: one.ec.clone(),
             ci: one.ci.clone(),
-            roles: one.roles.to_vec(),
+            roles: one.roles.clone(),
             phase: one.phase.iter().copied().map(phase_key).collect(),
             dissolves: one.dissolves.map(dissolves_key),
             solubility,

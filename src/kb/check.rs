@@ -5,6 +5,7 @@
 use super::names::key;
 use super::number::Number;
 use super::read::{Base, Fault, line_of};
+use super::role::Role;
 use super::schema::*;
 use rust_decimal::Decimal;
 use smol_str::SmolStr;
@@ -225,15 +226,6 @@ impl<'a> Checker<'a> {
             }
         }
         let vocabulary = !self.is_unread("vocabulary.toml");
-        for r in i.roles.iter().filter(|_| vocabulary) {
-            if !self.base.vocabulary.roles.iter().any(|known| known == r) {
-                self.blame(
-                    f,
-                    &format!("\"{r}\""),
-                    format!("role \"{r}\" is not in vocabulary.toml"),
-                );
-            }
-        }
         for w in i.cautions.iter().filter(|_| vocabulary) {
             if !self.base.vocabulary.cautions.contains(w) {
                 self.blame(
@@ -932,7 +924,7 @@ impl<'a> Checker<'a> {
 
     fn side(&mut self, f: &str, side: &str) {
         match side.split_once(':') {
-            Some(("role", r)) if self.base.vocabulary.roles.iter().any(|x| x == r) => {}
+            Some(("role", r)) if Role::of(r).is_some() => {}
             Some(("charge", "anionic" | "cationic" | "nonionic" | "amphoteric")) => {}
             Some(("family", fam)) if self.base.ingredients.iter().any(|i| i.family == fam) => {}
             Some(_) => self.blame(

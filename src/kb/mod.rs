@@ -18,7 +18,7 @@ pub mod packed;
 pub mod prohibited;
 pub mod read;
 pub mod report;
-pub mod roles;
+pub mod role;
 pub mod schema;
 pub mod typed;
 mod variants;

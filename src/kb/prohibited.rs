@@ -1,5 +1,6 @@
 //! The long lists of prohibited substances (`prohibited/`): each line becomes a small entry of the base, and a ban of each market of its group.
 
+use super::role::Role;
 use super::schema::{
     Ban, Check, Ingredient, LawFile, PROHIBITED, ProhibitedFile, ProhibitedGroup, ProhibitedIn,
     ProhibitedSubstance,
@@ -90,16 +91,16 @@ fn ban(
 fn entry_of(one: ProhibitedSubstance, purpose: Option<&str>) -> Ingredient {
     // What is prohibited as a perfume is one.
     let role = if purpose == Some("fragrance") {
-        "aroma"
+        Role::Aroma
     } else {
-        "toxic"
+        Role::Toxic
     };
     Ingredient {
         id: one.id,
         family: PROHIBITED.into(),
         names: one.names,
         cas: one.cas,
-        roles: vec![SmolStr::new_static(role)].into(),
+        roles: vec![role].into(),
         ..Ingredient::default()
     }
 }

@@ -208,29 +208,30 @@ fn parse<T: DeserializeOwned>(file: &Path, text: &str) -> Result<T, Fault> {
     })
 }
 
-/// What the TOML reader says, for people: of a key that is not known the nearest that is.
+/// What the TOML reader says, for people: of a key or word that is not known the nearest that is.
 fn in_words(message: &str) -> String {
     let mut named = message.split('`').skip(1).step_by(2);
-    let key = named.next().unwrap_or_default();
+    let found = named.next().unwrap_or_default();
     if message.starts_with("missing field") {
-        return format!("the key \"{key}\" is missing; add it");
+        return format!("the key \"{found}\" is missing; add it");
     }
-    if !message.starts_with("unknown field") {
+    let (what, all) = if message.starts_with("unknown field") {
+        ("no key here", "the keys are")
+    } else if message.starts_with("unknown variant") {
+        ("none of the words that may stand here", "the words are")
+    } else {
         return message.replace('\n', " ");
-    }
+    };
     let known: Vec<&str> = named.collect();
     let near = known
         .iter()
-        .map(|k| (strsim::osa_distance(key, k), k))
-        .filter(|(d, k)| *d <= 2 && *d < k.len().min(key.len()))
+        .map(|k| (strsim::osa_distance(found, k), k))
+        .filter(|(d, k)| *d <= 2 && *d < k.len().min(found.len()))
         .min();
     match near {
-        Some((_, near)) => format!("\"{key}\" is no key here; did you mean \"{near}\"?"),
-        None if known.len() > 12 => format!("\"{key}\" is no key here; take it out"),
-        None => format!(
-            "\"{key}\" is no key here; the keys are {}",
-            known.join(", ")
-        ),
+        Some((_, near)) => format!("\"{found}\" is {what}; did you mean \"{near}\"?"),
+        None if known.len() > 12 => format!("\"{found}\" is {what}; take it out"),
+        None => format!("\"{found}\" is {what}; {all} {}", known.join(", ")),
     }
 }
 

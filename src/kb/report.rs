@@ -1,6 +1,7 @@
 //! What the base knows and where it got it from: counts, the share of each kind of source, gaps with the worst first.
 
 use super::read::Base;
+use super::role::Role;
 use super::schema::*;
 use serde::Serialize;
 use smol_str::SmolStr;
@@ -208,7 +209,7 @@ fn law_rows(law: &LawFile) -> Vec<(&'static str, &str)> {
 }
 
 fn preserves(i: &Ingredient) -> bool {
-    i.preservative.is_some() || i.roles.iter().any(|r| r == "preservative")
+    i.preservative.is_some() || i.roles.has(Role::Preservative)
 }
 
 pub fn report(base: &Base) -> Report {
@@ -330,8 +331,8 @@ type Sought = (
     fn(&Ingredient) -> bool,
 );
 
-fn first_role(i: &Ingredient, role: &str) -> bool {
-    i.roles.chiefly(role)
+fn first_role(i: &Ingredient, role: Role) -> bool {
+    i.roles.primary_is(role)
 }
 
 fn in_family(i: &Ingredient, families: &[&str]) -> bool {
@@ -350,7 +351,7 @@ fn used(i: &Ingredient) -> bool {
             "hair-waving",
             "colourants",
         ],
-    ) && !first_role(i, "constituent")
+    ) && !first_role(i, Role::Constituent)
 }
 
 /// One substance, not a blend or an extract.
@@ -361,7 +362,7 @@ fn substance(i: &Ingredient) -> bool {
 const SOUGHT: &[Sought] = &[
     (
         "preservatives without a lowest effective level",
-        |i| first_role(i, "preservative") && used(i) && i.composition.is_empty(),
+        |i| first_role(i, Role::Preservative) && used(i) && i.composition.is_empty(),
         |i| {
             i.preservative
                 .as_ref()
@@ -370,18 +371,18 @@ const SOUGHT: &[Sought] = &[
     ),
     (
         "preservatives without a spectrum",
-        |i| first_role(i, "preservative") && used(i),
+        |i| first_role(i, Role::Preservative) && used(i),
         |i| i.preservative.as_ref().is_none_or(|p| p.spectrum.is_none()),
     ),
     (
         "preservatives without the pH in which they work",
-        |i| first_role(i, "preservative") && used(i),
+        |i| first_role(i, Role::Preservative) && used(i),
         |i| i.ph.works.is_none() && i.pka.is_empty(),
     ),
     (
         "preservatives without oil-water partition",
         |i| {
-            first_role(i, "preservative")
+            first_role(i, Role::Preservative)
                 && matches!(i.dissolves, Some(Dissolves::Both | Dissolves::Oil))
         },
         |i| {
@@ -392,17 +393,17 @@ const SOUGHT: &[Sought] = &[
     ),
     (
         "nonionic emulsifiers without HLB",
-        |i| first_role(i, "emulsifier") && i.charge == Some(Charge::Nonionic),
+        |i| first_role(i, Role::Emulsifier) && i.charge == Some(Charge::Nonionic),
         |i| i.hlb.is_none(),
     ),
     (
         "emulsifiers without charge",
-        |i| first_role(i, "emulsifier"),
+        |i| first_role(i, Role::Emulsifier),
         |i| i.charge.is_none(),
     ),
     (
         "emulsifiers without o/w or w/o",
-        |i| first_role(i, "emulsifier"),
+        |i| first_role(i, Role::Emulsifier),
         |i| i.emulsion.is_none(),
     ),
     (
@@ -452,7 +453,7 @@ const SOUGHT: &[Sought] = &[
     ),
     (
         "acids and bases without pKa",
-        |i| first_role(i, "acid") || first_role(i, "base"),
+        |i| first_role(i, Role::Acid) || first_role(i, Role::Base),
         |i| i.pka.is_empty() && i.acid_base.is_none() && i.groups.is_empty(),
     ),
     (
@@ -462,27 +463,27 @@ const SOUGHT: &[Sought] = &[
     ),
     (
         "surfactants without charge",
-        |i| first_role(i, "surfactant"),
+        |i| first_role(i, Role::Surfactant),
         |i| i.charge.is_none(),
     ),
     (
         "surfactants without active share",
-        |i| first_role(i, "surfactant"),
+        |i| first_role(i, Role::Surfactant),
         |i| i.active_percent.is_none(),
     ),
     (
         "gums and polymers without charge",
-        |i| used(i) && (first_role(i, "gum") || first_role(i, "polymer")),
+        |i| used(i) && (first_role(i, Role::Gum) || first_role(i, Role::Polymer)),
         |i| i.charge.is_none(),
     ),
     (
         "gums and polymers without the pH that they bear",
-        |i| used(i) && (first_role(i, "gum") || first_role(i, "polymer")),
+        |i| used(i) && (first_role(i, Role::Gum) || first_role(i, Role::Polymer)),
         |i| i.ph.bears.is_none(),
     ),
     (
         "essential oils without constituents",
-        |i| first_role(i, "essential-oil"),
+        |i| first_role(i, Role::EssentialOil),
         |i| i.constituents.is_empty(),
     ),
     (

@@ -6,7 +6,7 @@
 //! `_g_ml` grams per millilitre, `_months`, `_minutes`.
 
 use super::number::Number;
-use super::roles::Roles;
+use super::role::Roles;
 use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
 
@@ -925,13 +925,12 @@ pub struct Common {
     pub common: Vec<SmolStr>,
 }
 
-/// `vocabulary.toml`: the words that `roles`, `cautions` and fields may use.
+/// `vocabulary.toml`: the words that `cautions` and fields may use. Those of `roles` are [`super::role::Role`].
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct Vocabulary {
     /// Words that may stand before or after a name and change nothing ("organic", "refined", "powder").
     pub qualifiers: Vec<SmolStr>,
-    pub roles: Vec<SmolStr>,
     pub cautions: Vec<SmolStr>,
     pub purposes: Vec<SmolStr>,
     pub markets: Vec<SmolStr>,

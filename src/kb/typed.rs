@@ -3,8 +3,8 @@
 
 use super::names::{self, key};
 use super::number::Number;
+use super::role::Role;
 use super::schema::{Base, Ingredient, PhaseKind};
-use crate::kb::roles::any_of;
 use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
 use std::borrow::Cow;
@@ -262,11 +262,7 @@ impl Typed<'_> {
         let mut out = Filing::default();
         for (n, one) in entries {
             let unnamed = one.names.is_empty() && one.inci.is_none();
-            if !unnamed
-                && !one
-                    .roles
-                    .chiefly_any(const { &any_of(&["element", "constituent"]) })
-            {
+            if !unnamed && !one.roles.primary_in(&[Role::Element, Role::Constituent]) {
                 out.add(n, one, index, common(&one.id));
             }
         }
@@ -359,7 +355,7 @@ impl Filing {
     ) {
         let shown = names::shown(one);
         let (shown_key, id_key) = (key(&shown), key(&one.id));
-        let role = one.roles.first().map_or("", SmolStr::as_str);
+        let role = one.roles.primary().map_or("", Role::as_str);
         let material = (self.materials.len() / Material::SIZE) as u16;
         for (order, (name, loose)) in names_of(one).iter().enumerate() {
             let (name, loose) = (name.as_str(), *loose);
@@ -409,7 +405,7 @@ impl Filing {
                 || matches!(role, "toxic" | "medicine" | "hormone" | "antibiotic"),
             hair_only: matches!(one.family.as_str(), "hair-dyes" | "hair-waving")
                 || role == "reducer",
-            water: one.roles.has_any(const { &any_of(&["water", "hydrosol"]) }),
+            water: one.roles.has_any(&[Role::Water, Role::Hydrosol]),
             id: self.keep(&one.id),
             shown: self.keep(&shown),
             inci: self.keep(one.inci.as_deref().unwrap_or("")),
@@ -502,7 +498,7 @@ mod tests {
             );
             assert_eq!(
                 file.text(m.role),
-                one.roles.first().map_or("", SmolStr::as_str),
+                one.roles.primary().map_or("", Role::as_str),
                 "{}",
                 one.id
             );

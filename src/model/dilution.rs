@@ -4,6 +4,7 @@ use super::formula::Formula;
 use super::system;
 use crate::chem::weighing;
 use crate::kb::Kb;
+use crate::kb::role::Role;
 use crate::kb::schema::Dissolves;
 use rust_decimal::{Decimal, RoundingStrategy};
 use std::collections::HashMap;
@@ -49,7 +50,7 @@ impl<'a> Carriers<'a> {
             if system::is_water(entry) {
                 note(n, true);
             }
-            if system::has_role(entry, "oil") && entry.melts_c.is_none() {
+            if system::has_role(entry, Role::Oil) && entry.melts_c.is_none() {
                 note(n, false);
             }
         }

@@ -7,6 +7,7 @@ use super::composition::ShareOf;
 use super::formula::Formula;
 use super::system::{self, Continuous, System, has_role, is_oily};
 use crate::chem::{decimal, float, hlb};
+use crate::kb::role::Role;
 use crate::kb::schema::{Charge, Figure, Ingredient};
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
@@ -23,7 +24,7 @@ pub struct Part<'a> {
 pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<Part<'a>> {
     // Fatty alcohols and acids that help along are counted among the oils.
     let is = |one: &Ingredient| {
-        (has_role(one, "emulsifier") || has_role(one, "co-emulsifier")) && !is_oily(one)
+        (has_role(one, Role::Emulsifier) || has_role(one, Role::CoEmulsifier)) && !is_oily(one)
     };
     let whole: Vec<Option<Id>> = f
         .rows
@@ -54,17 +55,17 @@ pub fn held_otherwise(f: &Formula, kb: &Kb) -> bool {
     let polymer = f.shares.iter().any(|s| {
         let one = kb.get(s.id);
         s.what != ShareOf::Constituent
-            && (has_role(one, "surfactant")
-                || has_role(one, "soap")
-                || has_role(one, "polymer") && one.charge == Some(Charge::Anionic))
+            && (has_role(one, Role::Surfactant)
+                || has_role(one, Role::Soap)
+                || has_role(one, Role::Polymer) && one.charge == Some(Charge::Anionic))
     });
     soap_in_place(f, kb) || holds_by_itself(f, kb) || polymer
 }
 
 /// A fatty acid, or beeswax, with a base: the soap forms in the beaker.
 pub fn soap_in_place(f: &Formula, kb: &Kb) -> bool {
-    let acid = system::any_with_role(f, kb, "fatty-acid") || has(f, kb, "beeswax");
-    acid && (system::any_with_role(f, kb, "base") || has(f, kb, "sodium-borate"))
+    let acid = system::any_with_role(f, kb, Role::FattyAcid) || has(f, kb, "beeswax");
+    acid && (system::any_with_role(f, kb, Role::Base) || has(f, kb, "sodium-borate"))
 }
 
 pub fn holds_by_itself(f: &Formula, kb: &Kb) -> bool {
@@ -210,7 +211,10 @@ pub fn balance<'a>(f: &Formula, kb: &'a Kb) -> Result<Balance<'a>, Silent> {
         return Err(Silent::HeldOtherwise);
     }
     let all = emulsifiers(f, kb);
-    if all.iter().any(|p| p.entry.roles.chiefly("co-emulsifier")) {
+    if all
+        .iter()
+        .any(|p| p.entry.roles.primary_is(Role::CoEmulsifier))
+    {
         return Err(Silent::Layers);
     }
     if all.is_empty() {
@@ -220,7 +224,7 @@ pub fn balance<'a>(f: &Formula, kb: &'a Kb) -> Result<Balance<'a>, Silent> {
         .filter(|g| g.unknown.is_zero())
         .ok_or(Silent::NoFigure)?;
     let emulsifier: Decimal = given.parts.iter().map(|(w, _)| *w).sum();
-    if system::percent_where(f, kb, |one| one.roles.chiefly("fatty-alcohol")) >= emulsifier {
+    if system::percent_where(f, kb, |one| one.roles.primary_is(Role::FattyAlcohol)) >= emulsifier {
         return Err(Silent::Wax);
     }
     let asked = asked(f, kb, |_| true).ok_or(Silent::OilsUnknown)?;

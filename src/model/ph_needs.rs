@@ -2,6 +2,7 @@
 
 use super::formula::Formula;
 use crate::kb::Kb;
+use crate::kb::role::Role;
 use crate::kb::schema::{Ingredient, Range};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,8 +65,7 @@ fn of_entry<'a>(entry: &'a Ingredient, name: &str, out: &mut Vec<Need<'a>>) {
     // What sets the pH does not ask for one.
     if entry
         .roles
-        .first()
-        .is_some_and(|r| matches!(r.as_str(), "acid" | "base" | "buffer"))
+        .primary_in(&[Role::Acid, Role::Base, Role::Buffer])
     {
         return;
     }

@@ -11,7 +11,7 @@ use super::system::{self, PhAim, Preserving, has_role};
 use crate::chem::partition;
 use crate::chem::water_activity::{self, Bound, Solute};
 use crate::kb::number::Number;
-use crate::kb::roles::any_of;
+use crate::kb::role::Role;
 use crate::kb::schema::{
     Base, Binding, Charge, Dissolves, Effective, Ingredient, Partition, PreservativeKind,
 };
@@ -324,7 +324,7 @@ impl Liquids {
                     id: s.id,
                     percent: s.usual,
                     ml,
-                    hydrocarbon: one.roles.has("hydrocarbon"),
+                    hydrocarbon: one.roles.has(Role::Hydrocarbon),
                 });
             } else if is_micellar(one, micelles_from) {
                 out.nonionics.push((s.id, s.usual));
@@ -355,18 +355,18 @@ impl Liquids {
 
 fn holds_preservative(one: &Ingredient) -> bool {
     one.roles
-        .chiefly_any(const { &any_of(&["oil", "butter", "ester", "hydrocarbon"]) })
+        .primary_in(&[Role::Oil, Role::Butter, Role::Ester, Role::Hydrocarbon])
 }
 
 fn is_micellar(one: &Ingredient, from: Number) -> bool {
     one.charge == Some(Charge::Nonionic)
         && one
             .roles
-            .has_any(const { &any_of(&["emulsifier", "solubilizer", "surfactant"]) })
+            .has_any(&[Role::Emulsifier, Role::Solubilizer, Role::Surfactant])
         && one
             .hlb
             .as_deref()
-            .map_or(has_role(one, "solubilizer"), |h| h.value >= from)
+            .map_or(has_role(one, Role::Solubilizer), |h| h.value >= from)
 }
 
 /// The coefficient for an oil: its own, else that of its kind.

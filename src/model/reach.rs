@@ -4,6 +4,7 @@ use super::composition::ShareOf;
 use super::formula::Formula;
 use super::system::{self, Preserving};
 use crate::kb::Kb;
+use crate::kb::role::Role;
 use crate::kb::schema::{PreservativeKind, Spectrum};
 
 /// What the whole system reaches: 0 none, 1 weak, 2 fair, 3 strong.
@@ -61,7 +62,7 @@ impl<'a> Reach<'a> {
         );
         let most = |of: fn(&Spectrum) -> u8| spectra.iter().map(|s| of(s)).max().unwrap_or(0);
         let one_more = |n: u8, help: bool| if help && n > 0 { (n + 1).min(3) } else { n };
-        let chelated = system::any_with_role(f, kb, "chelator");
+        let chelated = system::any_with_role(f, kb, Role::Chelator);
         Some(Reach {
             gram_positive: one_more(most(|s| s.gram_positive), helped),
             gram_negative: one_more(one_more(most(|s| s.gram_negative), helped), chelated),
@@ -75,5 +76,5 @@ impl<'a> Reach<'a> {
 
 /// Helps other preservatives; a chelator is counted by itself.
 pub fn is_booster(p: &Preserving) -> bool {
-    p.kind == PreservativeKind::Booster && !p.entry.roles.chiefly("chelator")
+    p.kind == PreservativeKind::Booster && !p.entry.roles.primary_is(Role::Chelator)
 }

@@ -4,27 +4,26 @@ use super::composition::ShareOf;
 use super::fields::Type;
 use super::formula::Formula;
 use crate::chem;
-use crate::kb::roles::{AnyOf, any_of};
+use crate::kb::role::Role;
 use crate::kb::schema::{Charge, Ingredient, PreservativeKind};
 use crate::kb::{Id, Kb};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
 
 /// Roles whose materials make up an oil phase.
-const OILY: AnyOf = any_of(&[
-    "oil",
-    "butter",
-    "ester",
-    "hydrocarbon",
-    "wax",
-    "silicone",
-    "fatty-alcohol",
-    "fatty-acid",
-    "emollient",
-]);
+const OILY: &[Role] = &[
+    Role::Oil,
+    Role::Butter,
+    Role::Ester,
+    Role::Hydrocarbon,
+    Role::Wax,
+    Role::Silicone,
+    Role::FattyAlcohol,
+    Role::FattyAcid,
+    Role::Emollient,
+];
 
-#[inline(always)]
-pub fn has_role(one: &Ingredient, role: &str) -> bool {
+pub fn has_role(one: &Ingredient, role: Role) -> bool {
     one.roles.has(role)
 }
 
@@ -38,15 +37,15 @@ pub fn percent_where(f: &Formula, kb: &Kb, pick: impl Fn(&Ingredient) -> bool) -
 }
 
 pub fn is_water(one: &Ingredient) -> bool {
-    has_role(one, "water") || has_role(one, "hydrosol")
+    has_role(one, Role::Water) || has_role(one, Role::Hydrosol)
 }
 
 pub fn is_oily(one: &Ingredient) -> bool {
-    one.roles.chiefly_any(&OILY)
+    one.roles.primary_in(OILY)
 }
 
 /// Whether anything in it has a role, blends counted as a whole too.
-pub fn any_with_role(f: &Formula, kb: &Kb, role: &str) -> bool {
+pub fn any_with_role(f: &Formula, kb: &Kb, role: Role) -> bool {
     f.shares
         .iter()
         .any(|s| s.what != ShareOf::Constituent && has_role(kb.get(s.id), role))
@@ -107,7 +106,7 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
         let Some(p) = entry
             .preservative
             .as_ref()
-            .filter(|_| !entry.roles.chiefly("solvent"))
+            .filter(|_| !entry.roles.primary_is(Role::Solvent))
         else {
             continue;
         };
@@ -177,7 +176,7 @@ pub fn system(f: &Formula, kb: &Kb) -> System {
     let incidental = kb.threshold("incidental-share-percent").value.0;
     let (water, oil) = (f.water_percent, f.oil_percent);
     let surfactant = percent_where(f, kb, |i| {
-        has_role(i, "surfactant")
+        has_role(i, Role::Surfactant)
             && matches!(
                 i.charge,
                 Some(Charge::Anionic | Charge::Amphoteric | Charge::Nonionic)

@@ -46,7 +46,7 @@ fn short(root: &Path, file: &Path, line: usize, what: &str) -> String {
 const SOUND: [(&str, &str); 9] = [
     (
         "vocabulary.toml",
-        "qualifiers = []\nroles = [\"water\", \"acid\", \"preservative\"]\ncautions = [\"eye\"]\npurposes = [\"preservative\"]\nmarkets = [\"EU\"]\n",
+        "qualifiers = []\ncautions = [\"eye\"]\npurposes = [\"preservative\"]\nmarkets = [\"EU\"]\n",
     ),
     (
         "sources/all.toml",
@@ -137,7 +137,13 @@ const INGREDIENT: &[Case] = &[
         "role",
         "x.toml",
         "id = \"x\"\nnames = [\"x\"]\nroles = [\"magic\"]\n",
-        "3: role \"magic\" is not in vocabulary.toml",
+        "3: \"magic\" is none of the words that may stand here; take it out",
+    ),
+    (
+        "misspelt-role",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\nroles = [\"water\", \"preservativ\"]\n",
+        "3: \"preservativ\" is none of the words that may stand here; did you mean \"preservative\"?",
     ),
     (
         "caution",

@@ -2,6 +2,7 @@
 
 use phasewright::kb::read::{Base, read};
 use phasewright::kb::report::{figures, report};
+use phasewright::kb::role::Role;
 use phasewright::kb::schema::{Figure, Ingredient, Source, SourceKind};
 use std::path::Path;
 
@@ -88,7 +89,7 @@ fn a_base_counted_by_hand() {
         id: "one".into(),
         family: "emulsifiers".into(),
         names: vec!["one".into()],
-        roles: vec!["emulsifier".into()].into(),
+        roles: vec![Role::Emulsifier].into(),
         hlb: Some(figure(4, "book").into()),
         molar_mass: Some(figure(100, "head").into()),
         ..Ingredient::default()
@@ -96,7 +97,7 @@ fn a_base_counted_by_hand() {
     let two = Ingredient {
         id: "two".into(),
         family: "preservatives".into(),
-        roles: vec!["preservative".into()].into(),
+        roles: vec![Role::Preservative].into(),
         pka: vec![figure(4, "book")],
         ..Ingredient::default()
     };

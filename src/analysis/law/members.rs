@@ -1,5 +1,6 @@
 //! Which rows hold a substance, and how much of it the law counts.
 
+use crate::kb::role::Role;
 use crate::kb::schema::{Constituent, Ingredient};
 use crate::kb::{Id, Kb};
 use crate::model::Formula;
@@ -114,23 +115,23 @@ fn serves(
         return purpose == "fragrance";
     }
     // In a blend sold for one purpose every part serves it.
-    let by_role = |i: &Ingredient| i.roles.first().is_some_and(|r| purpose_of(r) == purpose);
+    let by_role = |i: &Ingredient| i.roles.primary().is_some_and(|r| purpose_of(r) == purpose);
     let row_entry = f.rows[row].id().map(|id| kb.get(id));
     by_role(entry)
         || row_entry.is_some_and(|r| {
             !r.composition.is_empty()
                 && by_role(r)
-                && entry.roles.iter().any(|r| purpose_of(r) == purpose)
+                && entry.roles.iter().any(|r| purpose_of(*r) == purpose)
         })
 }
 
 /// The purpose that a role stands for in law.
-pub fn purpose_of(role: &str) -> &str {
+pub fn purpose_of(role: Role) -> &'static str {
     match role {
-        "pigment" | "dye" | "pearl" => "colourant",
-        "aroma" | "essential-oil" => "fragrance",
-        "acid" | "base" | "buffer" => "ph-adjuster",
-        "conditioner" => "conditioning",
-        other => other,
+        Role::Pigment | Role::Dye | Role::Pearl => "colourant",
+        Role::Aroma | Role::EssentialOil => "fragrance",
+        Role::Acid | Role::Base | Role::Buffer => "ph-adjuster",
+        Role::Conditioner => "conditioning",
+        other => other.as_str(),
     }
 }

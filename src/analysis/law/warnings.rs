@@ -3,7 +3,7 @@
 use super::{Hit, Hits, factor};
 use crate::chem::date::Date;
 use crate::kb::law::{Law, Status};
-use crate::kb::roles::any_of;
+use crate::kb::role::Role;
 use crate::kb::schema::{SourceKind, Warning};
 use crate::kb::{Id, Kb, Market};
 use crate::model::Formula;
@@ -81,7 +81,7 @@ fn held(one: &Warning, f: &Formula, kb: &Kb) -> Vec<Id> {
     let acids = out.iter().all(|id| {
         kb.get(*id)
             .roles
-            .chiefly_any(const { &any_of(&["acid", "exfoliant", "buffer"]) })
+            .primary_in(&[Role::Acid, Role::Exfoliant, Role::Buffer])
     });
     match one.above_percent {
         Some(limit) if sum <= limit.0 => Vec::new(),

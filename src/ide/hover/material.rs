@@ -232,10 +232,9 @@ fn ambiguous(s: &Snapshot, name: &str, ids: &[Id]) -> String {
     ids.sort_by_cached_key(|id| s.kb.commonness(*id));
     for id in &ids {
         let one = s.kb.get(*id);
-        let role = one
-            .roles
-            .first()
-            .map_or(String::new(), |r| format!(": {}", r.replace('-', " ")));
+        let role = one.roles.primary().map_or(String::new(), |r| {
+            format!(": {}", r.as_str().replace('-', " "))
+        });
         out.push_str(&format!("- {}{role}\n", text(s.kb.name(*id))));
     }
     out

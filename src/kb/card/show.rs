@@ -157,10 +157,11 @@ impl Card {
             .roles
             .iter()
             .map(|r| {
-                if r.starts_with("co-") {
-                    r.to_string()
+                let word = r.as_str();
+                if word.starts_with("co-") {
+                    word.to_owned()
                 } else {
-                    r.replace('-', " ")
+                    word.replace('-', " ")
                 }
             })
             .collect();

@@ -6,6 +6,7 @@
 
 use super::bounds::{BoundedGroups, MAX_MOL_KG};
 use crate::chem::float;
+use crate::kb::role::Role;
 use crate::kb::schema::{Charge, Dissolves, Ingredient};
 use crate::model::system::{has_role, is_water};
 use smol_str::SmolStr;
@@ -39,7 +40,7 @@ pub(super) fn bounds(
 }
 
 fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
-    let is = |roles: &[&str]| roles.iter().any(|r| has_role(one, r));
+    let is = |roles: &[Role]| one.roles.has_any(roles);
     let in_oil = matches!(one.dissolves, Some(Dissolves::Oil | Dissolves::Insoluble));
     let (sour, sharp) = leans(one);
     let form = if sour {
@@ -59,9 +60,9 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
     if one.id == "water" {
         return None;
     }
-    if in_oil && !is(&["base", "clay"]) {
+    if in_oil && !is(&[Role::Base, Role::Clay]) {
         // Fatty acids stay in the oil until a base takes them out.
-        return (has_base && is(&["fatty-acid"])).then_some(Bounds {
+        return (has_base && is(&[Role::FattyAcid])).then_some(Bounds {
             mol_g: 1.0 / 200.0,
             pka: [4.5, 10.0],
             neutralised: [0.0, 0.0],
@@ -70,17 +71,17 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
     if is_water(one) {
         return bounds(1e6, WEAK, EITHER);
     }
-    if is(&["soap"]) {
+    if is(&[Role::Soap]) {
         return bounds(200.0, [4.5, 10.0], [0.9, 1.0]);
     }
-    if is(&["gum"]) && one.charge == Some(Charge::Anionic) {
+    if is(&[Role::Gum]) && one.charge == Some(Charge::Anionic) {
         return bounds(176.0, [2.0, 5.0], form);
     }
-    if is(&["acid", "base", "buffer", "chelator"]) {
+    if is(&[Role::Acid, Role::Base, Role::Buffer, Role::Chelator]) {
         return bounds(100.0, [-1.0, 14.0], form);
     }
     match one.charge {
-        Some(Charge::Anionic) if is(&["polymer", "thickener"]) => {
+        Some(Charge::Anionic) if is(&[Role::Polymer, Role::Thickener]) => {
             return bounds(72.0, [2.0, 7.5], form);
         }
         // Of a detergent that is named as the salt of an acid at least half is one.
@@ -92,7 +93,7 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
             );
         }
         Some(Charge::Cationic | Charge::Amphoteric)
-            if surface_active(one) || is(&["polymer", "gum", "protein"]) =>
+            if surface_active(one) || is(&[Role::Polymer, Role::Gum, Role::Protein]) =>
         {
             return bounds(200.0, [1.5, 10.5], EITHER);
         }
@@ -106,16 +107,16 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
         return bounds(100.0, [-1.0, 14.0], form);
     }
     let lively = is(&[
-        "protein",
-        "amino-acid",
-        "peptide",
-        "enzyme",
-        "extract",
-        "ferment",
-        "honey",
-        "kitchen",
-        "clay",
-        "salt",
+        Role::Protein,
+        Role::AminoAcid,
+        Role::Peptide,
+        Role::Enzyme,
+        Role::Extract,
+        Role::Ferment,
+        Role::Honey,
+        Role::Kitchen,
+        Role::Clay,
+        Role::Salt,
     ]) || one.ph.gives.is_some()
         || !one.pka.is_empty()
         || one.acid_base.is_some()
@@ -133,15 +134,13 @@ fn of_class(one: &Ingredient, has_base: bool) -> Option<Bounds> {
 }
 
 fn surface_active(one: &Ingredient) -> bool {
-    [
-        "surfactant",
-        "emulsifier",
-        "conditioner",
-        "foam-booster",
-        "solubilizer",
-    ]
-    .iter()
-    .any(|r| has_role(one, r))
+    one.roles.has_any(&[
+        Role::Surfactant,
+        Role::Emulsifier,
+        Role::Conditioner,
+        Role::FoamBooster,
+        Role::Solubilizer,
+    ])
 }
 
 /// By the pH that it gives and by its roles.
@@ -150,12 +149,12 @@ fn leans(one: &Ingredient) -> (bool, bool) {
     let sour = gives
         .and_then(|g| g.high)
         .is_some_and(|h| float(h.decimal()) < 6.0)
-        || has_role(one, "acid");
+        || has_role(one, Role::Acid);
     let sharp = gives
         .and_then(|g| g.low)
         .is_some_and(|l| float(l.decimal()) > 8.0)
-        || has_role(one, "base")
-        || has_role(one, "soap");
+        || has_role(one, Role::Base)
+        || has_role(one, Role::Soap);
     (sour && !sharp, sharp && !sour)
 }
 

@@ -20,6 +20,7 @@ use super::formula::{Formula, Material, Row};
 use super::system::{has_role, is_water};
 use crate::chem::acid_base::{Activity, System, mol_per_kg_water};
 use crate::chem::{Refusal, float};
+use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::kb::{Id, Kb, StrengthBasis};
 use crate::syntax::tree::Amount;
@@ -163,7 +164,7 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
         bounded_groups: Vec::new(),
         bounded_names: Vec::new(),
     };
-    let has_base = substances().any(|s| has_role(kb.get(s.id), "base"));
+    let has_base = substances().any(|s| has_role(kb.get(s.id), Role::Base));
     for share in substances().filter(|s| !s.usual.is_zero()) {
         let one = kb.get(share.id);
         let percent = float(share.usual);
@@ -171,7 +172,7 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
         let in_oil = matches!(one.dissolves, Some(Dissolves::Oil | Dissolves::Insoluble));
         match acid {
             Some(acid) if acid.is_neutral() => {
-                if has_role(one, "salt") && acid.molar_mass_g_mol.is_finite() {
+                if has_role(one, Role::Salt) && acid.molar_mass_g_mol.is_finite() {
                     out.in_water = std::mem::take(&mut out.in_water)
                         .salt(1000.0 * percent / acid.molar_mass_g_mol / water.max(1.0));
                 }

@@ -8,6 +8,7 @@ use super::super::acidity::Acid;
 use super::super::formula::{Formula, Material};
 use super::{NoTitrant, Step, grams, titrant};
 use crate::chem::units::{Dimension, Unit};
+use crate::kb::role::Role;
 use crate::kb::{Id, Kb, Lookup};
 use crate::syntax::tree::{Event, Field, Heading, Measure, Node, Tree};
 use crate::syntax::values::FieldValue;
@@ -308,8 +309,8 @@ fn moves_ph(kb: &Kb, id: Id) -> bool {
     match Acid::of(one) {
         Some(acid) => !acid.is_neutral(),
         None => {
-            let named = |r: &str| matches!(r, "acid" | "base" | "buffer");
-            !one.groups.is_empty() || one.roles.iter().any(|r| named(r))
+            let named = [Role::Acid, Role::Base, Role::Buffer];
+            !one.groups.is_empty() || one.roles.has_any(&named)
         }
     }
 }

@@ -4,6 +4,7 @@ use super::heat::{goes_in_below, heats_to};
 use super::simulation::{Keys, NamedRows, Simulation};
 use crate::kb::Lookup;
 use crate::kb::names::key;
+use crate::kb::role::Role;
 use crate::kb::schema::Ingredient;
 use crate::model::formula::Phase;
 use crate::model::system;
@@ -230,25 +231,24 @@ impl Simulation<'_> {
         let k = key(words);
         let k = k.strip_prefix("the ").unwrap_or(&k);
         let role = k.strip_suffix('s').unwrap_or(k).replace(' ', "-");
-        const KINDS: [&str; 7] = [
-            "preservative",
-            "fragrance",
-            "essential-oil",
-            "extract",
-            "vitamin",
-            "antioxidant",
-            "chelator",
+        const KINDS: [Role; 7] = [
+            Role::Preservative,
+            Role::Fragrance,
+            Role::EssentialOil,
+            Role::Extract,
+            Role::Vitamin,
+            Role::Antioxidant,
+            Role::Chelator,
         ];
+        let Some(role) = KINDS.into_iter().find(|kind| kind.as_str() == role) else {
+            return Vec::new();
+        };
         let of_kind = |r: &usize| {
             self.f.rows[*r]
                 .id()
-                .is_some_and(|id| system::has_role(self.kb.get(id), &role))
+                .is_some_and(|id| system::has_role(self.kb.get(id), role))
         };
-        if KINDS.contains(&role.as_str()) {
-            (0..self.f.rows.len()).filter(of_kind).collect()
-        } else {
-            Vec::new()
-        }
+        (0..self.f.rows.len()).filter(of_kind).collect()
     }
 
     pub(super) fn row_named(&self, words: &str) -> Option<usize> {

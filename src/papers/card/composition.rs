@@ -1,5 +1,6 @@
 //! What the formula is made of: by phase, by kind, by row.
 
+use crate::kb::role::Role;
 use crate::kb::schema::Ingredient;
 use crate::model::composition::ShareOf;
 use crate::model::system::{self, Continuous, System};
@@ -7,7 +8,6 @@ use crate::model::{Material, Row};
 use crate::papers::Work;
 use rust_decimal::Decimal;
 use serde::Serialize;
-use smol_str::SmolStr;
 
 #[derive(Clone, Debug, Serialize)]
 pub struct PhaseShare {
@@ -87,58 +87,69 @@ pub(super) fn kinds(work: &Work, total: Decimal) -> Vec<Share> {
     out
 }
 
-const KINDS: [(&str, &[&str]); 11] = [
+const KINDS: [(&str, &[Role]); 11] = [
     ("water", &[]),
     ("oils, butters, waxes", &[]),
     (
         "emulsifiers",
-        &["emulsifier", "co-emulsifier", "solubilizer"],
+        &[Role::Emulsifier, Role::CoEmulsifier, Role::Solubilizer],
     ),
     (
         "surfactants and conditioners",
-        &["surfactant", "foam-booster", "conditioner", "soap"],
+        &[
+            Role::Surfactant,
+            Role::FoamBooster,
+            Role::Conditioner,
+            Role::Soap,
+        ],
     ),
     (
         "humectants and solvents",
-        &["humectant", "solvent", "sugar"],
+        &[Role::Humectant, Role::Solvent, Role::Sugar],
     ),
     (
         "thickeners and films",
         &[
-            "thickener",
-            "gum",
-            "polymer",
-            "film-former",
-            "stabilizer",
-            "starch",
+            Role::Thickener,
+            Role::Gum,
+            Role::Polymer,
+            Role::FilmFormer,
+            Role::Stabilizer,
+            Role::Starch,
         ],
     ),
-    ("preservatives", &["preservative", "booster"]),
+    ("preservatives", &[Role::Preservative, Role::Booster]),
     (
         "acids, bases, salts, chelators",
-        &["acid", "base", "buffer", "salt", "chelator"],
+        &[
+            Role::Acid,
+            Role::Base,
+            Role::Buffer,
+            Role::Salt,
+            Role::Chelator,
+        ],
     ),
     (
         "scent and taste",
         &[
-            "essential-oil",
-            "aroma",
-            "fragrance",
-            "flavour",
-            "sweetener",
+            Role::EssentialOil,
+            Role::Aroma,
+            Role::Fragrance,
+            Role::Flavour,
+            Role::Sweetener,
         ],
     ),
     (
         "powders and colours",
         &[
-            "clay",
-            "powder",
-            "abrasive",
-            "pigment",
-            "dye",
-            "colourant",
-            "pearl",
-            "opacifier",
+            Role::Clay,
+            Role::Powder,
+            Role::Abrasive,
+            Role::Pigment,
+            Role::Dye,
+            Role::Colourant,
+            Role::Pearl,
+            Role::Opacifier,
         ],
     ),
     ("actives and others", &[]),
@@ -151,10 +162,9 @@ fn kind(one: &Ingredient) -> usize {
     if system::is_oily(one) {
         return 1;
     }
-    let first = one.roles.first().map_or("", SmolStr::as_str);
     KINDS
         .iter()
-        .position(|(_, roles)| roles.contains(&first))
+        .position(|(_, roles)| one.roles.primary_in(roles))
         .unwrap_or(KINDS.len() - 1)
 }
 
@@ -222,7 +232,7 @@ mod tests {
 
     #[test]
     fn every_role_of_a_kind_is_in_one_kind_alone() {
-        let mut seen: Vec<&str> = KINDS
+        let mut seen: Vec<Role> = KINDS
             .iter()
             .flat_map(|(_, roles)| roles.iter().copied())
             .collect();
@@ -231,14 +241,14 @@ mod tests {
         seen.dedup();
         assert_eq!(seen.len(), all);
         let water = Ingredient {
-            roles: vec!["hydrosol".into()].into(),
+            roles: vec![Role::Hydrosol].into(),
             ..Ingredient::default()
         };
         let sodium_salt = Ingredient {
-            roles: vec!["preservative".into(), "salt".into()].into(),
+            roles: vec![Role::Preservative, Role::Salt].into(),
             ..Ingredient::default()
         };
-        assert!(has_role(&sodium_salt, "salt"));
+        assert!(has_role(&sodium_salt, Role::Salt));
         assert_eq!(
             (kind(&water), KINDS[kind(&sodium_salt)].0),
             (0, "preservatives")

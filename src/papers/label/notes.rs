@@ -6,7 +6,7 @@ use super::{allergens, at, net, warnings};
 use crate::analysis::law::purpose_of;
 use crate::kb::Market;
 use crate::kb::law::Law;
-use crate::kb::roles::any_of;
+use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::papers::Work;
 use crate::rules::words;
@@ -153,9 +153,7 @@ impl Notes<'_> {
             }
             let solid = there(&|one| {
                 one.dissolves == Some(Dissolves::Insoluble)
-                    && one
-                        .roles
-                        .has_any(const { &any_of(&["uv-filter", "pigment"]) })
+                    && one.roles.has_any(&[Role::UvFilter, Role::Pigment])
             });
             if !solid.is_empty() {
                 out.push(format!(
@@ -190,7 +188,7 @@ impl Notes<'_> {
         for (id, part) in &self.parts.of {
             let one = kb.get(*id);
             let smells = one.family == "essential-oils"
-                || one.roles.iter().any(|r| purpose_of(r) == "fragrance");
+                || one.roles.iter().any(|r| purpose_of(*r) == "fragrance");
             let itself = self.law.allergen.naming(*id).next().is_some();
             if smells && one.constituents.is_empty() && !itself {
                 let at: Vec<u32> = part.lines.iter().map(|l| l + 1).collect();

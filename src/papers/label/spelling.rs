@@ -25,7 +25,7 @@ pub fn colours(one: &Ingredient, part: &Part) -> bool {
     part.colours
         || one
             .roles
-            .first()
+            .primary()
             .is_some_and(|r| purpose_of(r) == "colourant")
 }
 

@@ -1,12 +1,11 @@
 //! How alike two materials are for the work that one does in a formula.
 
 use crate::kb::Id;
-use crate::kb::roles::{AnyOf, any_of};
+use crate::kb::role::Role;
 use crate::kb::schema::{Figure, Ingredient, Range};
 use crate::model::system;
 use crate::papers::Work;
 use crate::rules::words;
-use smol_str::SmolStr;
 
 pub(super) struct Candidate {
     pub id: Id,
@@ -15,7 +14,12 @@ pub(super) struct Candidate {
 }
 
 /// Roles in which charge decides whether two materials bear each other.
-const CHARGED_WORK: AnyOf = any_of(&["emulsifier", "surfactant", "thickener", "conditioner"]);
+const CHARGED_WORK: &[Role] = &[
+    Role::Emulsifier,
+    Role::Surfactant,
+    Role::Thickener,
+    Role::Conditioner,
+];
 /// Of so much difference each costs a point.
 const HLB_STEP: f64 = 2.0;
 const MELTING_STEP_C: f64 = 10.0;
@@ -57,7 +61,7 @@ pub(super) fn candidates(work: &Work, id: Id, rows: &[usize]) -> Vec<Candidate> 
 
 /// None where it cannot do the same work at all.
 fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
-    let first = a.roles.first()?;
+    let first = a.roles.primary()?;
     if !system::has_role(b, first) {
         return None;
     }
@@ -69,7 +73,7 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
     {
         return None;
     }
-    let charged = a.roles.has_any(&CHARGED_WORK);
+    let charged = a.roles.has_any(CHARGED_WORK);
     if charged && a.charge.is_some() && b.charge.is_some() && a.charge != b.charge {
         return None;
     }
@@ -78,12 +82,12 @@ fn alike(a: &Ingredient, b: &Ingredient) -> Option<(f64, Vec<String>)> {
     let mut shared: Vec<&str> = a
         .roles
         .iter()
-        .map(SmolStr::as_str)
-        .filter(|r| system::has_role(b, r))
+        .filter(|r| system::has_role(b, **r))
+        .map(|r| r.as_str())
         .collect();
     score += shared.len().saturating_sub(1) as f64;
     // Its main work is the other's main work too.
-    if b.roles.first() == Some(first) {
+    if b.roles.primary_is(first) {
         score += 1.5;
     }
     shared.truncate(3);
@@ -140,8 +144,13 @@ fn melting(a: &Ingredient, b: &Ingredient) -> Option<f64> {
 }
 
 fn has_oil_work(one: &Ingredient) -> bool {
-    one.roles
-        .has_any(const { &any_of(&["oil", "butter", "wax", "emollient", "fatty-alcohol"]) })
+    one.roles.has_any(&[
+        Role::Oil,
+        Role::Butter,
+        Role::Wax,
+        Role::Emollient,
+        Role::FattyAlcohol,
+    ])
 }
 
 /// Whether the share that is taken is usual for the other as well; two points off where it is not.

@@ -2,6 +2,7 @@
 
 use crate::chem::date::Date;
 use crate::kb::Kb;
+use crate::kb::role::Role;
 use crate::model::record::{Actual, Record, Weighed};
 use crate::model::shelf::{Lot, Stuff};
 use crate::model::shop::{self, Facts, Plan, PlannedRow, Shop, Use, UseKind, plan};
@@ -105,7 +106,7 @@ impl<'a> Workshop<'a> {
     pub fn is_preservative(&self, ctx: &Context, stuff: &Stuff) -> bool {
         stuff
             .id()
-            .is_some_and(|id| ctx.kb.get(id).roles.has("preservative"))
+            .is_some_and(|id| ctx.kb.get(id).roles.has(Role::Preservative))
     }
 
     /// The size of batch, in whole grams, in which what went in too much is on plan. None where less went in.

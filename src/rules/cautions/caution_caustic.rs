@@ -49,6 +49,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
+use crate::kb::role::Role;
 use super::{cautioned, meant, usual_words};
 use crate::kb::schema::Ingredient;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -79,6 +80,6 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// Bases and acids that are there for their strength; fruit acids and preservatives are cautioned elsewhere.
 fn is_strong(one: &Ingredient) -> bool {
-    let first = |word: &str| one.roles.chiefly(word);
-    one.preservative.is_none() && (first("base") || first("acid") && !one.roles.iter().any(|r| r == "exfoliant"))
+    let first = |role: Role| one.roles.primary_is(role);
+    one.preservative.is_none() && (first(Role::Base) || first(Role::Acid) && !one.roles.has(Role::Exfoliant))
 }

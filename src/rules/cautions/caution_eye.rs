@@ -34,6 +34,7 @@
 //!   tocopherol                               0.5 %
 //! ```
 
+use crate::kb::role::Role;
 use super::{cautioned, label_level, meant, names, usual_words};
 use crate::kb::schema::Ingredient;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -67,7 +68,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 fn stings(one: &Ingredient) -> bool {
-    let first = |word: &str| one.roles.chiefly(word);
-    let aroma = first("essential-oil") || first("aroma") || first("fragrance");
-    (aroma || cautioned(one, "eye")) && !first("preservative") && !first("booster")
+    let first = |role: Role| one.roles.primary_is(role);
+    let aroma = first(Role::EssentialOil) || first(Role::Aroma) || first(Role::Fragrance);
+    (aroma || cautioned(one, "eye")) && !first(Role::Preservative) && !first(Role::Booster)
 }

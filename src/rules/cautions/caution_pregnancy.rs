@@ -32,6 +32,7 @@
 //!   tocopherol                               0.5 %
 //! ```
 
+use crate::kb::role::Role;
 use super::{cautioned, label_level, meant, names, usual_words};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
@@ -50,7 +51,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let least = ctx.kb.threshold("caution-from-percent").value.0;
-    let vitamin = |m: &super::Meant| m.entry.roles.iter().any(|r| r == "vitamin");
+    let vitamin = |m: &super::Meant| m.entry.roles.has(Role::Vitamin);
     let all: Vec<_> = meant(ctx, |one| cautioned(one, "pregnancy")).into_iter().filter(|m| vitamin(m) || m.percent >= least).collect();
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];

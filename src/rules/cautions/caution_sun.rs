@@ -32,7 +32,7 @@
 //!   tocopherol                               0.5 %
 //! ```
 
-use crate::kb::roles::any_of;
+use crate::kb::role::Role;
 use super::{cautioned, label_level, meant, names, usual_words};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
@@ -69,5 +69,5 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// Acids that only set the pH do not count.
 fn cautioned_acid(one: &crate::kb::schema::Ingredient) -> bool {
-    one.roles.chiefly_any(const { &any_of(&["acid", "exfoliant", "buffer"]) })
+    one.roles.primary_in(&[Role::Acid, Role::Exfoliant, Role::Buffer])
 }

@@ -31,6 +31,7 @@
 //!   n-propanol                               40 %
 //! ```
 
+use crate::kb::role::Role;
 use super::{cautioned, meant, method_says};
 use crate::rules::fixes;
 use crate::rules::words::{self};
@@ -51,7 +52,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let least = ctx.kb.threshold("flammable-from-percent").value.0;
     let limit = ctx.kb.threshold("flammable-below-c");
     let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;
-    let solvents = meant(ctx, |one| cautioned(one, "flammable") && one.roles.chiefly("solvent"));
+    let solvents = meant(ctx, |one| cautioned(one, "flammable") && one.roles.primary_is(Role::Solvent));
     let degrees = ctx.degrees();
     let hottest = solvents
         .iter()

@@ -42,6 +42,7 @@
 //! ```
 
 use super::{cautioned, meant};
+use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::model::system::has_role;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
@@ -90,5 +91,5 @@ fn is_carbonate(one: &Ingredient) -> bool {
 
 /// An acid that dissolves in water and is there as an acid.
 fn is_acid(one: &Ingredient) -> bool {
-    has_role(one, "acid") && matches!(one.dissolves, Some(Dissolves::Water | Dissolves::Both))
+    has_role(one, Role::Acid) && matches!(one.dissolves, Some(Dissolves::Water | Dissolves::Both))
 }

@@ -48,13 +48,12 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::kb::roles::any_of;
+use crate::kb::role::Role;
 use crate::model::hlb::Part;
 use crate::kb::schema::{Charge, Ingredient};
 use crate::model::composition::ShareOf;
 use crate::model::system::has_role;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
-use smol_str::SmolStr;
 
 pub static RULE: Rule = Rule {
     code: "charge-clash",
@@ -78,7 +77,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let largest = |parts: &[Part<'_>], pick: &dyn Fn(&Ingredient) -> bool| {
         parts.iter().filter(|p| pick(p.entry)).max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row))).map(|p| p.row)
     };
-    let small = |one: &Ingredient| has_role(one, "surfactant") || has_role(one, "emulsifier") && !has_role(one, "polymer");
+    let small = |one: &Ingredient| has_role(one, Role::Surfactant) || has_role(one, Role::Emulsifier) && !has_role(one, Role::Polymer);
     let shampoo = largest(&negative, &small).is_some();
     let (plus, level) = match largest(&positive, &small) {
         Some(row) => (row, Severity::Warning),
@@ -116,7 +115,6 @@ fn charged<'a>(ctx: &'a Context) -> impl Iterator<Item = Part<'a>> {
 }
 
 fn counts(one: &Ingredient) -> bool {
-    let first = one.roles.first().map_or("", SmolStr::as_str);
-    !matches!(first, "preservative" | "humectant" | "clay" | "active" | "salt" | "booster")
-        && one.roles.has_any(const { &any_of(&["surfactant", "emulsifier", "polymer", "gum"]) })
+    !one.roles.primary_in(&[Role::Preservative, Role::Humectant, Role::Clay, Role::Active, Role::Salt, Role::Booster])
+        && one.roles.has_any(&[Role::Surfactant, Role::Emulsifier, Role::Polymer, Role::Gum])
 }

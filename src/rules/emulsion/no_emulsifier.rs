@@ -48,6 +48,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::kb::role::Role;
 use crate::model::hlb;
 use crate::model::system::{self, Continuous, System};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -63,12 +64,12 @@ pub static RULE: Rule = Rule {
 };
 
 /// Any of these holds oil in water or water in oil, more or less.
-const HOLDS: [&str; 5] = ["emulsifier", "solubilizer", "surfactant", "soap", "polymer"];
+const HOLDS: [Role; 5] = [Role::Emulsifier, Role::Solubilizer, Role::Surfactant, Role::Soap, Role::Polymer];
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let System::Emulsion(kind) = ctx.system() else { return };
-    if f.has_unknown || HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, r)) || hlb::soap_in_place(f, ctx.kb) || hlb::holds_by_itself(f, ctx.kb) {
+    if f.has_unknown || HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, *r)) || hlb::soap_in_place(f, ctx.kb) || hlb::holds_by_itself(f, ctx.kb) {
         return;
     }
     let (oil, water) = (f.oil_percent, f.water_percent);

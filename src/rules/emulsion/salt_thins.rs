@@ -57,6 +57,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
+use crate::kb::role::Role;
 use crate::kb::schema::{Charge, Ingredient};
 use crate::model::composition::{Share, ShareOf};
 use crate::model::system::{self, System, has_role};
@@ -109,12 +110,12 @@ fn past_the_peak(ctx: &Context, sink: &mut Sink) {
     let peak = ctx.kb.threshold("salt-peak-percent");
     let anionic = f.shares.iter().any(|s| {
         let one = ctx.kb.get(s.id);
-        s.what != ShareOf::Constituent && one.charge == Some(Charge::Anionic) && has_role(one, "surfactant")
+        s.what != ShareOf::Constituent && one.charge == Some(Charge::Anionic) && has_role(one, Role::Surfactant)
     });
     if !anionic
         || sum <= peak.value.0
         || sum > ctx.kb.threshold("salt-scrub-percent").value.0
-        || system::any_with_role(f, ctx.kb, "abrasive") && !thickens(ctx, salt)
+        || system::any_with_role(f, ctx.kb, Role::Abrasive) && !thickens(ctx, salt)
     {
         return;
     }
@@ -146,7 +147,7 @@ fn to_the_peak(ctx: &Context, salt: usize, sum: Decimal, peak: Decimal) -> Optio
 }
 
 fn thickens(ctx: &Context, row: usize) -> bool {
-    ctx.formula.rows[row].id().is_some_and(|id| has_role(ctx.kb.get(id), "thickener"))
+    ctx.formula.rows[row].id().is_some_and(|id| has_role(ctx.kb.get(id), Role::Thickener))
 }
 
 /// The row with most of these salts, and their sum.
@@ -157,11 +158,11 @@ fn salts(ctx: &Context, which: fn(&Ingredient) -> bool) -> Option<(usize, Decima
 }
 
 fn is_common_salt(one: &Ingredient) -> bool {
-    one.roles.chiefly("salt")
+    one.roles.primary_is(Role::Salt)
 }
 
 /// What is a salt before all else, or a salt that keeps moist (sodium PCA, sodium lactate): acids, buffers and preservatives are
 /// judged by their own rules.
 fn is_salt(one: &Ingredient) -> bool {
-    one.roles.first().is_some_and(|r| r == "salt" || r == "humectant") && has_role(one, "salt")
+    one.roles.primary_in(&[Role::Salt, Role::Humectant]) && has_role(one, Role::Salt)
 }

@@ -52,6 +52,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin          0.9 %
 //! ```
 
+use crate::kb::role::Role;
 use crate::model::system::has_role;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -72,7 +73,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let near = ctx.kb.threshold("ph-near").value.0;
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
-        if !(has_role(entry, "thickener") || has_role(entry, "gum")) || entry.preservative.is_some() {
+        if !(has_role(entry, Role::Thickener) || has_role(entry, Role::Gum)) || entry.preservative.is_some() {
             continue;
         }
         let Some(works) = entry.ph.works.as_deref() else { continue };

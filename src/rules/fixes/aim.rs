@@ -1,7 +1,7 @@
 //! A pH that suits everything in the formula.
 
 use crate::kb::Id;
-use crate::kb::roles::{AnyOf, any_of};
+use crate::kb::role::Role;
 use crate::kb::schema::{PreservativeKind, Range};
 use crate::model::fields::Type;
 use crate::rules::{Context, Edit, Fix, microbes};
@@ -78,25 +78,28 @@ pub(in crate::rules) fn suitable_ph(ctx: &Context) -> Option<(Decimal, Decimal)>
         .map(|id| ctx.kb.get(id))
         .filter(|e| e.preservative.is_none())
     {
-        let first = |roles: &AnyOf| entry.roles.chiefly_any(roles);
+        let first = |roles: &[Role]| entry.roles.primary_in(roles);
         // What sets the pH does not ask for one.
-        if first(const { &any_of(&["acid", "base", "buffer", "salt", "chelator", "booster"]) }) {
+        if first(&[
+            Role::Acid,
+            Role::Base,
+            Role::Buffer,
+            Role::Salt,
+            Role::Chelator,
+            Role::Booster,
+        ]) {
             continue;
         }
         all.within(entry.ph.bears.as_deref());
-        let works = first(const { &any_of(&["enzyme", "brightener"]) })
-            || entry.roles.has_any(
-                const {
-                    &any_of(&[
-                        "active",
-                        "vitamin",
-                        "exfoliant",
-                        "polymer",
-                        "thickener",
-                        "gum",
-                    ])
-                },
-            );
+        let works = first(&[Role::Enzyme, Role::Brightener])
+            || entry.roles.has_any(&[
+                Role::Active,
+                Role::Vitamin,
+                Role::Exfoliant,
+                Role::Polymer,
+                Role::Thickener,
+                Role::Gum,
+            ]);
         all.within(entry.ph.works.as_deref().filter(|_| works));
     }
     let limits = ctx.law().ph_limits();

@@ -1,6 +1,7 @@
 //! Another amount in a row, with the whole kept at 100 %.
 
 use crate::chem::units::Unit;
+use crate::kb::role::Role;
 use crate::model::{Basis, Row, Total, system};
 use crate::rules::{Context, Edit, Fix, words};
 use crate::syntax::tree::Amount;
@@ -35,15 +36,14 @@ pub(in crate::rules) fn leave_out(ctx: &Context, row: usize) -> Option<Fix> {
     let r = &ctx.formula.rows[row];
     let entry = ctx.kb.get(r.id()?);
     let needed = [
-        "emulsifier",
-        "co-emulsifier",
-        "soap",
-        "base",
-        "buffer",
-        "surfactant",
+        Role::Emulsifier,
+        Role::CoEmulsifier,
+        Role::Soap,
+        Role::Base,
+        Role::Buffer,
+        Role::Surfactant,
     ];
-    let plays =
-        entry.preservative.is_some() || needed.iter().any(|role| system::has_role(entry, role));
+    let plays = entry.preservative.is_some() || entry.roles.has_any(&needed);
     let alone = r.phase.is_none_or(|p| ctx.formula.phases[p].rows.len() < 2);
     if plays || alone {
         return None;

@@ -37,7 +37,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
-use crate::kb::roles::any_of;
+use crate::kb::role::Role;
 use crate::kb::number::Number;
 use crate::kb::schema::{Dissolves, Ingredient, Solubility};
 use crate::model::composition::ShareOf;
@@ -123,10 +123,10 @@ impl<'a> Around<'a> {
         let mut out = Around { solvents: Vec::new(), micelles: Decimal::ZERO };
         for s in ctx.formula.shares.iter().filter(|s| s.what == ShareOf::Substance) {
             let one = ctx.kb.get(s.id);
-            if one.roles.has("solvent") && !system::is_water(one) && one.dissolves != Some(Dissolves::Oil) {
+            if one.roles.has(Role::Solvent) && !system::is_water(one) && one.dissolves != Some(Dissolves::Oil) {
                 out.solvents.push((&one.id, s.usual));
             }
-            if one.roles.has_any(const { &any_of(&["solubilizer", "surfactant"]) }) {
+            if one.roles.has_any(&[Role::Solubilizer, Role::Surfactant]) {
                 out.micelles += s.usual;
             }
         }
@@ -191,7 +191,7 @@ fn ions(ctx: &Context, entry: &Ingredient) -> Option<Decimal> {
 fn unknown_solvent(ctx: &Context, around: &Around, entry: &Ingredient, figures: &[&Solubility]) -> bool {
     let f = ctx.formula;
     let known = |id: &str| figures.iter().any(|s| s.r#in == id);
-    if !known("water") && !known("oil") || system::has_role(entry, "solvent") {
+    if !known("water") && !known("oil") || system::has_role(entry, Role::Solvent) {
         return true;
     }
     // What is at home in water alone is helped little by others, and by neither oil nor micelles.

@@ -51,7 +51,7 @@
 //!   panthenol                                1 %
 //! ```
 
-use crate::kb::roles::{AnyOf, any_of};
+use crate::kb::role::Role;
 use crate::kb::schema::{Bears, Dissolves, Figure, Ingredient, SourceKind};
 use crate::model::system;
 use crate::rules::words::Degrees;
@@ -69,7 +69,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// Roles that heat usually harms, for the one hint where no figure is known.
-const DELICATE: AnyOf = any_of(&["extract", "enzyme", "peptide", "ferment"]);
+const DELICATE: &[Role] = &[Role::Extract, Role::Enzyme, Role::Peptide, Role::Ferment];
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;
@@ -102,7 +102,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 let message = format!("{} gets to {}, and it is usually added below {}", row.name.value, shown(), degrees.show(a.value.0));
                 Some(sink.say(subject, row.line, row.name.span, message).help(advice(ctx, n, &heat, degrees)).level(level).rests_on(a))
             }
-            (None, None) if !hinted && c > ctx.kb.threshold("hot-phase-c").value.0 && entry.roles.has_any(&DELICATE) => {
+            (None, None) if !hinted && c > ctx.kb.threshold("hot-phase-c").value.0 && entry.roles.has_any(DELICATE) => {
                 hinted = true;
                 let message = format!("{} gets to {}, and how much heat it bears is not known", row.name.value, shown());
                 Some(sink.say(subject, row.line, row.name.span, message).help("Add it to the cooled batch, as is usual for materials of its kind").level(Severity::Hint))
@@ -135,7 +135,7 @@ fn tightest<'a>(ctx: &'a Context, entry: &'a Ingredient) -> Heat<'a> {
 }
 
 fn guards_hot_oil(entry: &Ingredient) -> bool {
-    system::has_role(entry, "antioxidant") && matches!(entry.dissolves, Some(Dissolves::Oil | Dissolves::Both))
+    system::has_role(entry, Role::Antioxidant) && matches!(entry.dissolves, Some(Dissolves::Oil | Dissolves::Both))
 }
 
 fn advice(ctx: &Context, row: usize, heat: &Heat, degrees: Degrees) -> String {

@@ -38,7 +38,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::kb::roles::{AnyOf, any_of};
+use crate::kb::role::Role;
 use crate::kb::schema::{Charge, Dissolves, Ingredient};
 use crate::model::preservation::alcohol_percent;
 use crate::model::system::{self, System};
@@ -56,16 +56,16 @@ pub static RULE: Rule = Rule {
 };
 
 /// Any of these takes up a little oil.
-const HOLDS: [&str; 4] = ["solubilizer", "surfactant", "emulsifier", "soap"];
+const HOLDS: [Role; 4] = [Role::Solubilizer, Role::Surfactant, Role::Emulsifier, Role::Soap];
 /// Not oils that part, whatever they dissolve in.
-const SOLID: AnyOf = any_of(&["powder", "pigment", "pearl", "clay", "abrasive", "uv-filter", "wax", "fatty-acid", "fatty-alcohol", "preservative", "booster"]);
+const SOLID: &[Role] = &[Role::Powder, Role::Pigment, Role::Pearl, Role::Clay, Role::Abrasive, Role::UvFilter, Role::Wax, Role::FattyAcid, Role::FattyAlcohol, Role::Preservative, Role::Booster];
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     if ctx.system() != System::Watery || f.has_unknown || ["scrub", "bath"].iter().any(|w| f.product.has(w)) || shaken(ctx) {
         return;
     }
-    if HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, r))
+    if HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, *r))
         || f.shares.iter().any(|s| is_quat(ctx.kb.get(s.id)))
         || alcohol_percent(f, ctx.kb) >= ctx.kb.threshold("alcohol-dissolves-oils-percent").value.0
     {
@@ -86,7 +86,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let row = &f.rows[largest];
     let others: Vec<&str> = oils.iter().filter(|(n, _)| *n != largest).map(|(n, _)| f.rows[*n].name.value.as_str()).collect();
     // A polymer may hold the drops for a while.
-    let held = system::any_with_role(f, ctx.kb, "polymer");
+    let held = system::any_with_role(f, ctx.kb, Role::Polymer);
     let (level, what) = if held {
         (Severity::Hint, "Try whether the polymer holds it, or add a solubilizer")
     } else {
@@ -100,11 +100,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// A conditioner of positive charge holds oil as a surfactant does; panthenol and proteins condition and hold none.
 fn is_quat(one: &Ingredient) -> bool {
-    one.charge == Some(Charge::Cationic) && system::has_role(one, "conditioner")
+    one.charge == Some(Charge::Cationic) && system::has_role(one, Role::Conditioner)
 }
 
 fn is_oil(one: &Ingredient) -> bool {
-    let solid = one.roles.chiefly_any(&SOLID);
+    let solid = one.roles.primary_in(SOLID);
     one.dissolves == Some(Dissolves::Oil) && !solid && one.composition.is_empty()
 }
 

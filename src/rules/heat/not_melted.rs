@@ -44,7 +44,7 @@
 //!   sunflower oil  50 %
 //! ```
 
-use crate::kb::roles::{AnyOf, any_of};
+use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::model::Phase;
 use crate::model::fields::Type;
@@ -64,7 +64,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// First roles of materials that are melted before they can do anything.
-const MELTED: AnyOf = any_of(&["wax", "fatty-alcohol", "fatty-acid", "emulsifier", "co-emulsifier", "butter", "hydrocarbon"]);
+const MELTED: &[Role] = &[Role::Wax, Role::FattyAlcohol, Role::FattyAcid, Role::Emulsifier, Role::CoEmulsifier, Role::Butter, Role::Hydrocarbon];
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
@@ -133,5 +133,5 @@ fn bears(ctx: &Context) -> Vec<Option<Decimal>> {
 }
 
 fn is_melted(entry: &Ingredient) -> bool {
-    entry.roles.chiefly_any(&MELTED) && matches!(entry.dissolves, Some(Dissolves::Oil | Dissolves::Both | Dissolves::Disperses) | None)
+    entry.roles.primary_in(MELTED) && matches!(entry.dissolves, Some(Dissolves::Oil | Dissolves::Both | Dissolves::Disperses) | None)
 }

@@ -50,7 +50,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::kb::roles::{AnyOf, any_of};
+use crate::kb::role::Role;
 use crate::kb::schema::Dissolves;
 use crate::model::system::System;
 use crate::model::timeline::goes_in_below;
@@ -69,10 +69,10 @@ pub static RULE: Rule = Rule {
 };
 
 /// What is wetted, dispersed or emulsifies may stand in either phase.
-const EITHER: AnyOf = any_of(&[
-    "gum", "polymer", "thickener", "film-former", "stabilizer", "emulsifier", "co-emulsifier", "solubilizer", "surfactant", "pigment", "dye", "pearl", "powder", "clay", "starch", "abrasive",
-    "uv-filter", "opacifier", "preservative", "soap",
-]);
+const EITHER: &[Role] = &[
+    Role::Gum, Role::Polymer, Role::Thickener, Role::FilmFormer, Role::Stabilizer, Role::Emulsifier, Role::CoEmulsifier, Role::Solubilizer, Role::Surfactant, Role::Pigment, Role::Dye, Role::Pearl, Role::Powder, Role::Clay, Role::Starch, Role::Abrasive,
+    Role::UvFilter, Role::Opacifier, Role::Preservative, Role::Soap,
+];
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
@@ -99,7 +99,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 _ => continue,
             };
             // A soap made in place: the base may wait in the fatty acid's phase.
-            if entry.roles.has_any(&EITHER) || entry.roles.has("base") {
+            if entry.roles.has_any(EITHER) || entry.roles.has(Role::Base) {
                 continue;
             }
             let advice = target.map_or_else(|| format!("Move it to a phase with {is}"), |t| format!("Move it to phase {}", f.phases[t].label));
@@ -139,5 +139,5 @@ fn nature(ctx: &Context, phase: usize) -> Option<Nature> {
 }
 
 fn solubilized(ctx: &Context, phase: usize) -> bool {
-    ctx.formula.rows_of(phase).any(|(_, r)| r.id().is_some_and(|id| ctx.kb.get(id).roles.has_any(const { &any_of(&["solubilizer", "surfactant", "emulsifier", "soap", "base"]) })))
+    ctx.formula.rows_of(phase).any(|(_, r)| r.id().is_some_and(|id| ctx.kb.get(id).roles.has_any(&[Role::Solubilizer, Role::Surfactant, Role::Emulsifier, Role::Soap, Role::Base])))
 }

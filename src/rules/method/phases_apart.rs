@@ -54,6 +54,7 @@
 //!   pour B into A, blend 3 min
 //! ```
 
+use crate::kb::role::Role;
 use crate::model::system::{self, System};
 use crate::model::timeline::{Merge, goes_in_below};
 use crate::rules::words::Degrees;
@@ -206,7 +207,7 @@ fn is_main(ctx: &Context, rows: &[usize]) -> bool {
 fn sets_at(ctx: &Context, row: usize) -> Option<Decimal> {
     let r = &ctx.formula.rows[row];
     let entry = ctx.kb.get(r.id()?);
-    let solid = system::is_oily(entry) || system::has_role(entry, "emulsifier");
+    let solid = system::is_oily(entry) || system::has_role(entry, Role::Emulsifier);
     let range = entry.melts_c.as_deref().filter(|_| solid)?;
     let low = range.low.or(range.high)?.0;
     let enough = r.percent? >= ctx.kb.threshold("setting-share-percent").value.0;

@@ -39,6 +39,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::kb::role::Role;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::tree::Node;
 
@@ -60,7 +61,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
-        if !entry.roles.chiefly("kitchen") {
+        if !entry.roles.primary_is(Role::Kitchen) {
             continue;
         }
         let name = &row.name.value;

@@ -1,7 +1,7 @@
 //! Keeping it safe from microbes.
 
 use super::Context;
-use crate::kb::roles::any_of;
+use crate::kb::role::Role;
 use crate::kb::schema::{Base, Ingredient};
 use crate::model::reach::is_booster;
 use crate::model::system::{self, Preserving};
@@ -36,10 +36,8 @@ fn watery_food_percent(ctx: &Context) -> Decimal {
 
 /// Fresh food or a home infusion; dried kitchen goods are powders.
 fn is_watery_food(one: &Ingredient) -> bool {
-    let dry = one
-        .roles
-        .has_any(const { &any_of(&["powder", "abrasive"]) });
-    one.roles.chiefly("kitchen") && !dry
+    let dry = one.roles.has_any(&[Role::Powder, Role::Abrasive]);
+    one.roles.primary_is(Role::Kitchen) && !dry
 }
 
 /// Rows that makers take for a preservative, with what they do instead.
@@ -61,10 +59,10 @@ fn does_instead(one: &Ingredient) -> Option<&'static str> {
         "rosemary-leaf-extract" => return Some("slows rancidity and stops no microbe"),
         _ => {}
     }
-    match one.roles.first()?.as_str() {
-        "antioxidant" => Some("slows rancidity and stops no microbe"),
-        "essential-oil" => Some("does not protect at a level that skin bears"),
-        "honey" => Some("keeps only undiluted, and in water feeds microbes"),
+    match one.roles.primary()? {
+        Role::Antioxidant => Some("slows rancidity and stops no microbe"),
+        Role::EssentialOil => Some("does not protect at a level that skin bears"),
+        Role::Honey => Some("keeps only undiluted, and in water feeds microbes"),
         _ => None,
     }
 }

@@ -40,6 +40,7 @@
 //!   potassium sorbate                        0.3 %
 //! ```
 
+use crate::kb::role::Role;
 use crate::model::reach::Reach;
 use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -63,7 +64,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let Some(reach) = Reach::of(ctx.formula, ctx.kb) else { return };
-    if reach.gram_negative >= STRONG || system::any_with_role(f, ctx.kb, "chelator") || ctx.protects().is_some() {
+    if reach.gram_negative >= STRONG || system::any_with_role(f, ctx.kb, Role::Chelator) || ctx.protects().is_some() {
         return;
     }
     let (line, span) = ctx.heading();

@@ -41,6 +41,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
+use crate::kb::role::Role;
 use crate::model::reach::Reach;
 use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -85,7 +86,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let names = words::several(&names);
     let (none, mut weak) = (at(&reach, 0), at(&reach, 1));
     // A chelator would mend this one, and the rule about chelators says so.
-    if !system::any_with_role(f, ctx.kb, "chelator") {
+    if !system::any_with_role(f, ctx.kb, Role::Chelator) {
         weak.retain(|w| *w != GRAM_NEGATIVE);
     }
     let (level, message, help) = if !none.is_empty() {

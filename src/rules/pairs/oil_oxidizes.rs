@@ -52,6 +52,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient, Range};
 use crate::model::composition::ShareOf;
 use crate::model::system::{self, has_role};
@@ -74,7 +75,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if f.has_unknown || f.fields.use_at_once {
         return;
     }
-    let protects = |one: &Ingredient| has_role(one, "antioxidant") && !matches!(one.dissolves, Some(Dissolves::Water));
+    let protects = |one: &Ingredient| has_role(one, Role::Antioxidant) && !matches!(one.dissolves, Some(Dissolves::Water));
     if f.shares.iter().any(|s| s.what != ShareOf::Constituent && protects(ctx.kb.get(s.id))) {
         return;
     }

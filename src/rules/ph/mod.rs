@@ -2,7 +2,7 @@
 
 use super::Context;
 use crate::kb::Id;
-use crate::kb::roles::any_of;
+use crate::kb::role::Role;
 use crate::kb::schema::{PreservativeKind, Range};
 use crate::rules::words;
 use rust_decimal::Decimal;
@@ -50,7 +50,7 @@ fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
         // What sets the pH does not ask for one.
         if entry
             .roles
-            .chiefly_any(const { &any_of(&["acid", "base", "buffer"]) })
+            .primary_in(&[Role::Acid, Role::Base, Role::Buffer])
         {
             continue;
         }
@@ -97,9 +97,10 @@ fn first_that_cares<'a>(ctx: &'a Context) -> Option<(usize, Id, &'a Range)> {
             let entry = ctx.kb.get(id);
             let range = entry.ph.works.as_deref().or(entry.ph.bears.as_deref())?;
             let width = range.high?.0 - range.low?.0;
-            let matters = entry
-                .roles
-                .has_any(const { &any_of(&["active", "vitamin", "exfoliant", "polymer"]) });
+            let matters =
+                entry
+                    .roles
+                    .has_any(&[Role::Active, Role::Vitamin, Role::Exfoliant, Role::Polymer]);
             (matters && width <= narrow).then_some((row, id, range))
         })
     })

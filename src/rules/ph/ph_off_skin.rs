@@ -40,6 +40,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
+use crate::kb::role::Role;
 use crate::model::fields::Type;
 use crate::model::system::{self, PhAim, System};
 use crate::rules::fixes;
@@ -104,7 +105,7 @@ fn usual_here(ctx: &Context, aim: &PhAim) -> bool {
 fn explained(ctx: &Context, aim: &PhAim) -> bool {
     let acid = aim.low < ctx.kb.threshold("ph-skin-low").value.0;
     let counts = ctx.kb.threshold("hydroxy-acid-counts-percent").value.0;
-    if acid && system::percent_where(ctx.formula, ctx.kb, |i| system::has_role(i, "exfoliant")) >= counts {
+    if acid && system::percent_where(ctx.formula, ctx.kb, |i| system::has_role(i, Role::Exfoliant)) >= counts {
         return true;
     }
     let (aim_low, aim_high) = (ctx.kb.threshold("ph-skin-aim-low").value.0, ctx.kb.threshold("ph-skin-aim-high").value.0);

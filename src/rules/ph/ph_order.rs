@@ -79,7 +79,7 @@
 //!   measure pH
 //! ```
 
-use crate::kb::roles::any_of;
+use crate::kb::role::Role;
 use crate::kb::{Id, Lookup};
 use crate::kb::schema::{Ingredient, PreservativeKind};
 use crate::model::{Material, Row};
@@ -120,7 +120,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// What moves the pH of a product: acids, bases, buffers, and the salts of acid preservatives.
 fn shifts(one: &Ingredient) -> bool {
-    let sets = one.roles.chiefly_any(const { &any_of(&["acid", "base", "buffer"]) });
+    let sets = one.roles.primary_in(&[Role::Acid, Role::Base, Role::Buffer]);
     sets || one.acid_base.is_some() && one.preservative.as_ref().is_some_and(|p| p.kind == PreservativeKind::WeakAcid)
 }
 
@@ -183,7 +183,7 @@ fn acid_on_salts(ctx: &Context, sink: &mut Sink) {
         let neat = named
             .filter(|w| !["solution", "dilut", "dissolved", "in water"].iter().any(|d| w.value.to_lowercase().contains(d)))
             .find(|w| match ctx.kb.lookup(&w.value) {
-                Lookup::Known { id, strength: None } => ctx.kb.get(id).roles.chiefly("acid") && !made_up.contains(&id),
+                Lookup::Known { id, strength: None } => ctx.kb.get(id).roles.primary_is(Role::Acid) && !made_up.contains(&id),
                 _ => false,
             });
         if let Some(acid) = neat {

@@ -38,7 +38,7 @@
 //!   phenoxyethanol (and) ethylhexylglycerin  0.9 %
 //! ```
 
-use crate::kb::roles::{AnyOf, any_of};
+use crate::kb::role::Role;
 use crate::kb::schema::{Ingredient, Range};
 use crate::model::system::{PhAim, System};
 use crate::rules::fixes;
@@ -56,9 +56,9 @@ pub static RULE: Rule = Rule {
 };
 
 /// First roles of what other rules judge, or what sets the pH itself.
-const OTHERS: AnyOf = any_of(&["acid", "base", "buffer", "preservative", "booster", "salt", "chelator"]);
+const OTHERS: &[Role] = &[Role::Acid, Role::Base, Role::Buffer, Role::Preservative, Role::Booster, Role::Salt, Role::Chelator];
 /// First roles of what does its work inside a window.
-const WORKERS: AnyOf = any_of(&["active", "vitamin", "enzyme", "exfoliant", "brightener"]);
+const WORKERS: &[Role] = &[Role::Active, Role::Vitamin, Role::Enzyme, Role::Exfoliant, Role::Brightener];
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
@@ -69,11 +69,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let near = ctx.kb.threshold("ph-near").value.0;
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
-        let first = |roles: &AnyOf| entry.roles.chiefly_any(roles);
-        if first(&OTHERS) || entry.preservative.is_some() {
+        let first = |roles: &[Role]| entry.roles.primary_in(roles);
+        if first(OTHERS) || entry.preservative.is_some() {
             continue;
         }
-        let Some((range, verb, level)) = outside(entry, &aim, first(&WORKERS), near) else { continue };
+        let Some((range, verb, level)) = outside(entry, &aim, first(WORKERS), near) else { continue };
         let asked = super::asked(aim.low, aim.high);
         let move_it = if range.low.is_some_and(|l| aim.low < l.0) { "Raise" } else { "Lower" };
         let message = format!(

@@ -51,6 +51,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
+use crate::kb::role::Role;
 use super::levels::{fitting, of_formula};
 use crate::kb::Id;
 use crate::kb::schema::{Ingredient, PreservativeKind, UseLevel};
@@ -131,10 +132,10 @@ fn kind_of(entry: &Ingredient, purpose: Option<&str>) -> Option<Kind> {
     if purpose.is_some_and(|p| p != "preservative") {
         return None;
     }
-    match entry.roles.first()?.as_str() {
-        "emulsifier" => Some(Kind::Emulsifier),
-        "gum" | "thickener" | "polymer" => Some(Kind::Thickener),
-        "preservative" if entry.preservative.as_ref().is_some_and(|p| p.kind != PreservativeKind::Booster) => Some(Kind::Preservative),
+    match entry.roles.primary()? {
+        Role::Emulsifier => Some(Kind::Emulsifier),
+        Role::Gum | Role::Thickener | Role::Polymer => Some(Kind::Thickener),
+        Role::Preservative if entry.preservative.as_ref().is_some_and(|p| p.kind != PreservativeKind::Booster) => Some(Kind::Preservative),
         _ => None,
     }
 }

@@ -2,6 +2,7 @@
 
 use super::at;
 use phasewright::ide::complete::{Completion, Trigger, complete};
+use phasewright::kb::role::Role;
 use phasewright::kb::{Kb, Lookup};
 use std::fmt::Write;
 
@@ -124,7 +125,7 @@ fn hair_waving_and_the_like_never_come_high() {
                 let id = kb.by_id(c.id.as_deref().expect("an ingredient"));
                 let one = kb.get(id.expect("of the base"));
                 assert!(
-                    !one.roles.chiefly("reducer") && one.family != "hair-dyes",
+                    !one.roles.primary_is(Role::Reducer) && one.family != "hair-dyes",
                     "{typed} offers {} in {phase}",
                     c.label
                 );
