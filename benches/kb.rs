@@ -38,11 +38,11 @@ fn nearest(name: &str) -> usize {
 /// What a start decodes: the index. Entries are decoded as they are asked for.
 #[divan::bench]
 fn load() -> usize {
-    Kb::decode_afresh(false)
+    Kb::decode_again(false)
 }
 
 /// And all laws, pairs, products and sources: decoded once, when the first rule asks.
 #[divan::bench]
 fn load_with_law() -> usize {
-    Kb::decode_afresh(true)
+    Kb::decode_again(true)
 }

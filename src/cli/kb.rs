@@ -3,11 +3,11 @@
 use super::files::{self, shown};
 use super::out::{Out, Stop, style};
 use super::{Format, Status};
-use crate::kb::Kb;
 use crate::kb::check::check;
-use crate::kb::read::{self, Base, Fault};
+use crate::kb::read;
 use crate::kb::report::{Report, report};
 use crate::kb::schema::PROHIBITED;
+use crate::kb::{Kb, KbError, KbSource};
 use crate::project::ingredient_files;
 use crate::text::read_file;
 use serde::Serialize;
@@ -78,10 +78,10 @@ fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<St
         .count();
     faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
     if format.is_json() {
-        let said = |f: &Fault| Said {
+        let said = |f: &KbError| Said {
             path: shown(&f.file),
             line: (f.line > 0).then_some(f.line),
-            message: f.what.clone(),
+            message: f.message.clone(),
         };
         let (laws, sources) = (base.laws.len(), base.sources.len());
         out.json(&Answer {
@@ -97,7 +97,7 @@ fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<St
                 "{}:{}: {}\n",
                 shown(&f.file),
                 f.line.max(1),
-                f.what
+                f.message
             ))?;
         }
         let verdict = match faults.len() {
@@ -140,7 +140,7 @@ fn run_report(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<S
 }
 
 /// A whole base where there are sources; else own ingredients, which lean on the bundled base.
-fn in_folder(folder: &Path) -> Result<(Base, Vec<Fault>), Stop> {
+fn in_folder(folder: &Path) -> Result<(KbSource, Vec<KbError>), Stop> {
     let folder = files::tidy(folder);
     std::fs::read_dir(&folder)
         .map_err(|e| Stop::said(format!("{}: {}", shown(&folder), files::unreadable(&e))))?;
@@ -156,10 +156,10 @@ fn in_folder(folder: &Path) -> Result<(Base, Vec<Fault>), Stop> {
     for path in ingredient_files(&own).unwrap_or_default() {
         match files::read(&path) {
             Ok(text) => texts.push((path, text)),
-            Err(t) => faults.push(Fault {
+            Err(t) => faults.push(KbError {
                 file: t.path,
                 line: t.line.unwrap_or(0),
-                what: t.what,
+                message: t.what,
             }),
         }
     }
@@ -169,7 +169,7 @@ fn in_folder(folder: &Path) -> Result<(Base, Vec<Fault>), Stop> {
             shown(&own)
         )));
     }
-    let (kb, found) = Kb::with_own(&texts);
+    let (kb, found) = Kb::with_user_entries(&texts);
     faults.extend(found);
     Ok((kb.whole(), faults))
 }

@@ -35,7 +35,7 @@ pub fn definition(s: &Snapshot, line: u32, byte: u32) -> Option<Definition> {
     let f = s.formula.as_ref()?;
     let row = &f.rows[s.row_on(line)?];
     let id = row.id().filter(|_| row.name.span.contains(byte as usize))?;
-    Some(match s.kb.own_file(id) {
+    Some(match s.kb.user_file(id) {
         Some(file) => Definition::File(file.to_owned()),
         None => Definition::Ingredient(s.kb.get(id).id.to_string()),
     })

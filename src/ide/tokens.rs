@@ -281,7 +281,7 @@ fn modifiers(s: &Snapshot, line: u32, banned: &[usize]) -> Modifiers {
     };
     let row = &f.rows[n];
     Modifiers {
-        own: row.id().is_some_and(|id| s.kb.own_file(id).is_some()),
+        own: row.id().is_some_and(|id| s.kb.user_file(id).is_some()),
         unknown: matches!(row.material, Material::Unknown | Material::Unusable(_)),
         banned: banned.contains(&n),
     }

@@ -1,16 +1,16 @@
 //! The knowledge base that the build has packed, decoded piece by piece as it is asked for.
 
 use super::law::Law;
-use super::names::shown;
-use super::pack::{Index, Piece, Pieces, Register, Registers};
-use super::schema::{Ingredient, Pair, Product, Source, Threshold, Vocabulary};
+use kb_format::CompletionIndex;
+use kb_format::names::{key, shown};
+use kb_format::pack::{Bytes, PackedKb};
+use kb_format::schema::{Ingredient, Pair, Product, Source, Threshold, Vocabulary};
+use rustc_hash::FxHashMap;
 use serde::Deserialize;
 use smol_str::SmolStr;
 use std::sync::{LazyLock, OnceLock};
 
-static INDEX_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.index"));
-static BODY_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.body"));
-pub static TYPED_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.typed"));
+static PACKED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/kb.bin"));
 
 /// An entry as it is used.
 pub struct Entry {
@@ -26,100 +26,136 @@ impl Entry {
         }
     }
 
-    /// The name to show; most entries are never called by it.
+    /// The name to show. Most entries are never called by it.
     pub fn shown(&self) -> &str {
         self.shown.get_or_init(|| shown(&self.one))
     }
 }
 
 /// Things of one kind, decoded one by one. Boxed, because most are never asked for.
-pub struct Decoded<T>(Box<[OnceLock<Box<T>>]>);
+pub struct DecodedRows<T>(Box<[OnceLock<Box<T>>]>);
 
-impl<T: Deserialize<'static>> Decoded<T> {
-    pub fn new(many: usize) -> Decoded<T> {
-        Decoded((0..many).map(|_| OnceLock::new()).collect())
+impl<T: Deserialize<'static>> DecodedRows<T> {
+    pub fn new(len: usize) -> DecodedRows<T> {
+        DecodedRows((0..len).map(|_| OnceLock::new()).collect())
     }
 
-    pub fn get(&self, n: usize, of: &Pieces) -> &T {
-        self.0[n].get_or_init(|| Box::new(read_piece(of.get(n))))
+    pub fn get(&self, n: usize, bytes: &[Bytes<'static>]) -> &T {
+        self.0[n].get_or_init(|| Box::new(decode(bytes[n])))
     }
 }
 
-/// Things of one kind, found by a key.
-pub struct Registered<T> {
-    register: Register<'static>,
-    kept: Decoded<T>,
+/// A list that is decoded whole, found by keys.
+pub struct List<T> {
+    pub rows: Vec<T>,
+    by_key: FxHashMap<String, usize>,
 }
 
-impl<T: Deserialize<'static>> Registered<T> {
-    fn new(register: Register<'static>) -> Registered<T> {
-        Registered {
-            kept: Decoded::new(register.pieces.len()),
-            register,
-        }
+impl<T: Deserialize<'static>> List<T> {
+    fn decode(bytes: Bytes<'static>, keys: impl Fn(&T) -> Vec<String>) -> List<T> {
+        let rows: Vec<T> = decode(bytes);
+        let by_key = rows
+            .iter()
+            .enumerate()
+            .flat_map(|(n, row)| keys(row).into_iter().map(move |key| (key, n)))
+            .collect();
+        List { rows, by_key }
     }
 
     pub fn find(&self, key: &str) -> Option<&T> {
-        let n = self.register.keys.find(key).next()?;
-        Some(self.kept.get(n.into(), &self.register.pieces))
-    }
-
-    pub fn iter(&self) -> impl Iterator<Item = &T> {
-        (0..self.register.pieces.len()).map(|n| self.kept.get(n, &self.register.pieces))
+        self.by_key.get(key).map(|n| &self.rows[*n])
     }
 }
 
 pub struct Bundle {
-    pub index: Index<'static>,
+    pub packed: PackedKb<'static>,
     /// Boxed, because most are never asked for.
     pub entries: Vec<OnceLock<Box<Entry>>>,
-    pub laws: Vec<OnceLock<Law>>,
-    pub sources: Registered<Source>,
-    pub products: Registered<Product>,
-    pub thresholds: Registered<Threshold>,
-    pub rest: Rest,
+    laws: Vec<OnceLock<Law>>,
+    sources: OnceLock<List<Source>>,
+    products: OnceLock<List<Product>>,
+    thresholds: OnceLock<List<Threshold>>,
+    pairs: OnceLock<Vec<Pair>>,
+    scope_words: OnceLock<Vec<SmolStr>>,
+    vocabulary: OnceLock<Vocabulary>,
+    completion: OnceLock<CompletionIndex<'static>>,
 }
 
-/// What is decoded whole.
-#[derive(Default)]
-pub struct Rest {
-    pub pairs: OnceLock<Vec<Pair>>,
-    pub scope_words: OnceLock<Vec<SmolStr>>,
-    pub vocabulary: OnceLock<Vocabulary>,
-}
+pub static BUNDLE: LazyLock<Bundle> = LazyLock::new(Bundle::load);
 
-pub fn read_index() -> (Index<'static>, Registers<'static>) {
-    postcard::from_bytes(INDEX_BYTES).expect("the build packed this index")
+pub fn decode<T: Deserialize<'static>>(bytes: Bytes<'static>) -> T {
+    postcard::from_bytes(bytes).expect("the build packed this")
 }
-
-pub fn read_piece<T: Deserialize<'static>>((start, end): Piece) -> T {
-    postcard::from_bytes(&BODY_BYTES[start as usize..end as usize])
-        .expect("the build packed this piece")
-}
-
-pub static BUNDLE: LazyLock<Bundle> = LazyLock::new(|| {
-    let (index, registers) = read_index();
-    Bundle {
-        entries: (0..index.entries()).map(|_| OnceLock::new()).collect(),
-        laws: index.rest.laws.iter().map(|_| OnceLock::new()).collect(),
-        sources: Registered::new(registers.sources),
-        products: Registered::new(registers.products),
-        thresholds: Registered::new(registers.thresholds),
-        rest: Rest::default(),
-        index,
-    }
-});
 
 impl Bundle {
-    pub fn decode(&self, n: usize) -> Ingredient {
-        read_piece(self.index.piece(n))
+    pub fn load() -> Bundle {
+        let packed: PackedKb = decode(PACKED);
+        Bundle {
+            entries: packed.ingredients.iter().map(|_| OnceLock::new()).collect(),
+            laws: packed.laws.iter().map(|_| OnceLock::new()).collect(),
+            sources: OnceLock::new(),
+            products: OnceLock::new(),
+            thresholds: OnceLock::new(),
+            pairs: OnceLock::new(),
+            scope_words: OnceLock::new(),
+            vocabulary: OnceLock::new(),
+            completion: OnceLock::new(),
+            packed,
+        }
+    }
+
+    pub fn ingredient(&self, n: usize) -> Ingredient {
+        decode(self.packed.ingredients[n])
     }
 
     pub fn entry(&self, n: usize) -> &Entry {
-        self.entries[n].get_or_init(|| Box::new(Entry::new(self.decode(n))))
+        self.entries[n].get_or_init(|| Box::new(Entry::new(self.ingredient(n))))
     }
 
-    pub fn law(&self, n: usize) -> &Law {
-        self.laws[n].get_or_init(|| Law::of(read_piece(self.index.rest.laws[n].1)))
+    /// The laws of the markets that are asked for. Those of others are not decoded.
+    pub fn laws(&self, wanted: impl Fn(&str) -> bool) -> impl Iterator<Item = &Law> {
+        let all = self.packed.laws.iter().zip(&self.laws);
+        let wanted = all.filter(move |((market, _), _)| wanted(market));
+        wanted.map(|(&(_, bytes), law)| law.get_or_init(|| Law::of(decode(bytes))))
+    }
+
+    pub fn sources(&self) -> &List<Source> {
+        let id = |s: &Source| vec![s.id.to_string()];
+        self.sources
+            .get_or_init(|| List::decode(self.packed.sources, id))
+    }
+
+    pub fn products(&self) -> &List<Product> {
+        let names = |p: &Product| {
+            let all = std::iter::once(&p.name).chain(&p.names);
+            all.map(|name| key(name)).collect()
+        };
+        self.products
+            .get_or_init(|| List::decode(self.packed.products, names))
+    }
+
+    pub fn thresholds(&self) -> &List<Threshold> {
+        let id = |t: &Threshold| vec![t.id.to_string()];
+        self.thresholds
+            .get_or_init(|| List::decode(self.packed.thresholds, id))
+    }
+
+    pub fn pairs(&self) -> &[Pair] {
+        self.pairs.get_or_init(|| decode(self.packed.pairs))
+    }
+
+    pub fn scope_words(&self) -> &[SmolStr] {
+        self.scope_words
+            .get_or_init(|| decode(self.packed.scope_words))
+    }
+
+    pub fn vocabulary(&self) -> &Vocabulary {
+        self.vocabulary
+            .get_or_init(|| decode(self.packed.vocabulary))
+    }
+
+    pub fn completion(&self) -> &CompletionIndex<'static> {
+        self.completion
+            .get_or_init(|| decode(self.packed.completion))
     }
 }

@@ -1,12 +1,12 @@
 //! The law of one market in use: its rows are found by the substances that they name, and each is decoded when it is first asked for.
 
-use super::bundle::Decoded;
+use super::bundle::DecodedRows;
 use super::id::Id;
 use super::market::Market;
-use super::number::Number;
-use super::pack::{LawHead, Rows};
-use super::schema::{Allergen, Ban, Colour, Duty, LawFile, Limit, Medicine, Warning};
 use crate::chem::date::Date;
+use kb_format::number::Number;
+use kb_format::pack::{PackedLaw, PackedTable};
+use kb_format::schema::{Allergen, Ban, Colour, Duty, LawFile, Limit, Medicine, Warning};
 use serde::de::DeserializeOwned;
 use smol_str::SmolStr;
 use std::fmt;
@@ -46,7 +46,7 @@ impl fmt::Debug for Law {
 }
 
 impl Law {
-    pub(super) fn of(head: LawHead<'static>) -> Law {
+    pub(super) fn of(head: PackedLaw<'static>) -> Law {
         Law {
             market: Market::from_code(&head.market).expect(CHECKED),
             title: head.title,
@@ -184,44 +184,41 @@ impl Status {
     }
 }
 
-/// One table of a law.
+/// One table of a law. A row is decoded when it is first asked for.
 pub struct Table<T> {
-    rows: Rows<'static>,
-    kept: Decoded<T>,
+    packed: PackedTable<'static>,
+    decoded: DecodedRows<T>,
 }
 
 impl<T: LawRow> Table<T> {
-    fn of(rows: Rows<'static>) -> Table<T> {
+    fn of(packed: PackedTable<'static>) -> Table<T> {
         Table {
-            kept: Decoded::new(rows.pieces.len()),
-            rows,
+            decoded: DecodedRows::new(packed.rows.len()),
+            packed,
         }
     }
 
     pub fn is_empty(&self) -> bool {
-        self.rows.pieces.is_empty()
+        self.packed.rows.is_empty()
     }
 
     fn row(&self, n: usize) -> &T {
-        self.kept.get(n, &self.rows.pieces)
+        self.decoded.get(n, &self.packed.rows)
     }
 
     /// Every row, in the order of the law.
     pub fn iter(&self) -> impl Iterator<Item = &T> {
-        (0..self.rows.pieces.len()).map(|n| self.row(n))
+        (0..self.packed.rows.len()).map(|n| self.row(n))
     }
 
     /// The rows that name a substance, in the order of the law.
     pub fn naming(&self, id: Id) -> impl Iterator<Item = &T> {
-        self.rows.naming(id.0).map(|n| self.row(n))
+        self.packed.naming(id.0).map(|n| self.row(n))
     }
 
     /// The rows that name any of them, each once, in the order of the law.
     pub fn naming_any(&self, ids: impl Iterator<Item = Id>) -> impl Iterator<Item = &T> {
-        let mut rows: Vec<usize> = Vec::new();
-        for id in ids.filter(|id| self.rows.names(id.0)) {
-            rows.extend(self.rows.naming(id.0));
-        }
+        let mut rows: Vec<usize> = ids.flat_map(|id| self.packed.naming(id.0)).collect();
         rows.sort_unstable();
         rows.dedup();
         rows.into_iter().map(|n| self.row(n))
@@ -229,10 +226,9 @@ impl<T: LawRow> Table<T> {
 
     /// The rows that name any of them, and those that name no substance at all, in the order of the law.
     pub fn naming_any_or_none(&self, ids: impl Iterator<Item = Id>) -> impl Iterator<Item = &T> {
-        let mut rows: Vec<usize> = self.rows.general().collect();
-        for id in ids.filter(|id| self.rows.names(id.0)) {
-            rows.extend(self.rows.naming(id.0));
-        }
+        let general = self.packed.general.iter().map(|n| usize::from(*n));
+        let naming = ids.flat_map(|id| self.packed.naming(id.0));
+        let mut rows: Vec<usize> = general.chain(naming).collect();
         rows.sort_unstable();
         rows.dedup();
         rows.into_iter().map(|n| self.row(n))
@@ -240,7 +236,8 @@ impl<T: LawRow> Table<T> {
 
     /// The rows that name no substance at all.
     pub fn general(&self) -> impl Iterator<Item = &T> {
-        self.rows.general().map(|n| self.row(n))
+        let rows = self.packed.general.iter();
+        rows.map(|n| self.row(usize::from(*n)))
     }
 }
 

@@ -1,28 +1,32 @@
-//! The ingredient knowledge base: shapes, checks, the packed base, look-up, the workspace's own ingredients.
+//! The ingredient knowledge base in use: the packed base, look-up, the workspace's own ingredients.
+//!
+//! Its shapes, checks and packed form are the crate `kb-format`, which the build script uses too.
 
 mod base;
 mod bundle;
+mod cache;
 pub mod card;
-pub mod check;
-pub mod hash;
 mod id;
 pub mod law;
-mod lengths;
+mod length_index;
+mod lookup;
 mod market;
-pub mod names;
 mod near;
 mod nearest;
-pub mod number;
-pub mod pack;
-pub mod packed;
-pub mod prohibited;
-pub mod read;
+mod overlay;
 pub mod report;
-pub mod role;
-pub mod schema;
-pub mod typed;
+mod strength;
+mod user_entries;
 mod variants;
 
-pub use base::{Kb, Kept, Lookup, Strength, StrengthBasis};
+pub use base::Kb;
+pub use cache::PerEntryCache;
 pub use id::Id;
+pub use kb_format::{
+    Commonness, CompletionIndex, KbError, KbSource, MaterialRecord, NameRecord, UseRecord,
+    bigram_mask, letter_mask,
+};
+pub use kb_format::{check, names, number, read, role, schema};
+pub use lookup::Lookup;
 pub use market::Market;
+pub use strength::{Strength, StrengthBasis};

@@ -1,4 +1,4 @@
-//! How far a half-typed or misspelt name is from others, measured while a maker types. Which are measured at all: [`super::lengths`].
+//! How far a half-typed or misspelt name is from others, measured while a maker types. Which are measured at all: [`super::length_index`].
 
 /// A name that is compared with many: slips are letters put in, left out, changed, or two neighbours swapped.
 pub struct Pattern<'a> {

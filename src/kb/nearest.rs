@@ -1,22 +1,32 @@
 //! The nearest names to one that is not known: near in its letters, in its sound, or in its meaning. A wrong guess is worse than none, so
 //! each word is held against its counterpart, and "vanilla extract" is not "amla extract".
 
-use super::base::{Kb, Lookup};
+use super::base::Kb;
 use super::bundle::BUNDLE;
 use super::id::Id;
-use super::lengths::{letters, may_be_near};
-use super::names::key;
+use super::length_index::{LengthIndex, letters, may_be_near};
+use super::lookup::Lookup;
 use super::near::Pattern;
+use kb_format::names::key;
 use std::collections::HashSet;
 
 /// How many are offered.
-const MOST: usize = 3;
+const MAX_OFFERED: usize = 3;
 
 /// Slips looked for at the most, in a name as it is written; its sound may have fewer.
-const WIDEST: usize = 4;
+const MAX_SLIPS: usize = 4;
+
+impl Kb {
+    /// The nearest names to one that is not known, best first, at most three.
+    pub fn nearest(&self, written: &str) -> Vec<(Id, String)> {
+        self.overlay
+            .nearest_cache
+            .get_or_insert_with(written, || find(self, written))
+    }
+}
 
 /// The nearest names, best first, as the base writes them. A name of several materials comes with one of them.
-pub fn find(kb: &Kb, written: &str) -> Vec<(Id, String)> {
+fn find(kb: &Kb, written: &str) -> Vec<(Id, String)> {
     let k = key(written.trim_end_matches([',', ':', ';', '.', ' ']));
     if k.is_empty() {
         return Vec::new();
@@ -30,7 +40,7 @@ pub fn find(kb: &Kb, written: &str) -> Vec<(Id, String)> {
     }
     let mut seen = HashSet::new();
     found.retain(|(_, name)| seen.insert(key(name)));
-    found.truncate(MOST);
+    found.truncate(MAX_OFFERED);
     found
 }
 
@@ -55,16 +65,11 @@ fn misspelt(kb: &Kb, k: &str) -> Vec<(Id, String)> {
     let (set, sound) = (letters(k), sound(k));
     let pattern = Pattern::of(k);
     let allowed = slips(k.len()) + 1;
-    let names = &BUNDLE.index.names;
-    let bundled = BUNDLE
-        .index
-        .lengths
-        .candidates(k.len(), set, WIDEST)
-        .map(|at| (names.keys.get(at), names.entries.get(at)));
+    let bundled = LengthIndex::bundled().within_letter_bound(k.len(), set, MAX_SLIPS);
     let several = kb.ambiguous_names();
     let own = kb.own_names();
     let near = bundled.chain(several.chain(own).filter(|(name, _)| {
-        name.len().abs_diff(k.len()) <= WIDEST && may_be_near(letters(name), set, WIDEST)
+        name.len().abs_diff(k.len()) <= MAX_SLIPS && may_be_near(letters(name), set, MAX_SLIPS)
     }));
     let mut best: Vec<(usize, usize, &str, u16)> = near
         .filter_map(|(name, n)| {
@@ -118,11 +123,9 @@ fn longer(kb: &Kb, k: &str) -> Vec<(Id, String)> {
     if !words.iter().any(|w| w.len() > 3 && !GENERAL.contains(w)) {
         return Vec::new();
     }
-    let names = &BUNDLE.index.names;
+    let packed = &BUNDLE.packed;
     // What only the long lists of prohibited substances name is nobody's guess.
-    let bundled = (0..names.keys.len())
-        .map(|at| (names.keys.get(at), names.entries.get(at)))
-        .filter(|(_, n)| *n < BUNDLE.index.listed);
+    let bundled = packed.names.iter().filter(|(_, n)| *n < packed.listed);
     let all = bundled.chain(kb.ambiguous_names()).chain(kb.own_names());
     let mut found: Vec<(usize, &str, u16)> = all
         .filter(|(name, _)| {

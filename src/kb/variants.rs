@@ -85,13 +85,6 @@ pub fn strung(k: &str) -> Vec<&str> {
     if parts.len() < 2 { Vec::new() } else { parts }
 }
 
-/// The key of a blend by its parts, in whatever order they are named.
-pub fn blend_key<'a>(parts: impl Iterator<Item = &'a str>) -> String {
-    let mut ids: Vec<&str> = parts.collect();
-    ids.sort_unstable();
-    format!("={}", ids.join("+"))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -126,6 +119,5 @@ mod tests {
             3
         );
         assert_eq!(strung("sunflower oil"), Vec::<&str>::new());
-        assert_eq!(blend_key(["b", "a"].into_iter()), "=a+b");
     }
 }

@@ -166,7 +166,7 @@ impl AnalysisTask {
             .collect();
         all.push((self.path.clone(), text.clone()));
         all.sort();
-        let (_, faults) = Kb::with_own(&all);
+        let (_, faults) = Kb::with_user_entries(&all);
         let mine: Vec<_> = faults.into_iter().filter(|f| f.file == self.path).collect();
         judge_ingredients(&text, &mine)
     }

@@ -210,7 +210,7 @@ fn load(root: &Root, today: Date) -> Project {
             .extend(root.ingredients.iter().map(|f| (f.clone(), unreadable(&e)))),
         None => {}
     }
-    let (kb, faults) = Kb::with_own(&own);
+    let (kb, faults) = Kb::with_user_entries(&own);
     project.kb = kb;
     for (path, text) in own {
         let mine: Vec<_> = faults.iter().filter(|f| f.file == path).cloned().collect();

@@ -3,12 +3,11 @@
 use super::composition::{Share, ShareOf};
 use super::formula::Formula;
 use super::system::{self, PhAim};
-use crate::kb::hash::Plain;
 use crate::kb::number::Number;
 use crate::kb::schema::{Charge, Ingredient, Pair};
-use crate::kb::{Kb, Kept};
+use crate::kb::{Kb, PerEntryCache};
 use rust_decimal::Decimal;
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 use std::sync::LazyLock;
 
 /// A pair that is there, with the row that holds most of each side.
@@ -22,10 +21,10 @@ pub struct Met {
 /// Where each word of the sides stands: pair and side.
 #[derive(Default)]
 struct Sides {
-    ids: HashMap<&'static str, Vec<Side>, Plain>,
-    roles: HashMap<&'static str, Vec<Side>, Plain>,
-    families: HashMap<&'static str, Vec<Side>, Plain>,
-    charges: HashMap<&'static str, Vec<Side>, Plain>,
+    ids: FxHashMap<&'static str, Vec<Side>>,
+    roles: FxHashMap<&'static str, Vec<Side>>,
+    families: FxHashMap<&'static str, Vec<Side>>,
+    charges: FxHashMap<&'static str, Vec<Side>>,
 }
 
 /// Number of the pair; `true`: its side b.
@@ -49,7 +48,7 @@ static SIDES: LazyLock<Sides> = LazyLock::new(|| {
     out
 });
 
-static OF_ENTRIES: Kept<Box<[Side]>> = Kept::empty();
+static OF_ENTRIES: PerEntryCache<Box<[Side]>> = PerEntryCache::empty();
 
 /// The pairs that are there, in the order of the base; `pair.rule` says which rule reads each.
 pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {

@@ -13,7 +13,7 @@ use crate::chem::water_activity::{self, Bound, Solute};
 use crate::kb::number::Number;
 use crate::kb::role::Role;
 use crate::kb::schema::{
-    Base, Binding, Charge, Dissolves, Effective, Ingredient, Partition, PreservativeKind,
+    Binding, Charge, Dissolves, Effective, Ingredient, Partition, PreservativeKind, UseBasis,
 };
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
@@ -252,7 +252,7 @@ pub fn free<'a>(
             about
                 .effective
                 .iter()
-                .filter(|e| !e.active_form && e.of != Base::OilPhase)
+                .filter(|e| !e.active_form && e.of != UseBasis::OilPhase)
                 .min_by_key(|e| e.percent)?,
             s.free_percent,
             false,

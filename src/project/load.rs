@@ -82,7 +82,7 @@ pub(super) fn load(home: &Home, today: Date) -> Project {
         .iter()
         .filter_map(|f| Some((f.path.clone(), f.text.as_ref().ok()?.clone())))
         .collect();
-    let (kb, faults) = Kb::with_own(&texts);
+    let (kb, faults) = Kb::with_user_entries(&texts);
     for file in &mut own[before..] {
         if let Ok(text) = &file.text {
             let mine: Vec<_> = faults

@@ -6,14 +6,13 @@ use super::levels;
 use super::{Context, Group, Rule, Workshop, all, by_code, is_about_writing};
 use crate::analysis::Analysis;
 use crate::kb::Kb;
-use crate::kb::hash::Plain;
-use crate::kb::read::Fault;
+use crate::kb::KbError;
 use crate::model::settings::SettingsFault;
 use crate::model::{Library, NoFiles, Settings};
 use crate::syntax::tree::Tree;
 use crate::text::{Place, Span};
+use rustc_hash::FxHashMap;
 use std::cmp::Reverse;
-use std::collections::HashMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
@@ -161,7 +160,7 @@ fn set_level(f: &mut Finding, settings: &Settings) {
 
 /// One cause, one message: a finding goes when one that its rule yields to stands on the same subject, at least as loud.
 fn yield_to_each_other(yields: &[(&str, &[&str])], found: &mut Vec<Finding>) {
-    let mut standing: HashMap<(&str, Subject), Severity, Plain> = HashMap::default();
+    let mut standing: FxHashMap<(&str, Subject), Severity> = FxHashMap::default();
     for f in found.iter() {
         for subject in f.covers.iter().chain([&f.subject]) {
             let loudest = standing.entry((f.code, *subject)).or_insert(f.severity);
@@ -206,7 +205,7 @@ pub fn judge_settings(faults: &[SettingsFault]) -> Vec<Finding> {
 }
 
 /// What is wrong in a file of the maker's own ingredients: the whole line is to blame.
-pub fn judge_ingredients(text: &str, faults: &[Fault]) -> Vec<Finding> {
+pub fn judge_ingredients(text: &str, faults: &[KbError]) -> Vec<Finding> {
     let loudest = by_code("ingredient-file").map_or(Severity::Error, |r| r.loudest);
     faults
         .iter()
@@ -224,7 +223,7 @@ pub fn judge_ingredients(text: &str, faults: &[Fault]) -> Vec<Finding> {
                 loudest,
                 Subject::Line(place.line),
                 place,
-                f.what.clone(),
+                f.message.clone(),
             )
         })
         .collect()

@@ -1,6 +1,6 @@
 //! Each fault that the knowledge base check must refuse, planted in a small base, with the file, line and words that it answers.
 
-use phasewright::kb::check::{check, idle_sources};
+use phasewright::kb::check::{check, unused_sources};
 use phasewright::kb::read::read;
 use std::path::{Path, PathBuf};
 
@@ -31,7 +31,7 @@ impl Folder {
         faults.extend(check(&base));
         faults
             .iter()
-            .map(|f| short(&self.0, &f.file, f.line, &f.what))
+            .map(|f| short(&self.0, &f.file, f.line, &f.message))
             .collect()
     }
 }
@@ -200,6 +200,18 @@ const INGREDIENT: &[Case] = &[
         "3: source \"hearsay\" is in none of the files of sources/",
     ),
     (
+        "misspelt-source",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\nhlb = { value = 4, source = \"practise\" }\n",
+        "3: source \"practise\" is in none of the files of sources/; did you mean \"practice\"?",
+    ),
+    (
+        "misspelt-part",
+        "x.toml",
+        "id = \"x\"\nnames = [\"x\"]\ncomposition = [\n  { of = \"one-acid\", percent = 60 },\n  { of = \"watre\", percent = 40 },\n]\n",
+        "5: no ingredient has the id \"watre\"; did you mean \"water\"?",
+    ),
+    (
         "no-source",
         "x.toml",
         "id = \"x\"\nnames = [\"x\"]\nhlb = { value = 4 }\n",
@@ -316,27 +328,27 @@ const LAW: &[(&str, &str, &str)] = &[
     (
         "no-substance",
         "[[limit]]\nid = \"r\"\nsubstances = []\nmax_percent = 1\nsource = \"act\"\n",
-        "15: the limit \"r\" names no substance",
+        "16: the limit \"r\" names no substance",
     ),
     (
         "not-countable",
         "[[limit]]\nid = \"r\"\nsubstances = [\"water\"]\nas = \"one-acid\"\nmax_percent = 1\nsource = \"act\"\n",
-        "15: the row \"r\" counts \"water\" as \"one-acid\", but water.toml has no yields for it",
+        "17: the row \"r\" counts \"water\" as \"one-acid\", but water.toml has no yields for it",
     ),
     (
         "share",
         "[[limit]]\nid = \"r\"\nsubstances = [\"water\"]\nmax_percent = 500\nsource = \"act\"\n",
-        "15: the row \"r\": a share lies outside 0 to 100 %",
+        "17: the row \"r\": a share lies outside 0 to 100 %",
     ),
     (
         "ph-inside-out",
         "[[limit]]\nid = \"r\"\nsubstances = [\"water\"]\nph_min = 9\nph_max = 7\nsource = \"act\"\n",
-        "15: the limit \"r\": pH 9 to 7 is inside out",
+        "17: the limit \"r\": pH 9 to 7 is inside out",
     ),
     (
         "twice",
         "[[ban]]\nid = \"row\"\nsubstances = [\"water\"]\nsource = \"act\"\n",
-        "8: the row \"row\" stands twice",
+        "15: the row \"row\" stands twice",
     ),
     (
         "no-date",
@@ -351,7 +363,7 @@ const LAW: &[(&str, &str, &str)] = &[
     (
         "ends-before-it-starts",
         "[[ban]]\nid = \"r\"\nsubstances = [\"water\"]\nfrom = \"2027-05-01\"\nsell_through = \"2026-05-01\"\nsource = \"act\"\n",
-        "15: the row \"r\": sale of old stock ends on 2026-05-01, before the rule starts on 2027-05-01",
+        "18: the row \"r\": sale of old stock ends on 2026-05-01, before the rule starts on 2027-05-01",
     ),
     (
         "scope",
@@ -366,12 +378,12 @@ const LAW: &[(&str, &str, &str)] = &[
     (
         "medicine-inside-out",
         "[[medicine]]\nid = \"r\"\nsubstances = [\"water\"]\nlow_percent = 2\nhigh_percent = 1\ntext = \"t\"\nsource = \"act\"\n",
-        "15: the medicine \"r\": low 2 is above high 1",
+        "17: the medicine \"r\": low 2 is above high 1",
     ),
     (
         "duty-kind",
         "[[duty]]\nid = \"r\"\nkind = \"dance\"\ntext = \"t\"\nsource = \"act\"\n",
-        "15: duty \"r\": the kind \"dance\" is none of",
+        "16: duty \"r\": the kind \"dance\" is none of",
     ),
     (
         "no-source",
@@ -432,6 +444,33 @@ fn faults_of_the_other_files() {
     }
 }
 
+/// Whatever leans on a file that cannot be read is not at fault for that.
+#[test]
+fn one_misspelt_key_of_any_file_is_one_error_at_its_line() {
+    for (file, key, misspelt, line) in [
+        ("vocabulary.toml", "cautions", "cautoins", 2),
+        ("sources/all.toml", "kind", "knid", 3),
+        ("products.toml", "scope_words", "scope_wrods", 1),
+        ("pairs.toml", "instead", "insted", 6),
+        ("thresholds.toml", "unit", "unti", 4),
+        ("law/EU.toml", "as_of", "as_fo", 3),
+        ("ingredients/acids/one-acid.toml", "names", "nmaes", 2),
+    ] {
+        let folder = Folder::new(&format!("slip-{key}"));
+        let (_, sound) = SOUND
+            .iter()
+            .find(|(name, _)| *name == file)
+            .expect("the small base has the file");
+        folder.write(file, &sound.replacen(key, misspelt, 1));
+        assert_eq!(
+            folder.faults(),
+            [format!(
+                "{file}:{line}: \"{misspelt}\" is no key here; did you mean \"{key}\"?"
+            )]
+        );
+    }
+}
+
 #[test]
 fn a_source_that_no_figure_names_is_idle() {
     let folder = Folder::new("idle");
@@ -441,10 +480,10 @@ fn a_source_that_no_figure_names_is_idle() {
     );
     let (base, faults) = read(&folder.0);
     assert!(faults.is_empty(), "{faults:?}");
-    let idle = idle_sources(&base);
+    let idle = unused_sources(&base);
     let said: Vec<String> = idle
         .iter()
-        .map(|f| short(&folder.0, &f.file, f.line, &f.what))
+        .map(|f| short(&folder.0, &f.file, f.line, &f.message))
         .collect();
     assert_eq!(
         said,
@@ -457,7 +496,7 @@ fn a_source_that_no_figure_names_is_idle() {
 fn the_shipped_base_is_sound() {
     let (base, mut faults) = read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("kb"));
     faults.extend(check(&base));
-    faults.extend(idle_sources(&base));
+    faults.extend(unused_sources(&base));
     assert!(
         faults.is_empty(),
         "{}",

@@ -1,12 +1,13 @@
 //! What the report counts, and the promises that it shows kept.
 
-use phasewright::kb::read::{Base, read};
+use phasewright::kb::KbSource;
+use phasewright::kb::read::read;
 use phasewright::kb::report::{figures, report};
 use phasewright::kb::role::Role;
 use phasewright::kb::schema::{Figure, Ingredient, Source, SourceKind};
 use std::path::Path;
 
-fn shipped() -> Base {
+fn shipped() -> KbSource {
     let (base, faults) = read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("kb"));
     assert!(faults.is_empty(), "{faults:?}");
     base
@@ -102,13 +103,13 @@ fn a_base_counted_by_hand() {
         ..Ingredient::default()
     };
     assert_eq!(figures(&one), [("molar_mass", "head"), ("hlb", "book")]);
-    let base = Base {
+    let base = KbSource {
         ingredients: vec![one, two],
         sources: vec![
             source("book", SourceKind::Published),
             source("head", SourceKind::Memory),
         ],
-        ..Base::default()
+        ..KbSource::default()
     };
     let r = report(&base);
     assert_eq!((r.all.published, r.all.memory, r.all.total()), (2, 1, 3));

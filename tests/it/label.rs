@@ -275,7 +275,7 @@ fn nothing_is_dropped_in_silence() {
 #[test]
 fn hidden_parts_count_and_are_not_named() {
     let own = "id = \"base\"\nnames = [\"test base\"]\nroles = [\"emulsifier\"]\ncomposition = [{ of = \"glycerin\", percent = 60 }, { of = \"cetearyl-alcohol\", percent = 40, hidden = true }]\n";
-    let (kb, faults) = Kb::with_own(&[("base.toml".into(), own.to_owned())]);
+    let (kb, faults) = Kb::with_user_entries(&[("base.toml".into(), own.to_owned())]);
     assert!(faults.is_empty(), "{faults:?}");
     let text = "formula \"Test\"\n  product: face cream, leave-on\n  sold in: EU\n\nphase A\n  water  q.s.\n  test base  10 %\n";
     let l = try_label(text, TODAY, &kb, &Wish::default()).expect("a label");
@@ -479,7 +479,7 @@ fn one_allergen_from_all_that_brings_it() {
             "id = \"{id}\"\ninci = \"{id} Test Oil\"\nnames = [\"{id} test oil\"]\nroles = [\"aroma\"]\nconstituents = [{{ of = \"geraniol\", {low} high = 3, source = \"memory\" }}]\n"
         )
     };
-    let (kb, faults) = Kb::with_own(&[
+    let (kb, faults) = Kb::with_user_entries(&[
         ("one.toml".into(), oil("one", "low = 1, usual = 2,")),
         ("two.toml".into(), oil("two", "")),
     ]);

@@ -4,7 +4,8 @@
 //! The old names of poisons are general knowledge (memory), apart from the data; their entry numbers are for the reader and
 //! are not checked. The counts of entries begin from the numbering of the Annex and the gaps of the agency's export.
 
-use phasewright::kb::read::{Base, read};
+use phasewright::kb::KbSource;
+use phasewright::kb::read::read;
 use phasewright::kb::schema::LawFile;
 use phasewright::kb::{Id, Kb, Lookup};
 use phasewright::model::{NoFiles, Settings};
@@ -15,7 +16,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::LazyLock;
 
-static BASE: LazyLock<Base> = LazyLock::new(|| {
+static BASE: LazyLock<KbSource> = LazyLock::new(|| {
     let (base, faults) = read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("kb"));
     assert!(faults.is_empty(), "{faults:?}");
     base
@@ -272,7 +273,7 @@ fn an_own_ingredient_with_the_number_of_a_poison_is_that_poison() {
             text.to_owned(),
         )
     });
-    let (kb, faults) = Kb::with_own(&files);
+    let (kb, faults) = Kb::with_user_entries(&files);
     assert!(faults.is_empty(), "{faults:?}");
     assert_eq!(
         loudest(&kb, "violet drops", "0.1", "EU").0,

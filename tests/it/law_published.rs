@@ -3,14 +3,15 @@
 //! Each line names act and entry. EU: Regulation (EC) No 1223/2009, consolidated to 18 May 2026. GB: its assimilated
 //! text with the instrument named. US: 21 CFR and the monographs. CA: Cosmetic Regulations to 12 April 2026 and the Hotlist.
 
+use phasewright::kb::KbSource;
 use phasewright::kb::number::Number;
-use phasewright::kb::read::{Base, read};
+use phasewright::kb::read::read;
 use phasewright::kb::schema::{LawFile, Limit};
 use smol_str::SmolStr;
 use std::path::Path;
 use std::sync::LazyLock;
 
-static BASE: LazyLock<Base> = LazyLock::new(|| {
+static BASE: LazyLock<KbSource> = LazyLock::new(|| {
     let (base, faults) = read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("kb"));
     assert!(faults.is_empty(), "{faults:?}");
     base

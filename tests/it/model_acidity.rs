@@ -385,8 +385,8 @@ fn every_material_of_the_base_has_a_balance_or_none() {
     let kb = Kb::bundled();
     let mut seen = 0;
     for id in kb.ids() {
-        let one = kb.glance(id);
-        let Some(acid) = acidity::Acid::of(&one) else {
+        let one = kb.get(id);
+        let Some(acid) = acidity::Acid::of(one) else {
             continue;
         };
         seen += 1;

@@ -479,7 +479,7 @@ fn own() -> Kb {
         let path = PathBuf::from(format!("ingredients/{id}.toml"));
         (path, text.to_owned())
     });
-    let (kb, faults) = Kb::with_own(&own);
+    let (kb, faults) = Kb::with_user_entries(&own);
     assert!(faults.is_empty(), "{faults:?}");
     kb
 }

@@ -2,22 +2,22 @@
 //! nothing goes silent because of it.
 
 use phasewright::kb::Kb;
-use phasewright::kb::read::Fault;
+use phasewright::kb::KbError;
 use phasewright::model::{Library, NoFiles, Settings};
 use phasewright::rules::{Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
-fn own(files: &[(&str, &str)]) -> (Kb, Vec<Fault>) {
+fn own(files: &[(&str, &str)]) -> (Kb, Vec<KbError>) {
     let files: Vec<(PathBuf, String)> = files
         .iter()
         .map(|(name, text)| (Path::new("ingredients").join(name), (*text).to_owned()))
         .collect();
-    Kb::with_own(&files)
+    Kb::with_user_entries(&files)
 }
 
-fn said(faults: &[Fault]) -> Vec<String> {
+fn said(faults: &[KbError]) -> Vec<String> {
     faults
         .iter()
         .map(|f| {
@@ -25,7 +25,7 @@ fn said(faults: &[Fault]) -> Vec<String> {
                 "{}:{}: {}",
                 f.file.file_name().unwrap().to_string_lossy(),
                 f.line,
-                f.what
+                f.message
             )
         })
         .collect()

@@ -63,7 +63,7 @@ fn id(name: &str) -> Option<String> {
 /// Where the maker's own ingredients lie, or should: beside the settings, else beside the formula.
 fn folder(s: &Snapshot) -> Option<PathBuf> {
     let here = s.path.parent().filter(|f| f.is_absolute())?;
-    let own = s.kb.own_folder().map(Path::to_owned);
+    let own = s.kb.user_folder().map(Path::to_owned);
     own.or_else(|| {
         let settings = here
             .ancestors()
@@ -155,7 +155,7 @@ mod tests {
             let text = text(name, &id);
             assert!(text.contains(holds), "{text}");
             let file = PathBuf::from(format!("ingredients/{id}.toml"));
-            let (kb, faults) = Kb::with_own(&[(file, text.clone())]);
+            let (kb, faults) = Kb::with_user_entries(&[(file, text.clone())]);
             assert!(faults.is_empty(), "{faults:?}\n{text}");
             assert!(kb.by_id(&id).is_some());
         }

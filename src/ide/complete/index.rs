@@ -1,10 +1,12 @@
-//! Searching the names of all materials, at every keystroke: one walk over the file of names ([`crate::kb::typed`]) and one list of
+//! Searching the names of all materials, at every keystroke: one walk over the index of names ([`CompletionIndex`]) and one list of
 //! scores, one for each material.
 
 use crate::kb::names::key;
+use crate::kb::role::Role;
 use crate::kb::schema::PhaseKind;
-use crate::kb::typed::{AT_A_TIME, Material, Name, Typed, Use, letters, neighbours};
-use crate::kb::{Id, Kb};
+use crate::kb::{
+    CompletionIndex, Id, Kb, MaterialRecord, NameRecord, UseRecord, bigram_mask, letter_mask,
+};
 use std::collections::HashSet;
 
 /// What is offered at the most.
@@ -45,70 +47,76 @@ pub struct Level<'a> {
     pub high: &'a str,
 }
 
+/// How many masks are compared at once.
+const LANES: usize = 16;
+
 /// A hit before the best are chosen: score, whether it is bundled, name.
 type Scored = (u32, bool, u32);
 
-fn found<'f>(kb: &Kb, file: &'f Typed, name: u32) -> Found<'f> {
-    let n = file.name(name);
-    let m = file.material(n.material);
-    let level = |u: Use| Level {
-        product: file.text(u.product),
-        low: file.text(u.low),
-        high: file.text(u.high),
-    };
+fn found<'f>(kb: &Kb, index: &'f CompletionIndex, name: u32) -> Found<'f> {
+    let n = &index.names[name as usize];
+    let m = &index.materials[usize::from(n.material)];
+    fn level<'f>(u: &'f UseRecord) -> Level<'f> {
+        Level {
+            product: &u.product,
+            low: &u.low,
+            high: &u.high,
+        }
+    }
     Found {
-        id: kb.numbered(m.entry),
-        written_id: file.text(m.id),
-        written: file.text(n.written),
-        loose: n.loose,
-        shown: file.text(m.shown),
+        id: kb.entry_id(m.entry),
+        written_id: &m.id,
+        written: &n.written,
+        loose: n.ambiguous,
+        shown: &m.shown,
         phase: m.first_phase(),
-        inci: file.text(m.inci),
-        role: file.text(m.role),
+        inci: &m.inci,
+        role: m.role.map_or("", Role::as_str),
         water: m.water,
-        uses: file.uses(&m).map(level).collect(),
+        uses: m.uses.iter().map(level).collect(),
     }
 }
 
 fn search_in(
     kb: &Kb,
-    file: &Typed,
+    index: &CompletionIndex,
     q: &Query,
     asked: &Asked,
     skip: &[u16],
     own: bool,
     hits: &mut Vec<Scored>,
 ) {
-    let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); file.material_count()];
-    for (block, sieves) in file.sieves().enumerate() {
+    let mut best: Vec<(u32, u32)> = vec![(u32::MAX, 0); index.materials.len()];
+    for (block, masks) in index.bigram_masks.chunks(LANES).enumerate() {
         // Without a branch inside, so that several are compared at once.
         if !q.loosely
-            && !sieves
-                .clone()
-                .fold(false, |any, sieve| any | q.may_hold(sieve))
+            && !masks
+                .iter()
+                .fold(false, |any, mask| any | q.may_hold(*mask))
         {
             continue;
         }
-        for (n, sieve) in sieves
+        for (n, mask) in masks
+            .iter()
             .enumerate()
-            .filter(|(_, sieve)| q.loosely || q.may_hold(*sieve))
+            .filter(|(_, mask)| q.loosely || q.may_hold(**mask))
         {
-            let number = (block * AT_A_TIME + n) as u32;
-            let n = file.name(number);
-            let Some(tier) = q.tier(file.key(&n), n.letters, sieve) else {
+            let number = block * LANES + n;
+            let n = &index.names[number];
+            let Some(tier) = q.tier(&n.key, n.letters, *mask) else {
                 continue;
             };
-            let m = file.material(n.material);
-            let at_hand = own || asked.at_hand.contains(&kb.numbered(m.entry));
-            let score = score(q, tier, &m, &n, asked, at_hand);
+            let m = &index.materials[usize::from(n.material)];
+            let at_hand = own || asked.at_hand.contains(&kb.entry_id(m.entry));
+            let score = score(q, tier, m, n, asked, at_hand);
             let slot = &mut best[usize::from(n.material)];
             if score < slot.0 {
-                *slot = (score, number);
+                *slot = (score, number as u32);
             }
         }
     }
     let found = best.into_iter().enumerate().filter(|(n, (score, _))| {
-        *score != u32::MAX && (skip.is_empty() || !skip.contains(&file.material(*n as u16).entry))
+        *score != u32::MAX && (skip.is_empty() || !skip.contains(&index.materials[*n].entry))
     });
     hits.extend(found.map(|(_, (score, name))| (score, !own, name)));
 }
@@ -121,11 +129,18 @@ const SPECIAL: u32 = 8;
 
 /// The lower the better. How surely the name was found; whether the maker has the material, how common it is; whether it fits the phase;
 /// how exactly the name is what is typed.
-fn score(q: &Query, tier: Tier, m: &Material, n: &Name, asked: &Asked, at_hand: bool) -> u32 {
+fn score(
+    q: &Query,
+    tier: Tier,
+    m: &MaterialRecord,
+    n: &NameRecord,
+    asked: &Asked,
+    at_hand: bool,
+) -> u32 {
     let fit = match asked.phase {
         None => 0,
         Some(w) if m.goes_first_into(w) => 0,
-        Some(w) if m.goes_into(w) || w == PhaseKind::CoolDown && m.cool => 1,
+        Some(w) if m.goes_into(w) || w == PhaseKind::CoolDown && m.cool_down => 1,
         Some(_) => 2,
     };
     let sureness = match tier {
@@ -135,7 +150,7 @@ fn score(q: &Query, tier: Tier, m: &Material, n: &Name, asked: &Asked, at_hand: 
         Tier::Slip | Tier::Letters => 3,
     };
     // By another name than its own it comes a step later, by a far-fetched one two.
-    let far_fetched = match q.words.is_empty() || n.loose {
+    let far_fetched = match q.words.is_empty() || n.ambiguous {
         true => 0,
         false => u32::from(n.order > 0) + u32::from(n.order > USUAL_NAMES),
     };
@@ -143,15 +158,15 @@ fn score(q: &Query, tier: Tier, m: &Material, n: &Name, asked: &Asked, at_hand: 
     let rank = match (m.hair_only && !asked.hair, at_hand) {
         (true, _) => SPECIAL,
         (false, true) => 0,
-        (false, false) => 1 + u32::from(m.common) + far_fetched + in_the_middle,
+        (false, false) => 1 + m.common as u32 + far_fetched + in_the_middle,
     };
-    let (order, length) = (u32::from(n.order), u32::from(n.len).min(255));
+    let (order, length) = (u32::from(n.order), n.key.len().min(255) as u32);
     // With nothing typed the phase is all that is known of what is meant.
     let (before, behind) = match q.words.is_empty() {
         true => (fit, rank),
         false => (rank, fit),
     };
-    u32::from(m.odd) << 30
+    u32::from(m.demoted) << 30
         | sureness << 28
         | before << 24
         | behind << 20
@@ -181,7 +196,7 @@ struct Query {
     /// Where its words stand in the key.
     words: Vec<(usize, usize)>,
     letters: u32,
-    neighbours: u64,
+    bigrams: u64,
     /// Names that only resemble it are looked at too.
     loosely: bool,
 }
@@ -196,29 +211,29 @@ impl Query {
             at = start + word.len();
             words.push((start, at));
         }
-        let (letters, neighbours) = (letters(&key), neighbours(&key));
+        let (letters, bigrams) = (letter_mask(&key), bigram_mask(&key));
         Query {
             key,
             words,
             letters,
-            neighbours,
+            bigrams,
             loosely,
         }
     }
 
     /// Whether a name can hold all that is typed: a quick look that most names do not pass.
     #[inline]
-    fn may_hold(&self, name_neighbours: u64) -> bool {
-        self.neighbours & !name_neighbours == 0
+    fn may_hold(&self, name_bigrams: u64) -> bool {
+        self.bigrams & !name_bigrams == 0
     }
 
-    fn tier(&self, name: &str, name_letters: u32, name_neighbours: u64) -> Option<Tier> {
+    fn tier(&self, name: &str, name_letters: u32, name_bigrams: u64) -> Option<Tier> {
         if self.words.is_empty() {
             return Some(Tier::Begins);
         }
         let missing = (self.letters & !name_letters).count_ones() as usize;
         if missing == 0
-            && self.may_hold(name_neighbours)
+            && self.may_hold(name_bigrams)
             && let Some(tier) = self.surely(name)
         {
             return Some(tier);
@@ -359,17 +374,17 @@ pub fn search<T>(
     asked: &Asked,
     mut make: impl FnMut(usize, Found) -> T,
 ) -> Vec<T> {
-    let (bundled, own) = (Kb::typed(), kb.typed_own());
+    let (bundled, own) = (Kb::completion_index(), kb.user_completion_index());
     let laid_over: Vec<u16> = own
         .iter()
-        .flat_map(|file| (0..file.material_count()).map(|n| file.material(n as u16).entry))
+        .flat_map(|index| index.materials.iter().map(|m| m.entry))
         .collect();
     let mut hits: Vec<Scored> = Vec::new();
     for loosely in [false, true] {
         let q = Query::of(typed, loosely);
         search_in(kb, bundled, &q, asked, &laid_over, false, &mut hits);
-        if let Some(file) = &own {
-            search_in(kb, file, &q, asked, &[], true, &mut hits);
+        if let Some(index) = &own {
+            search_in(kb, index, &q, asked, &[], true, &mut hits);
         }
         // Only where nothing is found do names count that merely resemble it.
         if !hits.is_empty() || q.key.len() < 3 {
@@ -383,8 +398,8 @@ pub fn search<T>(
     hits.sort_unstable();
     let chosen = hits.into_iter().enumerate();
     let found = chosen.map(|(n, (_, is_bundled, name))| {
-        let file = own.as_ref().filter(|_| !is_bundled).unwrap_or(bundled);
-        make(n, found(kb, file, name))
+        let index = own.as_ref().filter(|_| !is_bundled).unwrap_or(bundled);
+        make(n, found(kb, index, name))
     });
     found.collect()
 }

@@ -4,7 +4,7 @@ use super::index::{self, Asked, Found, Level};
 use super::{Completion, CompletionKind, at_hand};
 use crate::ide::{Snapshot, place};
 use crate::kb::names::key;
-use crate::kb::schema::{Base, Ingredient, PhaseKind, UseLevel};
+use crate::kb::schema::{Ingredient, PhaseKind, UseBasis, UseLevel};
 use crate::kb::{Kb, Lookup};
 use crate::model::Formula;
 use crate::syntax::tree::Amount;
@@ -102,7 +102,7 @@ fn one(s: &Snapshot, n: usize, found: &Found, row: &Row) -> Completion {
 
 /// Role and usual amount; with them the phase, and by what other name the material goes.
 fn words(s: &Snapshot, found: &Found, name: &str, level: Option<&Level>) -> (String, String) {
-    let own = match s.kb.own_file(found.id).is_some() {
+    let own = match s.kb.user_file(found.id).is_some() {
         true => "your own",
         false => "",
     };
@@ -161,7 +161,7 @@ pub(super) fn usual<'a>(f: Option<&Formula>, entry: &'a Ingredient) -> Option<&'
     let levels: Vec<&UseLevel> = entry
         .r#use
         .iter()
-        .filter(|u| u.of == Base::Formula)
+        .filter(|u| u.of == UseBasis::Formula)
         .collect();
     choose(f, &levels, |u| u.product.as_str()).copied()
 }

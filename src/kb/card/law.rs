@@ -1,6 +1,6 @@
 //! What the law of some markets says of an ingredient: of itself, of the parts of a blend, of what it naturally holds.
 
-use super::Sources;
+use super::sources::Sources;
 use crate::kb::law::Law;
 use crate::kb::schema::{Allergen, Ban, Check, Colour, Ingredient, Limit, Medicine, Warning};
 use crate::kb::{Kb, Market};

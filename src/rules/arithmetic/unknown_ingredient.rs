@@ -69,7 +69,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// A part of an own material, or of its parts, of which there is no entry. The bundled ones have none: the build checks them.
 fn unknown_part(ctx: &Context, id: Id) -> Option<String> {
-    ctx.kb.own_file(id)?;
+    ctx.kb.user_file(id)?;
     ctx.kb.get(id).composition.iter().find_map(|part| match ctx.kb.by_id(&part.of) {
         Some(of) => unknown_part(ctx, of),
         None => Some(part.of.to_string()),

@@ -50,7 +50,7 @@
 //! ```
 
 use crate::model::hlb::Part;
-use crate::kb::schema::{Base, UseLevel};
+use crate::kb::schema::{UseBasis, UseLevel};
 use crate::model::system::System;
 use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -112,7 +112,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// The lowest level at which it is used, whatever the product.
 fn lowest<'a>(p: &Part<'a>) -> Option<(Decimal, &'a UseLevel)> {
-    if p.entry.r#use.iter().any(|u| u.of != Base::Formula) {
+    if p.entry.r#use.iter().any(|u| u.of != UseBasis::Formula) {
         return None;
     }
     p.entry

@@ -2,7 +2,7 @@
 
 use super::Context;
 use crate::kb::role::Role;
-use crate::kb::schema::{Base, Ingredient};
+use crate::kb::schema::{Ingredient, UseBasis};
 use crate::model::reach::is_booster;
 use crate::model::system::{self, Preserving};
 use rust_decimal::Decimal;
@@ -79,13 +79,13 @@ fn lowest<'a>(
     let used = entry
         .r#use
         .iter()
-        .filter(|u| u.of == Base::Formula && !u.safety && fits(&u.product))
+        .filter(|u| u.of == UseBasis::Formula && !u.safety && fits(&u.product))
         .filter_map(|u| Some((u.low?.0, u.rests_on())));
     let worked = entry
         .preservative
         .iter()
         .flat_map(|p| &p.effective)
-        .filter(|e| e.of == Base::Formula && !e.active_form)
+        .filter(|e| e.of == UseBasis::Formula && !e.active_form)
         .map(|e| (e.percent.0, e.rests_on()));
     used.chain(worked).min_by_key(|(low, _)| *low)
 }

@@ -41,7 +41,7 @@
 
 use super::levels::{fitting, of_formula};
 use crate::kb::Id;
-use crate::kb::schema::{Base, UseLevel};
+use crate::kb::schema::{UseBasis, UseLevel};
 use crate::rules::fixes;
 use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -67,7 +67,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let entry = ctx.kb.get(id);
         let percent = f.percent_of(id);
         // Within every level of the whole that is known: nothing to ask.
-        if entry.r#use.iter().all(|u| u.of == Base::Formula && u.high.is_none_or(|high| percent <= high.0)) {
+        if entry.r#use.iter().all(|u| u.of == UseBasis::Formula && u.high.is_none_or(|high| percent <= high.0)) {
             continue;
         }
         let fitting: Vec<&UseLevel> = fitting(ctx, entry);
@@ -87,15 +87,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
         // An acid or base goes in until the pH is right: how much is not chosen.
         let until_right = matches!(r.amount.value, Amount::Enough { ph: Some(_), .. });
         if percent > most && !until_right {
-            let own = ctx.kb.own_file(id).is_some();
+            let own = ctx.kb.user_file(id).is_some();
             let (level, whose, as_what) = if own {
                 (Severity::Warning, "your own entry allows", "the most in your own entry for it")
             } else {
                 (Severity::Hint, "usual is", "the most that is usual here")
             };
             let of = match (u.of, u.high) {
-                (Base::OilPhase, Some(high)) => format!(" ({} of the oil phase)", words::percent(high.0)),
-                (Base::WaterPhase, Some(high)) => format!(" ({} of the water phase)", words::percent(high.0)),
+                (UseBasis::OilPhase, Some(high)) => format!(" ({} of the oil phase)", words::percent(high.0)),
+                (UseBasis::WaterPhase, Some(high)) => format!(" ({} of the water phase)", words::percent(high.0)),
                 _ => String::new(),
             };
             let message = format!("{}: {whose} {}{of} at most", words::dosed(percent, ctx.called(id)), words::share(most));

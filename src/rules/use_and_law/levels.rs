@@ -1,6 +1,6 @@
 //! Usual levels of use: which of them fit this product, and what they are as a share of the formula.
 
-use crate::kb::schema::{Base, Ingredient, UseLevel};
+use crate::kb::schema::{Ingredient, UseBasis, UseLevel};
 use crate::rules::Context;
 use rust_decimal::Decimal;
 
@@ -26,10 +26,10 @@ pub(super) fn fitting<'a>(ctx: &Context, entry: &'a Ingredient) -> Vec<&'a UseLe
 /// A share of the oil or water phase as a share of the formula.
 pub(super) fn of_formula(ctx: &Context, u: &UseLevel, n: Decimal) -> Option<Decimal> {
     match u.of {
-        Base::Formula => Some(n),
+        UseBasis::Formula => Some(n),
         _ if ctx.formula.has_unknown => None,
-        Base::OilPhase => Some(n * (ctx.formula.oil_percent / Decimal::ONE_HUNDRED)),
-        Base::WaterPhase => {
+        UseBasis::OilPhase => Some(n * (ctx.formula.oil_percent / Decimal::ONE_HUNDRED)),
+        UseBasis::WaterPhase => {
             Some(n * ((Decimal::ONE_HUNDRED - ctx.formula.oil_percent) / Decimal::ONE_HUNDRED))
         }
     }

@@ -742,7 +742,7 @@ fn the_makers_own_ingredients_are_offered_and_theirs_replace_the_bundled() {
         (PathBuf::from("ingredients/meadow-blend.toml"), "id = \"meadow-blend\"\nnames = [\"meadow blend\"]\nphase = [\"water\"]\ncomposition = [{ of = \"water\", percent = 60 }, { of = \"sodium-benzoate\", percent = 40 }]\n".to_owned()),
         (PathBuf::from("ingredients/phenoxyethanol.toml"), "id = \"phenoxyethanol\"\nnote = \"ours\"\n".to_owned()),
     ];
-    let (kb, faults) = Kb::with_own(&own);
+    let (kb, faults) = Kb::with_user_entries(&own);
     assert!(faults.is_empty(), "{faults:?}");
     let text = format!("{WATER}  mead\n  phenoxyeth\n");
     let s = Snapshot::new(

@@ -1,7 +1,7 @@
 //! The long lists of prohibited substances (`prohibited/`): each line becomes a small entry of the base, and a ban of each market of its group.
 
-use super::role::Role;
-use super::schema::{
+use crate::role::Role;
+use crate::schema::{
     Ban, Check, Ingredient, LawFile, PROHIBITED, ProhibitedFile, ProhibitedGroup, ProhibitedIn,
     ProhibitedSubstance,
 };
@@ -9,9 +9,9 @@ use smol_str::{SmolStr, format_smolstr};
 use std::collections::BTreeMap;
 
 /// The entries of a list, and its bans put into the laws of their markets.
-pub fn expand(file: ProhibitedFile, laws: &mut [LawFile]) -> Vec<Ingredient> {
+pub fn expand(file: &ProhibitedFile, laws: &mut [LawFile]) -> Vec<Ingredient> {
     let mut out = Vec::new();
-    for group in file.group {
+    for group in &file.group {
         let mut by_entry: BTreeMap<&SmolStr, Vec<SmolStr>> = BTreeMap::new();
         for one in &group.substances {
             by_entry.entry(&one.entry).or_default().push(one.id.clone());
@@ -23,7 +23,7 @@ pub fn expand(file: ProhibitedFile, laws: &mut [LawFile]) -> Vec<Ingredient> {
             for (entry, ids) in &by_entry {
                 let first = &ids[0];
                 law.ban.push(ban(
-                    &group,
+                    group,
                     place,
                     entry,
                     format_smolstr!("prohibited-{first}"),
@@ -31,7 +31,7 @@ pub fn expand(file: ProhibitedFile, laws: &mut [LawFile]) -> Vec<Ingredient> {
                 ));
                 if let Some(words) = &group.elsewhere {
                     let one = ban(
-                        &group,
+                        group,
                         place,
                         entry,
                         format_smolstr!("prohibited-{first}-elsewhere"),
@@ -47,12 +47,7 @@ pub fn expand(file: ProhibitedFile, laws: &mut [LawFile]) -> Vec<Ingredient> {
             }
         }
         let purpose = group.purpose.as_deref();
-        out.extend(
-            group
-                .substances
-                .into_iter()
-                .map(|one| entry_of(one, purpose)),
-        );
+        out.extend(group.substances.iter().map(|one| entry_of(one, purpose)));
     }
     out
 }
@@ -88,7 +83,7 @@ fn ban(
     }
 }
 
-fn entry_of(one: ProhibitedSubstance, purpose: Option<&str>) -> Ingredient {
+fn entry_of(one: &ProhibitedSubstance, purpose: Option<&str>) -> Ingredient {
     // What is prohibited as a perfume is one.
     let role = if purpose == Some("fragrance") {
         Role::Aroma
@@ -96,10 +91,10 @@ fn entry_of(one: ProhibitedSubstance, purpose: Option<&str>) -> Ingredient {
         Role::Toxic
     };
     Ingredient {
-        id: one.id,
+        id: one.id.clone(),
         family: PROHIBITED.into(),
-        names: one.names,
-        cas: one.cas,
+        names: one.names.clone(),
+        cas: one.cas.clone(),
         roles: vec![role].into(),
         ..Ingredient::default()
     }

@@ -11,6 +11,11 @@ use std::str::FromStr;
 pub struct Number(pub Decimal);
 
 impl Number {
+    /// For arithmetic with the maker's own exact numbers.
+    pub fn decimal(self) -> Decimal {
+        self.0
+    }
+
     /// The nearest float while both sides of the division fit a float without loss, as those of every written figure do; else, for what
     /// was worked out, within two units in the last place of it.
     pub fn f64(self) -> f64 {
@@ -78,5 +83,18 @@ impl Visitor<'_> for Written {
         Decimal::from_str(&format!("{v}"))
             .map(Number)
             .map_err(|_| E::custom("not a number that can be kept exactly"))
+    }
+}
+
+#[cfg(feature = "json-schema")]
+impl schemars::JsonSchema for Number {
+    fn inline_schema() -> bool {
+        true
+    }
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Number".into()
+    }
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "number" })
     }
 }

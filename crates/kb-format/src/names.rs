@@ -1,7 +1,7 @@
 //! How two spellings of one name are made the same: case, blanks, hyphens, "(and)", British and American spelling; and which of its names
 //! a material shows.
 
-use super::schema::Ingredient;
+use crate::schema::Ingredient;
 use smol_str::SmolStr;
 
 /// The key under which a name is filed and looked up.
@@ -133,6 +133,13 @@ fn running_text(inci: &str) -> String {
         }
     };
     inci.split(' ').map(lowered).collect::<Vec<_>>().join(" ")
+}
+
+/// The key of a blend by its parts, in whatever order they are named.
+pub fn blend_key<'a>(parts: impl Iterator<Item = &'a str>) -> String {
+    let mut ids: Vec<&str> = parts.collect();
+    ids.sort_unstable();
+    format!("={}", ids.join("+"))
 }
 
 #[cfg(test)]

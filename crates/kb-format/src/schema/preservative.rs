@@ -1,0 +1,97 @@
+//! What is known of a preservative.
+
+use super::figure::UseBasis;
+use crate::number::Number;
+use serde::{Deserialize, Serialize};
+use smol_str::SmolStr;
+
+#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Preservative {
+    pub kind: PreservativeKind,
+    #[serde(default)]
+    pub spectrum: Option<Spectrum>,
+    #[serde(default)]
+    pub effective: Vec<Effective>,
+    #[serde(default)]
+    pub partition: Vec<Partition>,
+    #[serde(default)]
+    pub binding: Vec<Binding>,
+    /// Ids of what inactivates it.
+    #[serde(default)]
+    pub inactivated_by: Vec<SmolStr>,
+    /// In words: what it needs beside it.
+    #[serde(default)]
+    pub needs: Option<SmolStr>,
+}
+
+#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum PreservativeKind {
+    /// Works by its undissociated form; `pka` decides.
+    WeakAcid,
+    /// Works inside a pH window (`ph.works`).
+    Window,
+    /// Helps another; protects nothing alone.
+    Booster,
+}
+
+/// Reach against each group of microbes: 0 none, 1 weak, 2 fair, 3 strong, at the usual level.
+#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Spectrum {
+    pub gram_positive: u8,
+    pub gram_negative: u8,
+    pub yeast: u8,
+    pub mould: u8,
+    pub source: SmolStr,
+    #[serde(default)]
+    pub at: Option<SmolStr>,
+}
+
+/// Oil-water partition coefficient (volume basis) for one kind of oil.
+#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Partition {
+    /// "mineral" or "vegetable", or the id of one oil.
+    pub oil: SmolStr,
+    pub k: Number,
+    pub source: SmolStr,
+    #[serde(default)]
+    pub at: Option<SmolStr>,
+}
+
+/// Binding by a nonionic: R = 1 + k S, S in percent w/v.
+#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Binding {
+    /// Id of the surfactant, or "nonionic" for the class.
+    pub by: SmolStr,
+    pub k: Number,
+    pub source: SmolStr,
+    #[serde(default)]
+    pub at: Option<SmolStr>,
+}
+
+/// A lowest level that protected, in percent of the formula (or, `of = "water-phase"`, of its water phase).
+#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct Effective {
+    pub percent: Number,
+    #[serde(default)]
+    pub of: UseBasis,
+    /// `true`: counts the active (undissociated) form only.
+    #[serde(default)]
+    pub active_form: bool,
+    #[serde(default)]
+    pub when: Option<SmolStr>,
+    pub source: SmolStr,
+    #[serde(default)]
+    pub at: Option<SmolStr>,
+}

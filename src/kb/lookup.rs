@@ -1,0 +1,344 @@
+//! What a written name means.
+
+use super::base::Kb;
+use super::bundle::BUNDLE;
+use super::id::Id;
+use super::length_index::{self, LengthIndex};
+use super::strength::{Strength, StrengthBasis, split_strength, strength_of};
+use super::variants::{bracket, strung, variants};
+use kb_format::names::{blend_key, key};
+use kb_format::role::Role;
+use std::collections::BTreeSet;
+
+/// What a written name means.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Lookup {
+    Known {
+        id: Id,
+        strength: Option<Strength>,
+    },
+    /// Several materials go by this name.
+    Ambiguous(Vec<Id>),
+    Unknown,
+}
+
+impl Kb {
+    /// What a written name means: a name, INCI name, id, CAS or CI number, alone or with a strength ("lactic acid 80 %").
+    /// A name met before is not looked for again.
+    pub fn lookup(&self, written: &str) -> Lookup {
+        self.overlay
+            .lookup_cache
+            .get_or_insert_with(written, || self.resolve_uncached(written))
+    }
+
+    fn resolve_uncached(&self, written: &str) -> Lookup {
+        let k = key(written);
+        if let Some(found) = self.exact(&k) {
+            return found;
+        }
+        // A strength of something else in brackets ("aloe vera gel (0.5 % xanthan)") says what is in it.
+        if let Some((name, inside)) = bracket(&k)
+            && let Some(of) = strength_of(inside)
+        {
+            return self.with_inside(&name, of);
+        }
+        let named = split_strength(&k).and_then(|(name, strength)| {
+            Some((
+                self.exact(&name)
+                    .or_else(|| self.resolve_with_heuristics(&name))?,
+                strength,
+            ))
+        });
+        // Which of several has the strength is asked back too.
+        if let Some((several @ Lookup::Ambiguous(_), _)) = named {
+            return several;
+        }
+        if let Some((Lookup::Known { id, .. }, strength)) = named {
+            let basis = strength
+                .1
+                .unwrap_or_else(|| match self.get(id).strength.as_deref() {
+                    Some("w/v") => StrengthBasis::WeightInVolume,
+                    Some("v/v") => StrengthBasis::ByVolume,
+                    _ => StrengthBasis::ByWeight,
+                });
+            return Lookup::Known {
+                id,
+                strength: Some(Strength {
+                    percent: strength.0,
+                    basis,
+                }),
+            };
+        }
+        self.resolve_with_heuristics(&k).unwrap_or(Lookup::Unknown)
+    }
+
+    fn exact(&self, k: &str) -> Option<Lookup> {
+        let known = |n| {
+            Some(Lookup::Known {
+                id: Id(n),
+                strength: None,
+            })
+        };
+        if let Some(n) = self.overlay.names.get(k) {
+            return known(*n);
+        }
+        if let Some(n) = BUNDLE.packed.names.find(k).next() {
+            return known(n);
+        }
+        let cas = k.replace(' ', "-");
+        if cas.as_bytes().first().is_some_and(u8::is_ascii_digit)
+            && let Some(n) = BUNDLE.packed.cas.find(&cas).next()
+        {
+            return known(n);
+        }
+        let mut loose: BTreeSet<u16> = self
+            .overlay
+            .ambiguous_names
+            .get(k)
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect();
+        loose.extend(BUNDLE.packed.ambiguous_names.find(k));
+        match loose.len() {
+            0 => None,
+            1 => known(*loose.first()?),
+            _ => Some(Lookup::Ambiguous(loose.into_iter().map(Id).collect())),
+        }
+    }
+
+    /// With what changes nothing taken off or turned round: a bracketed second name, "oil, kind", words like "organic", a plural s.
+    fn resolve_with_heuristics(&self, k: &str) -> Option<Lookup> {
+        // No name is as long as this; a pasted paragraph is not searched for one.
+        if k.len() > 300 {
+            return None;
+        }
+        if let Some(found) = self.with_bracket(k).or_else(|| self.by_parts(k)) {
+            return Some(found);
+        }
+        if let Some(found) = variants(k).iter().find_map(|v| self.exact(v)) {
+            return Some(found);
+        }
+        // As in a list: "sunflower oil, high oleic".
+        if let Some((what, kind)) = k.split_once(", ")
+            && let Some(found) = self.exact(&format!("{kind} {what}"))
+        {
+            return Some(found);
+        }
+        let qualifiers = &BUNDLE.packed.qualifiers;
+        let words: Vec<&str> = k.split([' ', ',']).filter(|w| !w.is_empty()).collect();
+        let kept: Vec<&str> = words
+            .iter()
+            .copied()
+            .filter(|w| qualifiers.binary_search(w).is_err())
+            .collect();
+        if kept.len() < words.len() && !kept.is_empty() {
+            let kept = kept.join(" ");
+            if let Some(found) = self.exact(&kept) {
+                return Some(found);
+            }
+        }
+        k.strip_suffix('s')
+            .and_then(|one| self.exact(one))
+            .or_else(|| self.turned(k))
+            .or_else(|| self.as_powder(k))
+    }
+
+    /// A name with a second one in brackets: "lime oil (distilled)", "vitamin E (tocopherol)", "shea butter (organic)".
+    fn with_bracket(&self, k: &str) -> Option<Lookup> {
+        let (name, inside) = bracket(k)?;
+        let known = |found: &Lookup| matches!(found, Lookup::Known { .. });
+        let joined = [format!("{inside} {name}"), format!("{name} {inside}")];
+        let whole = |j: &String| self.exact(j).or_else(|| self.turned(j));
+        if let Some(found) = joined.iter().filter_map(whole).find(known) {
+            return Some(found);
+        }
+        match (
+            self.exact(&name)
+                .or_else(|| self.resolve_with_heuristics(&name)),
+            self.exact(inside),
+        ) {
+            // The bracket answers which of several is meant.
+            (Some(Lookup::Ambiguous(several)), Some(Lookup::Known { id, strength }))
+                if several.contains(&id) =>
+            {
+                Some(Lookup::Known { id, strength })
+            }
+            (found, inside) => found.or(inside),
+        }
+    }
+
+    /// A name whose words stand in another order: "grapefruit pink essential oil", "lanolin, anhydrous".
+    fn turned(&self, k: &str) -> Option<Lookup> {
+        let sorted = |k: &str| {
+            let mut words: Vec<String> = k
+                .split([' ', ','])
+                .filter(|w| !w.is_empty())
+                .map(str::to_owned)
+                .collect();
+            words.sort_unstable();
+            words
+        };
+        let words = sorted(k);
+        if !(2..=6).contains(&words.len()) {
+            return None;
+        }
+        let length = words.iter().map(|w| w.len() + 1).sum::<usize>() - 1;
+        let same_letters =
+            LengthIndex::bundled().within_letter_bound(length, length_index::letters(k), 0);
+        let mut ids: Vec<u16> = same_letters
+            .filter(|(name, _)| sorted(name) == words)
+            .map(|(_, entry)| entry)
+            .collect();
+        ids.sort_unstable();
+        ids.dedup();
+        match ids[..] {
+            [] => None,
+            [one] => Some(Lookup::Known {
+                id: Id(one),
+                strength: None,
+            }),
+            _ => Some(Lookup::Ambiguous(ids.into_iter().map(Id).collect())),
+        }
+    }
+
+    /// A solid that is a powder anyhow: "guar gum powder". Of what is a liquid, or food, the powder is another material.
+    fn as_powder(&self, k: &str) -> Option<Lookup> {
+        let found = self.exact(k.strip_suffix(" powder")?)?;
+        let Lookup::Known { id, .. } = found else {
+            return None;
+        };
+        let other = [
+            Role::Water,
+            Role::Hydrosol,
+            Role::Oil,
+            Role::Butter,
+            Role::Extract,
+            Role::Ferment,
+            Role::Honey,
+            Role::Kitchen,
+            Role::EssentialOil,
+            Role::Aroma,
+            Role::Solvent,
+            Role::Silicone,
+            Role::Ester,
+            Role::Hydrocarbon,
+            Role::Wax,
+            Role::Protein,
+        ];
+        (!self.get(id).roles.has_any(&other)).then_some(found)
+    }
+
+    /// A blend by the names of its parts, in any order.
+    fn by_parts(&self, k: &str) -> Option<Lookup> {
+        let mut ids = Vec::new();
+        for part in strung(k) {
+            let Some(Lookup::Known { id, .. }) = self.exact(part) else {
+                return None;
+            };
+            ids.push(self.get(id).id.as_str());
+        }
+        if ids.is_empty() {
+            None
+        } else {
+            self.exact(&blend_key(ids.into_iter()))
+        }
+    }
+
+    /// A material that is said to hold so much of something: known where that is among its parts or constituents, else asked about.
+    fn with_inside(&self, name: &str, of: &str) -> Lookup {
+        let holds = |id: Id, part: Id| {
+            let (one, part) = (self.get(id), &self.get(part).id);
+            one.composition.iter().any(|p| &p.of == part)
+                || one.constituents.iter().any(|c| &c.of == part)
+        };
+        match (
+            self.exact(name)
+                .or_else(|| self.resolve_with_heuristics(name)),
+            self.exact(of),
+        ) {
+            (Some(Lookup::Known { id, strength }), Some(Lookup::Known { id: part, .. }))
+                if holds(id, part) =>
+            {
+                Lookup::Known { id, strength }
+            }
+            (Some(found @ Lookup::Ambiguous(_)), _) => found,
+            _ => Lookup::Unknown,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::kb::cache::CACHE_CAPACITY;
+    use rust_decimal::Decimal;
+
+    fn known(name: &str) -> (String, Option<Decimal>) {
+        let kb = Kb::bundled();
+        match kb.lookup(name) {
+            Lookup::Known { id, strength } => {
+                (kb.get(id).id.to_string(), strength.map(|s| s.percent))
+            }
+            other => panic!("{name}: {other:?}"),
+        }
+    }
+
+    #[test]
+    fn by_name_inci_number_and_id() {
+        for name in [
+            "sodium benzoate",
+            "Sodium Benzoate",
+            "SODIUM-BENZOATE",
+            "532-32-1",
+            "benzoate of soda",
+            "organic sodium benzoate",
+        ] {
+            assert_eq!(known(name), ("sodium-benzoate".into(), None), "{name}");
+        }
+    }
+
+    #[test]
+    fn strength_in_the_name() {
+        let eighty = Some(Decimal::from(20));
+        for name in [
+            "sodium benzoate 20 %",
+            "sodium benzoate 20%",
+            "20 % sodium benzoate",
+            "sodium benzoate 20 % solution",
+            "sodium benzoate solution 20 %",
+        ] {
+            assert_eq!(known(name), ("sodium-benzoate".into(), eighty), "{name}");
+        }
+    }
+
+    /// What is remembered is what is found: every name of the base, and more than are remembered, asked twice and looked for afresh.
+    #[test]
+    fn a_name_met_before_means_what_it_meant() {
+        let kb = Kb::bundled();
+        let names: Vec<String> = kb.typed_names().map(|(n, _)| n.to_owned()).collect();
+        let more = (0..CACHE_CAPACITY).map(|n| {
+            format!(
+                "{} {}.{} %",
+                names[n % names.len()],
+                n % 90 + 1,
+                n / names.len()
+            )
+        });
+        let all: Vec<String> = names.iter().cloned().chain(more).collect();
+        for _ in 0..2 {
+            for name in &all {
+                assert_eq!(kb.lookup(name), kb.resolve_uncached(name), "{name}");
+            }
+        }
+        assert!(kb.overlay.lookup_cache.len() <= CACHE_CAPACITY);
+    }
+
+    #[test]
+    fn a_slip_of_the_pen_is_near() {
+        let kb = Kb::bundled();
+        assert_eq!(kb.lookup("sodium benzoat"), Lookup::Unknown);
+        assert_eq!(kb.nearest("sodium benzoat")[0].1, "sodium benzoate");
+        assert!(kb.nearest("quartz watch").is_empty());
+    }
+}

@@ -1,0 +1,71 @@
+//! A strength that is written into a name: "lactic acid 80 %".
+
+use rust_decimal::Decimal;
+
+/// A name together with the strength written into it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Strength {
+    pub percent: Decimal,
+    pub basis: StrengthBasis,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum StrengthBasis {
+    ByWeight,
+    WeightInVolume,
+    ByVolume,
+}
+
+/// What a bracket gives a strength of: "0.5% xanthan" -> "xanthan". None where it is the material's own ("80%", "80 % w/w in water").
+pub(super) fn strength_of(inside: &str) -> Option<&str> {
+    let (number, of) = inside.split_once('%')?;
+    let figure = number.trim().trim_start_matches(['>', '<', '~', '≥', '≤']);
+    let is_number = !figure.is_empty()
+        && figure
+            .bytes()
+            .all(|b| b.is_ascii_digit() || b".,".contains(&b));
+    let of = of.trim();
+    let own = of.split(' ').all(|w| STRENGTH_WORDS.contains(&w));
+    (is_number && !own).then_some(of)
+}
+
+/// Words behind a strength that change nothing in what it is a strength of.
+const STRENGTH_WORDS: [&str; 13] = [
+    "", "w/w", "m/m", "w/v", "m/v", "v/v", "solution", "aqueous", "in", "water", "active",
+    "dilution", "min",
+];
+
+/// "lactic acid 80 %" -> ("lactic acid", 80 %). Also "10 % lactic acid", "panthenol 75 % solution", "ethanol 96 % v/v".
+pub(super) fn split_strength(k: &str) -> Option<(String, (Decimal, Option<StrengthBasis>))> {
+    let at = k.find('%')?;
+    let before = k[..at].trim_end();
+    let after = k[at + 1..].trim();
+    let number_at = before
+        .rfind(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
+        .map_or(0, |p| {
+            p + before[p..].chars().next().map_or(1, char::len_utf8)
+        });
+    let percent: Decimal = before[number_at..].replace(',', ".").parse().ok()?;
+    if percent.is_zero() || percent > Decimal::ONE_HUNDRED {
+        return None;
+    }
+    let mut basis = None;
+    let mut rest: Vec<&str> = Vec::new();
+    for word in after.split(' ') {
+        match word.trim_matches(|c| c == '(' || c == ')') {
+            "w/w" | "m/m" => basis = Some(StrengthBasis::ByWeight),
+            "w/v" | "m/v" => basis = Some(StrengthBasis::WeightInVolume),
+            "v/v" => basis = Some(StrengthBasis::ByVolume),
+            "" | "solution" | "aqueous" | "in" | "water" | "active" | "dilution" => {}
+            _ => rest.push(word),
+        }
+    }
+    let head = before[..number_at].trim().trim_end_matches('(').trim_end();
+    let name = match (head.is_empty(), rest.is_empty()) {
+        (false, true) => head.strip_suffix(" solution").unwrap_or(head).to_owned(),
+        (true, false) => rest.join(" "),
+        (false, false) => format!("{head} {}", rest.join(" ")),
+        (true, true) => return None,
+    };
+    Some((name, (percent, basis)))
+}
