@@ -24,13 +24,14 @@ use super::record::Record;
 use super::shelf::Lot;
 use crate::kb::Kb;
 use crate::syntax::tree::Tree;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Where a fact stands: the file, and its number in that file's list.
 pub type At = (Arc<Path>, usize);
-type Postings = HashMap<String, BTreeSet<At>>;
+/// By code; each place with the facts of its file, so that no file has to be looked up.
+type Postings = HashMap<String, BTreeMap<At, Arc<Facts>>>;
 
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shop {
@@ -71,7 +72,8 @@ impl Shop {
         }
         let path: Arc<Path> = Arc::from(path);
         self.post(&path, &facts, |postings, code, at| {
-            postings.entry(code).or_default().insert(at);
+            let places = postings.entry(code).or_default();
+            places.insert(at, facts.clone());
         });
         self.files.insert(path, facts);
     }
@@ -134,7 +136,7 @@ impl Shop {
             .get(&fold(code))
             .into_iter()
             .flatten()
-            .filter_map(move |(path, n)| list(self.files.get(path)?).get(*n))
+            .filter_map(move |((_, n), facts)| list(facts).get(*n))
     }
 
     /// The lot of a code; of two with one code, the first by file and line.
@@ -160,8 +162,7 @@ impl Shop {
             .get(&fold(lot))
             .into_iter()
             .flatten()
-            .filter_map(|(path, n)| {
-                let facts = self.files.get(path)?;
+            .filter_map(|((_, n), facts)| {
                 let one = facts.uses.get(*n)?;
                 Some((facts.records.get(one.record)?, one))
             })
