@@ -96,7 +96,7 @@ impl Converter<'_> {
     }
 
     /// Line and byte of a position; every position has one.
-    pub fn to_line_byte(&self, at: Position) -> (u32, u32) {
+    pub fn to_line_byte(self, at: Position) -> (u32, u32) {
         let offset = self
             .text
             .offset(text::Position::new(at.line, at.character), self.encoding);

@@ -62,7 +62,12 @@ const ALL_OVER: [&str; 2] = ["face", "body"];
 pub const USES: [&str; 11] = [
     "face", "body", "hand", "lip", "eye", "scalp", "hair", "underarm", "nail", "intimate", "mouth",
 ];
-pub const FOR: [&str; 3] = ["adults", "under 3", "professional"];
+/// The official languages of the European Union, by their codes in ISO 639-1.
+const LANGUAGES: [&str; 24] = [
+    "bg", "cs", "da", "de", "el", "en", "es", "et", "fi", "fr", "ga", "hr", "hu", "it", "lt", "lv",
+    "mt", "nl", "pl", "pt", "ro", "sk", "sl", "sv",
+];
+pub const FOR: [&str; 5] = ["adults", "under 3", "under 6", "under 10", "professional"];
 
 use SectionKind::{Batch, Formula as F, Lot};
 use smol_str::SmolStr;
@@ -128,8 +133,8 @@ pub const FIELDS: [FieldSpec; 40] = [
         key: "sold in",
         section: F,
         values: &Market::CODES,
-        help: "The markets whose law applies.",
-        example: "EU, US",
+        help: "The markets whose law applies. For the EU, the languages of the label in brackets.",
+        example: "EU (de, fr), US",
     },
     FieldSpec {
         key: "claims",
@@ -408,6 +413,8 @@ pub struct Fields {
     pub batch: Option<Said<Decimal>>,
     pub ph: Option<Said<(Decimal, Decimal)>>,
     pub sold_in: Option<Said<Vec<Market>>>,
+    /// Codes of the languages of the label: those of `EU (de, fr)`.
+    pub languages: Vec<SmolStr>,
     pub claims: Option<Said<String>>,
     /// Containers with their content.
     pub fill: Option<Said<Vec<Pack>>>,
@@ -557,17 +564,35 @@ impl Reader<'_> {
             }
             "sold in" => {
                 let mut all = Vec::new();
-                self.items(line, value, |_, item| match Market::named(item) {
-                    Some(m) => {
-                        all.push(m);
-                        Ok(())
+                // Inside the brackets of "EU (de, fr)" stand languages.
+                let mut inside = false;
+                self.items(line, value, |r, item| {
+                    let (item, languages) = match item.split_once('(') {
+                        _ if inside => ("", item),
+                        Some((place, languages)) => (place.trim(), languages),
+                        None => (item, ""),
+                    };
+                    inside = !languages.is_empty() && !languages.ends_with(')');
+                    for code in languages.trim_end_matches(')').split_whitespace() {
+                        r.language(code)?;
                     }
-                    None if matches!(key(item).as_str(), "nowhere" | "not sold" | "gift") => Ok(()),
-                    None => Err(NotKnown {
-                        message: format!("\"{item}\" is not a market known here"),
-                        help: format!("Write one of {}", Market::CODES.join(", ")),
-                        near: nearest(item, Market::CODES.iter().copied()),
-                    }),
+                    if item.is_empty() {
+                        return Ok(());
+                    }
+                    match Market::named(item) {
+                        Some(m) => {
+                            all.push(m);
+                            Ok(())
+                        }
+                        None if matches!(key(item).as_str(), "nowhere" | "not sold" | "gift") => {
+                            Ok(())
+                        }
+                        None => Err(NotKnown {
+                            message: format!("\"{item}\" is not a market known here"),
+                            help: format!("Write one of {}", Market::CODES.join(", ")),
+                            near: nearest(item, Market::CODES.iter().copied()),
+                        }),
+                    }
                 });
                 all.dedup();
                 if !all.is_empty() {
@@ -639,6 +664,21 @@ impl Reader<'_> {
                 self.unknown(line, item.span, message, &help, near);
             }
         }
+    }
+
+    fn language(&mut self, code: &str) -> Result<(), NotKnown> {
+        let code = code.to_lowercase();
+        if !LANGUAGES.contains(&code.as_str()) {
+            return Err(NotKnown {
+                message: format!("\"{code}\" is not a language of the European Union"),
+                help: format!("Write a code of two letters: {}", LANGUAGES.join(", ")),
+                near: Vec::new(),
+            });
+        }
+        if !self.out.languages.iter().any(|l| *l == code) {
+            self.out.languages.push(code.into());
+        }
+        Ok(())
     }
 
     fn product_item(&mut self, item: &str) -> Result<(), NotKnown> {

@@ -4,6 +4,7 @@
 //! and emulsifying waxes hold in other ways. Oils whose figure is not known are left out and counted.
 
 use super::composition::ShareOf;
+use super::fields::Type;
 use super::formula::Formula;
 use super::system::{self, Continuous, System, has_role, is_oily};
 use crate::chem::{decimal, float, hlb};
@@ -69,14 +70,29 @@ pub fn soap_in_place(f: &Formula, kb: &Kb) -> bool {
 }
 
 pub fn holds_by_itself(f: &Formula, kb: &Kb) -> bool {
-    [
-        "lanolin",
-        "lanolin-alcohol",
-        "lecithin",
-        "hydrogenated-lecithin",
-    ]
-    .iter()
-    .any(|id| has(f, kb, id))
+    wax_holds(f, kb)
+        || [
+            "lanolin",
+            "lanolin-alcohol",
+            "lecithin",
+            "hydrogenated-lecithin",
+        ]
+        .iter()
+        .any(|id| has(f, kb, id))
+}
+
+/// The old cerates: beeswax alone holds water in oil once it has set, stirred cold.
+fn wax_holds(f: &Formula, kb: &Kb) -> bool {
+    let water_in_oil = f
+        .fields
+        .type_
+        .as_ref()
+        .is_some_and(|t| t.value == Type::WaterInOil);
+    let least = kb.threshold("beeswax-holds-percent").value.0;
+    water_in_oil
+        && kb
+            .by_id("beeswax")
+            .is_some_and(|id| f.percent_of(id) >= least)
 }
 
 fn has(f: &Formula, kb: &Kb, id: &str) -> bool {

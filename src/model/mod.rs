@@ -4,6 +4,7 @@ pub mod acidity;
 pub mod bench;
 pub mod composition;
 pub mod dilution;
+pub mod effective_level;
 pub mod fields;
 pub mod formula;
 pub mod hlb;

@@ -77,7 +77,7 @@ pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {
             .then(|| f.largest_row(there.iter().map(|(_, s)| *s)))
             .flatten()
     };
-    let aim = system::ph_aim(f);
+    let aim = system::ph_allowed(f);
     let both = members.chunk_by(|a, b| a.0.0 == b.0.0).filter_map(|pair| {
         let (a, b) = pair.split_at(pair.partition_point(|((_, b), _)| !b));
         a.first()

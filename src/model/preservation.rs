@@ -13,7 +13,7 @@ use crate::chem::water_activity::{self, Bound, Solute};
 use crate::kb::number::Number;
 use crate::kb::role::Role;
 use crate::kb::schema::{
-    Binding, Charge, Dissolves, Effective, Ingredient, Partition, PreservativeKind, UseBasis,
+    Binding, Charge, Dissolves, Effective, Ingredient, Partition, PreservativeKind, Shows, UseBasis,
 };
 use crate::kb::{Id, Kb};
 use rust_decimal::Decimal;
@@ -35,7 +35,7 @@ pub enum Protects {
 /// What protects the formula without a preservative.
 pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<Protects> {
     let limit = |id: &str| kb.threshold(id).value.0;
-    let ph = system::ph_aim(f);
+    let ph = system::ph_allowed(f);
     let alcohol = alcohol_percent(f, kb);
     let acid = ph.is_some_and(|p| p.high <= Decimal::from(5));
     if alcohol >= limit("alcohol-protects-percent")
@@ -235,28 +235,11 @@ pub fn free<'a>(
     binding: bool,
 ) -> Option<Free<'a>> {
     let s = spread(liquids, kb, p, aim, binding)?;
-    let about = p.entry.preservative.as_ref()?;
-    // A level of the active form says more about an acid than a level of the whole at some pH.
-    let by_active = about
-        .effective
-        .iter()
-        .filter(|e| e.active_form && p.kind == PreservativeKind::WeakAcid)
-        .min_by_key(|e| e.percent);
-    let (needs, percent, active) = match by_active {
-        Some(e) => (
-            e,
-            s.free_percent * s.active_share * as_acid(kb, p.entry),
-            true,
-        ),
-        None => (
-            about
-                .effective
-                .iter()
-                .filter(|e| !e.active_form && e.of != UseBasis::OilPhase)
-                .min_by_key(|e| e.percent)?,
-            s.free_percent,
-            false,
-        ),
+    let (needs, active) = needed(p)?;
+    let percent = if active {
+        s.free_percent * s.active_share * as_acid(kb, p.entry)
+    } else {
+        s.free_percent
     };
     Some(Free {
         percent,
@@ -270,6 +253,55 @@ pub fn free<'a>(
         share: s.share,
     })
 }
+
+/// The level that must be free, and whether it counts the active form. Of what stops growth, the highest of the figures for the
+/// groups of microbes that this one is counted on for; else the lowest that protected a product, with or without partners: with less it
+/// protects nothing.
+fn needed<'a>(p: &Preserving<'a>) -> Option<(&'a Effective, bool)> {
+    let about = p.entry.preservative.as_ref()?;
+    let levels = || {
+        about
+            .effective
+            .iter()
+            .filter(|e| e.of != UseBasis::OilPhase && e.shows != Shows::Slows)
+    };
+    // A level of the active form says more about an acid than a level of the whole at some pH.
+    let active = levels().filter(|e| e.active_form && p.kind == PreservativeKind::WeakAcid);
+    if let Some(e) = active.min_by_key(|e| e.percent) {
+        return Some((e, true));
+    }
+    let counted_on = |group: &str| {
+        about.spectrum.as_ref().is_some_and(|s| {
+            let reach = match group {
+                "gram-positive" => s.gram_positive,
+                "gram-negative" => s.gram_negative,
+                "yeast" => s.yeast,
+                _ => s.mould,
+            };
+            reach >= FAIR
+        })
+    };
+    let least_against = |group: &&str| {
+        levels()
+            .filter(|e| !e.active_form && e.shows == Shows::Inhibits)
+            .filter(|e| e.against.iter().any(|g| g == group))
+            .min_by_key(|e| e.percent)
+    };
+    let stops = ["gram-positive", "gram-negative", "yeast", "mould"]
+        .iter()
+        .filter(|g| counted_on(g))
+        .filter_map(least_against)
+        .max_by_key(|e| e.percent);
+    let protects = || {
+        levels()
+            .filter(|e| !e.active_form && e.shows == Shows::Protects)
+            .min_by_key(|e| e.percent)
+    };
+    stops.or_else(protects).map(|e| (e, false))
+}
+
+/// A reach that is counted on: fair or strong.
+const FAIR: u8 = 2;
 
 /// Grams of acid in a gram of its salt.
 fn as_acid(kb: &Kb, entry: &Ingredient) -> f64 {

@@ -61,6 +61,11 @@ impl Product {
             ("propellant-spray", "spray"),
             ("loose-powder", "powder"),
             ("mouth", "oral"),
+            // Who is under six is under ten, and a product for children under six meets those under three.
+            ("under-10", "under-6"),
+            ("under-6", "under-3"),
+            ("under-3", "under-6"),
+            ("under-6", "under-10"),
         ] {
             if words.iter().any(|w| w == said) {
                 words.push(also.into());

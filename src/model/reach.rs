@@ -1,6 +1,7 @@
 //! Which microbes the preservatives of a formula reach together. The chelator and boosters help, one step each.
 
 use super::composition::ShareOf;
+use super::effective_level;
 use super::formula::Formula;
 use super::system::{self, Preserving};
 use crate::kb::Kb;
@@ -14,8 +15,10 @@ pub struct Reach<'a> {
     pub gram_negative: u8,
     pub yeast: u8,
     pub mould: u8,
-    /// Preservatives, boosters left out.
+    /// Preservatives that count, boosters left out.
     pub members: Vec<Preserving<'a>>,
+    /// Those of which there is too little to count.
+    pub too_little: Vec<Preserving<'a>>,
     pub figure: Option<&'a Spectrum>,
 }
 
@@ -23,9 +26,15 @@ impl<'a> Reach<'a> {
     /// None where there is no preservative, or the reach of one is not known.
     pub fn of(f: &Formula, kb: &'a Kb) -> Option<Reach<'a>> {
         let all = system::preservatives(f, kb);
-        let (boosters, members): (Vec<_>, Vec<_>) = all
+        let (boosters, all): (Vec<_>, Vec<_>) = all
             .into_iter()
             .partition(|p| p.kind == PreservativeKind::Booster);
+        let counts = |p: &Preserving| effective_level::counts(f, kb, p);
+        let (mut members, mut too_little): (Vec<_>, Vec<_>) = all.into_iter().partition(counts);
+        if members.is_empty() {
+            // All of it together is too little, and a rule of its own says so.
+            std::mem::swap(&mut members, &mut too_little);
+        }
         if members.is_empty() {
             return None;
         }
@@ -33,7 +42,7 @@ impl<'a> Reach<'a> {
         let blends: Vec<(usize, &Spectrum)> = f
             .shares
             .iter()
-            .filter(|s| s.what == ShareOf::Blend)
+            .filter(|s| s.what == ShareOf::Blend && members.iter().any(|p| p.row == s.row))
             .filter_map(|s| {
                 Some((
                     s.row,
@@ -54,12 +63,9 @@ impl<'a> Reach<'a> {
                 None => return None,
             }
         }
-        let helped = boosters.iter().any(is_booster);
-        spectra.extend(
-            boosters
-                .iter()
-                .filter_map(|p| p.entry.preservative.as_ref()?.spectrum.as_ref()),
-        );
+        let helping = || boosters.iter().filter(|p| counts(p));
+        let helped = helping().any(is_booster);
+        spectra.extend(helping().filter_map(|p| p.entry.preservative.as_ref()?.spectrum.as_ref()));
         let most = |of: fn(&Spectrum) -> u8| spectra.iter().map(|s| of(s)).max().unwrap_or(0);
         let one_more = |n: u8, help: bool| if help && n > 0 { (n + 1).min(3) } else { n };
         let chelated = system::any_with_role(f, kb, Role::Chelator);
@@ -70,6 +76,7 @@ impl<'a> Reach<'a> {
             mould: one_more(most(|s| s.mould), helped),
             figure: spectra.first().copied(),
             members,
+            too_little,
         })
     }
 }

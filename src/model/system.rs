@@ -82,6 +82,23 @@ pub fn ph_aim(f: &Formula) -> Option<PhAim> {
     })
 }
 
+/// The whole range that the file allows: that of `pH:`, with the pH of `q.s. to pH` in it. What holds at the end that is
+/// worst holds for every batch that the file lets pass.
+pub fn ph_allowed(f: &Formula) -> Option<PhAim> {
+    let aim = ph_aim(f)?;
+    let Some(field) = &f.fields.ph else {
+        return Some(aim);
+    };
+    let (low, high) = field.value;
+    let inside = aim.low >= low && aim.high <= high;
+    Some(PhAim {
+        low: low.min(aim.low),
+        high: high.max(aim.high),
+        line: if inside { field.line } else { aim.line },
+        exact: false,
+    })
+}
+
 /// A preservative in the formula: which row, how much, of what kind.
 #[derive(Clone, Copy, Debug)]
 pub struct Preserving<'a> {
@@ -137,6 +154,30 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
 /// Share of the undissociated form of a weak acid at a pH, 0 to 1 (Henderson-Hasselbalch, first step).
 pub fn active_share(pka: f64, ph: f64) -> f64 {
     1.0 / (1.0 + chem::ten_to(ph - pka))
+}
+
+/// Whether the product is a solid in which no water phase lies: a bar, a powder, a bath bomb.
+pub fn is_solid(f: &Formula) -> bool {
+    let typed = matches!(&f.fields.type_, Some(t) if matches!(t.value, Type::Bar | Type::Powder));
+    typed
+        || ["bar", "powder", "bath bomb", "bath salts"]
+            .iter()
+            .any(|w| f.product.has(w))
+}
+
+/// Whether it is soap made here from fat and lye: what is weighed in is not what the product holds.
+pub fn is_soap_from_lye(f: &Formula, kb: &Kb) -> bool {
+    let said = f.fields.type_.as_ref();
+    if said.is_some_and(|t| !matches!(t.value, Type::Soap | Type::Bar)) {
+        return false;
+    }
+    let lye: Decimal = ["sodium-hydroxide", "potassium-hydroxide"]
+        .iter()
+        .filter_map(|id| kb.by_id(id))
+        .map(|id| f.percent_of(id))
+        .sum();
+    lye >= kb.threshold("soap-lye-percent").value.0
+        && f.oil_percent >= kb.threshold("soap-fat-percent").value.0
 }
 
 /// The kind of system, as declared or as the formula shows.

@@ -8,7 +8,7 @@ use crate::analysis::Analysis;
 use crate::kb::Kb;
 use crate::kb::KbError;
 use crate::model::settings::SettingsFault;
-use crate::model::{Library, NoFiles, Settings};
+use crate::model::{Library, NoFiles, Settings, system};
 use crate::syntax::tree::Tree;
 use crate::text::{Place, Span};
 use rustc_hash::FxHashMap;
@@ -77,7 +77,8 @@ fn is_about_records(rule: &Rule) -> bool {
 fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding> {
     let mut found = Vec::with_capacity(16);
     let mut yields: Vec<(&str, &[&str])> = Vec::new();
-    for rule in rules {
+    let soap = ctx.workshop().is_none() && system::is_soap_from_lye(ctx.formula, ctx.kb);
+    for rule in rules.filter(|r| !soap || is_about_soap(r)) {
         if !rule.yields_to.is_empty() {
             yields.push((rule.code, rule.yields_to));
         }
@@ -97,6 +98,15 @@ fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding>
         edit.break_lines_as(ctx.tree.line_break);
     }
     found
+}
+
+/// Of soap from fat and lye the writing and the sum are looked at, and what the law prohibits.
+fn is_about_soap(rule: &Rule) -> bool {
+    matches!(rule.group, Group::Writing | Group::Arithmetic | Group::Meta)
+        || matches!(
+            rule.code,
+            "banned" | "not-a-cosmetic" | "before-you-sell" | "allergen-label"
+        )
 }
 
 /// A rule that panics costs its own messages, never the others'.

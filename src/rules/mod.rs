@@ -274,6 +274,10 @@ impl<'a> Context<'a> {
             .ph_aim
             .get_or_init(|| system::ph_aim(self.formula))
     }
+    /// The whole range of pH that the file allows.
+    pub fn ph_allowed(&self) -> Option<PhAim> {
+        system::ph_allowed(self.formula)
+    }
     /// All that is there to preserve.
     pub fn preservatives(&self) -> &[Preserving<'a>] {
         self.facts

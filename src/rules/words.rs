@@ -216,6 +216,8 @@ pub fn kinds(words: &str) -> String {
 fn kind(word: &str) -> String {
     match word {
         "under-3" => "for children under 3".to_owned(),
+        "under-6" => "for children under 6".to_owned(),
+        "under-10" => "for children under 10".to_owned(),
         "propellant-spray" | "pump-spray" | "loose-powder" | "hair-dye" | "hair-straightening"
         | "hair-waving" | "artificial-nail" => word.replace('-', " "),
         "mucous" => "mucous membrane".to_owned(),

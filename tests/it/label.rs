@@ -899,3 +899,91 @@ fn the_same_words_from_two_sources_stand_once() {
     );
     assert_eq!(eu.warning_details.len(), 3);
 }
+
+/// The wording of section 25 of the Cosmetic Regulations, C.R.C., c. 869, in both official languages of Canada.
+#[test]
+fn canada_has_its_words_in_both_languages() {
+    let l = labelled(
+        "  product: deodorant, leave-on\n  form: propellant spray\n  sold in: CA",
+        "  ethanol 96 %  q.s.\n  isobutane  40 %\n",
+    );
+    let words = &market(&l, "CA").warnings;
+    assert!(
+        words
+            .iter()
+            .any(|w| w.starts_with("CAUTION. CONTAINER MAY EXPLODE IF HEATED.")),
+        "{words:?}"
+    );
+    assert!(
+        words
+            .iter()
+            .any(|w| w.starts_with("ATTENTION. CE CONTENANT PEUT EXPLOSER S’IL EST CHAUFFÉ.")),
+        "{words:?}"
+    );
+    // What was not found in French is said to be missing, not translated.
+    let l = labelled(
+        "  product: body lotion, leave-on\n  sold in: CA",
+        "  water  q.s.\n  eucalyptus oil  0.1 %\n",
+    );
+    let notes = &market(&l, "CA").notes;
+    assert!(
+        notes
+            .iter()
+            .any(|n| n.contains("is not known here in the language fr")),
+        "{notes:?}"
+    );
+}
+
+#[test]
+fn the_languages_of_the_label_stand_behind_the_market() {
+    let rows = "  water  q.s.\n  hydrogen peroxide  3 %\n";
+    let of = |sold: &str| {
+        labelled(
+            &format!("  product: body lotion, leave-on\n  sold in: {sold}"),
+            rows,
+        )
+    };
+    let missing = |l: &Label| {
+        let notes = market(l, "EU")
+            .notes
+            .iter()
+            .filter(|n| n.contains("is not known here in the language"));
+        notes.cloned().collect::<Vec<String>>()
+    };
+    assert!(missing(&of("EU")).is_empty());
+    assert!(missing(&of("EU (en)")).is_empty());
+    let two = of("EU (de, fr), US");
+    assert_eq!(two.labels.len(), 2);
+    assert!(
+        missing(&two).iter().all(|n| n.contains("language de, fr:")),
+        "{:?}",
+        missing(&two)
+    );
+    assert!(!missing(&two).is_empty());
+    // English stays on it in any case.
+    assert!(
+        market(&two, "EU")
+            .warnings
+            .iter()
+            .any(|w| w.starts_with("Contains hydrogen peroxide"))
+    );
+}
+
+/// The guidance speaks of whatever is put on the skin, rinsed off or not.
+#[test]
+fn a_mask_with_hydroxy_acids_warns_of_the_sun_and_a_bath_does_not() {
+    let l = |product: &str| {
+        let fields = format!("  product: {product}\n  sold in: US");
+        labelled(&fields, "  water  q.s.\n  glycolic acid  5 %\n")
+    };
+    let alerts = |l: &Label| {
+        let words = &market(l, "US").warnings;
+        words
+            .iter()
+            .filter(|w| w.starts_with("Sunburn Alert:"))
+            .count()
+    };
+    assert_eq!(alerts(&l("face mask, rinse-off")), 1);
+    assert_eq!(alerts(&l("bubble bath")), 0);
+    assert_eq!(alerts(&l("shampoo")), 0);
+}

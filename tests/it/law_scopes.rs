@@ -1,10 +1,14 @@
 //! Where on the body: each scope of the law with a formula on either side. Entries of Regulation (EC) No 1223/2009
-//! stand beside the rows.
+//! stand beside the rows. And every limit of every market, exceeded by half in a product of its own scope.
 
+use phasewright::analysis::law;
 use phasewright::kb::Kb;
+use phasewright::kb::read::read;
+use phasewright::kb::schema::{Check, Limit, SourceKind};
 use phasewright::model::{NoFiles, Settings};
 use phasewright::rules::{Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
+use rust_decimal::Decimal;
 use std::path::Path;
 
 const OF_LAW: [&str; 4] = [
@@ -16,8 +20,13 @@ const OF_LAW: [&str; 4] = [
 
 /// The loudest that the rules of law say of one material in a product of these words, in the EU.
 fn said(words: &str, material: &str) -> (Option<Severity>, String) {
-    let text =
-        format!("formula \"x\"\n{words}\n  sold in: EU\n\nphase A\n  water  q.s.\n  {material}\n");
+    said_in("EU", words, material)
+}
+
+fn said_in(market: &str, words: &str, material: &str) -> (Option<Severity>, String) {
+    let text = format!(
+        "formula \"x\"\n{words}\n  sold in: {market}\n\nphase A\n  water  q.s.\n  {material}\n"
+    );
     let (kb, settings) = (
         Kb::bundled(),
         Settings::on("2027-06-01".parse().expect("a day")),
@@ -140,6 +149,38 @@ const SIDES: &[(&str, &str, bool)] = &[
         "salicylic acid  0.4 % as preservative",
         true,
     ),
+    // Under six years: methyl salicylate, Annex III, entry 324. Who is under three or under ten may be under six.
+    (
+        "  product: body lotion, leave-on",
+        "methyl salicylate  0.05 %",
+        false,
+    ),
+    (
+        "  product: body lotion, leave-on\n  for: under 6",
+        "methyl salicylate  0.05 %",
+        true,
+    ),
+    (
+        "  product: body lotion, leave-on\n  for: under 3",
+        "methyl salicylate  0.05 %",
+        true,
+    ),
+    (
+        "  product: body lotion, leave-on\n  for: adults",
+        "methyl salicylate  0.05 %",
+        false,
+    ),
+    // Under ten years: ethyl lauroyl arginate in mouthwash, Annex V, entry 58.
+    (
+        "  product: mouthwash",
+        "ethyl lauroyl arginate HCl  0.15 % as preservative",
+        false,
+    ),
+    (
+        "  product: mouthwash\n  for: under 10",
+        "ethyl lauroyl arginate HCl  0.15 % as preservative",
+        true,
+    ),
 ];
 
 /// A sunscreen of which the file does not say where it goes: a warning that asks.
@@ -165,4 +206,85 @@ fn each_scope_has_its_two_sides() {
             "{words} / {material}: {severity:?} {messages}"
         );
     }
+}
+
+/// A product that lies in the scope of a limit and outside of what it excepts.
+fn product_of(limit: &Limit) -> String {
+    let mut words: Vec<&str> = limit
+        .scope
+        .iter()
+        .filter_map(|w| w.split('|').next())
+        .collect();
+    if !words.iter().any(|w| ["leave-on", "rinse-off"].contains(w)) {
+        let not = |w: &str| limit.not_scope.iter().any(|n| n == w);
+        words.push(if not("leave-on") {
+            "rinse-off"
+        } else {
+            "leave-on"
+        });
+    }
+    format!("  product: {}", words.join(", "))
+}
+
+#[test]
+fn no_limit_of_any_market_is_exceeded_in_silence() {
+    let kb = Kb::bundled();
+    let (base, faults) = read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("kb"));
+    assert!(faults.is_empty(), "{faults:?}");
+    let (mut asked, mut silent) = (0, Vec::new());
+    for one in &base.laws {
+        let limits = one.limit.iter();
+        for limit in limits.filter(|l| l.from.as_deref().is_none_or(|d| d <= "2027-06-01")) {
+            let Some(max) = limit.max_percent.map(|m| m.0) else {
+                continue;
+            };
+            let firm = limit.check == Check::Ok
+                && kb
+                    .source(&limit.source)
+                    .is_some_and(|s| s.kind == SourceKind::Law);
+            for substance in &limit.substances {
+                let Some((_, entry)) = kb.substance(substance) else {
+                    continue;
+                };
+                let Some(factor) = law::factor(&kb, entry, limit.r#as.as_deref()) else {
+                    continue;
+                };
+                let Some(percent) = (max * Decimal::new(15, 1)).checked_div(factor) else {
+                    continue;
+                };
+                if percent > Decimal::from(95) {
+                    continue;
+                }
+                let purpose = limit
+                    .purpose
+                    .as_ref()
+                    .map_or(String::new(), |p| format!(" as {p}"));
+                let row = format!(
+                    "{substance}  {} %{purpose}",
+                    percent.round_dp(6).normalize()
+                );
+                asked += 1;
+                let (severity, messages) = said_in(&one.market, &product_of(limit), &row);
+                let least = if firm {
+                    Severity::Warning
+                } else {
+                    Severity::Hint
+                };
+                if severity < Some(least) {
+                    let (id, scope) = (&limit.id, product_of(limit));
+                    silent.push(format!(
+                        "{} {id}: {row} in{scope}: {severity:?} {messages}",
+                        one.market
+                    ));
+                }
+            }
+        }
+    }
+    assert!(asked > 700, "only {asked} were asked about");
+    assert!(
+        silent.is_empty(),
+        "{} of {asked} in silence:\n{}",
+        silent.len(),
+        silent.join("\n")
+    );
 }

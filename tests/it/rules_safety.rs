@@ -7,8 +7,11 @@ use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 use std::sync::LazyLock;
 
+mod chemistry;
+mod false_alarms;
 mod heat;
 mod microbes;
+mod partners;
 mod ph;
 mod preservation;
 mod skin;

@@ -260,6 +260,28 @@ impl Acidity {
         ))
     }
 
+    /// How much more of a row `q.s. to pH` with 'about' it takes than is written. None for other rows.
+    pub fn estimate_more(&self, row: &Row, kb: &Kb) -> Option<Result<f64, Refusal>> {
+        let Amount::Enough {
+            ph: Some(target),
+            about: Some(_),
+            ..
+        } = row.amount.value
+        else {
+            return None;
+        };
+        let Material::Known { id, strength } = row.material else {
+            return Some(Err(Refusal::new("what goes in is not known")));
+        };
+        Some(self.reach(
+            kb,
+            id,
+            strength.map_or(100.0, |s| float(s.percent)),
+            strength.map(|s| s.basis),
+            float(target.value),
+        ))
+    }
+
     fn reach(
         &self,
         kb: &Kb,

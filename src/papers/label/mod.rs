@@ -128,8 +128,11 @@ fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel
     .all();
     let mut warnings: Vec<String> = Vec::new();
     for w in &words.now {
-        if !warnings.contains(&w.text) {
-            warnings.push(w.text.clone());
+        let texts = std::iter::once(&w.text).chain(w.in_languages.iter().map(|i| &i.text));
+        for text in texts {
+            if !warnings.contains(text) {
+                warnings.push(text.clone());
+            }
         }
     }
     MarketLabel {

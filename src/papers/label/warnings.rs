@@ -1,9 +1,9 @@
 //! Words that the law of the market asks for, by what is in the product and what kind of product it is.
 
 use crate::analysis::law::{Hits, WarningHit};
-use crate::kb::Kb;
 use crate::kb::law::Law;
-use crate::kb::schema::Check;
+use crate::kb::schema::{Check, Warning};
+use crate::kb::{Kb, Market};
 use crate::model::Formula;
 use crate::model::product::Applies;
 use serde::Serialize;
@@ -11,7 +11,11 @@ use smol_str::SmolStr;
 
 #[derive(Clone, Debug, Serialize, PartialEq)]
 pub struct Words {
+    /// In English.
     pub text: String,
+    /// In the other languages of the label, as the law's own text in that language has it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_languages: Vec<InLanguage>,
     /// What decides and cannot be read from the formula.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub conditions: Option<String>,
@@ -25,6 +29,13 @@ pub struct Words {
     pub source: String,
 }
 
+#[derive(Clone, Debug, Serialize, PartialEq)]
+pub struct InLanguage {
+    /// Its code in ISO 639-1.
+    pub language: String,
+    pub text: String,
+}
+
 #[derive(Default)]
 pub struct Found {
     pub now: Vec<Words>,
@@ -35,6 +46,7 @@ pub struct Found {
 pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
     let mut out = Found::default();
     let mut unsaid = false;
+    let languages = languages(law, f);
     let here = hits.in_force_or_announced().iter();
     for hit in here.filter(|h| h.market == law.market) {
         let one = hit.warning;
@@ -45,6 +57,7 @@ pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
             .collect();
         let words = || Words {
             text: one.text.to_string(),
+            in_languages: in_languages(one, &languages),
             conditions: one.conditions.as_ref().map(SmolStr::to_string),
             because_of: because_of.clone(),
             recheck: one.check == Check::Recheck,
@@ -95,6 +108,19 @@ pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
                 one.text
             ));
         }
+        let missing: Vec<&str> = languages
+            .iter()
+            .copied()
+            .filter(|l| !one.text_in.contains_key(*l))
+            .collect();
+        if !missing.is_empty() {
+            out.notes.push(format!(
+                "\"{}\" is not known here in the language {}: copy it from the official text in that language ({})",
+                one.text,
+                missing.join(", "),
+                words().at
+            ));
+        }
         out.now.push(words());
     }
     if unsaid {
@@ -104,4 +130,31 @@ pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
         );
     }
     out
+}
+
+/// The languages next to English that the label is in: those of `sold in: EU (de, fr)`, in Canada French.
+fn languages<'a>(law: &Law, f: &'a Formula) -> Vec<&'a str> {
+    match law.market {
+        Market::EuropeanUnion => f
+            .fields
+            .languages
+            .iter()
+            .map(SmolStr::as_str)
+            .filter(|l| *l != "en")
+            .collect(),
+        Market::Canada => vec!["fr"],
+        _ => Vec::new(),
+    }
+}
+
+fn in_languages(one: &Warning, languages: &[&str]) -> Vec<InLanguage> {
+    let known = languages
+        .iter()
+        .filter_map(|l| Some((l, one.text_in.get(*l)?)));
+    known
+        .map(|(l, text)| InLanguage {
+            language: (*l).to_owned(),
+            text: text.to_string(),
+        })
+        .collect()
 }

@@ -1,12 +1,12 @@
 //! # Lye and other caustic stuff at the bench
 //!
-//! A strong base or acid is weighed out.
+//! A strong base or acid is weighed out, or so much fruit acid that it comes at a strength that burns.
 //!
 //! ## Why
-//! Sodium and potassium hydroxide and strong acids burn skin and eyes within seconds; lye in water heats up to boiling. In the finished product they are used up.
+//! Sodium and potassium hydroxide and strong acids burn skin and eyes within seconds; lye in water heats up to boiling. In the finished product they are used up, unless it is made to be caustic.
 //!
 //! ## What to do
-//! Goggles, gloves, long sleeves; lye into cold water and never water onto lye; vinegar is no first aid, much water is.
+//! Goggles, gloves, long sleeves. Weigh it last, into the vessel that it goes in. Lye and acid into cold water, never water onto them. Vinegar is no first aid, much water is.
 //!
 //! ```formula,bad
 //! formula "Vanishing cream"
@@ -19,7 +19,7 @@
 //!   water                                    q.s.
 //!   glycerin                                 5 %
 //!   potassium hydroxide                      0.8 %
-//!   ^^^^^^^^^^^^^^^^^^^ goggles
+//!   ^^^^^^^^^^^^^^^^^^^ burns skin and eyes
 //!
 //! phase B at 75 °C
 //!   stearic acid                             16 %
@@ -65,21 +65,47 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    let least = ctx.kb.threshold("caustic-from-percent").value.0;
-    let all = meant(ctx, |one| cautioned(one, "caustic") && one.composition.is_empty() && is_strong(one));
-    let Some(first) = all.first().filter(|m| m.percent >= least) else { return };
+    let (least, fruit) = (
+        ctx.kb.threshold("caustic-from-percent").value.0,
+        ctx.kb.threshold("caustic-fruit-acid-percent").value.0,
+    );
+    let mut all = meant(ctx, |one| {
+        cautioned(one, "caustic") && one.composition.is_empty() && one.preservative.is_none()
+    });
+    // Vinegar is no acetic acid: what is thinned already is handled as it is.
+    all.retain(|m| {
+        ctx.formula.rows[m.row]
+            .id()
+            .is_some_and(|id| ctx.kb.get(id).id == m.entry.id)
+    });
+    let enough = |m: &&super::Meant| {
+        if is_strong(m.entry) {
+            m.percent >= least
+        } else {
+            is_fruit_acid(m.entry) && m.percent >= fruit
+        }
+    };
+    let Some(first) = all.iter().find(enough) else {
+        return;
+    };
     let r = &ctx.formula.rows[first.row];
     let message = format!(
-        "{} is caustic while you weigh and dissolve it",
+        "{} burns skin and eyes",
         words::dosed(first.percent, &r.name.value)
     );
+    let base = first.entry.roles.primary_is(Role::Base);
+    let what = if base { "lye" } else { "acid" };
     sink.say(Subject::Row(first.row), r.line, r.name.span, message)
-        .help("Wear goggles and gloves, and put lye into cold water, never water onto lye")
+        .help(format!("Goggles and gloves; weigh it last, and pour {what} into cold water, never water onto {what}"))
         .rests_on(&usual_words());
 }
 
-/// Bases and acids that are there for their strength; fruit acids and preservatives are cautioned elsewhere.
+/// Bases and acids that are there for their strength.
 fn is_strong(one: &Ingredient) -> bool {
-    let first = |role: Role| one.roles.primary_is(role);
-    one.preservative.is_none() && (first(Role::Base) || first(Role::Acid) && !one.roles.has(Role::Exfoliant))
+    one.roles.primary_is(Role::Base) || one.roles.primary_is(Role::Acid) && !one.roles.has(Role::Exfoliant)
+}
+
+/// Acids of peels: dissolved in the product they are mild, as they are sold they burn.
+fn is_fruit_acid(one: &Ingredient) -> bool {
+    one.roles.has(Role::Exfoliant)
 }

@@ -52,7 +52,16 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let least = ctx.kb.threshold("caution-from-percent").value.0;
     let vitamin = |m: &super::Meant| m.entry.roles.has(Role::Vitamin);
-    let all: Vec<_> = meant(ctx, |one| cautioned(one, "pregnancy")).into_iter().filter(|m| vitamin(m) || m.percent >= least).collect();
+    // What stands in a preservative is there at the level of a preservative, which the law holds down.
+    let preserves = |m: &super::Meant| {
+        let row = &ctx.formula.rows[m.row];
+        row.purpose.as_ref().is_some_and(|p| p.value == "preservative")
+            || row.id().is_some_and(|id| ctx.kb.get(id).preservative.is_some() && ctx.kb.get(id).id != m.entry.id)
+    };
+    let all: Vec<_> = meant(ctx, |one| cautioned(one, "pregnancy"))
+        .into_iter()
+        .filter(|m| vitamin(m) || m.percent >= least && !preserves(m))
+        .collect();
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];
     let names = names(ctx, &all, 4);

@@ -1,9 +1,9 @@
 //! # Skin grows sensitive to the sun
 //!
-//! Something in a product that stays on makes the skin burn sooner.
+//! Something in the product makes the skin burn sooner, or undoes its work in the sun.
 //!
 //! ## Why
-//! Hydroxy acids thin the outermost layer for days; vitamin A and its esters, and some plant extracts, raise the risk in strong sun. Trade and authorities advise sun care while such a product is in use. Oils that burn by themselves in sunlight have a rule of their own.
+//! Hydroxy acids thin the outermost layer for days, also from a mask or peel that is rinsed off; vitamin A and its esters, and some plant extracts, raise the risk in strong sun. Skin brighteners take away the pigment that shields the skin. Trade and authorities advise sun care while such a product is in use. Oils that burn by themselves in sunlight have a rule of their own.
 //!
 //! ## What to do
 //! Print the usual words on the label: "may make the skin more sensitive to the sun; use sun protection while using it and for a week after". Whether the label must say so is decided by the law of the market and the person who assesses the product. It is information once the file shows that the product is to be sold (`sold in:` with `fill:`), before that a hint.
@@ -47,14 +47,18 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    if ctx.formula.product.leave_on() == Some(false) {
+    let product = &ctx.formula.product;
+    let rinsed = product.leave_on() == Some(false);
+    if rinsed && ["bath", "hair", "soap"].iter().any(|w| product.has(w)) {
         return;
     }
     let least = ctx.kb.threshold("hydroxy-acid-counts-percent").value.0;
-    let all: Vec<_> = meant(ctx, |one| cautioned(one, "sun") && !cautioned(one, "phototoxic"))
-        .into_iter()
-        .filter(|m| !(cautioned_acid(m.entry)) || m.percent >= least)
-        .collect();
+    let all: Vec<_> = meant(ctx, |one| {
+        cautioned(one, "sun") && !cautioned(one, "phototoxic") && (!rinsed || cautioned_acid(one))
+    })
+    .into_iter()
+    .filter(|m| !cautioned_acid(m.entry) || m.percent >= least)
+    .collect();
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];
     let message = format!(
@@ -64,7 +68,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     sink.say(Subject::Row(first.row), r.line, r.name.span, message)
         .help("Print the usual words, \"use sun protection while using it and for a week after\"")
         .why("the law of the market and the assessor decide".to_owned())
-        .level(label_level(ctx)).rests_on(&usual_words());
+        .level(label_level(ctx))
+        .rests_on(&usual_words());
 }
 
 /// Acids that only set the pH do not count.

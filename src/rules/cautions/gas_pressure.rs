@@ -44,8 +44,9 @@
 use super::{cautioned, meant};
 use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient};
-use crate::model::system::has_role;
+use crate::model::system::{self, has_role};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::syntax::tree::Amount;
 
 pub static RULE: Rule = Rule {
     code: "gas-pressure",
@@ -63,26 +64,41 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if f.fields.use_at_once || f.water_percent < incidental {
         return;
     }
+    // A solid is bound with a spray of water that dries; it is not kept wet.
+    if system::is_solid(f) && f.water_percent <= ctx.kb.threshold("solid-dry-water-percent").value.0
+    {
+        return;
+    }
     let stays = ctx.kb.threshold("carbonate-stays-ph");
-    if ctx.ph_aim().is_some_and(|aim| aim.low >= stays.value.0) {
+    if ctx.ph_allowed().is_some_and(|aim| aim.low >= stays.value.0) {
         return;
     }
     let least = ctx.kb.threshold("gas-from-percent");
     let carbonates = meant(ctx, is_carbonate);
-    let acids = meant(ctx, is_acid);
-    let (Some(c), Some(a)) =
-        (carbonates.first().filter(|c| c.percent >= least.value.0), acids.first().filter(|a| a.percent >= least.value.0))
-    else {
+    let Some(c) = carbonates.first().filter(|c| c.percent >= least.value.0) else {
         return;
     };
-    let (rc, ra) = (&f.rows[c.row], &f.rows[a.row]);
+    // An acid that is added to a pH goes in as far as it takes.
+    let to_a_ph = f.rows.iter().position(|r| {
+        matches!(r.amount.value, Amount::Enough { ph: Some(_), .. })
+            && r.id().is_some_and(|id| is_acid(ctx.kb.get(id)))
+    });
+    let weighed = meant(ctx, is_acid)
+        .first()
+        .filter(|a| a.percent >= least.value.0)
+        .map(|a| a.row);
+    let Some(acid) = weighed.or(to_a_ph) else {
+        return;
+    };
+    let (rc, ra) = (&f.rows[c.row], &f.rows[acid]);
     let message = format!(
         "{} and {} fizz in water, and the gas can burst a closed jar",
         rc.name.value, ra.name.value
     );
     sink.say(Subject::Row(c.row), rc.line, rc.name.span, message)
         .help("Neutralize with a hydroxide or an amino acid instead")
-        .rests_on(least).related(ra.line, ra.name.span, "the acid");
+        .rests_on(least)
+        .related(ra.line, ra.name.span, "the acid");
 }
 
 fn is_carbonate(one: &Ingredient) -> bool {

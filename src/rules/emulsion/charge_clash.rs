@@ -52,7 +52,7 @@ use crate::kb::role::Role;
 use crate::model::hlb::Part;
 use crate::kb::schema::{Charge, Ingredient};
 use crate::model::composition::ShareOf;
-use crate::model::system::has_role;
+use crate::model::system::{self, has_role};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
 pub static RULE: Rule = Rule {
@@ -66,6 +66,11 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
+    // In a solid bar nothing is dissolved that could fall out, and in the wash it is thinned at once.
+    let f = ctx.formula;
+    if system::is_solid(f) && f.water_percent <= ctx.kb.threshold("solid-water-percent").value.0 {
+        return;
+    }
     let (mut positive, mut negative) = (Vec::new(), Vec::new());
     for part in charged(ctx) {
         match part.entry.charge {

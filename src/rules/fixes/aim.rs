@@ -1,13 +1,11 @@
 //! A pH that suits everything in the formula.
 
-use crate::kb::Id;
 use crate::kb::role::Role;
 use crate::kb::schema::{PreservativeKind, Range};
 use crate::model::fields::Type;
-use crate::rules::{Context, Edit, Fix, microbes};
+use crate::rules::{Context, Edit, Fix, microbes, ph};
 use crate::syntax::tree::Amount;
 use rust_decimal::{Decimal, RoundingStrategy};
-use std::collections::HashSet;
 
 /// Writes a pH that suits all that is in, half a unit wide and as near to that of skin as may be; none where there is none.
 pub(in crate::rules) fn aim_at(ctx: &Context) -> Option<Fix> {
@@ -72,24 +70,12 @@ pub(in crate::rules) fn suitable_ph(ctx: &Context) -> Option<(Decimal, Decimal)>
         all.within(p.entry.ph.works.as_deref());
         all.within(p.entry.ph.bears.as_deref());
     }
-    let ids: HashSet<Id> = f.rows.iter().filter_map(|r| r.id()).collect();
-    for entry in ids
-        .into_iter()
-        .map(|id| ctx.kb.get(id))
-        .filter(|e| e.preservative.is_none())
-    {
-        let first = |roles: &[Role]| entry.roles.primary_in(roles);
-        // What sets the pH does not ask for one.
-        if first(&[
-            Role::Acid,
-            Role::Base,
-            Role::Buffer,
-            Role::Salt,
-            Role::Chelator,
-            Role::Booster,
-        ]) {
+    for (row, id) in f.rows.iter().filter_map(|r| Some((r, r.id()?))) {
+        let entry = ctx.kb.get(id);
+        if entry.preservative.is_some() || ph::only_sets_ph(ctx, row, entry) {
             continue;
         }
+        let first = |roles: &[Role]| entry.roles.primary_in(roles);
         all.within(entry.ph.bears.as_deref());
         let works = first(&[Role::Enzyme, Role::Brightener])
             || entry.roles.has_any(&[

@@ -62,6 +62,11 @@ const SOLID: &[Role] = &[Role::Powder, Role::Pigment, Role::Pearl, Role::Clay, R
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
+    // In a paste of clay or powder oil does not float: the powder takes it up.
+    let powder = system::percent_where(f, ctx.kb, |one| one.roles.primary_in(&[Role::Clay, Role::Powder, Role::Abrasive, Role::Pigment]));
+    if powder >= ctx.kb.threshold("paste-powder-percent").value.0 {
+        return;
+    }
     if ctx.system() != System::Watery || f.has_unknown || ["scrub", "bath"].iter().any(|w| f.product.has(w)) || shaken(ctx) {
         return;
     }

@@ -1,13 +1,14 @@
-//! # A record that is read and not judged
+//! # Something that is read and not judged
 //!
-//! A batch record or a shelf file is read for its writing alone.
+//! A batch record or a shelf file is read for its writing alone. Soap from fat and lye is left alone too: only its writing, its sum and what the law prohibits are looked at.
 //!
 //! ## Why
-//! Silence would look like praise. Weights, lots, dates, temperatures and pH that stand in a record are not held against the formula or the shelf yet.
+//! Silence would look like praise. Weights, lots, dates, temperatures and pH that stand in a record are not held against the formula or the shelf yet. In soap the lye and the fat are used up: what is weighed in says little of what the soap holds, and how much lye stays over is not worked out here.
 //!
 //! ## What to do
-//! Go over the record yourself. `phasewright dose` works out the next addition from its readings, `phasewright cost` the price from its lots.
+//! Have the lye of a soap worked out and checked by somebody who makes soap. Go over a record yourself. `phasewright dose` works out the next addition from its readings, `phasewright cost` the price from its lots.
 
+use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use crate::syntax::FileKind;
 use crate::syntax::tree::Node;
@@ -15,7 +16,7 @@ use crate::text::Span;
 
 pub static RULE: Rule = Rule {
     code: "not-judged",
-    title: "A record that is read and not judged",
+    title: "Something that is read and not judged",
     group: Group::Meta,
     loudest: Severity::Information,
     yields_to: &[],
@@ -25,6 +26,12 @@ pub static RULE: Rule = Rule {
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let message = match ctx.tree.kind {
+        FileKind::Formula if system::is_soap_from_lye(ctx.formula, ctx.kb) => {
+            let (line, span) = ctx.heading();
+            sink.say(Subject::Formula, line, span, "soap from fat and lye is not checked here: neither its lye nor its fats, neither its pH nor how it keeps")
+                .help("Have the lye worked out and checked by somebody who makes soap. Lye burns skin and eyes: goggles and gloves");
+            return;
+        }
         FileKind::Formula => return,
         FileKind::Batch if ctx.workshop().is_some() => {
             "how long the phases were held and how fast they cooled is not judged in a record, nor what a complaint asks of you"
@@ -40,10 +47,22 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
     };
     let lines = &ctx.tree.lines;
-    let at = lines.iter().position(|at| matches!(at.line.node, Node::Heading(_))).unwrap_or_default();
+    let at = lines
+        .iter()
+        .position(|at| matches!(at.line.node, Node::Heading(_)))
+        .unwrap_or_default();
     let end = lines.get(at).map_or(0, |at| {
-        let text = at.line.comment.map_or(at.line.text.as_str(), |c| &at.line.text[..c.start as usize]);
+        let text = at
+            .line
+            .comment
+            .map_or(at.line.text.as_str(), |c| &at.line.text[..c.start as usize]);
         text.trim_end().len()
     });
-    sink.say(Subject::Line(at as u32), at as u32, Span::new(0, end), message).help("Go over them yourself");
+    sink.say(
+        Subject::Line(at as u32),
+        at as u32,
+        Span::new(0, end),
+        message,
+    )
+    .help("Go over them yourself");
 }

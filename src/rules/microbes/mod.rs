@@ -2,7 +2,8 @@
 
 use super::Context;
 use crate::kb::role::Role;
-use crate::kb::schema::{Ingredient, UseBasis};
+use crate::kb::schema::Ingredient;
+use crate::model::effective_level::{self, Level};
 use crate::model::reach::is_booster;
 use crate::model::system::{self, Preserving};
 use rust_decimal::Decimal;
@@ -67,30 +68,21 @@ fn does_instead(one: &Ingredient) -> Option<&'static str> {
     }
 }
 
-/// The lowest level at which a preservative is used or was shown to work, with the record that says so.
+/// The lowest level at which a preservative counts, with the record that says so.
 fn lowest<'a>(
     ctx: &Context,
     entry: &'a Ingredient,
 ) -> Option<(Decimal, super::finding::RestsOn<'a>)> {
     use super::finding::Sourced;
-    let fits = |product: &str| {
-        product == "any" || ctx.formula.product.has(product) || !ctx.formula.product.is_said()
+    let (low, level) = effective_level::least(ctx.formula, ctx.kb, entry)?;
+    let record = match level {
+        Level::Used(level) => level.rests_on(),
+        Level::Shown(study) => study.rests_on(),
     };
-    let used = entry
-        .r#use
-        .iter()
-        .filter(|u| u.of == UseBasis::Formula && !u.safety && fits(&u.product))
-        .filter_map(|u| Some((u.low?.0, u.rests_on())));
-    let worked = entry
-        .preservative
-        .iter()
-        .flat_map(|p| &p.effective)
-        .filter(|e| e.of == UseBasis::Formula && !e.active_form)
-        .map(|e| (e.percent.0, e.rests_on()));
-    used.chain(worked).min_by_key(|(low, _)| *low)
+    Some((low, record))
 }
 
 /// Whether there is enough of it to count; where no level is known, it is taken to be enough.
 fn at_level(ctx: &Context, p: &Preserving) -> bool {
-    lowest(ctx, p.entry).is_none_or(|(low, _)| p.percent >= low)
+    effective_level::counts(ctx.formula, ctx.kb, p)
 }

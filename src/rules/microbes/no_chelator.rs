@@ -60,7 +60,7 @@ const STRONG: u8 = 3;
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    if f.has_unknown || f.fields.use_at_once || f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0 {
+    if f.has_unknown || f.fields.use_at_once || system::is_solid(f) || f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0 {
         return;
     }
     let Some(reach) = Reach::of(ctx.formula, ctx.kb) else { return };

@@ -7,6 +7,8 @@
 //!
 //! Where something else protects, a hint says so and no more: alcohol from 15 % at pH 5 or below, from 18 % otherwise; propylene glycol from 20 % of the water phase; pH 3 or below, or 10 or above; a water activity of 0.75 or below, worked out from sugars, glycerin, glycols and urea. Glycerin at 30 %, an old rule, leaves a water activity of about 0.9 and is not enough: a warning; so is water bound more tightly than the method reaches. With `keep: use at once` it is only information. Boosters, vitamin E and essential oils alone protect nothing.
 //!
+//! Bars, powders and bath bombs with up to 15 % water are judged by water activity: it cannot be worked out from what is not dissolved, so up to 5 % is a hint, from there a warning to have it measured.
+//!
 //! A product without water is left in peace (balm, oil, powder), unless wet hands carry water into its jar (a scrub): a warning. Bars, which dry between uses, are a hint.
 //!
 //! ## What to do
@@ -44,6 +46,7 @@ use crate::chem::water_activity::Bound;
 use crate::kb::schema::PreservativeKind;
 use crate::model::fields::Type;
 use crate::model::preservation::{self, Protects};
+use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -75,45 +78,90 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     if let Some(why) = ctx.protects() {
         let (words, threshold) = because(&why);
-        sink.say(Subject::Formula, line, span, format!("no preservative is needed: {words}"))
-            .help("Keep it so, or add a preservative when you change it")
-            .level(Severity::Hint)
-            .rests_on(ctx.kb.threshold(threshold));
+        sink.say(
+            Subject::Formula,
+            line,
+            span,
+            format!("no preservative is needed: {words}"),
+        )
+        .help("Keep it so, or add a preservative when you change it")
+        .level(Severity::Hint)
+        .rests_on(ctx.kb.threshold(threshold));
         return;
     }
     let boosters: Vec<&str> = present.iter().map(|p| ctx.called(p.id)).collect();
     let mistaken: Vec<(usize, &str)> = super::mistaken(ctx).collect();
-    let mut why: Vec<String> = mistaken.iter().map(|(row, what)| format!("{} {what}", f.rows[*row].name.value)).collect();
+    let mut why: Vec<String> = mistaken
+        .iter()
+        .map(|(row, what)| format!("{} {what}", f.rows[*row].name.value))
+        .collect();
     if !boosters.is_empty() {
-        why.insert(0, format!("{} only {} a preservative", words::list(&boosters), words::by_count(boosters.len(), "helps", "help")));
+        why.insert(
+            0,
+            format!(
+                "{} only {} a preservative",
+                words::list(&boosters),
+                words::by_count(boosters.len(), "helps", "help")
+            ),
+        );
     }
     let shown = words::percent(water.round_dp(1));
-    let glycerin = ctx.kb.by_id("glycerin").map_or(Decimal::ZERO, |id| f.percent_of(id));
+    let glycerin = ctx
+        .kb
+        .by_id("glycerin")
+        .map_or(Decimal::ZERO, |id| f.percent_of(id));
     let old = ctx.kb.threshold("glycerin-old-rule-percent");
     let aw = preservation::water_activity(f, ctx.kb);
     let add = "Add a preservative".to_owned();
+    let solid = ctx.kb.threshold("solid-water-percent");
+    let dry = ctx.kb.threshold("solid-dry-water-percent");
     let (level, message, help) = if f.fields.use_at_once {
         (
             Severity::Information,
             format!("{shown} water, and nothing that protects it"),
             "Use it the day it is made, and keep nothing".to_owned(),
         )
+    } else if system::is_solid(f) && water <= solid.value.0 {
+        let wanted = ctx.kb.threshold("water-activity-protects").value;
+        (
+            if water <= dry.value.0 {
+                Severity::Hint
+            } else {
+                Severity::Warning
+            },
+            format!(
+                "{shown} water in a solid, and nothing that protects it: it keeps by itself at a water activity of {wanted} or below"
+            ),
+            "Let it dry hard and have the water activity measured, or add a preservative"
+                .to_owned(),
+        )
     } else if let Some((most, Bound::AtMost)) = aw {
         let wanted = ctx.kb.threshold("water-activity-protects").value;
         (
             Severity::Warning,
-            format!("{shown} water, tightly bound: water activity below {most:.2}, and it keeps by itself at {wanted}"),
+            format!(
+                "{shown} water, tightly bound: water activity below {most:.2}, and it keeps by itself at {wanted}"
+            ),
             format!("{add}, or have the water activity measured"),
         )
     } else if glycerin >= old.value.0 {
-        let shown_aw = aw.map_or(String::new(), |(aw, _)| format!(" (water activity about {aw:.2})"));
+        let shown_aw = aw.map_or(String::new(), |(aw, _)| {
+            format!(" (water activity about {aw:.2})")
+        });
         (
             Severity::Warning,
-            format!("{} glycerin leaves {shown} water in which mould grows{shown_aw}", words::percent(glycerin.round_dp(1))),
+            format!(
+                "{} glycerin leaves {shown} water in which mould grows{shown_aw}",
+                words::percent(glycerin.round_dp(1))
+            ),
             format!("{add}: that much glycerin alone is an old rule"),
         )
     } else {
-        (Severity::Error, format!("{shown} water, and nothing that protects it from bacteria, yeast and mould"), add)
+        (
+            Severity::Error,
+            format!("{shown} water, and nothing that protects it from bacteria, yeast and mould"),
+            add,
+        )
     };
     sink.say(Subject::Formula, line, span, message)
         .help(help)
@@ -126,13 +174,21 @@ fn check(ctx: &Context, sink: &mut Sink) {
 fn wet_hands(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let wet = f.fields.product_kind.is_some_and(|k| k.wet_use);
-    if !wet || f.rows.is_empty() || f.fields.use_at_once || ["oil", "balm", "powder"].iter().any(|w| f.product.has(w)) {
+    if !wet
+        || f.rows.is_empty()
+        || f.fields.use_at_once
+        || ["oil", "balm", "powder"].iter().any(|w| f.product.has(w))
+    {
         return;
     }
     let (line, span) = ctx.heading();
     let bar = f.product.has("bar") || matches!(&f.fields.type_, Some(t) if t.value == Type::Bar);
     let (level, message, help) = if bar {
-        (Severity::Hint, "no water in it, and nothing that preserves it when it gets wet", "Let it dry between uses, and say so on the label")
+        (
+            Severity::Hint,
+            "no water in it, and nothing that preserves it when it gets wet",
+            "Let it dry between uses, and say so on the label",
+        )
     } else {
         (
             Severity::Warning,
@@ -140,25 +196,46 @@ fn wet_hands(ctx: &Context, sink: &mut Sink) {
             "Add a preservative, or keep it dry and say so on the label",
         )
     };
-    sink.say(Subject::Formula, line, span, message).help(help).level(level).covers(super::mistaken(ctx).map(|(row, _)| Subject::Row(row)));
+    sink.say(Subject::Formula, line, span, message)
+        .help(help)
+        .level(level)
+        .covers(super::mistaken(ctx).map(|(row, _)| Subject::Row(row)));
 }
 
 /// Why it needs none, and the threshold that says so.
 fn because(why: &Protects) -> (String, &'static str) {
     match why {
-        Protects::Alcohol(percent) => {
-            (format!("{} alcohol protects by itself", words::percent(percent.round_dp(1))), "alcohol-protects-acid-percent")
-        }
+        Protects::Alcohol(percent) => (
+            format!(
+                "{} alcohol protects by itself",
+                words::percent(percent.round_dp(1))
+            ),
+            "alcohol-protects-acid-percent",
+        ),
         Protects::PropyleneGlycol(share) => (
-            format!("{} of the water phase is propylene glycol, which protects by itself", words::percent(share.round_dp(0))),
+            format!(
+                "{} of the water phase is propylene glycol, which protects by itself",
+                words::percent(share.round_dp(0))
+            ),
             "propylene-glycol-protects-percent",
         ),
-        Protects::Ph(ph) => (format!("nothing that matters grows at pH {}", words::number(*ph, 1)), "ph-protects-below"),
-        Protects::WaterActivity { aw, bound: Bound::About } => {
-            (format!("its water is bound (water activity about {aw:.2}, an estimate)"), "water-activity-protects")
-        }
-        Protects::WaterActivity { aw, bound: Bound::AtMost } => {
-            (format!("its water is bound (water activity {aw:.2} at most, an estimate)"), "water-activity-protects")
-        }
+        Protects::Ph(ph) => (
+            format!("nothing that matters grows at pH {}", words::number(*ph, 1)),
+            "ph-protects-below",
+        ),
+        Protects::WaterActivity {
+            aw,
+            bound: Bound::About,
+        } => (
+            format!("its water is bound (water activity about {aw:.2}, an estimate)"),
+            "water-activity-protects",
+        ),
+        Protects::WaterActivity {
+            aw,
+            bound: Bound::AtMost,
+        } => (
+            format!("its water is bound (water activity {aw:.2} at most, an estimate)"),
+            "water-activity-protects",
+        ),
     }
 }

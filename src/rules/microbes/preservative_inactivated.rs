@@ -52,7 +52,7 @@
 //! ```
 
 use crate::kb::number::Number;
-use crate::kb::schema::PreservativeKind;
+use crate::kb::schema::{PreservativeKind, Shows};
 use crate::model::preservation::{self, Free};
 use crate::model::system::{PhAim, Preserving};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -73,12 +73,17 @@ const ESTIMATE: &str = "an estimate, good to a factor of two";
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
-    if f.has_unknown || f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0 || ctx.protects().is_some()
+    if f.has_unknown
+        || f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0
+        || ctx.protects().is_some()
     {
         return;
     }
-    let aim = ctx.ph_aim();
+    let aim = ctx.ph_allowed();
     let all = ctx.preservatives();
+    let boosted = all
+        .iter()
+        .any(|p| super::is_booster(p) && super::at_level(ctx, p));
     let short: Vec<Option<Free>> = all.iter().map(|p| short_of(ctx, p, aim.as_ref())).collect();
     for (n, p) in all.iter().enumerate() {
         let r = &f.rows[p.row];
@@ -90,8 +95,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 && aim.is_none_or(|a| super::preservative_ph::works_at(ctx, o, &a))
         });
         if let Some(free) = &short[n] {
-            let form = if free.active { " in its active form" } else { "" };
-            let when = free.needs.when.as_ref().and_then(|w| w.split(';').next()).map_or(String::new(), |w| format!(" ({w})"));
+            let form = if free.active {
+                " in its active form"
+            } else {
+                ""
+            };
+            let when = free
+                .needs
+                .when
+                .as_ref()
+                .and_then(|w| w.split(';').next())
+                .map_or(String::new(), |w| format!(" ({w})"));
             let message = format!(
                 "only about {} of {} stays free in the water, and it takes {}",
                 percent(free.percent),
@@ -99,9 +113,24 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 percent(free.needed)
             );
             let help = if carried { super::CARRIED } else { WHAT_TO_DO };
-            let why = format!("{} ({ESTIMATE}); what counts is what is free{form}{when}", taken_by(ctx, free));
-            let level = if carried { Severity::Hint } else { Severity::Warning };
-            let mut said = sink.say(Subject::Row(p.row), r.line, r.name.span, message).help(help).why(why).level(level).rests_on(free.needs);
+            let why = format!(
+                "{} ({ESTIMATE}); what counts is what is free{form}{when}",
+                taken_by(ctx, free)
+            );
+            // A level that stops growth is met or not within the factor that the estimate is good to.
+            let near = free.needs.shows == Shows::Inhibits
+                && free.percent >= free.needed * ctx.kb.threshold("mostly-lost-share").value.f64();
+            let level = if carried || boosted || near {
+                Severity::Hint
+            } else {
+                Severity::Warning
+            };
+            let mut said = sink
+                .say(Subject::Row(p.row), r.line, r.name.span, message)
+                .help(help)
+                .why(why)
+                .level(level)
+                .rests_on(free.needs);
             if let Some(k) = free.oil.filter(|_| !free.oil_percent.is_zero()) {
                 said = said.rests_on(k);
             }
@@ -118,28 +147,59 @@ fn check(ctx: &Context, sink: &mut Sink) {
 /// What is too little even before it is shared out is the business of another rule.
 fn short_of<'a>(ctx: &Context<'a>, p: &Preserving<'a>, aim: Option<&PhAim>) -> Option<Free<'a>> {
     // Micelles take up nothing where there are none.
-    let ways = if ctx.liquids().has_micelles() { &[false, true][..] } else { &[false] };
-    ways.iter().filter_map(|micelles| preservation::free(ctx.liquids(), ctx.kb, p, aim, *micelles)).find(|x| {
-        let taken = x.oil.is_some() || x.micelles.is_some();
-        taken && x.percent < x.needed && x.share < 1.0 && super::at_level(ctx, p)
-    })
+    let ways = if ctx.liquids().has_micelles() {
+        &[false, true][..]
+    } else {
+        &[false]
+    };
+    ways.iter()
+        .filter_map(|micelles| preservation::free(ctx.liquids(), ctx.kb, p, aim, *micelles))
+        .find(|x| {
+            let taken = x.oil.is_some() || x.micelles.is_some();
+            let before = x.percent / x.share.max(f64::MIN_POSITIVE);
+            taken
+                && x.percent < x.needed
+                && before >= x.needed
+                && x.share < 1.0
+                && super::at_level(ctx, p)
+        })
 }
 
 /// Enough by the lowest level known, yet most of it is gone: less stays free than is usually put in.
 fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAim>) {
     let lost = ctx.kb.threshold("mostly-lost-share").value.f64();
-    let Some((usual, figure)) = super::lowest(ctx, p.entry) else { return };
-    let Some(s) = preservation::spread(ctx.liquids(), ctx.kb, p, aim, true) else { return };
+    let Some((usual, figure)) = super::lowest(ctx, p.entry) else {
+        return;
+    };
+    let Some(s) = preservation::spread(ctx.liquids(), ctx.kb, p, aim, true) else {
+        return;
+    };
     let of_usual = s.free_percent / Number(usual).f64().max(f64::MIN_POSITIVE);
-    if s.oil.is_none() && s.micelles.is_none() || s.share >= lost || of_usual >= lost || !super::at_level(ctx, p) {
+    if s.oil.is_none() && s.micelles.is_none()
+        || s.share >= lost
+        || of_usual >= lost
+        || !super::at_level(ctx, p)
+    {
         return;
     }
     let nearly_all = of_usual < ctx.kb.threshold("nearly-all-lost-share").value.f64();
-    let level = if nearly_all { Severity::Warning } else { Severity::Hint };
+    let level = if nearly_all {
+        Severity::Warning
+    } else {
+        Severity::Hint
+    };
     let r = &ctx.formula.rows[p.row];
     let mut by = Vec::new();
-    by.extend(s.oil.map(|_| format!("{} oil", words::percent(s.oil_percent.round_dp(1)))));
-    by.extend(s.micelles.map(|_| format!("{} nonionics", words::percent(s.nonionic_percent.round_dp(1)))));
+    by.extend(
+        s.oil
+            .map(|_| format!("{} oil", words::percent(s.oil_percent.round_dp(1)))),
+    );
+    by.extend(s.micelles.map(|_| {
+        format!(
+            "{} nonionics",
+            words::percent(s.nonionic_percent.round_dp(1))
+        )
+    }));
     let message = format!(
         "only about {} of {} stays free in the water, and it is used from {}",
         percent(s.free_percent),
@@ -147,7 +207,12 @@ fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAi
         words::percent(usual)
     );
     let why = format!("{} take up most of it ({ESTIMATE})", words::list(&by));
-    let mut said = sink.say(Subject::Row(p.row), r.line, r.name.span, message).help(WHAT_TO_DO).why(why).level(level).rests_on(&figure);
+    let mut said = sink
+        .say(Subject::Row(p.row), r.line, r.name.span, message)
+        .help(WHAT_TO_DO)
+        .why(why)
+        .level(level)
+        .rests_on(&figure);
     if let Some(k) = s.oil {
         said = said.rests_on(k);
     }
@@ -159,11 +224,17 @@ fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAi
 fn taken_by(ctx: &Context, free: &Free) -> String {
     let mut by = Vec::new();
     if free.oil.is_some_and(|k| k.k.0 > Decimal::ZERO) && !free.oil_percent.is_zero() {
-        by.push(format!("{} oil draws it in", words::percent(free.oil_percent.round_dp(1))));
+        by.push(format!(
+            "{} oil draws it in",
+            words::percent(free.oil_percent.round_dp(1))
+        ));
     }
     if let Some(b) = free.micelles {
         let who = ctx.kb.by_id(&b.by).map_or("nonionics", |id| ctx.called(id));
-        by.push(format!("{} {who} bind it", words::percent(free.nonionic_percent.round_dp(1))));
+        by.push(format!(
+            "{} {who} bind it",
+            words::percent(free.nonionic_percent.round_dp(1))
+        ));
     }
     words::list(&by)
 }

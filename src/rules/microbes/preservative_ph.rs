@@ -3,7 +3,7 @@
 //! At the pH of the product this preservative is asleep, or does not last.
 //!
 //! ## Why
-//! Acids such as benzoic and sorbic acid work only in their active form, and how much of it there is follows from the pH: half at the pKa, a tenth one unit above, a hundredth two units above. Others break down outside their pH. The pH judged is that of `q.s. to pH`, else the end of `pH:` that is worst for the preservative; never a predicted one.
+//! Acids such as benzoic and sorbic acid work only in their active form, and how much of it there is follows from the pH: half at the pKa, a tenth one unit above, a hundredth two units above. Others break down outside their pH. The pH judged is the end of `pH:` that is worst for the preservative, also where `q.s. to pH` aims inside it: a batch at that end is within what the file asks for. Without `pH:` it is that of `q.s. to pH`; never a predicted one.
 //!
 //! Below 5 % active form and nothing else at work is an error, from 5 to 10 % a warning; where another preservative carries the formula, a hint.
 //!
@@ -58,35 +58,56 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
-    let Some(aim) = ctx.ph_aim() else { return };
+    let Some(aim) = ctx.ph_allowed() else { return };
     let all = ctx.preservatives();
     let states: Vec<State> = all.iter().map(|p| state(ctx, p, &aim)).collect();
     for (n, p) in all.iter().enumerate() {
-        let carried = all
-            .iter()
-            .zip(&states)
-            .enumerate()
-            .any(|(m, (o, s))| m != n && o.kind != PreservativeKind::Booster && matches!(s, State::Fine) && super::at_level(ctx, o));
+        let carried = all.iter().zip(&states).enumerate().any(|(m, (o, s))| {
+            m != n
+                && o.kind != PreservativeKind::Booster
+                && matches!(s, State::Fine)
+                && super::at_level(ctx, o)
+        });
         let name = ctx.called(p.id);
         let (level, message, way, figure) = match states[n] {
             _ if p.kind == PreservativeKind::Booster => continue,
             State::Fine => continue,
             State::Asleep { ph, share, pka } => {
-                let level = if share < few(ctx) { Severity::Error } else { Severity::Warning };
+                let level = if share < few(ctx) {
+                    Severity::Error
+                } else {
+                    Severity::Warning
+                };
                 let best = words::number(highest_ph(ctx, pka), 1);
                 (
                     level,
-                    format!("only {} of {name} is in its active form at pH {}; it needs {best} or below", share_shown(share), words::number(ph, 2)),
+                    format!(
+                        "only {} of {name} is in its active form at pH {}; it needs {best} or below",
+                        share_shown(share),
+                        words::number(ph, 2)
+                    ),
                     "Lower",
                     pka.rests_on(),
                 )
             }
             State::Outside { ph, range, lasts } => {
-                let (level, what) = if lasts { (Severity::Warning, "works") } else { (Severity::Error, "lasts") };
+                let (level, what) = if lasts {
+                    (Severity::Warning, "works")
+                } else {
+                    (Severity::Error, "lasts")
+                };
                 (
                     level,
-                    format!("{name} {what} at pH {}, and the product goes to pH {}", words::range(range), words::number(ph, 2)),
-                    if range.high.is_some_and(|high| ph > high.0) { "Lower" } else { "Raise" },
+                    format!(
+                        "{name} {what} at pH {}, and the product goes to pH {}",
+                        words::range(range),
+                        words::number(ph, 2)
+                    ),
+                    if range.high.is_some_and(|high| ph > high.0) {
+                        "Lower"
+                    } else {
+                        "Raise"
+                    },
                     range.rests_on(),
                 )
             }
@@ -101,7 +122,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
             .help(help)
             .level(level)
             .rests_on(&figure)
-            .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")
+            .related(
+                aim.line,
+                ctx.text_span(aim.line),
+                "the pH that the file allows",
+            )
             .fixes(fixes::aim_at(ctx));
     }
 }
@@ -134,18 +159,34 @@ fn few(ctx: &Context) -> f64 {
 
 fn state<'a>(ctx: &Context, p: &Preserving<'a>, aim: &PhAim) -> State<'a> {
     if p.kind == PreservativeKind::WeakAcid {
-        let Some(pka) = p.entry.pka.first() else { return State::Fine };
+        let Some(pka) = p.entry.pka.first() else {
+            return State::Fine;
+        };
         let share = system::active_share(pka.value.f64(), Number(aim.high).f64());
         let enough = ctx.kb.threshold("active-form-warning").value.f64();
-        return if share < enough { State::Asleep { ph: aim.high, share, pka } } else { State::Fine };
+        return if share < enough {
+            State::Asleep {
+                ph: aim.high,
+                share,
+                pka,
+            }
+        } else {
+            State::Fine
+        };
     }
     let outside = |r: &'a Range, lasts: bool| {
         let over = r.high.is_some_and(|h| aim.high > h.0);
         let under = r.low.is_some_and(|l| aim.low < l.0);
-        (over || under).then_some(State::Outside { ph: if over { aim.high } else { aim.low }, range: r, lasts })
+        (over || under).then_some(State::Outside {
+            ph: if over { aim.high } else { aim.low },
+            range: r,
+            lasts,
+        })
     };
     let bears = p.entry.ph.bears.as_deref().and_then(|r| outside(r, false));
-    bears.or_else(|| p.entry.ph.works.as_deref().and_then(|r| outside(r, true))).unwrap_or(State::Fine)
+    bears
+        .or_else(|| p.entry.ph.works.as_deref().and_then(|r| outside(r, true)))
+        .unwrap_or(State::Fine)
 }
 
 /// The pH at which the active form falls to what is still enough: pKa + log10(1/share - 1).
@@ -157,6 +198,10 @@ pub(in crate::rules) fn highest_ph(ctx: &Context, pka: &Figure) -> Decimal {
 
 fn share_shown(share: f64) -> String {
     let percent = share * 100.0;
-    let shown = if percent < 1.0 { format!("{percent:.2}") } else { format!("{percent:.1}") };
+    let shown = if percent < 1.0 {
+        format!("{percent:.2}")
+    } else {
+        format!("{percent:.1}")
+    };
     format!("{} %", shown.trim_end_matches('0').trim_end_matches('.'))
 }

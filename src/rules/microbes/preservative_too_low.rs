@@ -65,12 +65,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let mut rows_done = Vec::new();
     for p in ctx.preservatives() {
         if p.kind == PreservativeKind::Booster {
-            boosted |= super::is_booster(p);
+            boosted |= super::is_booster(p) && super::at_level(ctx, p);
             continue;
         }
         // A part of a blend is judged with its blend.
         let (id, percent) = match f.rows[p.row].id() {
-            Some(whole) if whole != p.id && ctx.kb.get(whole).preservative.is_some() => (whole, f.percent_of(whole)),
+            Some(whole) if whole != p.id && ctx.kb.get(whole).preservative.is_some() => {
+                (whole, f.percent_of(whole))
+            }
             _ => (p.id, p.percent),
         };
         if rows_done.contains(&(p.row, id)) {
@@ -78,16 +80,31 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         rows_done.push((p.row, id));
         match super::lowest(ctx, ctx.kb.get(id)) {
-            Some((level, figure)) if percent < level => low.push((p.row, id, percent, level, figure)),
+            Some((level, figure)) if percent < level => {
+                low.push((p.row, id, percent, level, figure))
+            }
             // One at its level, or one whose level is not known, carries the system.
             _ => return,
         }
     }
     let rows: Vec<Subject> = low.iter().map(|(row, ..)| Subject::Row(*row)).collect();
-    let Some((row, id, percent, level, figure)) = low.into_iter().max_by_key(|(_, _, percent, level, _)| *percent / *level) else { return };
+    let Some((row, id, percent, level, figure)) = low
+        .into_iter()
+        .max_by_key(|(_, _, percent, level, _)| *percent / *level)
+    else {
+        return;
+    };
     let r = &f.rows[row];
-    let severity = if boosted { Severity::Hint } else { Severity::Warning };
-    let message = format!("{} is too little: it is used from {}", words::dosed(percent, ctx.called(id)), words::share(level));
+    let severity = if boosted {
+        Severity::Hint
+    } else {
+        Severity::Warning
+    };
+    let message = format!(
+        "{} is too little: it is used from {}",
+        words::dosed(percent, ctx.called(id)),
+        words::share(level)
+    );
     let alone = r.id() == Some(id) && f.shares_of(id).len() == 1;
     let target = alone.then(|| Target {
         row,
@@ -96,8 +113,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
         as_what: "the least that it is used at",
         others_too: true,
     });
-    let said = sink.say(Subject::Row(row), r.line, r.amount.span, message).help(if alone { "" } else { "Raise it" });
-    let said = said.level(severity).rests_on(&figure).covers(rows).ask(target);
+    let said = sink
+        .say(Subject::Row(row), r.line, r.amount.span, message)
+        .help(if alone { "" } else { "Raise it" });
+    let said = said
+        .level(severity)
+        .rests_on(&figure)
+        .covers(rows)
+        .ask(target);
     if boosted {
         said.why("the booster next to it helps".to_owned());
     }

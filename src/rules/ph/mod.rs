@@ -1,11 +1,14 @@
 //! pH: what is aimed at, what each material needs.
 
-use super::Context;
+use super::{Context, Row};
 use crate::kb::Id;
 use crate::kb::role::Role;
-use crate::kb::schema::{PreservativeKind, Range};
+use crate::kb::schema::{Dissolves, Ingredient, PreservativeKind, Range};
 use crate::rules::words;
+use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
+
+mod hydroxy_acids;
 
 super::rules! {
     ph_missing,
@@ -13,8 +16,28 @@ super::rules! {
     ph_unstable,
     ph_off_skin,
     acid_too_strong,
+    acid_advice,
     ph_measurement,
     ph_order,
+    amount_off_ph,
+}
+
+/// Whether a row only sets the pH, and asks for none. Oxides and carbonates dissolve or fizz away in acid, so they ask for one,
+/// unless they are what is added to a pH, or as little as it takes to neutralize.
+pub(in crate::rules) fn only_sets_ph(ctx: &Context, row: &Row, entry: &Ingredient) -> bool {
+    let added_to_ph = matches!(row.amount.value, Amount::Enough { ph: Some(_), .. });
+    let sets = entry.roles.primary_in(&[
+        Role::Acid,
+        Role::Base,
+        Role::Buffer,
+        Role::Salt,
+        Role::Chelator,
+        Role::Booster,
+    ]);
+    let least = ctx.kb.threshold("carbonate-counts-percent").value.0;
+    let fizzes =
+        entry.cautions.iter().any(|c| c == "gas") && row.percent.is_some_and(|p| p >= least);
+    added_to_ph || sets && !fizzes && entry.dissolves != Some(Dissolves::Insoluble)
 }
 
 /// The pH asked for: "5.2", "5 to 5.4".
@@ -47,11 +70,8 @@ fn windows<'a>(ctx: &'a Context) -> Vec<Window<'a>> {
     for (row, r) in ctx.formula.rows.iter().enumerate() {
         let Some(id) = r.id() else { continue };
         let entry = ctx.kb.get(id);
-        // What sets the pH does not ask for one.
-        if entry
-            .roles
-            .primary_in(&[Role::Acid, Role::Base, Role::Buffer])
-        {
+        let other = &[Role::Salt, Role::Chelator, Role::Booster];
+        if only_sets_ph(ctx, r, entry) && !entry.roles.primary_in(other) {
             continue;
         }
         let preserves = entry.preservative.is_some();

@@ -69,10 +69,23 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(aim) = ctx.ph_aim() else { return };
     // Steps that are not understood may be the reading.
     let t = &f.timeline;
-    if !t.from_method || !t.ph_steps.is_empty() || !t.not_understood.is_empty() || ctx.system() == System::Anhydrous {
+    if !t.from_method
+        || !t.ph_steps.is_empty()
+        || !t.not_understood.is_empty()
+        || ctx.system() == System::Anhydrous
+    {
         return;
     }
-    let (line, span) = f.fields.ph.as_ref().map_or_else(|| (aim.line, ctx.text_span(aim.line)), |p| (p.line, p.span));
-    let message = format!("pH {} is asked for, and no step measures it", super::asked(aim.low, aim.high));
-    sink.say(Subject::Formula, line, span, message).help("End the method with \"measure pH\"").fixes(fixes::last_step(ctx, "measure pH"));
+    let (line, span) = f
+        .fields
+        .ph
+        .as_ref()
+        .map_or_else(|| (aim.line, ctx.text_span(aim.line)), |p| (p.line, p.span));
+    let message = format!(
+        "pH {} is asked for, and no step measures it",
+        super::asked(aim.low, aim.high)
+    );
+    sink.say(Subject::Formula, line, span, message)
+        .help("End the method with \"measure pH\"")
+        .fixes(fixes::last_step(ctx, "measure pH"));
 }

@@ -53,17 +53,26 @@ pub static RULE: Rule = Rule {
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     if ctx.ph_aim().is_some()
-        || matches!(ctx.system(), System::Anhydrous | System::Emulsion(Continuous::Oil) | System::Other | System::Unknown)
+        || matches!(
+            ctx.system(),
+            System::Anhydrous | System::Emulsion(Continuous::Oil) | System::Other | System::Unknown
+        )
     {
         return;
     }
     if f.water_percent < ctx.kb.threshold("incidental-share-percent").value.0 {
         return;
     }
-    let Some((row, id, range)) = super::first_that_cares(ctx) else { return };
+    let Some((row, id, range)) = super::first_that_cares(ctx) else {
+        return;
+    };
     let (line, span) = ctx.heading();
     let r = &f.rows[row];
-    let message = format!("no \"pH:\" is given, and {} works at pH {}", ctx.called(id), words::range(range));
+    let message = format!(
+        "no \"pH:\" is given, and {} works at pH {}",
+        ctx.called(id),
+        words::range(range)
+    );
     sink.say(Subject::Formula, line, span, message)
         .help("Write \"pH:\" under the heading")
         .rests_on(range)

@@ -56,7 +56,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// First roles of what other rules judge, or what sets the pH itself.
-const OTHERS: &[Role] = &[Role::Acid, Role::Base, Role::Buffer, Role::Preservative, Role::Booster, Role::Salt, Role::Chelator];
+const OTHERS: &[Role] = &[Role::Preservative];
 /// First roles of what does its work inside a window.
 const WORKERS: &[Role] = &[Role::Active, Role::Vitamin, Role::Enzyme, Role::Exfoliant, Role::Brightener];
 
@@ -70,7 +70,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
         let first = |roles: &[Role]| entry.roles.primary_in(roles);
-        if first(OTHERS) || entry.preservative.is_some() {
+        if first(OTHERS) || super::only_sets_ph(ctx, row, entry) || entry.preservative.is_some() {
             continue;
         }
         let Some((range, verb, level)) = outside(entry, &aim, first(WORKERS), near) else { continue };

@@ -3,7 +3,7 @@
 //! What the file promises, or what is in it, makes it a medicine in a market.
 //!
 //! ## Why
-//! A cosmetic cleans, scents, colours, protects or keeps in good condition. Words that promise to treat or prevent a disease make a medicine of any cream, whatever is in it; a few substances do so without a word. It then needs a licence. Looked at are `claims:`, `product:` and the name of the formula. In the US some claims (sun, acne, dandruff, hurt skin) make a drug with a permitted range for its active.
+//! A cosmetic cleans, scents, colours, protects or keeps in good condition. Words that promise to treat or prevent a disease make a medicine of any cream, whatever is in it; a few substances do so without a word. It then needs a licence. Looked at are `claims:`, `product:` and the name of the formula. In the US some claims (sun, acne, dandruff, hurt skin, killing germs) make a drug with a permitted range for its active. A hand sanitizer with less than 60 % alcohol by volume does not do what it promises: that is said too.
 //!
 //! ## What to do
 //! Say what it does for healthy skin, or leave the substance out. Selling a medicine is licensed practice.
@@ -45,6 +45,7 @@ use crate::kb::schema::{Check, Medicine};
 use crate::analysis::law;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::text::Span;
+use rust_decimal::Decimal;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -88,6 +89,62 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let said = said(ctx);
     claims(ctx, sink, &said);
     substances(ctx, sink, &said);
+    weak_sanitizer(ctx, sink, &said);
+}
+
+/// A hand sanitizer with too little alcohol does not do what it promises.
+fn weak_sanitizer(ctx: &Context, sink: &mut Sink, said: &[Words]) {
+    const SANITIZERS: [&str; 6] = [
+        "sanitizer",
+        "sanitiser",
+        "sanitizing",
+        "sanitising",
+        "handrub",
+        "hand rub",
+    ];
+    let Some(w) = said
+        .iter()
+        .find(|w| SANITIZERS.iter().any(|s| find(&w.text, s).is_some()))
+    else {
+        return;
+    };
+    let f = ctx.formula;
+    if f.has_unknown {
+        return;
+    }
+    let percent = |ids: &[&str]| {
+        ids.iter()
+            .filter_map(|id| ctx.kb.by_id(id))
+            .map(|id| f.percent_of(id))
+            .sum::<Decimal>()
+    };
+    let (ethanol, isopropyl) = (
+        percent(&["alcohol", "alcohol-denat"]),
+        percent(&["isopropyl-alcohol"]),
+    );
+    let (enough, enough_isopropyl) = (
+        ctx.kb.threshold("sanitizer-alcohol-percent"),
+        ctx.kb.threshold("sanitizer-isopropyl-percent"),
+    );
+    // A mixture of the two counts by the shares of what each would need alone.
+    let reached = ethanol.checked_div(enough.value.0).unwrap_or_default()
+        + isopropyl
+            .checked_div(enough_isopropyl.value.0)
+            .unwrap_or_default();
+    if reached >= Decimal::ONE {
+        return;
+    }
+    let message = format!(
+        "{} alcohol is too weak for a hand sanitizer: it takes 60 % by volume, which is {} by weight",
+        words::percent((ethanol + isopropyl).round_dp(1)),
+        words::percent(enough.value.0)
+    );
+    let heading = ctx.text_span(w.line);
+    sink.say(Subject::Formula, w.line, heading, message)
+        .help(
+            "Do not promise that it kills germs, or make it as the drug that it is, with a licence",
+        )
+        .rests_on(enough);
 }
 
 fn said(ctx: &Context) -> Vec<Words> {

@@ -64,7 +64,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// What the law allows only within a range of pH.
 fn outside_ph(ctx: &Context, sink: &mut Sink) {
-    let Some(aim) = ctx.ph_aim() else { return };
+    let Some(aim) = ctx.ph_allowed() else { return };
     let mut causes: BTreeMap<(usize, bool), Vec<&PhLimitHit>> = BTreeMap::new();
     let all = ctx.law().ph_limits();
     for seen in all.in_force() {
@@ -99,7 +99,7 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
             .level(level)
             .law(first.law, limit)
             .covers([Subject::Formula])
-            .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")
+            .related(aim.line, ctx.text_span(aim.line), "the pH that the file allows")
             .fixes(fixes::aim_at(ctx));
     }
 }

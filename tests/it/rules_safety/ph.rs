@@ -1,5 +1,5 @@
 use super::{message, product, says, silent};
-use phasewright::rules::Severity::{Hint, Warning};
+use phasewright::rules::Severity::{Hint, Information, Warning};
 
 const P: &str = "phenoxyethanol (and) ethylhexylglycerin  0.9 %";
 
@@ -83,6 +83,7 @@ fn hydroxy_acids_together() {
             &format!("product: face gel, leave-on; type: gel; pH: {ph}"),
             &all,
         )
+        .replace("sold in: EU", "sold in: US")
     };
     silent(&gel("3.8", &["glycolic acid  10 %"]), "acid-too-strong");
     says(
@@ -118,35 +119,137 @@ fn hydroxy_acids_together() {
         ),
         "acid-too-strong",
     );
-    // A peel.
-    let peel = |fields: &str, acid: &str| product(fields, &["water  q.s.", acid, P]);
-    says(
-        &peel("product: mask, rinse-off; pH: 3.5", "glycolic acid  20 %"),
-        "acid-too-strong",
-        Warning,
-    );
-    silent(
-        &peel("product: mask, rinse-off; pH: 3.5", "glycolic acid  19.9 %"),
-        "acid-too-strong",
-    );
     assert!(
-        message(&gel("3.5", &["glycolic acid  25 %"]), "acid-too-strong").contains("trained hand")
+        message(&gel("3.5", &["glycolic acid  25 %"]), "acid-too-strong").contains("for consumers")
     );
-    silent(
-        &peel(
-            "product: mask, rinse-off; for: professional; pH: 3.0",
-            "glycolic acid  30 %",
+}
+
+/// The panel's figures (International Journal of Toxicology 36, Suppl. 2 (2017) 15S-21S): consumers at most 10 % and pH 3.5
+/// at least, whether it stays on or not; salon products at most 30 % and pH 3.0 at least, applied briefly by trained
+/// professionals and rinsed off.
+#[test]
+fn hydroxy_acids_at_home_and_in_trained_hands() {
+    let us = |fields: &str, acid: &str| {
+        product(fields, &["water  q.s.", acid, P]).replace("sold in: EU", "sold in: US")
+    };
+    let (mask, peel) = ("product: mask, rinse-off", "product: chemical peel");
+    for (fields, acid, wanted) in [
+        (format!("{mask}; pH: 3.5"), "glycolic acid  10 %", None),
+        (
+            format!("{mask}; pH: 3.5"),
+            "glycolic acid  10.1 %",
+            Some(Warning),
         ),
-        "acid-too-strong",
+        (
+            format!("{peel}; pH: 3.1"),
+            "glycolic acid  19 %",
+            Some(Warning),
+        ),
+        (
+            format!("{peel}; pH: 3.4"),
+            "glycolic acid  5 %",
+            Some(Warning),
+        ),
+        (
+            format!("{mask}; for: professional; pH: 3.0"),
+            "glycolic acid  30 %",
+            None,
+        ),
+        (
+            format!("{mask}; for: professional; pH: 3.5"),
+            "glycolic acid  10 %",
+            None,
+        ),
+        (
+            format!("{mask}; for: professional; pH: 3.0"),
+            "glycolic acid  31 %",
+            Some(Warning),
+        ),
+        (
+            format!("{mask}; for: professional; pH: 2.9"),
+            "glycolic acid  20 %",
+            Some(Warning),
+        ),
+        // What stays on is not applied briefly, whoever applies it.
+        (
+            "product: serum, leave-on; for: professional; pH: 3.5".into(),
+            "glycolic acid  12 %",
+            Some(Warning),
+        ),
+        // The lowest pH that the file allows.
+        (
+            "product: face gel, leave-on; pH: 3.4 to 3.9".into(),
+            "glycolic acid  5 %",
+            Some(Warning),
+        ),
+        (
+            "product: shower gel, rinse-off; pH: 3.4".into(),
+            "lactic acid  5 %",
+            Some(Warning),
+        ),
+    ] {
+        match wanted {
+            Some(level) => says(&us(&fields, acid), "acid-too-strong", level),
+            None => silent(&us(&fields, acid), "acid-too-strong"),
+        }
+    }
+    let peel = |acid: &str| us("product: mask, rinse-off; for: professional; pH: 3.0", acid);
+    says(&peel("glycolic acid  30 %"), "acid-advice", Information);
+    silent(
+        &us(
+            "product: mask, rinse-off; for: professional; pH: 3.5",
+            "glycolic acid  10 %",
+        ),
+        "acid-advice",
+    );
+    silent(&peel("glycolic acid  31 %"), "acid-advice");
+    let row = "sodium hydroxide  q.s. to pH 3.7";
+    let gel = |ph: &str| {
+        product(
+            &format!("product: face gel, leave-on; pH: {ph}"),
+            &["water  q.s.", "glycolic acid  5 %", row, P],
+        )
+        .replace("sold in: EU", "sold in: US")
+    };
+    says(&gel("3.3 to 3.9"), "acid-too-strong", Warning);
+    silent(&gel("3.5 to 3.9"), "acid-too-strong");
+}
+
+/// SCCNFP/0370/00, as quoted: glycolic acid up to 4 % at pH 3.8, lactic acid up to 2.5 % at pH 5. Advice for the European Union.
+#[test]
+fn what_the_committee_suggested() {
+    let gel = |market: &str, ph: &str, acid: &str| {
+        let text = product(
+            &format!("product: face gel, leave-on; pH: {ph}"),
+            &["water  q.s.", acid, P],
+        );
+        text.replace("sold in: EU", &format!("sold in: {market}"))
+    };
+    silent(&gel("EU", "3.8", "glycolic acid  4 %"), "acid-advice");
+    says(
+        &gel("EU", "3.8", "glycolic acid  4.1 %"),
+        "acid-advice",
+        Information,
     );
     says(
-        &peel(
-            "product: mask, rinse-off; for: professional; pH: 3.0",
-            "glycolic acid  31 %",
-        ),
-        "acid-too-strong",
-        Warning,
+        &gel("EU", "3.7", "glycolic acid  4 %"),
+        "acid-advice",
+        Information,
     );
+    silent(&gel("US", "3.7", "glycolic acid  5 %"), "acid-advice");
+    silent(&gel("EU", "5", "lactic acid  2.5 %"), "acid-advice");
+    says(
+        &gel("EU", "5", "lactic acid  2.6 %"),
+        "acid-advice",
+        Information,
+    );
+    says(
+        &gel("EU", "4.9", "lactic acid  2 %"),
+        "acid-advice",
+        Information,
+    );
+    // What only sets the pH.
+    silent(&gel("EU", "4.5", "lactic acid  0.5 %"), "acid-advice");
 }
 
 fn with_method(ph: &str, steps: &[&str]) -> String {

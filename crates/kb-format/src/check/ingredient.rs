@@ -295,6 +295,15 @@ impl Checker<'_> {
         for (n, e) in p.effective.iter().enumerate() {
             let path = format!("preservative.effective.{n}.source");
             self.check_source(at, &path, &e.source);
+            for id in &e.with {
+                self.check_ingredient_id(at, &format!("preservative.effective.{n}.with"), id);
+            }
+            for group in &e.against {
+                if !["gram-positive", "gram-negative", "yeast", "mould"].contains(&group.as_str()) {
+                    let message = format!("\"{group}\" is no group of microbes");
+                    self.report_at(at, &format!("preservative.effective.{n}.against"), message);
+                }
+            }
         }
         for (n, k) in p.partition.iter().enumerate() {
             let path = format!("preservative.partition.{n}");

@@ -3,6 +3,7 @@
 use crate::number::Number;
 use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
+use std::collections::BTreeMap;
 
 /// One market's law.
 #[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
@@ -206,6 +207,9 @@ pub struct Warning {
     #[serde(default)]
     pub r#as: Option<SmolStr>,
     pub text: SmolStr,
+    /// The official wording in other languages, by code ("fr"): copied from the law's own text, never translated.
+    #[serde(default)]
+    pub text_in: BTreeMap<SmolStr, SmolStr>,
     /// What decides and cannot be read from the formula ("only if usable by children under 3").
     #[serde(default)]
     pub conditions: Option<SmolStr>,

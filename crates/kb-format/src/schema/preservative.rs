@@ -78,6 +78,20 @@ pub struct Binding {
     pub at: Option<SmolStr>,
 }
 
+/// What a study showed of a preservative at a level.
+#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[derive(Serialize, Deserialize, Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum Shows {
+    /// A product passed a challenge test, or the microbes died.
+    #[default]
+    Protects,
+    /// The microbes of `against` did not grow: what is free must reach this, and that alone protects nothing.
+    Inhibits,
+    /// Growth was slowed: no level to go by.
+    Slows,
+}
+
 /// A lowest level that protected, in percent of the formula (or, `of = "water-phase"`, of its water phase).
 #[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
@@ -89,6 +103,14 @@ pub struct Effective {
     /// `true`: counts the active (undissociated) form only.
     #[serde(default)]
     pub active_form: bool,
+    #[serde(default)]
+    pub shows: Shows,
+    /// Groups of microbes, as `spectrum` names them; empty: all that the study took.
+    #[serde(default)]
+    pub against: Vec<SmolStr>,
+    /// Partners that were in it: the level counts only together with all of them.
+    #[serde(default)]
+    pub with: Vec<SmolStr>,
     #[serde(default)]
     pub when: Option<SmolStr>,
     pub source: SmolStr,
