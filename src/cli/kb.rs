@@ -153,7 +153,8 @@ fn in_folder(folder: &Path) -> Result<(KbSource, Vec<KbError>), Stop> {
     let inner = folder.join(files::OWN);
     let own = if inner.is_dir() { inner } else { folder };
     let (mut texts, mut faults) = (Vec::new(), Vec::new());
-    for path in ingredient_files(&own).unwrap_or_default() {
+    let listed = ingredient_files(&own).unwrap_or_default();
+    for path in listed.iter().map(|path| files::tidy(path)) {
         match files::read(&path) {
             Ok(text) => texts.push((path, text)),
             Err(t) => faults.push(KbError {
