@@ -1,7 +1,7 @@
 //! The hydrophile-lipophile balance: what the oils ask for, what the emulsifiers give.
 //!
 //! Shapes: weights in any one unit with their HLB; HLB out. Method: the mean by weight, both for the
-//! required HLB of the oils and for a blend of emulsifiers; for two emulsifiers A and B that shall meet X,
+//! required HLB of the oils and for a blend of emulsifiers; for two emulsifiers A and B that are to meet X,
 //! share of A = (X − B)/(A − B). J. Soc. Cosmet. Chem. 1 (1949) 311 and 5 (1954) 249.
 //!
 //! Range: HLB 0 to 40 (sodium lauryl sulfate stands at 40). For ethoxylated and ester nonionics; anionic,

@@ -82,7 +82,7 @@ pub fn answer(value: &impl Serialize) -> String {
         + "\n"
 }
 
-/// What the rules say against the formula, carried onto the papers: nobody shall weigh by a sheet and not know.
+/// What the rules say against the formula, carried onto the papers: nobody weighs by a sheet without knowing.
 #[derive(Clone, Debug, Serialize, PartialEq, Eq)]
 pub struct Objection {
     pub severity: &'static str,

@@ -1,5 +1,5 @@
 //! The formatter: indentation, one blank line between sections, amounts in one column. It never changes meaning: a line
-//! that would read otherwise when laid out anew, or that has an error, stays as it is.
+//! that would read otherwise when laid out again, or that has an error, stays as it is.
 
 mod body;
 mod columns;
@@ -167,7 +167,7 @@ struct Layout {
 }
 
 impl Layout {
-    /// Lines of `range` are laid out anew; the columns of the others are taken as they are.
+    /// Lines of `range` are laid out again; the columns of the others are taken as they are.
     fn of(tree: &Tree, range: Range<usize>) -> Layout {
         let columns = Columns::of(tree, &range);
         let mut bodies: Vec<Body> = tree
@@ -213,7 +213,7 @@ impl Layout {
     }
 }
 
-/// The line laid out anew says what it said.
+/// The line laid out again says what it said.
 fn keeps_meaning(kind: FileKind, before: SectionKind, line: &Line, text: &str) -> bool {
     // Within an unknown section nothing is laid out, so a line's section before it is the line's before or its own.
     let again = line::read(kind, before, text);

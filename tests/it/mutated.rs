@@ -198,6 +198,7 @@ fn run(folder: &Path, args: &[&str]) -> Result<(), String> {
         "\"internal\"",
         "[internal]",
         "/registry/",
+        ".rs:",
     ] {
         if out.contains(bad) || err.contains(bad) {
             return Err(format!("\"{bad}\" in the answer: {err}"));

@@ -25,7 +25,7 @@
 //! between two of the sample's points, with the meter 0.03 off and the scale half a step at each addition ([`vouch`]); of the
 //! first dose 97 %, for the vessel may hold 3 % less than was said. A sample that
 //! leapt over the target by more than 1 pH asks for a second one; one that reads more than 0.3 off the batch is left out.
-//! All is reckoned per kg of product: a sample that took 3 % of its weight has not thinned its own acids by that, only
+//! All amounts are per kg of product: a sample that took 3 % of its weight has not thinned its own acids by that, only
 //! hydrogen and hydroxide ions are spread over the heavier whole.
 //!
 //! Errors: pH meters are good to 0.02 to 0.05, paper to 0.3. Without a sample the dilution by the additions is left out (below

@@ -200,7 +200,7 @@ fn in_percent(f: &Formula) -> Option<Action> {
     Some(Action::rewrite("All amounts in percent", edits))
 }
 
-/// `q.s. to pH 5.2, about 1 %, at most 2 %` with its measures written anew; none where one of them cannot be.
+/// `q.s. to pH 5.2, about 1 %, at most 2 %` with its measures written again. Returns `None` if one of them cannot be written.
 fn enough(
     ph: Option<Decimal>,
     about: Option<Option<String>>,

@@ -271,7 +271,7 @@ pub fn said(cost: &Cost) -> Vec<(&'static str, Vec<String>)> {
             .map(|o| format!("Line {}, {}: {}", o.line, o.code, o.message))
             .collect(),
     ));
-    out.push(("How it is calculated", vec![reckoned(cost)]));
+    out.push(("How it is calculated", vec![how_calculated(cost)]));
     out.retain(|(_, items)| !items.is_empty());
     out
 }
@@ -301,7 +301,7 @@ fn keeps(cost: &Cost) -> Vec<String> {
     out
 }
 
-fn reckoned(cost: &Cost) -> String {
+fn how_calculated(cost: &Cost) -> String {
     let mut out =
         "Exactly, and rounded only to be shown; what is left of a lot is what was bought less what the batch files weighed of it."
             .to_owned();

@@ -10,7 +10,7 @@ const ROW: f64 = 22.0;
 const NAMES: f64 = 250.0;
 const FIGURES: f64 = 84.0;
 
-/// `parts`: names with their percent of the whole, as they shall stand. `what` they are: "by kind", "the largest". None
+/// `parts`: names with their percent of the whole, in the order in which they are shown. `what` they are: "by kind", "the largest". None
 /// where there is nothing to show.
 pub fn composition(what: &str, parts: &[(String, Decimal)]) -> Option<String> {
     let parts: Vec<&(String, Decimal)> = parts.iter().filter(|(_, p)| *p > Decimal::ZERO).collect();

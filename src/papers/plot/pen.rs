@@ -283,7 +283,7 @@ fn at(p: Point) -> (i32, i32) {
     (p.0.round() as i32, p.1.round() as i32)
 }
 
-/// Width of a line of words, reckoned a little wide: the font is the reader's own.
+/// Estimated width of a line of words. It is a little wide, because the reader's font is not known.
 pub(super) fn width(text: &str, size: f64) -> f64 {
     let one = |c: char| match c {
         'i' | 'j' | 'l' | 't' | 'f' | 'r' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | '!'

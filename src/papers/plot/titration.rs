@@ -1,10 +1,10 @@
-//! The pH over what was added: the readings, how it is reckoned to go on, the target.
+//! The pH over what was added: the readings, how it is calculated to go on, the target.
 
 use super::axis::Frame;
 use super::pen::{Dash, GREY, INK, LETTER, Mark, Pen, SMALL, Side, WIDTH, drawing, number, span};
 
 /// `readings`: grams in total at each, and the pH read. `samples`: the same of each sample, its grams as the batch would take
-/// them. `curve`: the reckoned way on, the same two figures. `target`: from and to.
+/// them. `curve`: the calculated way on, the same two figures. `target`: from and to.
 pub fn titration(
     readings: &[(f64, f64)],
     samples: &[Vec<(f64, f64)>],
@@ -101,7 +101,7 @@ pub fn titration(
                 );
             }
             if let Some(end) = curve.last() {
-                reckoned(pen, &frame, *end);
+                calculated(pen, &frame, *end);
             }
             for (n, p) in readings.iter().enumerate() {
                 let (x, y) = frame.at(p.0, p.1);
@@ -127,7 +127,7 @@ fn apart(a: (f64, f64), b: (f64, f64)) -> f64 {
     (a.0 - b.0).abs().max((a.1 - b.1).abs())
 }
 
-fn reckoned(pen: &Pen, frame: &Frame, end: (f64, f64)) {
+fn calculated(pen: &Pen, frame: &Frame, end: (f64, f64)) {
     let (x, y) = frame.at(end.0, end.1);
     pen.mark((x, y), Mark::Ring);
     let y = if y + 16.0 > frame.bottom - 8.0 {

@@ -24,7 +24,7 @@ pub struct Container {
 /// How much, and why so much.
 #[derive(Clone, Debug, Serialize)]
 pub struct Size {
-    /// What shall come out.
+    /// The weight or volume that is to come out.
     pub wanted_g: Decimal,
     /// What stays in the beaker, on top of it.
     #[serde(skip_serializing_if = "Option::is_none")]

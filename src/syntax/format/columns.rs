@@ -170,7 +170,7 @@ struct Column {
 }
 
 impl Column {
-    /// `at`: where it stands now; `now`: it is laid out anew.
+    /// `at`: where it stands now; `now`: it is laid out again.
     fn add(&mut self, name: usize, needed: usize, at: Option<usize>, now: bool) {
         if name > LONGEST_NAME {
             return;

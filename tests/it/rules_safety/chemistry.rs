@@ -138,7 +138,8 @@ fn what_burns_says_so_in_plain_words() {
     silent(&with("vinegar  20 %"), "caution-caustic");
 }
 
-/// 60 % by volume of ethanol are 52.1 % by weight (OIML R 22, International Alcoholometric Tables, 20 °C).
+/// 60 % by volume of ethanol as 52.1 % by weight is from memory. Alcoholometric tables bound it: 50 % by weight are 57.8 % by volume,
+/// 55 % are 62.8 % (15.6 °C).
 #[test]
 fn a_hand_sanitizer_is_a_drug_and_too_weak_alcohol_is_told_of() {
     let with = |market: &str, alcohol: &str| {
