@@ -3,7 +3,7 @@
 use super::exceptions;
 use super::finding::{Finding, Severity, Sink, Subject};
 use super::levels;
-use super::{Context, Group, Rule, Workshop, all, by_code, is_about_writing};
+use super::{Context, Rule, Workshop, all, by_code, meta};
 use crate::analysis::Analysis;
 use crate::kb::Kb;
 use crate::kb::KbError;
@@ -40,7 +40,7 @@ pub fn check_with<'r>(rules: impl Iterator<Item = &'r Rule>, analysis: &Analysis
 /// Of a file that is no formula: the rules about its writing.
 pub fn check_writing(analysis: &Analysis) -> Vec<Finding> {
     let mut found = check(analysis);
-    found.retain(|f| is_about_writing(f.code));
+    found.retain(|f| by_code(f.code).is_some_and(|r| r.group.is_about_writing()));
     found
 }
 
@@ -64,25 +64,20 @@ pub fn analyze_record(
     settings: &Settings,
 ) -> Analysis {
     let analysis = analyze(tree, workshop.path, kb, settings, &NoFiles);
-    let rules = all().filter(|r| is_about_records(r));
+    let rules = all().filter(|r| r.runs_in_records());
     let found = run(rules, &Context::of(&analysis).in_workshop(workshop));
     analysis.with_findings(found)
-}
-
-fn is_about_records(rule: &Rule) -> bool {
-    matches!(rule.group, Group::Batch | Group::Writing | Group::Meta)
-        || rule.code == "unknown-ingredient"
 }
 
 fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding> {
     let mut found = Vec::with_capacity(16);
     let mut yields: Vec<(&str, &[&str])> = Vec::new();
     let soap = ctx.workshop().is_none() && system::is_soap_from_lye(ctx.formula, ctx.kb);
-    for rule in rules.filter(|r| !soap || is_about_soap(r)) {
+    for rule in rules.filter(|r| !soap || r.runs_in_soap()) {
         if !rule.yields_to.is_empty() {
             yields.push((rule.code, rule.yields_to));
         }
-        if !is_off(rule.code, ctx.settings) {
+        if !is_off(rule, ctx.settings) {
             run_one(rule, ctx, &mut found);
         }
     }
@@ -100,20 +95,11 @@ fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding>
     found
 }
 
-/// Of soap from fat and lye the writing and the sum are looked at, and what the law prohibits.
-fn is_about_soap(rule: &Rule) -> bool {
-    matches!(rule.group, Group::Writing | Group::Arithmetic | Group::Meta)
-        || matches!(
-            rule.code,
-            "banned" | "not-a-cosmetic" | "before-you-sell" | "allergen-label"
-        )
-}
-
 /// A rule that panics costs its own messages, never the others'.
 fn run_one(rule: &Rule, ctx: &Context, found: &mut Vec<Finding>) {
     let before = found.len();
     let caught = catch_unwind(AssertUnwindSafe(|| {
-        let mut sink = Sink::new(rule.code, rule.loudest, ctx.kb, found);
+        let mut sink = Sink::new(rule, ctx.kb, found);
         #[cfg(debug_assertions)]
         assert!(!is_planted(rule.code), "planted");
         (rule.check)(ctx, &mut sink);
@@ -124,7 +110,7 @@ fn run_one(rule: &Rule, ctx: &Context, found: &mut Vec<Finding>) {
             "the rule \"{}\" failed, so what it looks at is not judged",
             rule.code
         );
-        Sink::new("internal", Severity::Warning, ctx.kb, found).say(
+        Sink::new(&meta::internal::RULE, ctx.kb, found).say(
             Subject::Formula,
             ctx.formula.heading_line,
             Span::default(),
@@ -143,13 +129,9 @@ fn is_planted(code: &str) -> bool {
         == Some(code)
 }
 
-/// Switched off by the settings. What law forbids, and what cannot be read, cannot be.
-pub(super) fn is_off(code: &str, settings: &Settings) -> bool {
-    settings.severity.get(code).is_some_and(|s| s == "off")
-        && !matches!(
-            code,
-            "banned" | "above-legal-limit" | "family-above-limit" | "restricted-use" | "syntax"
-        )
+/// Switched off by the settings.
+pub(super) fn is_off(rule: &Rule, settings: &Settings) -> bool {
+    rule.can_be_off && settings.severity.get(rule.code).is_some_and(|s| s == "off")
 }
 
 /// The cap of the weakest figure, then the maker's setting: lower as wished, higher up to the cap; law no lower than a warning.
@@ -192,7 +174,7 @@ fn yield_to_each_other(yields: &[(&str, &[&str])], found: &mut Vec<Finding>) {
 
 /// What is wrong in `phasewright.toml`.
 pub fn judge_settings(faults: &[SettingsFault]) -> Vec<Finding> {
-    let loudest = by_code("settings").map_or(Severity::Error, |r| r.loudest);
+    let rule = &meta::settings::RULE;
     faults
         .iter()
         .map(|f| {
@@ -204,8 +186,8 @@ pub fn judge_settings(faults: &[SettingsFault]) -> Vec<Finding> {
                 },
             };
             Finding::new(
-                "settings",
-                loudest,
+                rule.code,
+                rule.loudest,
                 Subject::Line(f.line),
                 place,
                 f.message.clone(),
@@ -216,7 +198,7 @@ pub fn judge_settings(faults: &[SettingsFault]) -> Vec<Finding> {
 
 /// What is wrong in a file of the maker's own ingredients: the whole line is to blame.
 pub fn judge_ingredients(text: &str, faults: &[KbError]) -> Vec<Finding> {
-    let loudest = by_code("ingredient-file").map_or(Severity::Error, |r| r.loudest);
+    let rule = &meta::ingredient_file::RULE;
     faults
         .iter()
         .map(|f| {
@@ -229,8 +211,8 @@ pub fn judge_ingredients(text: &str, faults: &[KbError]) -> Vec<Finding> {
                 span,
             };
             Finding::new(
-                "ingredient-file",
-                loudest,
+                rule.code,
+                rule.loudest,
                 Subject::Line(place.line),
                 place,
                 f.message.clone(),

@@ -2,6 +2,7 @@
 
 use super::engine::is_off;
 use super::finding::{Edit, Finding, Fix, Severity, Sink, Subject};
+use super::meta::{exception_unused, exception_without_reason};
 use super::{Context, by_code};
 use crate::syntax::tree::{Exception, FileKind, Node};
 use std::collections::HashMap;
@@ -51,10 +52,13 @@ fn lower(
     found: &mut [Finding],
     silenced: &mut [bool],
 ) -> bool {
+    if by_code(&e.code.value).is_none_or(|rule| !rule.can_be_excepted) {
+        return false;
+    }
     let mut used = false;
     for n in here {
         let f = &mut found[*n];
-        if silenced[*n] || f.code != e.code.value || f.code == "syntax" {
+        if silenced[*n] || f.code != e.code.value {
             continue;
         }
         used = true;
@@ -78,13 +82,18 @@ fn lower(
 }
 
 fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Finding>) {
-    if !used && !is_off("exception-unused", ctx.settings) {
+    if !used && !is_off(&exception_unused::RULE, ctx.settings) {
         let why = match e.code.value.as_str() {
             "syntax" => "what cannot be read cannot be excepted".to_owned(),
-            code if by_code(code).is_none() => format!("no rule has the code \"{code}\""),
-            code => format!("nothing here is reported as \"{code}\""),
+            code => match by_code(code) {
+                None => format!("no rule has the code \"{code}\""),
+                Some(rule) if !rule.can_be_excepted => {
+                    format!("\"{code}\" cannot be excepted")
+                }
+                Some(_) => format!("nothing here is reported as \"{code}\""),
+            },
         };
-        Sink::new("exception-unused", Severity::Hint, ctx.kb, out)
+        Sink::new(&exception_unused::RULE, ctx.kb, out)
             .say(
                 Subject::Line(line),
                 line,
@@ -98,9 +107,9 @@ fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Fin
                 vec![Edit::replace(line, e.span, "")],
             ));
     }
-    if used && e.reason.value.is_empty() && !is_off("exception-without-reason", ctx.settings) {
+    if used && e.reason.value.is_empty() && !is_off(&exception_without_reason::RULE, ctx.settings) {
         let help = format!("Write why, as in \"# except {}: why\"", e.code.value);
-        Sink::new("exception-without-reason", Severity::Warning, ctx.kb, out)
+        Sink::new(&exception_without_reason::RULE, ctx.kb, out)
             .say(
                 Subject::Line(line),
                 line,

@@ -2,6 +2,7 @@
 
 pub use crate::analysis::finding::*;
 
+use super::Rule;
 use crate::kb::Kb;
 use crate::kb::schema::{self, Check, SourceKind};
 use crate::text::{Place, Span};
@@ -79,16 +80,11 @@ pub struct Sink<'a> {
 
 impl<'a> Sink<'a> {
     /// Adds to a list.
-    pub(super) fn new(
-        code: &'static str,
-        loudest: Severity,
-        kb: &'a Kb,
-        out: &'a mut Vec<Finding>,
-    ) -> Self {
+    pub(super) fn new(rule: &Rule, kb: &'a Kb, out: &'a mut Vec<Finding>) -> Self {
         let from = out.len();
         Sink {
-            code,
-            loudest,
+            code: rule.code,
+            loudest: rule.loudest,
             kb,
             out,
             from,

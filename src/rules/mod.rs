@@ -45,9 +45,44 @@ pub struct Rule {
     pub loudest: Severity,
     /// A finding is dropped when one of these stands on the same subject.
     pub yields_to: &'static [&'static str],
+    /// The law forbids it: an exception in the file lowers a finding to a warning and does not silence it.
+    pub is_legal: bool,
+    /// The settings can switch it off. What the law forbids and what cannot be read stays on.
+    pub can_be_off: bool,
+    /// An exception in the file can silence or lower it.
+    pub can_be_excepted: bool,
+    /// Runs in soap from fat and lye, whatever its group.
+    pub in_soap: bool,
+    /// Runs in batch and stock files, whatever its group.
+    pub in_records: bool,
     /// The rule's own file; its `//!` lines are the page.
     pub file: &'static str,
     pub check: fn(&Context, &mut Sink),
+}
+
+impl Rule {
+    /// What most rules are. A rule names what is its own and takes the rest from here: `..Rule::DEFAULT`.
+    pub const DEFAULT: Rule = Rule {
+        code: "",
+        title: "",
+        group: Group::Meta,
+        loudest: Severity::Hint,
+        yields_to: &[],
+        is_legal: false,
+        can_be_off: true,
+        can_be_excepted: true,
+        in_soap: false,
+        in_records: false,
+        file: "",
+        check: |_, _| {},
+    };
+
+    pub fn runs_in_soap(&self) -> bool {
+        self.in_soap || self.group.runs_in_soap()
+    }
+    pub fn runs_in_records(&self) -> bool {
+        self.in_records || self.group.runs_in_records()
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -82,6 +117,18 @@ impl Group {
             Group::Batch => "Batch and stock",
             Group::Meta => "Settings and exceptions",
         }
+    }
+    /// The writing of a file, or the program itself: this holds for every kind of file.
+    pub fn is_about_writing(self) -> bool {
+        matches!(self, Group::Writing | Group::Meta)
+    }
+    /// Soap from fat and lye is judged by its writing and its sum; the rest assumes that nothing reacts.
+    fn runs_in_soap(self) -> bool {
+        self.is_about_writing() || self == Group::Arithmetic
+    }
+    /// Batch and stock files hold no formula.
+    fn runs_in_records(self) -> bool {
+        self.is_about_writing() || self == Group::Batch
     }
 }
 
@@ -326,7 +373,7 @@ impl<'a> Context<'a> {
 /// Declares the files of a group and collects their rules.
 macro_rules! rules {
     ($($name:ident),* $(,)?) => {
-        $(mod $name;)*
+        $(pub(in crate::rules) mod $name;)*
         pub(crate) static RULES: &[&crate::rules::Rule] = &[$(&$name::RULE),*];
     };
 }
@@ -344,11 +391,6 @@ mod pairs;
 mod ph;
 mod use_and_law;
 mod writing;
-
-/// Whether a finding is about the writing of a file or about the program: of records and shelves no more is judged.
-pub fn is_about_writing(code: &str) -> bool {
-    by_code(code).is_some_and(|r| matches!(r.group, Group::Writing | Group::Meta))
-}
 
 /// Every rule, in the order of the pages.
 pub fn all() -> impl Iterator<Item = &'static Rule> {

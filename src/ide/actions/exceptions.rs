@@ -2,30 +2,13 @@
 
 use super::{Action, ActionKind};
 use crate::ide::Snapshot;
-use crate::rules::{Edit, Finding};
+use crate::rules::{self, Edit, Finding};
 use crate::syntax::tree::{FileKind, SectionKind};
-
-/// What an exception cannot do away with: what cannot be read, what is said of the program or of exceptions themselves.
-const NEVER: [&str; 6] = [
-    "syntax",
-    "internal",
-    "settings",
-    "ingredient-file",
-    "exception-unused",
-    "exception-without-reason",
-];
-
-/// On what the law forbids an exception lowers to a warning.
-const LEGAL: [&str; 4] = [
-    "banned",
-    "above-legal-limit",
-    "family-above-limit",
-    "restricted-use",
-];
 
 pub fn write_down(s: &Snapshot, f: &Finding) -> Option<Action> {
     let line = s.line(f.place.line)?;
-    if NEVER.contains(&f.code)
+    let rule = rules::by_code(f.code)?;
+    if !rule.can_be_excepted
         || f.excepted.is_some()
         || matches!(line.section, SectionKind::Notes | SectionKind::Unknown)
     {
@@ -44,7 +27,7 @@ pub fn write_down(s: &Snapshot, f: &Finding) -> Option<Action> {
         let indent = &text[..text.len() - text.trim_start().len()];
         Edit::insert_before(f.place.line, format!("{indent}# except {}: \n", f.code))
     };
-    let keeps = if LEGAL.contains(&f.code) {
+    let keeps = if rule.is_legal {
         ", and it stays as a warning"
     } else {
         ""

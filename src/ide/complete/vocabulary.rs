@@ -568,7 +568,7 @@ pub fn codes(s: &Snapshot, list: &mut List) {
         .into_iter()
         .filter_map(rules::by_code)
         .chain(rules::all());
-    for rule in all.filter(|r| r.code != "syntax") {
+    for rule in all.filter(|r| r.can_be_excepted) {
         if let Some(c) = list.add(
             rule.code,
             CompletionKind::Code,

@@ -42,9 +42,9 @@ pub static RULE: Rule = Rule {
     title: "One name, several materials",
     group: Group::Arithmetic,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("ambiguous_name.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// Names of so many characters in all are spelled out, at least one; the fixes name them all.

@@ -48,9 +48,9 @@ pub static RULE: Rule = Rule {
     title: "Too little for the scale",
     group: Group::Arithmetic,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("below_scale.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

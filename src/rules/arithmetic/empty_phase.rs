@@ -59,9 +59,9 @@ pub static RULE: Rule = Rule {
     title: "A phase with nothing in it",
     group: Group::Arithmetic,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("empty_phase.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -42,9 +42,9 @@ pub static RULE: Rule = Rule {
     title: "Percent together with weights or parts",
     group: Group::Arithmetic,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("mixed_units.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -44,6 +44,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["two-qs", "mixed-units", "given-twice"],
     file: include_str!("no_room_for_qs.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -47,6 +47,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["given-twice"],
     file: include_str!("repeated_ingredient.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -44,6 +44,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["no-room-for-qs", "two-qs", "mixed-units", "given-twice"],
     file: include_str!("total_not_100.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

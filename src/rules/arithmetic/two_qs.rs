@@ -42,6 +42,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["given-twice"],
     file: include_str!("two_qs.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -43,6 +43,8 @@ pub static RULE: Rule = Rule {
     yields_to: &["missing-amount", "syntax"],
     file: include_str!("unknown_ingredient.rs"),
     check,
+    in_records: true,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -83,9 +83,9 @@ pub static RULE: Rule = Rule {
     title: "A phase went in too hot",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("batch_added_hot.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

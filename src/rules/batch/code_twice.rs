@@ -15,9 +15,9 @@ pub static RULE: Rule = Rule {
     title: "A code is used twice",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("code_twice.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

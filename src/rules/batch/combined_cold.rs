@@ -16,9 +16,9 @@ pub static RULE: Rule = Rule {
     title: "The phases were combined too cold",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("combined_cold.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "The plan is not what the formula says",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("formula_changed.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -15,9 +15,9 @@ pub static RULE: Rule = Rule {
     title: "Git has left both versions here",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("git_conflict.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -83,9 +83,9 @@ pub static RULE: Rule = Rule {
     title: "A line of the log is not understood",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("log_not_understood.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

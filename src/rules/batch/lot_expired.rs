@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "A lot was past its date",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("lot_expired.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

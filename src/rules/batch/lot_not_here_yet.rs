@@ -83,9 +83,9 @@ pub static RULE: Rule = Rule {
     title: "A lot had not come yet",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("lot_not_here_yet.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

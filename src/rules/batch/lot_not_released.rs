@@ -15,9 +15,9 @@ pub static RULE: Rule = Rule {
     title: "A lot was on hold or rejected",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("lot_not_released.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

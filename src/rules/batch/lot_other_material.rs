@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "A lot is of another material",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("lot_other_material.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

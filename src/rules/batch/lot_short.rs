@@ -15,9 +15,9 @@ pub static RULE: Rule = Rule {
     title: "More was taken of a lot than there was",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("lot_short.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

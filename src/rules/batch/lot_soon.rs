@@ -15,9 +15,9 @@ pub static RULE: Rule = Rule {
     title: "A lot comes to its date soon",
     group: Group::Batch,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("lot_soon.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -84,9 +84,9 @@ pub static RULE: Rule = Rule {
     title: "A lot is on no shelf",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("lot_unknown.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -81,9 +81,9 @@ pub static RULE: Rule = Rule {
     title: "The day of making is missing",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("no_date.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

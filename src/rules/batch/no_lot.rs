@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "No lot is written",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("no_lot.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

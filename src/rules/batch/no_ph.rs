@@ -81,9 +81,9 @@ pub static RULE: Rule = Rule {
     title: "No pH was read",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("no_ph.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -15,9 +15,9 @@ pub static RULE: Rule = Rule {
     title: "What came out is not written",
     group: Group::Batch,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("no_yield.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -83,9 +83,9 @@ pub static RULE: Rule = Rule {
     title: "A phase was not hot enough",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("not_hot_enough.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "Something is not weighed",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("not_weighed.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

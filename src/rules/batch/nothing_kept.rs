@@ -88,9 +88,9 @@ pub static RULE: Rule = Rule {
     title: "No jar was kept",
     group: Group::Batch,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("nothing_kept.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "The batch names another version of the formula",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("old_version.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

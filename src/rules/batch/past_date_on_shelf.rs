@@ -16,9 +16,9 @@ pub static RULE: Rule = Rule {
     title: "A lot on the shelf is past its date",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("past_date_on_shelf.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -85,9 +85,9 @@ pub static RULE: Rule = Rule {
     title: "The pH has moved",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("ph_drift.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "The last pH is outside the range",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("ph_off_target.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

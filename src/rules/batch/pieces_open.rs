@@ -16,9 +16,9 @@ pub static RULE: Rule = Rule {
     title: "Jars and labels do not add up",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("pieces_open.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "The plan does not add up to the target",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("plan_off_target.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

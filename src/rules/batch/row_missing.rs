@@ -81,9 +81,9 @@ pub static RULE: Rule = Rule {
     title: "A row of the formula is not in the record",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("row_missing.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

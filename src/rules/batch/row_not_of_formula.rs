@@ -83,9 +83,9 @@ pub static RULE: Rule = Rule {
     title: "A row is not of the formula",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("row_not_of_formula.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

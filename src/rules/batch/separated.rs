@@ -85,9 +85,9 @@ pub static RULE: Rule = Rule {
     title: "It has parted, gone off or grown mould",
     group: Group::Batch,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("separated.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

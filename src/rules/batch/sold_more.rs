@@ -15,9 +15,9 @@ pub static RULE: Rule = Rule {
     title: "More jars went out than there were",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("sold_more.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -16,9 +16,9 @@ pub static RULE: Rule = Rule {
     title: "A jar was sold of a batch that is on hold or rejected",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("sold_not_released.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "The time goes back",
     group: Group::Batch,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("time_back.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

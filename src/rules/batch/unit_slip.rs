@@ -83,9 +83,9 @@ pub static RULE: Rule = Rule {
     title: "A weight is ten times off, or a thousand",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("unit_slip.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -86,6 +86,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["unit-slip"],
     file: include_str!("weight_off.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

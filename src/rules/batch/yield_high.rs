@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "More came out than went in",
     group: Group::Batch,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("yield_high.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -82,9 +82,9 @@ pub static RULE: Rule = Rule {
     title: "Little came out",
     group: Group::Batch,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("yield_low.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

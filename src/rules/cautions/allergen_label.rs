@@ -43,9 +43,10 @@ pub static RULE: Rule = Rule {
     title: "Fragrance allergens that the label must name",
     group: Group::Cautions,
     loudest: Severity::Information,
-    yields_to: &[],
     file: include_str!("allergen_label.rs"),
     check,
+    in_soap: true,
+    ..Rule::DEFAULT
 };
 
 /// So many names are spelled out; the rest is counted.

@@ -42,9 +42,10 @@ pub static RULE: Rule = Rule {
     title: "What the market asks before a sale",
     group: Group::Cautions,
     loudest: Severity::Information,
-    yields_to: &[],
     file: include_str!("before_you_sell.rs"),
     check,
+    in_soap: true,
+    ..Rule::DEFAULT
 };
 
 /// The kinds of duty that come before a sale, in the words of the message.

@@ -46,6 +46,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned", "restricted-use", "above-legal-limit", "family-above-limit"],
     file: include_str!("caution_child.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

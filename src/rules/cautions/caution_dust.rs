@@ -42,6 +42,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["inhalation", "banned"],
     file: include_str!("caution_dust.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

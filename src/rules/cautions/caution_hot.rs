@@ -38,9 +38,9 @@ pub static RULE: Rule = Rule {
     title: "Hot wax and oil",
     group: Group::Cautions,
     loudest: Severity::Information,
-    yields_to: &[],
     file: include_str!("caution_hot.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -41,9 +41,9 @@ pub static RULE: Rule = Rule {
     title: "Skin grows sensitive to the sun",
     group: Group::Cautions,
     loudest: Severity::Information,
-    yields_to: &[],
     file: include_str!("caution_sun.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

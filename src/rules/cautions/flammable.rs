@@ -42,9 +42,9 @@ pub static RULE: Rule = Rule {
     title: "Alcohol near heat",
     group: Group::Cautions,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("flammable.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

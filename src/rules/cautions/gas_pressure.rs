@@ -56,6 +56,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["incompatible"],
     file: include_str!("gas_pressure.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

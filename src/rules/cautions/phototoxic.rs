@@ -45,6 +45,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned", "above-legal-limit", "family-above-limit", "restricted-use"],
     file: include_str!("phototoxic.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

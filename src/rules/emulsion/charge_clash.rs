@@ -63,6 +63,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["incompatible"],
     file: include_str!("charge_clash.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -64,6 +64,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["no-emulsifier"],
     file: include_str!("emulsifier_low.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -65,6 +65,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["no-emulsifier"],
     file: include_str!("hlb_mismatch.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

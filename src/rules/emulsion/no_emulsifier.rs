@@ -58,9 +58,9 @@ pub static RULE: Rule = Rule {
     title: "Oil and water, and nothing that holds them together",
     group: Group::Emulsion,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("no_emulsifier.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// Any of these holds oil in water or water in oil, more or less.

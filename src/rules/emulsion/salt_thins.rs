@@ -74,6 +74,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["incompatible"],
     file: include_str!("salt_thins.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -65,6 +65,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["ph-conflict"],
     file: include_str!("thickener_ph.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

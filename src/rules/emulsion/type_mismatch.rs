@@ -58,9 +58,9 @@ pub static RULE: Rule = Rule {
     title: "The emulsifier makes the other kind of emulsion",
     group: Group::Emulsion,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("type_mismatch.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

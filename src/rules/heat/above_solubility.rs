@@ -54,6 +54,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned", "above-legal-limit", "family-above-limit"],
     file: include_str!("above_solubility.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// Solutions are kept at room temperature; figures up to here say what stays dissolved.

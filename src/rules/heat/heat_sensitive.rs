@@ -66,6 +66,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["added-hot", "flammable"],
     file: include_str!("heat_sensitive.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// Roles that heat usually harms, for the one hint where no figure is known.

@@ -53,6 +53,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["no-emulsifier"],
     file: include_str!("needs_solubilizer.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// Any of these takes up a little oil.

@@ -58,9 +58,9 @@ pub static RULE: Rule = Rule {
     title: "Not hot enough to melt",
     group: Group::HeatAndPhase,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("not_melted.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// First roles of materials that are melted before they can do anything.

@@ -63,9 +63,9 @@ pub static RULE: Rule = Rule {
     title: "In the phase that it does not dissolve in",
     group: Group::HeatAndPhase,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("wrong_phase.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// What is wetted, dispersed or emulsifies may stand in either phase.

@@ -44,7 +44,8 @@ pub static RULE: Rule = Rule {
     title: "An exception that does nothing",
     group: Group::Meta,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("exception_unused.rs"),
     check: super::said_by_the_engine,
+    can_be_excepted: false,
+    ..Rule::DEFAULT
 };

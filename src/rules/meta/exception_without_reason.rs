@@ -46,7 +46,8 @@ pub static RULE: Rule = Rule {
     title: "An exception without its reason",
     group: Group::Meta,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("exception_without_reason.rs"),
     check: super::said_by_the_engine,
+    can_be_excepted: false,
+    ..Rule::DEFAULT
 };

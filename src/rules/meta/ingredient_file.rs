@@ -21,7 +21,8 @@ pub static RULE: Rule = Rule {
     title: "An ingredient file of your own that is not sound",
     group: Group::Meta,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("ingredient_file.rs"),
     check: super::said_by_the_engine,
+    can_be_excepted: false,
+    ..Rule::DEFAULT
 };

@@ -15,7 +15,8 @@ pub static RULE: Rule = Rule {
     title: "A rule failed",
     group: Group::Meta,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("internal.rs"),
     check: super::said_by_the_engine,
+    can_be_excepted: false,
+    ..Rule::DEFAULT
 };

@@ -19,9 +19,9 @@ pub static RULE: Rule = Rule {
     title: "Something that is read and not judged",
     group: Group::Meta,
     loudest: Severity::Information,
-    yields_to: &[],
     file: include_str!("not_judged.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -24,7 +24,8 @@ pub static RULE: Rule = Rule {
     title: "A setting that is not understood",
     group: Group::Meta,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("settings.rs"),
     check: super::said_by_the_engine,
+    can_be_excepted: false,
+    ..Rule::DEFAULT
 };

@@ -73,9 +73,9 @@ pub static RULE: Rule = Rule {
     title: "Added hotter than its own heading allows",
     group: Group::Method,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("added_hot.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -74,6 +74,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["unknown-phase"],
     file: include_str!("added_twice.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -67,9 +67,9 @@ pub static RULE: Rule = Rule {
     title: "Filled while still warm",
     group: Group::Method,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("filled_warm.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

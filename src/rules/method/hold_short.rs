@@ -69,9 +69,9 @@ pub static RULE: Rule = Rule {
     title: "Held hot for less than 10 minutes",
     group: Group::Method,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("hold_short.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

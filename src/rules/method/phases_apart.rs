@@ -68,9 +68,9 @@ pub static RULE: Rule = Rule {
     title: "Water and oil united at different temperatures",
     group: Group::Method,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("phases_apart.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -54,6 +54,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["syntax", "unknown-phase"],
     file: include_str!("step_not_understood.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

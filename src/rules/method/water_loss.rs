@@ -67,9 +67,9 @@ pub static RULE: Rule = Rule {
     title: "Water lost in heating",
     group: Group::Method,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("water_loss.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// Words of a method that answer for the water.

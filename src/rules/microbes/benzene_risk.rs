@@ -47,9 +47,9 @@ pub static RULE: Rule = Rule {
     title: "Vitamin C with benzoate",
     group: Group::Microbes,
     loudest: Severity::Information,
-    yields_to: &[],
     file: include_str!("benzene_risk.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -48,9 +48,9 @@ pub static RULE: Rule = Rule {
     title: "Fresh food in a product with water",
     group: Group::Microbes,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("kitchen_ingredient.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -47,6 +47,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned", "restricted-use"],
     file: include_str!("nitrosamine_risk.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -50,9 +50,9 @@ pub static RULE: Rule = Rule {
     title: "No chelator with the preservative",
     group: Group::Microbes,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("no_chelator.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// From here a preservative is strong against a group by itself.

@@ -55,9 +55,9 @@ pub static RULE: Rule = Rule {
     title: "Water, and nothing that protects it",
     group: Group::Microbes,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("no_preservative.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

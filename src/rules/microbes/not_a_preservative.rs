@@ -71,6 +71,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["no-preservative"],
     file: include_str!("not_a_preservative.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

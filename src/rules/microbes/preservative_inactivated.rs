@@ -66,6 +66,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["preservative-ph"],
     file: include_str!("preservative_inactivated.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 const WHAT_TO_DO: &str = "Add a preservative that stays in the water";

@@ -55,6 +55,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["ph-conflict"],
     file: include_str!("preservative_ph.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -52,6 +52,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["preservative-ph", "preservative-inactivated"],
     file: include_str!("preservative_too_low.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -58,6 +58,7 @@ pub static RULE: Rule = Rule {
     ],
     file: include_str!("spectrum_gap.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 const GRAM_NEGATIVE: &str = "Gram-negative bacteria such as Pseudomonas";

@@ -49,6 +49,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned", "restricted-use"],
     file: include_str!("incompatible.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -65,9 +65,9 @@ pub static RULE: Rule = Rule {
     title: "Oils that turn rancid, and no antioxidant",
     group: Group::Pairs,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("oil_oxidizes.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

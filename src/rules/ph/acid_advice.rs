@@ -53,9 +53,9 @@ pub static RULE: Rule = Rule {
     title: "What is advised about hydroxy acids",
     group: Group::Ph,
     loudest: Severity::Information,
-    yields_to: &[],
     file: include_str!("acid_advice.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

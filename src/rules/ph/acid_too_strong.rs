@@ -64,6 +64,7 @@ pub static RULE: Rule = Rule {
     ],
     file: include_str!("acid_too_strong.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -50,9 +50,9 @@ pub static RULE: Rule = Rule {
     title: "The amount written does not reach the pH",
     group: Group::Ph,
     loudest: Severity::Information,
-    yields_to: &[],
     file: include_str!("amount_off_ph.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

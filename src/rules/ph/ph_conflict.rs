@@ -49,9 +49,9 @@ pub static RULE: Rule = Rule {
     title: "Two that have no pH in common",
     group: Group::Ph,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("ph_conflict.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

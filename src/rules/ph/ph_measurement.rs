@@ -59,9 +59,9 @@ pub static RULE: Rule = Rule {
     title: "A pH is asked for and never read",
     group: Group::Ph,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("ph_measurement.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -45,9 +45,9 @@ pub static RULE: Rule = Rule {
     title: "No pH is aimed at",
     group: Group::Ph,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("ph_missing.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

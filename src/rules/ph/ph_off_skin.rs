@@ -55,6 +55,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["restricted-use", "acid-too-strong"],
     file: include_str!("ph_off_skin.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -93,9 +93,9 @@ pub static RULE: Rule = Rule {
     title: "The pH is read too early, or set too roughly",
     group: Group::Ph,
     loudest: Severity::Hint,
-    yields_to: &[],
     file: include_str!("ph_order.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

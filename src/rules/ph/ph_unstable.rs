@@ -53,6 +53,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["ph-conflict", "thickener-ph"],
     file: include_str!("ph_unstable.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// First roles of what other rules judge, or what sets the pH itself.

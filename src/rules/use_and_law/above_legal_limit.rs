@@ -47,6 +47,9 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned", "restricted-use"],
     file: include_str!("above_legal_limit.rs"),
     check,
+    is_legal: true,
+    can_be_off: false,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

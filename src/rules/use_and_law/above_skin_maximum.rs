@@ -48,6 +48,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned", "restricted-use", "above-legal-limit", "family-above-limit"],
     file: include_str!("above_skin_maximum.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -57,6 +57,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["above-skin-maximum", "above-legal-limit", "family-above-limit", "banned", "restricted-use", "acid-too-strong", "salt-thins"],
     file: include_str!("above_usual_use.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -45,9 +45,12 @@ pub static RULE: Rule = Rule {
     title: "A substance that a market prohibits",
     group: Group::UseAndLaw,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("banned.rs"),
     check,
+    is_legal: true,
+    can_be_off: false,
+    in_soap: true,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

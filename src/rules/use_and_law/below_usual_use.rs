@@ -67,6 +67,7 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned", "preservative-too-low", "preservative-ph", "preservative-inactivated", "emulsifier-low"],
     file: include_str!("below_usual_use.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -48,6 +48,9 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned", "above-legal-limit"],
     file: include_str!("family_above_limit.rs"),
     check,
+    is_legal: true,
+    can_be_off: false,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

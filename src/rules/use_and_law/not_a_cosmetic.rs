@@ -57,6 +57,8 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned"],
     file: include_str!("not_a_cosmetic.rs"),
     check,
+    in_soap: true,
+    ..Rule::DEFAULT
 };
 
 /// Words that the product bears: line, where in it, the words in lower case.

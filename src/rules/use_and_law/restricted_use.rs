@@ -54,6 +54,9 @@ pub static RULE: Rule = Rule {
     yields_to: &["banned"],
     file: include_str!("restricted_use.rs"),
     check,
+    is_legal: true,
+    can_be_off: false,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

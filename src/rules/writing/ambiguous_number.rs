@@ -39,9 +39,9 @@ pub static RULE: Rule = Rule {
     title: "A number that can be read in two ways",
     group: Group::Writing,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("ambiguous_number.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

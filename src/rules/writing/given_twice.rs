@@ -44,9 +44,9 @@ pub static RULE: Rule = Rule {
     title: "Something given twice that can be given once",
     group: Group::Writing,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("given_twice.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

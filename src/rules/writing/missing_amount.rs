@@ -42,9 +42,9 @@ pub static RULE: Rule = Rule {
     title: "A row without its amount",
     group: Group::Writing,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("missing_amount.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// The only row without an amount takes the rest, where no other does and there is one.

@@ -42,9 +42,9 @@ pub static RULE: Rule = Rule {
     title: "An amount that is zero or less",
     group: Group::Writing,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("not_positive.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

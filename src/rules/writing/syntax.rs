@@ -39,9 +39,11 @@ pub static RULE: Rule = Rule {
     title: "A line that cannot be read",
     group: Group::Writing,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("syntax.rs"),
     check,
+    can_be_off: false,
+    can_be_excepted: false,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

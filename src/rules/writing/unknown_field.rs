@@ -39,9 +39,9 @@ pub static RULE: Rule = Rule {
     title: "A field that is not known",
     group: Group::Writing,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("unknown_field.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

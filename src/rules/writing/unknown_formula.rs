@@ -39,9 +39,9 @@ pub static RULE: Rule = Rule {
     title: "A formula file that cannot be used",
     group: Group::Writing,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("unknown_formula.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -50,9 +50,9 @@ pub static RULE: Rule = Rule {
     title: "A phase that is nowhere",
     group: Group::Writing,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("unknown_phase.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 /// More phases than these are not listed in a message.

@@ -39,9 +39,9 @@ pub static RULE: Rule = Rule {
     title: "A unit that is not known",
     group: Group::Writing,
     loudest: Severity::Error,
-    yields_to: &[],
     file: include_str!("unknown_unit.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

@@ -38,9 +38,9 @@ pub static RULE: Rule = Rule {
     title: "A value that the field does not know",
     group: Group::Writing,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("unknown_value.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {

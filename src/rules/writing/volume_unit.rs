@@ -44,9 +44,9 @@ pub static RULE: Rule = Rule {
     title: "An amount by volume",
     group: Group::Writing,
     loudest: Severity::Warning,
-    yields_to: &[],
     file: include_str!("volume_unit.rs"),
     check,
+    ..Rule::DEFAULT
 };
 
 fn check(ctx: &Context, sink: &mut Sink) {
