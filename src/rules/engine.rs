@@ -77,7 +77,7 @@ fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding>
         if !rule.yields_to.is_empty() {
             yields.push((rule.code, rule.yields_to));
         }
-        if !is_off(rule, ctx.settings) {
+        if !rule.is_off(ctx.settings) {
             run_one(rule, ctx, &mut found);
         }
     }
@@ -127,11 +127,6 @@ fn is_planted(code: &str) -> bool {
     RULE.get_or_init(|| std::env::var("PHASEWRIGHT_PLANTED_FAULT").ok())
         .as_deref()
         == Some(code)
-}
-
-/// Switched off by the settings.
-pub(super) fn is_off(rule: &Rule, settings: &Settings) -> bool {
-    rule.can_be_off && settings.severity.get(rule.code).is_some_and(|s| s == "off")
 }
 
 /// The cap of the weakest figure, then the maker's setting: lower as wished, higher up to the cap; law no lower than a warning.

@@ -1,6 +1,5 @@
 //! `# except CODE: reason` silences one rule on one line; on law it lowers to a warning and shows the reason.
 
-use super::engine::is_off;
 use super::finding::{Edit, Finding, Fix, Severity, Sink, Subject};
 use super::meta::{exception_unused, exception_without_reason};
 use super::{Context, by_code};
@@ -82,7 +81,7 @@ fn lower(
 }
 
 fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Finding>) {
-    if !used && !is_off(&exception_unused::RULE, ctx.settings) {
+    if !used && !exception_unused::RULE.is_off(ctx.settings) {
         let why = match e.code.value.as_str() {
             "syntax" => "what cannot be read cannot be excepted".to_owned(),
             code => match by_code(code) {
@@ -107,7 +106,7 @@ fn report(ctx: &Context, e: &Exception, line: u32, used: bool, out: &mut Vec<Fin
                 vec![Edit::replace(line, e.span, "")],
             ));
     }
-    if used && e.reason.value.is_empty() && !is_off(&exception_without_reason::RULE, ctx.settings) {
+    if used && e.reason.value.is_empty() && !exception_without_reason::RULE.is_off(ctx.settings) {
         let help = format!("Write why, as in \"# except {}: why\"", e.code.value);
         Sink::new(&exception_without_reason::RULE, ctx.kb, out)
             .say(

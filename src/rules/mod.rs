@@ -77,6 +77,11 @@ impl Rule {
         check: |_, _| {},
     };
 
+    /// Switched off by the settings.
+    pub fn is_off(&self, settings: &Settings) -> bool {
+        let level = settings.severity.get(self.code);
+        self.can_be_off && level.is_some_and(|level| level == "off")
+    }
     pub fn runs_in_soap(&self) -> bool {
         self.in_soap || self.group.runs_in_soap()
     }
