@@ -9,7 +9,7 @@ pub mod skin;
 
 use crate::kb::{Kb, Market};
 use crate::model::timeline::Timeline;
-use crate::model::{Formula, Library, Settings, resolve};
+use crate::model::{FileLoader, Formula, Settings, resolve};
 use crate::syntax::tree::Tree;
 use finding::Finding;
 use law::{LawAssessment, LawCells};
@@ -34,16 +34,16 @@ pub struct Analysis {
 }
 
 impl Analysis {
-    /// Understands a file. `library` gives the formulas that it names.
+    /// Understands a file. `loader` gives the formulas that it names.
     pub fn new(
         tree: Tree,
         path: &Path,
         kb: &Kb,
         settings: &Settings,
-        library: &dyn Library,
+        loader: &dyn FileLoader,
         judge: Judge,
     ) -> Analysis {
-        let formula = resolve(&tree, path, kb, settings, library);
+        let formula = resolve(&tree, path, kb, settings, loader);
         Analysis::of(tree, path, formula, kb, settings, judge)
     }
 

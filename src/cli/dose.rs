@@ -8,7 +8,7 @@ use super::sheet::grams;
 use super::workspace::{self, Workspaces};
 use crate::model::Formula;
 use crate::model::bench::{self, Step, Titrant, titrant};
-use crate::model::library::beside;
+use crate::model::file_loader::resolve_relative;
 use crate::model::system::ph_aim;
 use crate::papers::dose::{Ask, dose};
 use crate::project::Project;
@@ -317,7 +317,7 @@ impl Case {
         self.name = code.unwrap_or_else(|| "batch".to_owned());
         match (&args.formula, formula) {
             (Some(formula), _) => self.open(formula)?,
-            (None, Some(name)) => self.open(&beside(&path, &name))?,
+            (None, Some(name)) => self.open(&resolve_relative(&path, &name))?,
             (None, None) => {}
         }
         let log = bench::log(&tree, &workspace.kb, self.formula.as_deref());

@@ -1,6 +1,6 @@
 //! Files as a revision of a git repository has them, by git's plumbing commands.
 
-use crate::model::Library;
+use crate::model::FileLoader;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
@@ -70,7 +70,7 @@ impl Files {
     }
 }
 
-impl Library for Files {
+impl FileLoader for Files {
     fn read(&self, path: &Path) -> Result<String, String> {
         self.text(path)
     }

@@ -8,8 +8,8 @@ use super::whole_file;
 use super::workspace::Workspaces;
 use crate::analysis::Analysis;
 use crate::kb::Market;
-use crate::model::Library;
-use crate::model::library::Disk;
+use crate::model::FileLoader;
+use crate::model::file_loader::Disk;
 use crate::papers::{Hindrance, Paper, Work};
 use crate::project::Project;
 use crate::rules::{Severity, analyze};
@@ -147,8 +147,8 @@ pub fn open_for(path: &Path, markets: &[Market]) -> Result<Opened, Stop> {
     Ok(opened)
 }
 
-/// A text in the place of a formula's file, the files that it names taken from `library`.
-pub fn open_text(path: &Path, text: &str, library: &dyn Library) -> Result<Opened, Stop> {
+/// A text in the place of a formula's file, the files that it names taken from `loader`.
+pub fn open_text(path: &Path, text: &str, loader: &dyn FileLoader) -> Result<Opened, Stop> {
     if files::kind(path) != Some(Kind::Text(FileKind::Formula)) {
         return Err(trouble(
             path,
@@ -158,7 +158,7 @@ pub fn open_text(path: &Path, text: &str, library: &dyn Library) -> Result<Opene
     }
     let workspace = Workspaces::default().of(path);
     let tree = syntax::parse(FileKind::Formula, text);
-    let analysis = analyze(tree, path, &workspace.kb, &workspace.settings, library);
+    let analysis = analyze(tree, path, &workspace.kb, &workspace.settings, loader);
     Ok(Opened {
         analysis,
         workspace,

@@ -3,7 +3,7 @@
 use super::Status;
 use super::out::{Out, Stop};
 use super::paper::{self, Print};
-use crate::model::library::Disk;
+use crate::model::file_loader::Disk;
 use crate::papers::standin::standins;
 use std::path::PathBuf;
 

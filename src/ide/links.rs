@@ -1,7 +1,7 @@
 //! Files that are named in rows and headings.
 
 use super::Snapshot;
-use crate::model::library::beside;
+use crate::model::file_loader::resolve_relative;
 use crate::syntax::tree::{Heading, Node};
 use crate::text::{Place, Span};
 use std::path::PathBuf;
@@ -38,7 +38,7 @@ pub fn links(s: &Snapshot) -> Vec<Link> {
                 line: n as u32,
                 span,
             },
-            path: beside(&s.path, name),
+            path: resolve_relative(&s.path, name),
             tooltip: format!("Open {name}"),
         });
     }

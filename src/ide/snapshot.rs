@@ -3,7 +3,7 @@
 use crate::analysis::{Analysis, Judge};
 use crate::kb::Kb;
 use crate::model::shop::{Facts, Shop};
-use crate::model::{Formula, Library, Settings};
+use crate::model::{FileLoader, Formula, Settings};
 use crate::rules::words::Degrees;
 use crate::rules::{Workshop, analyze_record, check, check_writing};
 use crate::syntax::tree::{FileKind, Line, SectionKind, Tree};
@@ -35,9 +35,9 @@ impl Snapshot {
         tree: Tree,
         kb: &Kb,
         settings: &Settings,
-        library: &dyn Library,
+        loader: &dyn FileLoader,
     ) -> Snapshot {
-        let snapshot = Snapshot::unjudged(path, kind, tree, kb, settings, library);
+        let snapshot = Snapshot::unjudged(path, kind, tree, kb, settings, loader);
         // Here, on the thread that may take its time.
         snapshot.findings();
         snapshot
@@ -51,14 +51,14 @@ impl Snapshot {
         tree: Tree,
         kb: &Kb,
         settings: &Settings,
-        library: &dyn Library,
+        loader: &dyn FileLoader,
     ) -> Snapshot {
         // Of records and shelves that stand alone only the writing is judged.
         let judge: Judge = match kind {
             FileKind::Formula => check,
             FileKind::Batch | FileKind::Stock => check_writing,
         };
-        let analysis = Analysis::new(tree, path, kb, settings, library, judge);
+        let analysis = Analysis::new(tree, path, kb, settings, loader, judge);
         Snapshot {
             kind,
             formula: (kind == FileKind::Formula).then(|| analysis.formula.clone()),
@@ -72,11 +72,11 @@ impl Snapshot {
         tree: Tree,
         kb: &Kb,
         settings: &Settings,
-        library: &dyn Library,
+        loader: &dyn FileLoader,
         shop: &Shop,
         facts: &Facts,
     ) -> Snapshot {
-        let workshop = Workshop::new(shop, facts, path, kb, settings, library);
+        let workshop = Workshop::new(shop, facts, path, kb, settings, loader);
         Snapshot {
             kind: tree.kind,
             formula: None,

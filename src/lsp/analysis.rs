@@ -7,7 +7,7 @@ use super::workspace::{self, Project};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
 use crate::model::shop::Facts;
-use crate::model::{Library, Settings, settings};
+use crate::model::{FileLoader, Settings, settings};
 use crate::project::ingredient_files;
 use crate::rules::{Finding, judge_ingredients, judge_settings};
 use crate::syntax::{FileKind, Tree};
@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Resolves and judges a file; a test puts a faulty one in its place.
-pub type Judge = fn(&Path, FileKind, Tree, &Kb, &Settings, &dyn Library) -> Snapshot;
+pub type Judge = fn(&Path, FileKind, Tree, &Kb, &Settings, &dyn FileLoader) -> Snapshot;
 
 /// A longer text is judged beside the loop.
 pub const LONG: usize = 64 * 1024;

@@ -2,7 +2,7 @@
 //! with it, so that a change in one of them is known to matter.
 
 use super::workspace::Stamp;
-use crate::model::{Library, library};
+use crate::model::{FileLoader, file_loader};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -54,7 +54,7 @@ impl Loader {
     }
 }
 
-impl Library for Loader {
+impl FileLoader for Loader {
     fn read(&self, path: &Path) -> Result<String, String> {
         let open = self.open.text(path);
         if let Some(text) = open {
@@ -63,6 +63,6 @@ impl Library for Loader {
         }
         // Before it is read: what is written in between is then seen as a change.
         self.note(path, UsedFrom::Disk(Stamp::of(path)));
-        library::Disk.read(path)
+        file_loader::Disk.read(path)
     }
 }

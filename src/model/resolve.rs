@@ -2,8 +2,8 @@
 
 use super::composition::{self, measured_density, row_density};
 use super::fields;
+use super::file_loader::{FileLoader, resolve_relative};
 use super::formula::{Basis, Formula, Material, Phase, Row, Total, lower};
-use super::library::{Library, beside};
 use super::product::Product;
 use super::settings::Settings;
 use super::system::{is_oily, is_water, percent_where};
@@ -32,13 +32,13 @@ pub fn resolve(
     path: &Path,
     kb: &Kb,
     settings: &Settings,
-    library: &dyn Library,
+    loader: &dyn FileLoader,
 ) -> Formula {
     Resolver {
         kb,
         settings,
-        library,
-        chain: vec![beside(
+        loader,
+        chain: vec![resolve_relative(
             path,
             path.file_name()
                 .and_then(|n| n.to_str())
@@ -51,7 +51,7 @@ pub fn resolve(
 struct Resolver<'a> {
     kb: &'a Kb,
     settings: &'a Settings,
-    library: &'a dyn Library,
+    loader: &'a dyn FileLoader,
     /// The files that led here.
     chain: Vec<PathBuf>,
 }
@@ -180,14 +180,14 @@ impl Resolver<'_> {
     }
 
     fn nested(&mut self, name: &str, path: &Path) -> Material {
-        let target = beside(path, name);
+        let target = resolve_relative(path, name);
         if self.chain.contains(&target) {
             return Material::Unusable(LOOP.into());
         }
         if self.chain.len() > DEEPEST {
             return Material::Unusable(format!("{TOO_DEEP} {DEEPEST} deep"));
         }
-        let text = match self.library.read(&target) {
+        let text = match self.loader.read(&target) {
             Ok(text) => text,
             Err(why) => return Material::Unusable(why),
         };

@@ -1,7 +1,7 @@
 //! What surrounds a file: its settings, the maker's own ingredients, the kind of each file, the day.
 //!
 //! The same file gets the same answer whatever the current folder is and whichever folder an editor has open. Settings and
-//! ingredients count as they are saved. Formulas that a formula names are read through [`crate::model::Library`], the one
+//! ingredients count as they are saved. Formulas that a formula names are read through [`crate::model::FileLoader`], the one
 //! thing in which the command line and the server differ: in the server an open document stands before its file.
 
 mod clock;

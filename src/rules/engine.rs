@@ -8,7 +8,7 @@ use crate::analysis::Analysis;
 use crate::kb::Kb;
 use crate::kb::KbError;
 use crate::model::settings::SettingsFault;
-use crate::model::{Library, NoFiles, Settings, system};
+use crate::model::{FileLoader, NoFiles, Settings, system};
 use crate::syntax::tree::Tree;
 use crate::text::{Place, Span};
 use rustc_hash::FxHashMap;
@@ -22,9 +22,9 @@ pub fn analyze(
     path: &Path,
     kb: &Kb,
     settings: &Settings,
-    library: &dyn Library,
+    loader: &dyn FileLoader,
 ) -> Analysis {
-    Analysis::new(tree, path, kb, settings, library, check)
+    Analysis::new(tree, path, kb, settings, loader, check)
 }
 
 /// Runs all rules.

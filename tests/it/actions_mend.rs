@@ -5,7 +5,7 @@ use phasewright::ide::Snapshot;
 use phasewright::ide::actions::{Action, ActionKind, actions, fix_all};
 use phasewright::kb::Kb;
 use phasewright::model::Settings;
-use phasewright::model::library::Disk;
+use phasewright::model::file_loader::Disk;
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 use std::sync::LazyLock;

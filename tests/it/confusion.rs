@@ -5,7 +5,7 @@
 
 use phasewright::kb::Kb;
 use phasewright::model::Settings;
-use phasewright::model::library::Disk;
+use phasewright::model::file_loader::Disk;
 use phasewright::rules::{Finding, Group, Severity, all, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::collections::BTreeMap;

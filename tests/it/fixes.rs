@@ -2,7 +2,7 @@
 //! is applied, and the formula judged again.
 
 use phasewright::kb::Kb;
-use phasewright::model::library::Disk;
+use phasewright::model::file_loader::Disk;
 use phasewright::model::{Formula, Settings, Total};
 use phasewright::rules::page::{examples, markdown};
 use phasewright::rules::{Edit, Finding, Fix, Severity, all, analyze};

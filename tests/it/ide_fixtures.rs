@@ -10,7 +10,7 @@ mod outline;
 
 use phasewright::ide::Snapshot;
 use phasewright::kb::{Kb, Market};
-use phasewright::model::{Library, NoFiles, Settings};
+use phasewright::model::{FileLoader, NoFiles, Settings};
 use phasewright::rules::Edit;
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
@@ -31,17 +31,17 @@ pub fn settings() -> Settings {
 }
 
 pub fn snapshot(kind: FileKind, text: &str) -> Snapshot {
-    with_library(kind, text, &NoFiles)
+    with_loader(kind, text, &NoFiles)
 }
 
-pub fn with_library(kind: FileKind, text: &str, library: &dyn Library) -> Snapshot {
+pub fn with_loader(kind: FileKind, text: &str, loader: &dyn FileLoader) -> Snapshot {
     Snapshot::new(
         Path::new("bench/cream.formula"),
         kind,
         parse(kind, text),
         &Kb::bundled(),
         &settings(),
-        library,
+        loader,
     )
 }
 

@@ -5,7 +5,7 @@ use crate::support::schema::holds;
 use phasewright::chem::date::Date;
 use phasewright::kb::Kb;
 use phasewright::model::Settings;
-use phasewright::model::library::NoFiles;
+use phasewright::model::file_loader::NoFiles;
 use phasewright::papers::label::allergens::Declared;
 use phasewright::papers::label::order::Place;
 use phasewright::papers::label::{Label, MarketLabel, Wish, label};

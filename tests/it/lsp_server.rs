@@ -738,7 +738,7 @@ fn faulty(
     tree: phasewright::syntax::Tree,
     kb: &phasewright::kb::Kb,
     settings: &phasewright::model::Settings,
-    library: &dyn phasewright::model::Library,
+    loader: &dyn phasewright::model::FileLoader,
 ) -> Snapshot {
     assert!(
         !tree
@@ -747,7 +747,7 @@ fn faulty(
             .any(|at| at.line.text.contains("planted fault")),
         "planted"
     );
-    Snapshot::new(path, kind, tree, kb, settings, library)
+    Snapshot::new(path, kind, tree, kb, settings, loader)
 }
 
 #[test]

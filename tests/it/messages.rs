@@ -6,7 +6,7 @@ use phasewright::ide::actions::{Action, ActionKind, actions};
 use phasewright::kb::Kb;
 use phasewright::kb::schema::Ingredient;
 use phasewright::model::Settings;
-use phasewright::model::library::Disk;
+use phasewright::model::file_loader::Disk;
 use phasewright::rules::page::markdown;
 use phasewright::rules::{Finding, all};
 use phasewright::syntax::{FileKind, parse};

@@ -8,10 +8,10 @@ use phasewright::ide::tokens::tokens;
 use phasewright::kb::schema::{Check, SourceKind};
 use phasewright::kb::{Kb, Market};
 use phasewright::model::composition::ShareOf;
-use phasewright::model::library::Disk;
+use phasewright::model::file_loader::Disk;
 use phasewright::model::product::Applies;
 use phasewright::model::shelf::{File, Shelf};
-use phasewright::model::{Library, Settings};
+use phasewright::model::{FileLoader, Settings};
 use phasewright::papers::compare::{Version, compare};
 use phasewright::papers::label::label;
 use phasewright::papers::{Work, card, cost, label as labels};
@@ -48,26 +48,26 @@ fn settings() -> Settings {
     Settings::on("2026-11-25".parse().expect("a day"))
 }
 
-fn snapshot(path: &Path, text: &str, kb: &Kb, library: &dyn Library) -> Snapshot {
+fn snapshot(path: &Path, text: &str, kb: &Kb, loader: &dyn FileLoader) -> Snapshot {
     Snapshot::new(
         path,
         FileKind::Formula,
         parse(FileKind::Formula, text),
         kb,
         &settings(),
-        library,
+        loader,
     )
 }
 
 /// Every question asked of one formula; its allergens.
-fn alike(path: &Path, text: &str, kb: &Kb, library: &dyn Library, seen: &mut Seen) -> Names {
-    let s = snapshot(path, text, kb, library);
+fn alike(path: &Path, text: &str, kb: &Kb, loader: &dyn FileLoader, seen: &mut Seen) -> Names {
+    let s = snapshot(path, text, kb, loader);
     let names = allergens(path, &s);
     seen.allergens += names.len();
     limits_of_papers(path, &s, seen);
     limits_of_the_check(path, &s, seen);
     in_the_editor(path, &s, seen);
-    dates_and_findings(path, &s, library, seen);
+    dates_and_findings(path, &s, loader, seen);
     names
 }
 
@@ -244,7 +244,7 @@ fn in_the_editor(path: &Path, s: &Snapshot, seen: &mut Seen) {
 }
 
 /// The dates of the law on label and card, the findings of each market on its label, all findings on every paper.
-fn dates_and_findings(path: &Path, s: &Snapshot, library: &dyn Library, seen: &mut Seen) {
+fn dates_and_findings(path: &Path, s: &Snapshot, loader: &dyn FileLoader, seen: &mut Seen) {
     let shown = path.display();
     let work = Work::of(&s.analysis);
     let dates: Vec<(Market, String)> = s
@@ -287,7 +287,7 @@ fn dates_and_findings(path: &Path, s: &Snapshot, library: &dyn Library, seen: &m
             alone.markets = vec![l.market];
             let lines: Vec<&str> = s.tree.lines.iter().map(|l| l.line.text.as_str()).collect();
             let tree = parse(FileKind::Formula, &lines.join("\n"));
-            let again = analyze(tree, path, &s.kb, &alone, library).for_markets(&[l.market]);
+            let again = analyze(tree, path, &s.kb, &alone, loader).for_markets(&[l.market]);
             let of_law = |f: &&Finding| {
                 f.severity >= Severity::Warning
                     && f.basis.as_ref().is_some_and(|b| b.kind == SourceKind::Law)
@@ -455,7 +455,7 @@ fn every_formula_of_the_project_gets_one_answer() {
 /// Formulas by name.
 struct Made(Vec<(&'static str, String)>);
 
-impl Library for Made {
+impl FileLoader for Made {
     fn read(&self, path: &Path) -> Result<String, String> {
         let name = path
             .file_name()

@@ -3,7 +3,7 @@
 
 use phasewright::kb::Kb;
 use phasewright::kb::KbError;
-use phasewright::model::{Library, NoFiles, Settings};
+use phasewright::model::{FileLoader, NoFiles, Settings};
 use phasewright::rules::{Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::collections::HashMap;
@@ -31,10 +31,10 @@ fn said(faults: &[KbError]) -> Vec<String> {
         .collect()
 }
 
-fn judged(text: &str, kb: &Kb, library: &dyn Library) -> Vec<Finding> {
+fn judged(text: &str, kb: &Kb, loader: &dyn FileLoader) -> Vec<Finding> {
     let settings = Settings::on("2026-11-25".parse().expect("a day"));
     let tree = parse(FileKind::Formula, text);
-    analyze(tree, Path::new("top.formula"), kb, &settings, library)
+    analyze(tree, Path::new("top.formula"), kb, &settings, loader)
         .findings()
         .to_vec()
 }
@@ -205,7 +205,7 @@ fn parts_of_parts_without_end_are_said() {
 
 struct Files(HashMap<PathBuf, String>);
 
-impl Library for Files {
+impl FileLoader for Files {
     fn read(&self, path: &Path) -> Result<String, String> {
         self.0
             .get(path)
@@ -233,8 +233,8 @@ fn formulas_nested_too_deep_are_said_where_they_stand() {
     };
     let top = "formula \"top\"\n  product: face cream, leave-on\n  type: gel\nphase A\n  water  80 %\n  \"f1.formula\"  20 %\n";
     let kb = Kb::bundled();
-    let on_row = |library: &Files| {
-        let findings = judged(top, &kb, library);
+    let on_row = |loader: &Files| {
+        let findings = judged(top, &kb, loader);
         let row = findings
             .iter()
             .find(|f| f.place.line == 5 && f.code == "unknown-formula");

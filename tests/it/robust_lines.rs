@@ -6,7 +6,7 @@ use phasewright::ide::hover::hover;
 use phasewright::ide::symbols::{Symbol, symbols};
 use phasewright::kb::Kb;
 use phasewright::model::Settings;
-use phasewright::model::library::Disk;
+use phasewright::model::file_loader::Disk;
 use phasewright::rules::{Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use std::collections::HashMap;

@@ -23,7 +23,7 @@ fn check(text: &str) -> Vec<Finding> {
 /// A record beside the shelf and the formula of its page.
 fn check_record(example: &Example, page: &str) -> Vec<Finding> {
     struct Beside(String);
-    impl phasewright::model::Library for Beside {
+    impl phasewright::model::FileLoader for Beside {
         fn read(&self, _: &Path) -> Result<String, String> {
             Ok(self.0.clone())
         }

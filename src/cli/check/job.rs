@@ -7,7 +7,7 @@ use crate::cli::workspace::Workspaces;
 use crate::kb::Kb;
 use crate::kb::Market;
 use crate::model::Settings;
-use crate::model::library::Disk;
+use crate::model::file_loader::Disk;
 use crate::model::shop::{Facts, Shop};
 use crate::project::Project;
 use crate::rules::{Workshop, analyze, judge_record};

@@ -213,7 +213,7 @@ fn nested(s: &Snapshot, row: &Row, inner: &Formula) -> String {
     out.push_str(&format!(
         "- **File:** {}\n",
         text(
-            &crate::model::library::beside(&s.path, &row.name.value)
+            &crate::model::file_loader::resolve_relative(&s.path, &row.name.value)
                 .display()
                 .to_string()
         )

@@ -3,8 +3,8 @@
 use crate::kb::names::key;
 use crate::kb::{Id, Kb, Lookup, Strength};
 use crate::model::composition::{row_density, strength_by_weight};
+use crate::model::file_loader::resolve_relative;
 use crate::model::formula::{Material, Row};
-use crate::model::library::beside;
 use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
 
@@ -24,7 +24,7 @@ impl Stuff {
     /// What a name means in the file at `path`.
     pub fn of(name: &str, file: bool, path: &Path, kb: &Kb) -> Stuff {
         if file {
-            return Stuff::Made(beside(path, name));
+            return Stuff::Made(resolve_relative(path, name));
         }
         match kb.lookup(name) {
             Lookup::Known { id, strength } => Stuff::Known { id, strength },
@@ -39,7 +39,7 @@ impl Stuff {
                 id: *id,
                 strength: *strength,
             },
-            _ if row.file => Stuff::Made(beside(path, &row.name.value)),
+            _ if row.file => Stuff::Made(resolve_relative(path, &row.name.value)),
             _ => Stuff::Named(key(&row.name.value)),
         }
     }

@@ -1,7 +1,7 @@
 //! What a batch was to be: its formula as the file has it now, and the weights that follow from the target.
 
 use crate::kb::Kb;
-use crate::model::library::{Library, beside};
+use crate::model::file_loader::{FileLoader, resolve_relative};
 use crate::model::record::Record;
 use crate::model::shelf::Stuff;
 use crate::model::{Formula, Settings, resolve};
@@ -32,13 +32,13 @@ pub fn plan(
     record: &Record,
     kb: &Kb,
     settings: &Settings,
-    library: &dyn Library,
+    loader: &dyn FileLoader,
 ) -> Option<Result<Plan, String>> {
     let name = record.formula.as_ref()?;
-    let path = beside(&record.path, &name.value);
-    Some(library.read(&path).map(|text| {
+    let path = resolve_relative(&record.path, &name.value);
+    Some(loader.read(&path).map(|text| {
         let tree = parse(FileKind::Formula, &text);
-        let formula = resolve(&tree, &path, kb, settings, library);
+        let formula = resolve(&tree, &path, kb, settings, loader);
         let mut rows: Vec<PlannedRow> = Vec::new();
         let mut later = Decimal::ZERO;
         for row in &formula.rows {
@@ -95,10 +95,10 @@ pub fn solution(
     file: &std::path::Path,
     kb: &Kb,
     settings: &Settings,
-    library: &dyn Library,
+    loader: &dyn FileLoader,
 ) -> Option<Stuff> {
-    let tree = parse(FileKind::Formula, &library.read(file).ok()?);
-    let formula = resolve(&tree, file, kb, settings, library);
+    let tree = parse(FileKind::Formula, &loader.read(file).ok()?);
+    let formula = resolve(&tree, file, kb, settings, loader);
     let [a, b] = formula.rows.as_slice() else {
         return None;
     };

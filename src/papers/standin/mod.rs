@@ -13,7 +13,7 @@ use super::page::Head;
 use super::{Hindrance, Paper, Work, answer, table};
 use crate::kb::Id;
 use crate::kb::names::key;
-use crate::model::Library;
+use crate::model::FileLoader;
 pub use changes::Difference;
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -62,7 +62,7 @@ const TRIED: usize = 40;
 const SHOWN: usize = 8;
 const LEFT_OUT_SHOWN: usize = 5;
 
-pub fn standins(work: &Work, name: &str, library: &dyn Library) -> Result<StandIns, Hindrance> {
+pub fn standins(work: &Work, name: &str, loader: &dyn FileLoader) -> Result<StandIns, Hindrance> {
     let id = in_formula(work, name)?;
     let rows: Vec<usize> = (0..work.formula.rows.len())
         .filter(|n| work.formula.rows[*n].id() == Some(id))
@@ -73,7 +73,7 @@ pub fn standins(work: &Work, name: &str, library: &dyn Library) -> Result<StandI
     let mut left_out = Vec::new();
     for c in candidates {
         let called = work.kb.name(c.id).to_owned();
-        match trial::swap(work, &rows, c.id, library) {
+        match trial::swap(work, &rows, c.id, loader) {
             Err(why) => left_out.push(LeftOut { name: called, why }),
             Ok(outcome) => {
                 // A new warning weighs as much as a role that is missing.

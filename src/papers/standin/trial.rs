@@ -1,7 +1,7 @@
 //! The formula with the other material in it, judged as any formula is.
 
 use crate::kb::{Id, StrengthBasis};
-use crate::model::Library;
+use crate::model::FileLoader;
 use crate::model::formula::Material;
 use crate::papers::Work;
 use crate::rules::{Finding, Severity, Subject, analyze};
@@ -41,7 +41,7 @@ pub(super) fn swap(
     work: &Work,
     rows: &[usize],
     other: Id,
-    library: &dyn Library,
+    loader: &dyn FileLoader,
 ) -> Result<Outcome, String> {
     let mut lines: Vec<String> = work
         .tree
@@ -68,7 +68,7 @@ pub(super) fn swap(
         line.replace_range(from..to, &format!("{}{strength}", work.kb.name(other)));
     }
     let tree = syntax::parse(FileKind::Formula, &lines.join("\n"));
-    let judged = analyze(tree, work.path, work.kb, work.settings, library);
+    let judged = analyze(tree, work.path, work.kb, work.settings, loader);
     // Lines stay where they are, so what stands on the same line with the same code is the same.
     let place = |f: &Finding| match f.subject {
         Subject::Formula => (f.code, None),

@@ -6,7 +6,7 @@ use crate::kb::role::Role;
 use crate::model::record::{Actual, Record, Weighed};
 use crate::model::shelf::{Lot, Stuff};
 use crate::model::shop::{self, Facts, Plan, PlannedRow, Shop, Use, UseKind, plan};
-use crate::model::{Library, Settings};
+use crate::model::{FileLoader, Settings};
 use crate::rules::Context;
 use crate::syntax::tree::{Heading, Heat, Node, Temperature};
 use crate::text::Span;
@@ -32,19 +32,19 @@ impl<'a> Workshop<'a> {
         path: &'a Path,
         kb: &Kb,
         settings: &Settings,
-        library: &dyn Library,
+        loader: &dyn FileLoader,
     ) -> Workshop<'a> {
         let plans = facts
             .records
             .iter()
-            .map(|r| plan(r, kb, settings, library))
+            .map(|r| plan(r, kb, settings, loader))
             .collect();
         let mut solutions: Vec<(PathBuf, Option<Stuff>)> = Vec::new();
         for lot in facts.uses.iter().filter_map(|u| shop.lot(&u.lot.value)) {
             if let Stuff::Made(file) = &lot.stuff
                 && !solutions.iter().any(|(known, _)| known == file)
             {
-                solutions.push((file.clone(), shop::solution(file, kb, settings, library)));
+                solutions.push((file.clone(), shop::solution(file, kb, settings, loader)));
             }
         }
         Workshop {

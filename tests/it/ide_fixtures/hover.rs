@@ -1,6 +1,6 @@
-use super::{CREAM, at, at_in, with_library};
+use super::{CREAM, at, at_in, with_loader};
 use phasewright::ide::hover::{Hover, hover};
-use phasewright::model::Library;
+use phasewright::model::FileLoader;
 use phasewright::syntax::FileKind;
 use std::path::Path;
 
@@ -322,7 +322,7 @@ fn names_that_are_not_known_or_not_one() {
 
 struct Stock;
 
-impl Library for Stock {
+impl FileLoader for Stock {
     fn read(&self, path: &Path) -> Result<String, String> {
         match path.file_name().and_then(|n| n.to_str()) {
             Some("stock gel.formula") => Ok(
@@ -337,7 +337,7 @@ impl Library for Stock {
 #[test]
 fn a_formula_made_earlier_is_looked_through() {
     let text = "formula \"x\"\nphase A\n  \"stock gel.formula\"  20 %\n  \"gone.formula\"  5 %\n  water  75 %\n";
-    let s = with_library(FileKind::Formula, text, &Stock);
+    let s = with_loader(FileKind::Formula, text, &Stock);
     let h = hover(&s, 2, 5).expect("the file is shown").markdown;
     says(
         &h,

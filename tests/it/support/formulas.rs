@@ -2,7 +2,7 @@
 
 use phasewright::kb::Kb;
 use phasewright::model::Settings;
-use phasewright::model::library::Disk;
+use phasewright::model::file_loader::Disk;
 use phasewright::rules::page::{examples, markdown};
 use phasewright::rules::{Finding, all, analyze};
 use phasewright::syntax::{FileKind, parse};

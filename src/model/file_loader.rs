@@ -4,15 +4,16 @@ use crate::text::{Unreadable, read_file};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-/// Gives the text of another file. The doors read the disk or the editor's open files; tests give a map.
-pub trait Library: Send + Sync {
+/// Gives the text of another file: from the disk in the commands, from open documents first in the server, from a map in tests.
+/// An error says why there is none, in words for the maker.
+pub trait FileLoader: Send + Sync {
     fn read(&self, path: &Path) -> Result<String, String>;
 }
 
 /// No other files.
 pub struct NoFiles;
 
-impl Library for NoFiles {
+impl FileLoader for NoFiles {
     fn read(&self, _: &Path) -> Result<String, String> {
         Err("no such file".into())
     }
@@ -21,7 +22,7 @@ impl Library for NoFiles {
 /// The disk.
 pub struct Disk;
 
-impl Library for Disk {
+impl FileLoader for Disk {
     fn read(&self, path: &Path) -> Result<String, String> {
         read_file(path).map_err(|e| match e {
             Unreadable::Io(e) if e.kind() == ErrorKind::NotFound => "no such file".to_owned(),
@@ -30,8 +31,8 @@ impl Library for Disk {
     }
 }
 
-/// The path of a file named in another, without `.` and `..` where they can be taken away.
-pub fn beside(file: &Path, name: &str) -> PathBuf {
+/// The path of `name` as seen from the folder of `file`, without `.` and `..` where they can be taken away.
+pub fn resolve_relative(file: &Path, name: &str) -> PathBuf {
     let mut out = PathBuf::new();
     for part in file
         .parent()
