@@ -5,7 +5,7 @@ use super::out::complain;
 use super::workspace::Workspaces;
 use crate::model::shop::{Shop, folder};
 use crate::project::Project;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 
 pub struct Opened {
@@ -22,21 +22,12 @@ pub fn open(at: &Path) -> Opened {
         false => at.parent().unwrap_or(Path::new("")).to_owned(),
     };
     let workspace = Workspaces::default().of(&folder.join("any"));
-    let (shop, unread) = load(&root(&workspace, &folder), &workspace);
+    let (shop, unread) = load(&workspace.workshop_root(&folder), &workspace);
     Opened {
         shop,
         workspace,
         unread,
     }
-}
-
-/// The folder whose batches and stock belong together.
-pub fn root(workspace: &Project, folder: &Path) -> PathBuf {
-    let settings = workspace
-        .root
-        .as_ref()
-        .map(|root| root.join(files::SETTINGS));
-    folder::root(settings.as_deref(), folder)
 }
 
 /// Reads every batch and stock file under a folder; whether one could not be read. That has been told.

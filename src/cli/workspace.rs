@@ -10,14 +10,14 @@ pub struct Workspaces(Projects);
 
 impl Default for Workspaces {
     fn default() -> Workspaces {
-        Workspaces(Projects::shown_by(files::tidy))
+        Workspaces(Projects::on(project::today()).shown_by(files::tidy))
     }
 }
 
 impl Workspaces {
     /// The project of a file, today.
     pub fn of(&mut self, file: &Path) -> Arc<Project> {
-        self.0.of(file, project::today())
+        self.0.of(file)
     }
 
     /// Every project that was asked for.

@@ -3,12 +3,11 @@
 use super::kinds::DocumentKind;
 use super::loader::{Loader, Used};
 use super::workshops::Workshop;
-use super::workspace::{self, Project};
 use crate::ide::Snapshot;
 use crate::kb::Kb;
 use crate::model::shop::Facts;
 use crate::model::{FileLoader, Settings, settings};
-use crate::project::ingredient_files;
+use crate::project::{Project, ingredient_files, rule_codes};
 use crate::rules::{Finding, judge_ingredients, judge_settings};
 use crate::syntax::{FileKind, Tree};
 use crate::text::{Document, read_file};
@@ -144,7 +143,7 @@ impl AnalysisTask {
             DocumentKind::Settings => {
                 let (_, faults) = settings::parse(
                     &self.text.to_string(),
-                    &workspace::codes(),
+                    &rule_codes(),
                     self.project.settings.today,
                 );
                 AnalysisResult::Findings(judge_settings(&faults))

@@ -166,7 +166,7 @@ fn publish_of_closed_files(state: &GlobalState) {
     let mut now: HashMap<PathBuf, Vec<Diagnostic>> = HashMap::new();
     let mut locked = state.lock();
     for project in locked.projects.all() {
-        for (path, text, findings) in &project.faulty {
+        for (path, text, findings) in project.faulty() {
             let is_open = locked.documents.contains_key(&*path.to_string_lossy());
             let Some(uri) = convert::uri_of(path).filter(|_| !is_open) else {
                 continue;
@@ -174,13 +174,13 @@ fn publish_of_closed_files(state: &GlobalState) {
             let document = AnalyzedDocument {
                 text: Document::new(text),
                 version: 0,
-                body: AnalysisResult::Findings(findings.clone()),
+                body: AnalysisResult::Findings(findings.to_vec()),
                 project: project.clone(),
                 used: Vec::new(),
                 unreadable: Vec::new(),
             };
             let found = to_diagnostics(&document, &uri, client, &convert::uri_of);
-            now.insert(path.clone(), found);
+            now.insert(path.to_owned(), found);
         }
     }
     let before = std::mem::take(&mut locked.said_of_closed);

@@ -2,7 +2,7 @@
 
 use super::loader::UsedFrom;
 use super::state::GlobalState;
-use super::workspace::Stamp;
+use crate::project::Stamp;
 use std::path::PathBuf;
 
 impl GlobalState {
@@ -13,7 +13,7 @@ impl GlobalState {
             let mut state = self.lock();
             (state.projects.known(), state.used_files())
         };
-        let news = known.look();
+        let news = known.look((self.options.today)());
         let stamps: Vec<(PathBuf, Option<Stamp>)> = used
             .into_iter()
             .map(|path| {

@@ -3,8 +3,8 @@
 use super::analysis::AnalyzedDocument;
 use super::kinds::DocumentKind;
 use super::loader::Used;
-use super::workspace::Project;
 use crate::model::shop::Facts;
+use crate::project::Project;
 use crate::syntax::{FileKind, Tree, parse};
 use crate::text::{Document, Encoding, MAX_FILE_BYTES, Position};
 use std::hash::{DefaultHasher, Hash, Hasher};

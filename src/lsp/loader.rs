@@ -1,8 +1,8 @@
 //! Where the text of other files comes from: as they are in the editor where they are open, else as they are saved. What was read is kept
 //! with it, so that a change in one of them is known to matter.
 
-use super::workspace::Stamp;
 use crate::model::{FileLoader, file_loader};
+use crate::project::Stamp;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 

@@ -29,7 +29,6 @@ mod stdio;
 mod to_diagnostics;
 mod warm_up;
 mod workshops;
-mod workspace;
 
 pub use analysis::Judge;
 pub use main::{serve, serve_listen, serve_on};

@@ -10,11 +10,10 @@ use super::kinds;
 use super::layers::Lifecycle;
 use super::loader::{Loader, OpenTexts};
 use super::workshops::{Workshop, Workshops};
-use super::workspace::Projects;
 use crate::chem::date::Date;
 use crate::ide::Snapshot;
 use crate::model::shop::folder;
-use crate::project;
+use crate::project::{self, Project, Projects};
 use crate::syntax::FileKind;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap, VecDeque};
@@ -186,6 +185,18 @@ impl State {
     }
 }
 
+/// What cannot be read of a project, for the log.
+fn log(project: &Project) {
+    for (path, why) in project.unreadable() {
+        eprintln!("phasewright: {}: {why}", path.display());
+    }
+}
+
+/// The folder whose batches and stock belong with a document.
+fn workshop_root(document: &Path, project: &Project) -> PathBuf {
+    project.workshop_root(document.parent().unwrap_or(Path::new("")))
+}
+
 /// One document goes by one key, however its URI is spelled.
 pub fn key(uri: &Uri) -> Arc<str> {
     thread_local! {
@@ -216,7 +227,7 @@ impl GlobalState {
     pub fn new(options: Options, life: Arc<Lifecycle>, client: ClientSender) -> Arc<GlobalState> {
         let state = State {
             documents: HashMap::new(),
-            projects: Projects::new(options.today),
+            projects: Projects::on((options.today)()).logged_by(log),
             workshops: Workshops::default(),
             pulls: false,
             has_pulled: false,
@@ -327,7 +338,9 @@ impl GlobalState {
     ) -> AnalysisTask {
         let project = projects.of(&open.path);
         let record = open.is_record().then(|| Record {
-            workshop: workshops.of(projects.workshop_root(&open.path), &project).0,
+            workshop: workshops
+                .of(workshop_root(&open.path, &project), &project)
+                .0,
             facts: open.facts(&project),
         });
         AnalysisTask {
@@ -371,7 +384,7 @@ impl GlobalState {
             return;
         };
         let project = state.projects.of(&open.path);
-        let root = state.projects.workshop_root(&open.path);
+        let root = workshop_root(&open.path, &project);
         if state.workshops.of(root, &project).1 {
             let records = state.documents.values().filter(|o| o.is_record());
             state.unindexed.extend(records.map(|o| o.path.clone()));

@@ -98,11 +98,16 @@ fn own_files(
         });
     };
     let project = &document.project;
-    for (path, why) in project.unreadable.iter().chain(&document.unreadable) {
+    let own = project
+        .unreadable()
+        .map(|(path, why)| (path, why.to_string()));
+    let records = document.unreadable.iter();
+    let records = records.map(|(path, why)| (path.as_path(), why.clone()));
+    for (path, why) in own.chain(records) {
         let name = from_folder(path, folder);
         say(path, None, format!("{name} does not count: {why}"));
     }
-    for (path, _, findings) in &project.faulty {
+    for (path, _, findings) in project.faulty() {
         let Some(first) = findings.first() else {
             continue;
         };

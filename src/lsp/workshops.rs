@@ -1,8 +1,8 @@
 //! The batches and lots of the folders that records are open from, kept in memory: the newest text of what is open in the editor, everything
 //! else as it is saved.
 
-use super::workspace::{Project, Stamp};
 use crate::model::shop::{Facts, Shop, folder};
+use crate::project::{Project, Stamp};
 use crate::syntax::{Cache, FileKind};
 use crate::text::unreadable;
 use std::collections::{BTreeSet, HashMap, HashSet};

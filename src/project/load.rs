@@ -8,6 +8,7 @@ use crate::kb::Kb;
 use crate::model::{Settings, settings};
 use crate::rules::{self, judge_ingredients, judge_settings};
 use crate::text::{Unreadable, read_file, unreadable};
+use std::fmt;
 use std::path::PathBuf;
 
 /// `phasewright.toml`, a file of `ingredients/`, or that folder where it cannot be listed.
@@ -24,6 +25,15 @@ pub struct Unread {
     /// From 1.
     pub line: Option<usize>,
     pub what: String,
+}
+
+impl fmt::Display for Unread {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(line) = self.line {
+            write!(f, "line {line}: ")?;
+        }
+        f.write_str(&self.what)
+    }
 }
 
 impl From<Unreadable> for Unread {

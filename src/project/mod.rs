@@ -14,11 +14,13 @@ pub use clock::today;
 pub use home::{Home, ingredient_files};
 pub use kinds::{Kind, OWN, SETTINGS, kind};
 pub use load::{OwnFile, Unread, rule_codes};
-pub use projects::{Projects, Stamp};
+pub use projects::{Known, News, Projects, Stamp};
 
+use crate::analysis::finding::Finding;
 use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::model::Settings;
+use crate::model::shop::folder;
 use std::path::{Path, PathBuf};
 
 /// The settings and the ingredients that a file is judged with.
@@ -35,5 +37,25 @@ impl Project {
     /// The project of a file on a day, as it is saved.
     pub fn find(file: &Path, today: Date) -> Project {
         load::load(&Home::of(file), today)
+    }
+
+    /// The folder whose batches and stock belong together, for a file in `folder`.
+    pub fn workshop_root(&self, folder: &Path) -> PathBuf {
+        folder::root(self.root.as_deref(), folder)
+    }
+
+    /// Its own files and folders that cannot be read, and why. They count as not there.
+    pub fn unreadable(&self) -> impl Iterator<Item = (&Path, &Unread)> {
+        self.own
+            .iter()
+            .filter_map(|file| Some((&*file.path, file.text.as_ref().err()?)))
+    }
+
+    /// Its own files in which something is wrong: path, text, findings.
+    pub fn faulty(&self) -> impl Iterator<Item = (&Path, &str, &[Finding])> {
+        self.own
+            .iter()
+            .filter(|file| !file.findings.is_empty())
+            .filter_map(|file| Some((&*file.path, file.text.as_deref().ok()?, &*file.findings)))
     }
 }

@@ -1,4 +1,4 @@
-//! Projects by folder. Each is read once, and again when one of its files has changed.
+//! Projects by folder. Each is read once, and again when one of its files or the day has changed.
 
 use super::Project;
 use super::home::Home;
@@ -25,64 +25,115 @@ impl Stamp {
 type Stamps = Vec<(PathBuf, Option<Stamp>)>;
 
 pub struct Projects {
+    known: Known,
+    log: fn(&Project),
+}
+
+/// Folders and projects as they were known before a look at the disk.
+#[derive(Clone)]
+pub struct Known {
+    today: Date,
     /// How paths are shown in what is said of the project's own files.
     shown: fn(&Path) -> PathBuf,
     homes: HashMap<PathBuf, Home>,
     loaded: HashMap<Home, (Stamps, Arc<Project>)>,
 }
 
-impl Default for Projects {
-    fn default() -> Projects {
-        Projects::shown_by(Path::to_owned)
+/// What a look at the disk has found: folders that belong elsewhere now, projects that have to be read again.
+pub struct News {
+    today: Date,
+    homes: Vec<(PathBuf, Home)>,
+    outdated: Vec<Home>,
+}
+
+impl Known {
+    /// Looks at the disk. It needs no lock.
+    pub fn look(self, today: Date) -> News {
+        let shown = self.shown;
+        let homes = self.homes.into_iter().filter_map(|(folder, known)| {
+            let now = Home::of_folder(&folder).shown_by(shown);
+            (now != known).then_some((folder, now))
+        });
+        let outdated = self.loaded.into_iter().filter(|(home, (before, project))| {
+            // A file whose permissions are mended keeps its date.
+            let mended = |f: &super::OwnFile| f.text.is_err() && can_be_read(&f.path);
+            // A server may run past midnight.
+            stamps(home) != *before || project.own.iter().any(mended) || self.today != today
+        });
+        News {
+            today,
+            homes: homes.collect(),
+            outdated: outdated.map(|(home, _)| home).collect(),
+        }
     }
 }
 
 impl Projects {
-    /// Projects whose paths are shown in another way than from the root of the disk on.
-    pub fn shown_by(shown: fn(&Path) -> PathBuf) -> Projects {
+    /// Projects as they are judged on a day.
+    pub fn on(today: Date) -> Projects {
         Projects {
+            known: Known {
+                today,
+                shown: Path::to_owned,
+                homes: HashMap::new(),
+                loaded: HashMap::new(),
+            },
+            log: |_| {},
+        }
+    }
+
+    /// Their paths are shown in another way than from the root of the disk on.
+    pub fn shown_by(mut self, shown: fn(&Path) -> PathBuf) -> Projects {
+        self.known.shown = shown;
+        self
+    }
+
+    /// Each project goes to the log once it is read.
+    pub fn logged_by(self, log: fn(&Project)) -> Projects {
+        Projects { log, ..self }
+    }
+
+    /// The project of a file, as it is saved.
+    pub fn of(&mut self, file: &Path) -> Arc<Project> {
+        let Known {
+            today,
             shown,
-            homes: HashMap::new(),
-            loaded: HashMap::new(),
-        }
-    }
-
-    /// The project of a file on a day, as it is saved.
-    pub fn of(&mut self, file: &Path, today: Date) -> Arc<Project> {
-        // A server may run for days.
-        self.loaded
-            .retain(|_, (_, project)| project.settings.today == today);
+            homes,
+            loaded,
+        } = &mut self.known;
         let folder = file.parent().unwrap_or(Path::new("")).to_owned();
-        let home = self
-            .homes
+        let home = homes
             .entry(folder)
-            .or_insert_with_key(|folder| Home::of_folder(folder).shown_by(self.shown))
+            .or_insert_with_key(|folder| Home::of_folder(folder).shown_by(*shown))
             .clone();
-        let read = |home: &Home| (stamps(home), Arc::new(load(home, today)));
-        self.loaded.entry(home).or_insert_with_key(read).1.clone()
+        let read = |home: &Home| {
+            let before = stamps(home);
+            let project = load(home, *today);
+            (self.log)(&project);
+            (before, Arc::new(project))
+        };
+        loaded.entry(home).or_insert_with_key(read).1.clone()
     }
 
-    /// Looks at the disk again. True if anything is new.
-    pub fn refresh(&mut self) -> bool {
-        let mut changed = false;
-        for (folder, known) in &mut self.homes {
-            let now = Home::of_folder(folder).shown_by(self.shown);
-            changed |= now != *known;
-            *known = now;
+    /// What a look at the disk compares with.
+    pub fn known(&self) -> Known {
+        self.known.clone()
+    }
+
+    /// Takes what a look has found. True if anything is new.
+    pub fn take(&mut self, news: News) -> bool {
+        let changed = !news.homes.is_empty() || !news.outdated.is_empty();
+        self.known.today = news.today;
+        self.known.homes.extend(news.homes);
+        for home in news.outdated {
+            self.known.loaded.remove(&home);
         }
-        self.loaded.retain(|home, (before, project)| {
-            // A file whose permissions are mended keeps its date.
-            let mended = |f: &super::OwnFile| f.text.is_err() && can_be_read(&f.path);
-            let same = stamps(home) == *before && !project.own.iter().any(mended);
-            changed |= !same;
-            same
-        });
         changed
     }
 
     /// Every project that was asked for.
     pub fn all(&self) -> impl Iterator<Item = &Arc<Project>> {
-        self.loaded.values().map(|(_, p)| p)
+        self.known.loaded.values().map(|(_, p)| p)
     }
 }
 

@@ -106,19 +106,27 @@ fn what_cannot_be_read_is_kept_with_its_reason() {
 fn a_project_is_read_again_on_another_day_and_when_a_file_changes() {
     let f = house();
     let cream = f.path().join("house/creams/day/cream.formula");
-    let mut projects = Projects::default();
-    let first = projects.of(&cream, day());
-    assert!(std::sync::Arc::ptr_eq(&first, &projects.of(&cream, day())));
-    assert!(!projects.refresh());
+    let mut projects = Projects::on(day());
+    let looks_again = |projects: &mut Projects, today| {
+        let news = projects.known().look(today);
+        projects.take(news)
+    };
+    let first = projects.of(&cream);
+    assert!(std::sync::Arc::ptr_eq(&first, &projects.of(&cream)));
+    assert!(!looks_again(&mut projects, day()));
     let next = day().plus_days(1).expect("a day");
-    assert_eq!(projects.of(&cream, next).settings.today, next);
+    assert!(looks_again(&mut projects, next));
+    assert_eq!(projects.of(&cream).settings.today, next);
+    assert!(!looks_again(&mut projects, next));
     f.write(
         "house/ingredients/hedge-blend.toml",
         format!("{BLEND}# longer\n"),
     );
-    assert!(projects.refresh());
+    assert!(looks_again(&mut projects, next));
+    projects.of(&cream);
     f.write("house/phasewright.toml", "markets = [\"CA\"]\n");
-    assert!(projects.refresh());
-    let settings = &projects.of(&cream, next).settings;
+    assert!(looks_again(&mut projects, next));
+    projects.of(&cream);
+    let settings = &projects.of(&cream).settings;
     assert_eq!(settings.markets, [Market::Canada]);
 }

@@ -47,7 +47,7 @@ pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
             Kind::Text(kind) => {
                 let shop = (*kind != FileKind::Formula).then(|| {
                     let folder = path.parent().unwrap_or(Path::new(""));
-                    let root = shop::root(&workspace, folder);
+                    let root = workspace.workshop_root(folder);
                     let load = || Arc::new(shop::load(&root, &workspace).0);
                     shops.entry(root.clone()).or_insert_with(load).clone()
                 });

@@ -20,9 +20,9 @@ pub struct Found {
     pub unreadable: Vec<(PathBuf, io::Error)>,
 }
 
-/// The folder whose batches and stock belong together: the one that holds the settings; without settings, the file's own folder.
-pub fn root(settings: Option<&Path>, own: &Path) -> PathBuf {
-    let root = settings.and_then(Path::parent).unwrap_or(own);
+/// The folder whose batches and stock belong together: the one of the settings; without settings, the file's own folder.
+pub fn root(of_settings: Option<&Path>, own: &Path) -> PathBuf {
+    let root = of_settings.unwrap_or(own);
     match root.as_os_str().is_empty() {
         true => PathBuf::from("."),
         false => root.to_owned(),
