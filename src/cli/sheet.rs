@@ -5,7 +5,8 @@ use super::out::{Out, Stop};
 use super::paper::{self, Make, Print};
 use crate::chem::units::Amount;
 use crate::papers::sheet::{Wish, sheet};
-use crate::syntax::values::{self, Pack};
+use crate::syntax::tree::Pack;
+use crate::syntax::values;
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
 

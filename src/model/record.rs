@@ -5,9 +5,9 @@ use crate::chem::date::Date;
 use crate::chem::units::{Amount, Unit};
 use crate::kb::Kb;
 use crate::syntax::tree::{
-    Event, Heading, LogTime, Measure, Node, Packs, SectionKind, Temperature, Tree,
+    Event, FieldValue, Heading, LogTime, Measure, Node, Packs, SectionKind, Temperature, Tree,
 };
-use crate::syntax::values::{self, Decision, FieldValue};
+use crate::syntax::values::{self, Decision};
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};

@@ -2,8 +2,8 @@
 
 use super::measure::syntax;
 use super::scan::{self, Part};
-use super::tree::{ErrorCode, Field, LineFix, Node, SectionKind, SyntaxError};
-use super::values::{self, FieldValue};
+use super::tree::{ErrorCode, Field, FieldValue, LineFix, Node, SectionKind, SyntaxError};
+use super::values;
 use super::words;
 use crate::text::Spanned;
 

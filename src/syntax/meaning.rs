@@ -1,7 +1,6 @@
 //! What a line means, wherever its words stand: two lines mean the same if their nodes differ in spans alone.
 
 use super::tree::*;
-use super::values::FieldValue;
 use crate::text::{Span, Spanned};
 
 impl Line {

@@ -7,7 +7,7 @@ use super::heat;
 use super::log::is_date;
 use super::measure::{Figures, syntax};
 use super::scan::{self, Part};
-use super::tree::{Heat, LineFix, Measure, SectionKind, SyntaxError};
+use super::tree::{FieldValue, Heat, LineFix, Measure, Pack, SectionKind, SyntaxError};
 use crate::chem::date::Date;
 use crate::chem::units::Dimension;
 use crate::text::Spanned;
@@ -16,13 +16,6 @@ pub use money::{Bought, Price, bought, price};
 use rust_decimal::Decimal;
 
 pub type Read<T> = Result<T, Box<SyntaxError>>;
-
-/// `5 x 50 g` of the field `fill`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Pack {
-    pub count: u32,
-    pub each: Measure,
-}
 
 fn part(value: &Spanned<String>) -> Part<'_> {
     Part::new(&value.value, value.span.start as usize)
@@ -175,17 +168,6 @@ pub fn unquoted(value: &Spanned<String>) -> Spanned<String> {
         Some(q) => Spanned::new(q.inner.text.to_string(), q.inner.span()),
         None => value.clone(),
     }
-}
-
-/// What the value of a field says, where the language fixes its form.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum FieldValue {
-    /// As it is written; also where it is malformed.
-    Words,
-    Measure(Measure),
-    /// Low and high.
-    Ph(Decimal, Decimal),
-    Packs(Vec<Pack>),
 }
 
 /// Reads the value of a known field.

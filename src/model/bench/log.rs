@@ -10,8 +10,7 @@ use super::{NoTitrant, Step, grams, titrant};
 use crate::chem::units::{Dimension, Unit};
 use crate::kb::role::Role;
 use crate::kb::{Id, Kb, Lookup};
-use crate::syntax::tree::{Event, Field, Heading, Measure, Node, Tree};
-use crate::syntax::values::FieldValue;
+use crate::syntax::tree::{Event, Field, FieldValue, Heading, Measure, Node, Tree};
 use rust_decimal::Decimal;
 
 /// What a batch record says for the dose.

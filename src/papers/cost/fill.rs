@@ -78,7 +78,7 @@ fn filled(f: &Formula) -> Option<Decimal> {
 /// Fills in the containers, and says where they do not fit the batch.
 pub fn containers(f: &Formula, batch: &Batch, out: &mut Cost) {
     let Some(packs) = &f.fields.fill else { return };
-    let volume = |p: &crate::syntax::values::Pack| p.each.unit.dimension() == Dimension::Volume;
+    let volume = |p: &crate::syntax::tree::Pack| p.each.unit.dimension() == Dimension::Volume;
     let (by_volume, by_weight) = (
         packs.value.iter().any(volume),
         packs.value.iter().any(|p| !volume(p)),

@@ -10,7 +10,7 @@ use super::page::Head;
 use super::{Hindrance, Objection, Paper, Work, answer, table};
 use crate::model::system;
 use crate::model::weights::Weights;
-use crate::syntax::values::Pack;
+use crate::syntax::tree::Pack;
 pub use method::Evaporation;
 pub(super) use rows::treatment;
 pub use rows::{Part, Row};

@@ -6,7 +6,7 @@ use crate::chem::units::{Amount, Dimension};
 use crate::model::volume;
 use crate::papers::{Hindrance, Work};
 use crate::rules::words;
-use crate::syntax::values::Pack;
+use crate::syntax::tree::Pack;
 use rust_decimal::Decimal;
 use serde::Serialize;
 
