@@ -7,7 +7,8 @@ use super::paper;
 use super::shop;
 use crate::chem::date::Date;
 use crate::model::Formula;
-use crate::model::shelf::{Lot, Stuff};
+use crate::model::StockItem;
+use crate::model::shelf::Lot;
 use crate::model::shop::{LotStatus, Shop, fold};
 use crate::model::weights::Weights;
 use crate::syntax::tree::Amount;
@@ -88,8 +89,8 @@ fn begin(
             true => format!("\"{}\"", row.name.value),
             false => row.name.value.to_string(),
         };
-        let stuff = Stuff::of_row(row, &opened.path);
-        if stuff.is_water(kb) {
+        let item = StockItem::of_row(row, &opened.path);
+        if item.is_water(kb) {
             rows.push(Row {
                 name,
                 grams,
@@ -97,7 +98,7 @@ fn begin(
             });
             continue;
         }
-        let lots = in_date(&workshop, &stuff, day);
+        let lots = in_date(&workshop, &item, day);
         allot(&name, grams, &lots, &mut rows, &mut notes);
     }
     let code = next_code(f, &opened.path, &workshop.shop);
@@ -126,13 +127,13 @@ fn begin(
 }
 
 /// Lots of a material that may be used on a day, the first to expire first, each with what of the material it can give.
-fn in_date<'a>(workshop: &'a shop::Opened, stuff: &Stuff, day: Date) -> Vec<(&'a Lot, Decimal)> {
+fn in_date<'a>(workshop: &'a shop::Opened, item: &StockItem, day: Date) -> Vec<(&'a Lot, Decimal)> {
     let (shop, kb) = (&workshop.shop, &workshop.workspace.kb);
     let mut all: Vec<(&Lot, Decimal)> = shop
         .all_lots()
         .filter(|lot| lot.received.is_none_or(|came| came <= day))
         .filter_map(|lot| {
-            let share = stuff.share_of(&lot.stuff, kb)?;
+            let share = item.share_of(&lot.item, kb)?;
             let left = shop.left(lot, None, kb);
             let good = shop.status(lot, &left, day) == LotStatus::Good;
             let gives = left.amount?.checked_div(share)?;

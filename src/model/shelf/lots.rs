@@ -1,9 +1,10 @@
 //! The lots of one stock file, as far as they can be read.
 
-use super::{Lot, NoPrice, Pack, Problem, Stuff};
+use super::{Lot, NoPrice, Pack, Problem};
 use crate::chem::date::Date;
 use crate::chem::units::{Amount, Dimension, Unit};
 use crate::kb::Kb;
+use crate::model::StockItem;
 use crate::model::record::{Decided, DecisionKind};
 use crate::syntax::tree::{Heading, Node, Tree};
 use crate::syntax::values::{self, Bought};
@@ -26,7 +27,7 @@ pub fn read(tree: &Tree, path: &Path, kb: &Kb, lots: &mut Vec<Lot>, problems: &m
                 lots.push(Lot {
                     code: code.value.clone(),
                     name: of.value.clone(),
-                    stuff: Stuff::of(&of.value, *of_file, path, kb),
+                    item: StockItem::of(&of.value, *of_file, path, kb),
                     path: path.to_owned(),
                     line,
                     supplier: None,
@@ -132,7 +133,7 @@ impl Lot {
             return Ok(());
         }
         let estimated = each.unit.dimension() == Dimension::Volume;
-        let one = Amount::new(each.value, each.unit).grams(self.stuff.density(kb));
+        let one = Amount::new(each.value, each.unit).grams(self.item.density(kb));
         match one.and_then(|g| g.checked_mul(bought.pack.count.into())) {
             Some(grams) => {
                 self.pack = Some(Pack { grams, estimated });

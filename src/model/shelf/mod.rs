@@ -4,20 +4,19 @@
 //! holds what that batch yielded, costs what went into it, and keeps no longer than the lots that it was made of.
 //! Reading never fails: what is not understood is a [`Problem`] with its line, and everything else stands.
 
+mod in_house_batches;
 mod lots;
-mod made;
-mod stuff;
 
 pub use lots::read as read_lots;
 
 use super::record::{self, Actual, Decided, Record};
+use super::stock_item::StockItem;
 use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::syntax::tree::{FileKind, Tree};
 use crate::syntax::values;
 use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
-pub use stuff::Stuff;
 
 #[derive(Clone, Debug, Default)]
 pub struct Shelf {
@@ -32,7 +31,7 @@ pub struct Lot {
     pub code: String,
     /// What it is of, as written.
     pub name: String,
-    pub stuff: Stuff,
+    pub item: StockItem,
     pub path: PathBuf,
     /// From 0.
     pub line: u32,
@@ -130,7 +129,7 @@ impl Shelf {
             shelf.records.extend(record::read(file.tree, file.path, kb));
         }
         shelf.twice();
-        made::fill(&mut shelf, kb);
+        in_house_batches::fill(&mut shelf, kb);
         shelf.used(kb);
         shelf
     }
@@ -147,13 +146,13 @@ impl Shelf {
     /// Lots that can give what is asked for, each with the grams of it that make one gram.
     pub fn lots_for<'a>(
         &'a self,
-        stuff: &'a Stuff,
+        item: &'a StockItem,
         kb: &'a Kb,
     ) -> impl Iterator<Item = (usize, Decimal)> + 'a {
         self.lots
             .iter()
             .enumerate()
-            .filter_map(|(n, lot)| Some((n, stuff.share_of(&lot.stuff, kb)?)))
+            .filter_map(|(n, lot)| Some((n, item.share_of(&lot.item, kb)?)))
     }
 
     /// One code is one lot: a recall has to find it.
@@ -194,7 +193,7 @@ impl Shelf {
                 match row.actual {
                     // A name that does not fit the lot is taken as what was in the pot: the weight has left the lot.
                     Actual::Grams(g) => {
-                        let share = row.stuff.share_of(&lot.stuff, kb).unwrap_or(Decimal::ONE);
+                        let share = row.item.share_of(&lot.item, kb).unwrap_or(Decimal::ONE);
                         lot.used_g = lot.used_g.saturating_add(g.saturating_mul(share));
                     }
                     Actual::NotYet | Actual::Pieces(_) => {}

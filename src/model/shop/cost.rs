@@ -62,20 +62,20 @@ impl Shop {
                 Actual::Grams(g) => Some(g),
                 _ => None,
             };
-            (w.line, w.name.value.as_str(), &w.stuff, grams, &w.lot)
+            (w.line, w.name.value.as_str(), &w.item, grams, &w.lot)
         });
         let added = batch
             .added
             .iter()
-            .map(|a| (a.line, a.name.as_str(), &a.stuff, a.grams, &a.lot));
+            .map(|a| (a.line, a.name.as_str(), &a.item, a.grams, &a.lot));
         let mut sum: Option<Price> = None;
-        for (line, name, stuff, grams, lot) in rows.chain(added) {
+        for (line, name, item, grams, lot) in rows.chain(added) {
             let Some(grams) = grams else {
                 let message = format!("what {name} weighs is not known; write its weight");
                 return Err(stop(line, message));
             };
             let Some(code) = lot else {
-                if stuff.is_water(kb) {
+                if item.is_water(kb) {
                     continue;
                 }
                 return Err(stop(
@@ -90,8 +90,7 @@ impl Shop {
                 );
                 return Err(stop(line, message));
             };
-            let taken =
-                grams.saturating_mul(stuff.share_of(&lot.stuff, kb).unwrap_or(Decimal::ONE));
+            let taken = grams.saturating_mul(item.share_of(&lot.item, kb).unwrap_or(Decimal::ONE));
             let part = self.price_of(lot, taken, kb, open).map_err(|e| {
                 e.unwrap_or_else(|| {
                     let message = format!(

@@ -1,8 +1,9 @@
 //! What one file says, as the index takes it.
 
 use crate::kb::Kb;
+use crate::model::StockItem;
 use crate::model::record::{self, Actual, Record};
-use crate::model::shelf::{Lot, Problem, Stuff, read_lots};
+use crate::model::shelf::{Lot, Problem, read_lots};
 use crate::syntax::tree::{FileKind, LedgerLine, Node, Tree};
 use crate::text::Spanned;
 use rust_decimal::Decimal;
@@ -34,7 +35,7 @@ pub struct Use {
     pub kind: UseKind,
     pub line: u32,
     pub name: String,
-    pub stuff: Stuff,
+    pub item: StockItem,
     pub quantity: Quantity,
     pub lot: Spanned<String>,
 }
@@ -116,7 +117,7 @@ fn uses(records: &[Record]) -> Vec<Use> {
                     kind: UseKind::Weighed,
                     line: row.line,
                     name: row.name.value.clone(),
-                    stuff: row.stuff.clone(),
+                    item: row.item.clone(),
                     quantity: row.actual.into(),
                     lot: lot.clone(),
                 });
@@ -129,7 +130,7 @@ fn uses(records: &[Record]) -> Vec<Use> {
                     kind: UseKind::Added,
                     line: added.line,
                     name: added.name.clone(),
-                    stuff: added.stuff.clone(),
+                    item: added.item.clone(),
                     quantity: added.grams.map_or(Quantity::Unreadable, Quantity::Grams),
                     lot: lot.clone(),
                 });
@@ -142,7 +143,7 @@ fn uses(records: &[Record]) -> Vec<Use> {
                     kind: UseKind::Packaging,
                     line: jar.line,
                     name: jar.name.value.clone(),
-                    stuff: Stuff::Named(crate::kb::names::key(&jar.name.value)),
+                    item: StockItem::Named(crate::kb::names::key(&jar.name.value)),
                     quantity: jar.pieces.into(),
                     lot: lot.clone(),
                 });

@@ -1,9 +1,9 @@
 //! What a batch was to be: its formula as the file has it now, and the weights that follow from the target.
 
 use crate::kb::Kb;
+use crate::model::StockItem;
 use crate::model::file_loader::{FileLoader, resolve_relative};
 use crate::model::record::Record;
-use crate::model::shelf::Stuff;
 use crate::model::{Formula, Settings, resolve};
 use crate::syntax::parse;
 use crate::syntax::tree::{Amount, FileKind};
@@ -21,7 +21,7 @@ pub struct Plan {
 
 pub struct PlannedRow {
     pub name: String,
-    pub stuff: Stuff,
+    pub item: StockItem,
     pub percent: Option<Decimal>,
     /// Line of the formula, from 0.
     pub line: u32,
@@ -46,14 +46,14 @@ pub fn plan(
                 later += row.percent.unwrap_or_default();
                 continue;
             }
-            let stuff = Stuff::of_row(row, &path);
-            match rows.iter_mut().find(|r| r.stuff == stuff) {
+            let item = StockItem::of_row(row, &path);
+            match rows.iter_mut().find(|r| r.item == item) {
                 Some(same) => {
                     same.percent = same.percent.zip(row.percent).map(|(a, b)| a + b);
                 }
                 None => rows.push(PlannedRow {
                     name: row.name.value.to_string(),
-                    stuff,
+                    item,
                     percent: row.percent,
                     line: row.line,
                 }),
@@ -77,16 +77,16 @@ impl Plan {
     }
 
     /// The row of a material.
-    pub fn row(&self, stuff: &Stuff) -> Option<&PlannedRow> {
-        self.rows.iter().find(|r| r.stuff == *stuff)
+    pub fn row(&self, item: &StockItem) -> Option<&PlannedRow> {
+        self.rows.iter().find(|r| r.item == *item)
     }
 
     /// Whether the formula holds the material at all, also as something added later.
-    pub fn holds(&self, stuff: &Stuff) -> bool {
+    pub fn holds(&self, item: &StockItem) -> bool {
         self.formula
             .rows
             .iter()
-            .any(|r| Stuff::of_row(r, &self.path) == *stuff)
+            .any(|r| StockItem::of_row(r, &self.path) == *item)
     }
 }
 
@@ -96,24 +96,24 @@ pub fn solution(
     kb: &Kb,
     settings: &Settings,
     loader: &dyn FileLoader,
-) -> Option<Stuff> {
+) -> Option<StockItem> {
     let tree = parse(FileKind::Formula, &loader.read(file).ok()?);
     let formula = resolve(&tree, file, kb, settings, loader);
     let [a, b] = formula.rows.as_slice() else {
         return None;
     };
-    let is_water = |stuff: &Stuff| stuff.is_water(kb);
-    let (one, two) = (Stuff::of_row(a, file), Stuff::of_row(b, file));
-    let (stuff, row) = match (is_water(&one), is_water(&two)) {
+    let is_water = |item: &StockItem| item.is_water(kb);
+    let (one, two) = (StockItem::of_row(a, file), StockItem::of_row(b, file));
+    let (item, row) = match (is_water(&one), is_water(&two)) {
         (true, false) => (two, b),
         (false, true) => (one, a),
         _ => return None,
     };
     let percent = row.percent?.normalize();
     // The strength is read as it would be behind the name.
-    let name = kb.name(stuff.id()?);
-    match Stuff::of(&format!("{name} {percent} %"), false, file, kb) {
-        found @ Stuff::Known { .. } => Some(found),
+    let name = kb.name(item.id()?);
+    match StockItem::of(&format!("{name} {percent} %"), false, file, kb) {
+        found @ StockItem::Known { .. } => Some(found),
         _ => None,
     }
 }

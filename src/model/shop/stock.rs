@@ -86,7 +86,7 @@ impl Shop {
             let taken = match one.quantity {
                 // A name that does not fit the lot is taken as what was in the pot: the weight has left the lot.
                 Quantity::Grams(g) => {
-                    g.saturating_mul(one.stuff.share_of(&lot.stuff, kb).unwrap_or(Decimal::ONE))
+                    g.saturating_mul(one.item.share_of(&lot.item, kb).unwrap_or(Decimal::ONE))
                 }
                 Quantity::Pieces(n) => n,
                 Quantity::NotYet => continue,
@@ -158,7 +158,7 @@ impl Shop {
     pub fn largest_use(&self, lot: &Lot, kb: &Kb) -> Option<(&super::Record, &super::Use)> {
         let taken = |u: &super::Use| match u.quantity {
             Quantity::Grams(g) => {
-                g.saturating_mul(u.stuff.share_of(&lot.stuff, kb).unwrap_or(Decimal::ONE))
+                g.saturating_mul(u.item.share_of(&lot.item, kb).unwrap_or(Decimal::ONE))
             }
             Quantity::Pieces(n) => n,
             _ => Decimal::ZERO,
@@ -266,5 +266,5 @@ fn measured(m: Measure, lot: &Lot, kb: &Kb) -> Option<Decimal> {
     if m.unit == crate::chem::units::Unit::Piece {
         return Some(m.value);
     }
-    Amount::new(m.value, m.unit).grams(lot.stuff.density(kb))
+    Amount::new(m.value, m.unit).grams(lot.item.density(kb))
 }

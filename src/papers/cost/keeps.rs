@@ -6,7 +6,8 @@ use crate::chem::shelf_life::{self, Limit};
 use crate::kb::Kb;
 use crate::kb::schema::SourceKind;
 use crate::model::Row;
-use crate::model::shelf::{Shelf, Stuff};
+use crate::model::StockItem;
+use crate::model::shelf::Shelf;
 use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;
 
@@ -47,12 +48,12 @@ impl<'a> Keeps<'a> {
         }
     }
 
-    pub fn row(&mut self, row: &Row, stuff: &Stuff, taken: &Taken, shelf: &Shelf, free: bool) {
+    pub fn row(&mut self, row: &Row, item: &StockItem, taken: &Taken, shelf: &Shelf, free: bool) {
         if free {
             return;
         }
         let name = &row.name.value;
-        let usual = stuff.id().and_then(|id| {
+        let usual = item.id().and_then(|id| {
             let figure = self.kb.get(id).shelf_life_months.as_ref()?;
             Some((figure.value.0.trunc().to_u32()?, self.basis(&figure.source)))
         });

@@ -13,7 +13,8 @@ mod text;
 use super::page::Head;
 use super::{Hindrance, Objection, Paper, Work, answer, table};
 use crate::chem::date::Date;
-use crate::model::shelf::{Shelf, Stuff};
+use crate::model::StockItem;
+use crate::model::shelf::Shelf;
 use crate::model::weights::Weights;
 use crate::syntax::tree::Amount;
 pub use fill::Container;
@@ -181,12 +182,12 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
     let mut materials: BTreeMap<String, Decimal> = BTreeMap::new();
     for (row, grams) in f.rows.iter().zip(&weights.rows) {
         let grams = grams.unwrap_or_default();
-        let stuff = Stuff::of_row(row, work.path);
+        let item = StockItem::of_row(row, work.path);
         let ingredient = row.name.value.to_string();
         let taken = taking
-            .take(&stuff, grams)
+            .take(&item, grams)
             .map_err(|r| Hindrance::on(row.line, r.reason().to_owned()))?;
-        let free = taken.no_lot && stuff.is_water(work.kb);
+        let free = taken.no_lot && item.is_water(work.kb);
         let open = matches!(row.amount.value, Amount::Enough { about: None, .. });
         let missing = match (free, open) {
             (true, _) => None,
@@ -195,7 +196,7 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
                 grams: None,
                 why: "how much it takes is open; write it with `about 1 %`".into(),
             }),
-            _ => taking.missing(&stuff, &ingredient, &taken),
+            _ => taking.missing(&item, &ingredient, &taken),
         };
         for draw in &taken.draws {
             if let Some((cost, currency)) = &draw.cost {
@@ -205,7 +206,7 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
                 })?;
             }
         }
-        keeps.row(row, &stuff, &taken, shelf, free);
+        keeps.row(row, &item, &taken, shelf, free);
         if free && !out.free.contains(&ingredient) {
             out.free.push(ingredient.clone());
         }
@@ -290,17 +291,17 @@ impl Row {
 
 /// The lines that bear on this formula: about its lots, about the lots inside them, or about no lot that can be named.
 fn problems(work: &Work, shelf: &Shelf) -> Vec<Problem> {
-    let wanted: Vec<Stuff> = work
+    let wanted: Vec<StockItem> = work
         .formula
         .rows
         .iter()
-        .map(|r| Stuff::of_row(r, work.path))
+        .map(|r| StockItem::of_row(r, work.path))
         .collect();
-    let same = |a: &Stuff, b: &Stuff| a == b || a.id().is_some() && a.id() == b.id();
+    let same = |a: &StockItem, b: &StockItem| a == b || a.id().is_some() && a.id() == b.id();
     let mut codes: Vec<&str> = shelf
         .lots
         .iter()
-        .filter(|l| wanted.iter().any(|w| same(w, &l.stuff)))
+        .filter(|l| wanted.iter().any(|w| same(w, &l.item)))
         .map(|l| l.code.as_str())
         .collect();
     let mut at = 0;

@@ -5,7 +5,8 @@ use crate::chem::Refusal;
 use crate::chem::cost::{self, Lot as Pack};
 use crate::chem::date::Date;
 use crate::kb::Kb;
-use crate::model::shelf::{NoPrice, Shelf, Stuff};
+use crate::model::StockItem;
+use crate::model::shelf::{NoPrice, Shelf};
 use rust_decimal::Decimal;
 use std::collections::BTreeSet;
 
@@ -56,8 +57,8 @@ impl<'a> Taking<'a> {
     }
 
     /// The lot that expires first gives first; what is of the strength asked for goes before what has to be thinned.
-    pub fn take(&mut self, stuff: &Stuff, grams: Decimal) -> Result<Taken, Refusal> {
-        let mut fitting: Vec<(usize, Decimal)> = self.shelf.lots_for(stuff, self.kb).collect();
+    pub fn take(&mut self, item: &StockItem, grams: Decimal) -> Result<Taken, Refusal> {
+        let mut fitting: Vec<(usize, Decimal)> = self.shelf.lots_for(item, self.kb).collect();
         fitting.sort_by_key(|f| std::cmp::Reverse(f.1));
         let mut out = Taken {
             draws: Vec::new(),
@@ -128,7 +129,7 @@ impl<'a> Taking<'a> {
     }
 
     /// What of a row has no price, and why.
-    pub fn missing(&self, stuff: &Stuff, ingredient: &str, taken: &Taken) -> Option<Missing> {
+    pub fn missing(&self, item: &StockItem, ingredient: &str, taken: &Taken) -> Option<Missing> {
         let unpriced: Vec<&Draw> = taken.draws.iter().filter(|d| d.cost.is_none()).collect();
         let grams = unpriced.iter().map(|d| d.made_g).sum::<Decimal>() + taken.short_g;
         if grams.is_zero() {
@@ -146,7 +147,7 @@ impl<'a> Taking<'a> {
             });
         }
         if taken.short_g > Decimal::ZERO {
-            why.push(self.short(stuff, taken));
+            why.push(self.short(item, taken));
         }
         Some(Missing {
             ingredient: ingredient.to_owned(),
@@ -155,10 +156,10 @@ impl<'a> Taking<'a> {
         })
     }
 
-    fn short(&self, stuff: &Stuff, taken: &Taken) -> String {
+    fn short(&self, item: &StockItem, taken: &Taken) -> String {
         if taken.no_lot {
-            let same = |lot: &Stuff| stuff.id().is_some() && stuff.id() == lot.id();
-            return match self.shelf.lots.iter().find(|l| same(&l.stuff)) {
+            let same = |lot: &StockItem| item.id().is_some() && item.id() == lot.id();
+            return match self.shelf.lots.iter().find(|l| same(&l.item)) {
                 Some(lot) => format!(
                     "lot {} is of \"{}\"; name the same strength in both places",
                     lot.code, lot.name
@@ -184,7 +185,7 @@ impl<'a> Taking<'a> {
         }
         let unknown: Vec<usize> = self
             .shelf
-            .lots_for(stuff, self.kb)
+            .lots_for(item, self.kb)
             .map(|(n, _)| n)
             .filter(|n| self.left[*n].is_none())
             .collect();

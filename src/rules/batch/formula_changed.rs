@@ -104,7 +104,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         for planned in &plan.rows {
-            let rows: Vec<_> = record.weighed.iter().filter(|r| r.stuff == planned.stuff).collect();
+            let rows: Vec<_> = record.weighed.iter().filter(|r| r.item == planned.item).collect();
             let (Some(first), Some(grams)) = (rows.first(), plan.grams(planned, target)) else {
                 continue;
             };
@@ -113,7 +113,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             };
             // What is rounded to the scale is no other plan.
             let allowed = (grams / Decimal::from(50)).max(w.scale_step(ctx) * Decimal::TWO);
-            if planned.stuff.is_water(ctx.kb) || (written - grams).abs() <= allowed {
+            if planned.item.is_water(ctx.kb) || (written - grams).abs() <= allowed {
                 continue;
             }
             let message = format!(

@@ -93,14 +93,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
     };
     for (_, row) in w.rows() {
         let weighed = !matches!(row.actual, Actual::NotYet | Actual::Unreadable);
-        if weighed && row.lot.is_none() && !row.stuff.is_water(ctx.kb) {
+        if weighed && row.lot.is_none() && !row.item.is_water(ctx.kb) {
             let message = format!("no lot is written for {}", row.name.value);
             sink.say(Subject::Line(row.line), row.line, row.name.span, message)
                 .help("Write `lot` and its code, so that a recall finds this batch");
         }
     }
     for added in w.records().flat_map(|r| &r.added) {
-        if added.lot.is_none() && !added.to_sample && !added.stuff.is_water(ctx.kb) {
+        if added.lot.is_none() && !added.to_sample && !added.item.is_water(ctx.kb) {
             let message = format!("no lot is written for {}", added.name);
             sink.say(Subject::Line(added.line), added.line, added.span, message)
                 .help("Write `lot` and its code behind it, so that a recall finds this batch");

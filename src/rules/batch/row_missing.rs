@@ -99,8 +99,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
         for planned in &plan.rows {
             // A misspelt row is told by its own rule.
             let there = record.weighed.iter().any(|r| w.names(ctx, r, planned))
-                || record.added.iter().any(|a| a.stuff == planned.stuff);
-            if there || is_old || planned.stuff.is_water(ctx.kb) {
+                || record.added.iter().any(|a| a.item == planned.item);
+            if there || is_old || planned.item.is_water(ctx.kb) {
                 continue;
             }
             let (line, span) = w.weighed_heading(ctx, record);

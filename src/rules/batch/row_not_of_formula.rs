@@ -94,7 +94,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     };
     for (record, plan) in w.plans() {
         for row in &record.weighed {
-            if plan.holds(&row.stuff) || matches!(row.actual, Actual::Pieces(_)) || row.stuff.id().is_none() {
+            if plan.holds(&row.item) || matches!(row.actual, Actual::Pieces(_)) || row.item.id().is_none() {
                 continue;
             }
             let message = format!("{} is not of the formula", row.name.value);

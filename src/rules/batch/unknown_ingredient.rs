@@ -1,7 +1,7 @@
 //! A row of a record that names something not known. The rule `unknown-ingredient` says it, for formulas and for records.
 
+use crate::model::StockItem;
 use crate::model::record::Actual;
-use crate::model::shelf::Stuff;
 use crate::rules::{Context, Severity, Sink, Subject};
 use crate::rules::{Edit, Fix};
 pub fn check(ctx: &Context, sink: &mut Sink) {
@@ -9,15 +9,14 @@ pub fn check(ctx: &Context, sink: &mut Sink) {
         return;
     };
     for (_, row) in w.rows() {
-        let Stuff::Named(_) = row.stuff else {
+        let StockItem::Named(_) = row.item else {
             continue;
         };
         if matches!(row.actual, Actual::Pieces(_))
-            || row.lot.as_ref().is_some_and(|l| {
-                w.shop
-                    .lot(&l.value)
-                    .is_some_and(|lot| lot.stuff == row.stuff)
-            })
+            || row
+                .lot
+                .as_ref()
+                .is_some_and(|l| w.shop.lot(&l.value).is_some_and(|lot| lot.item == row.item))
         {
             continue;
         }

@@ -100,7 +100,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         };
         let off = (actual - planned).abs();
-        let preserves = w.is_preservative(ctx, &row.stuff);
+        let preserves = w.is_preservative(ctx, &row.item);
         let id = if preserves { "weight-off-percent-preservative" } else { "weight-off-percent" };
         let threshold = ctx.kb.threshold(id);
         let allowed = planned * threshold.value.0 / Decimal::ONE_HUNDRED;

@@ -3,8 +3,9 @@
 use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::kb::role::Role;
+use crate::model::StockItem;
 use crate::model::record::{Actual, Record, Weighed};
-use crate::model::shelf::{Lot, Stuff};
+use crate::model::shelf::Lot;
 use crate::model::shop::{self, Facts, Plan, PlannedRow, Shop, Use, UseKind, plan};
 use crate::model::{FileLoader, Settings};
 use crate::rules::Context;
@@ -22,7 +23,7 @@ pub struct Workshop<'a> {
     /// The formula of each record; none where the heading names none.
     plans: Vec<Option<Result<Plan, String>>>,
     /// Lots that are solutions made here, with what they hold: read once.
-    solutions: Vec<(PathBuf, Option<Stuff>)>,
+    solutions: Vec<(PathBuf, Option<StockItem>)>,
 }
 
 impl<'a> Workshop<'a> {
@@ -39,9 +40,9 @@ impl<'a> Workshop<'a> {
             .iter()
             .map(|r| plan(r, kb, settings, loader))
             .collect();
-        let mut solutions: Vec<(PathBuf, Option<Stuff>)> = Vec::new();
+        let mut solutions: Vec<(PathBuf, Option<StockItem>)> = Vec::new();
         for lot in facts.uses.iter().filter_map(|u| shop.lot(&u.lot.value)) {
-            if let Stuff::Made(file) = &lot.stuff
+            if let StockItem::Made(file) = &lot.item
                 && !solutions.iter().any(|(known, _)| known == file)
             {
                 solutions.push((file.clone(), shop::solution(file, kb, settings, loader)));
@@ -103,9 +104,8 @@ impl<'a> Workshop<'a> {
             .unwrap_or_else(|| ctx.kb.threshold("scale-readability-g").value.0)
     }
 
-    pub fn is_preservative(&self, ctx: &Context, stuff: &Stuff) -> bool {
-        stuff
-            .id()
+    pub fn is_preservative(&self, ctx: &Context, item: &StockItem) -> bool {
+        item.id()
             .is_some_and(|id| ctx.kb.get(id).roles.has(Role::Preservative))
     }
 
@@ -124,18 +124,18 @@ impl<'a> Workshop<'a> {
 
     /// Whether a lot is of what a row names: the same material at a strength that serves, or a solution made here that is just that.
     pub fn serves(&self, ctx: &Context, one: &Use, lot: &Lot) -> bool {
-        if one.stuff.share_of(&lot.stuff, ctx.kb).is_some() {
+        if one.item.share_of(&lot.item, ctx.kb).is_some() {
             return true;
         }
-        match (&one.stuff, &lot.stuff) {
+        match (&one.item, &lot.item) {
             // One of the two names is not known, or stands for several: nobody can say that they differ.
-            (Stuff::Named(_), _) | (_, Stuff::Named(_)) => true,
-            (Stuff::Known { id, .. }, Stuff::Known { id: other, .. }) => id == other,
-            (Stuff::Known { .. }, Stuff::Made(file)) => {
+            (StockItem::Named(_), _) | (_, StockItem::Named(_)) => true,
+            (StockItem::Known { id, .. }, StockItem::Known { id: other, .. }) => id == other,
+            (StockItem::Known { .. }, StockItem::Made(file)) => {
                 let held = self.solutions.iter().find(|(known, _)| known == file);
-                held.is_some_and(|(_, stuff)| stuff.as_ref() == Some(&one.stuff))
+                held.is_some_and(|(_, item)| item.as_ref() == Some(&one.item))
             }
-            (Stuff::Made(_), _) => false,
+            (StockItem::Made(_), _) => false,
         }
     }
 
@@ -144,7 +144,7 @@ impl<'a> Workshop<'a> {
         let mut fits: Vec<(Date, &Lot, Decimal)> = self
             .shop
             .all_lots()
-            .filter(|lot| one.stuff.share_of(&lot.stuff, ctx.kb).is_some())
+            .filter(|lot| one.item.share_of(&lot.item, ctx.kb).is_some())
             .filter(|lot| lot.received.is_none_or(|came| came <= on))
             .filter_map(|lot| {
                 let left = self.shop.left(lot, None, ctx.kb).amount?;
@@ -181,17 +181,15 @@ impl<'a> Workshop<'a> {
 
     /// Whether a row of a record is the formula's row, also where its name is misspelt.
     pub fn names(&self, ctx: &Context, row: &Weighed, planned: &PlannedRow) -> bool {
-        if row.stuff == planned.stuff {
+        if row.item == planned.item {
             return true;
         }
-        let same_material = row.stuff.id().is_some() && row.stuff.id() == planned.stuff.id();
+        let same_material = row.item.id().is_some() && row.item.id() == planned.item.id();
         let near = || {
             let nearest = ctx.kb.nearest(&row.name.value);
-            nearest
-                .iter()
-                .any(|(id, _)| planned.stuff.id() == Some(*id))
+            nearest.iter().any(|(id, _)| planned.item.id() == Some(*id))
         };
-        same_material || matches!(row.stuff, Stuff::Named(_)) && near()
+        same_material || matches!(row.item, StockItem::Named(_)) && near()
     }
 
     /// The phase that an addition of the log names, and the temperature that its heading asks it to be below.

@@ -130,7 +130,7 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
             }
         };
         let Some(code) = row.lot else {
-            if row.stuff.is_water(kb) {
+            if row.item.is_water(kb) {
                 continue;
             }
             if row.from_log {
@@ -141,8 +141,7 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
         let lot = shelf
             .lot(code)
             .ok_or_else(|| format!("lot {code} in its batch is on no shelf"))?;
-        let grams =
-            grams.saturating_mul(row.stuff.share_of(&lot.stuff, kb).unwrap_or(Decimal::ONE));
+        let grams = grams.saturating_mul(row.item.share_of(&lot.item, kb).unwrap_or(Decimal::ONE));
         let part = of_lot(lot, grams)
             .ok_or_else(|| format!("lot {} in its batch has no price", lot.code))?;
         match &mut sum {

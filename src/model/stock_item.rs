@@ -9,7 +9,7 @@ use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
 
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Stuff {
+pub enum StockItem {
     Known {
         id: Id,
         strength: Option<Strength>,
@@ -20,33 +20,33 @@ pub enum Stuff {
     Named(String),
 }
 
-impl Stuff {
+impl StockItem {
     /// What a name means in the file at `path`.
-    pub fn of(name: &str, file: bool, path: &Path, kb: &Kb) -> Stuff {
+    pub fn of(name: &str, file: bool, path: &Path, kb: &Kb) -> StockItem {
         if file {
-            return Stuff::Made(resolve_relative(path, name));
+            return StockItem::Made(resolve_relative(path, name));
         }
         match kb.lookup(name) {
-            Lookup::Known { id, strength } => Stuff::Known { id, strength },
-            Lookup::Ambiguous(_) | Lookup::Unknown => Stuff::Named(key(name)),
+            Lookup::Known { id, strength } => StockItem::Known { id, strength },
+            Lookup::Ambiguous(_) | Lookup::Unknown => StockItem::Named(key(name)),
         }
     }
 
     /// What a row of a formula asks for.
-    pub fn of_row(row: &Row, path: &Path) -> Stuff {
+    pub fn of_row(row: &Row, path: &Path) -> StockItem {
         match &row.material {
-            Material::Known { id, strength } => Stuff::Known {
+            Material::Known { id, strength } => StockItem::Known {
                 id: *id,
                 strength: *strength,
             },
-            _ if row.file => Stuff::Made(resolve_relative(path, &row.name.value)),
-            _ => Stuff::Named(key(&row.name.value)),
+            _ if row.file => StockItem::Made(resolve_relative(path, &row.name.value)),
+            _ => StockItem::Named(key(&row.name.value)),
         }
     }
 
     pub fn id(&self) -> Option<Id> {
         match self {
-            Stuff::Known { id, .. } => Some(*id),
+            StockItem::Known { id, .. } => Some(*id),
             _ => None,
         }
     }
@@ -59,7 +59,7 @@ impl Stuff {
 
     pub fn density(&self, kb: &Kb) -> Option<Decimal> {
         match self {
-            Stuff::Known { id, strength } => row_density(
+            StockItem::Known { id, strength } => row_density(
                 kb,
                 &Material::Known {
                     id: *id,
@@ -72,10 +72,10 @@ impl Stuff {
 
     /// Grams of a lot that make one gram of this: 1 where both are the same; less where a stronger lot is thinned with water,
     /// 10 % from 80 % being one part in eight. None where the lot is something else, weaker, or of a strength that is not said.
-    pub fn share_of(&self, lot: &Stuff, kb: &Kb) -> Option<Decimal> {
+    pub fn share_of(&self, lot: &StockItem, kb: &Kb) -> Option<Decimal> {
         let (
-            Stuff::Known { id, strength },
-            Stuff::Known {
+            StockItem::Known { id, strength },
+            StockItem::Known {
                 id: lot_id,
                 strength: lot_strength,
             },
