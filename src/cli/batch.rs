@@ -35,7 +35,7 @@ enum Command {
         #[arg(value_name = "FORMULA")]
         formula: PathBuf,
         /// The weight to make, where it is not what the file says: 500g, 1.5 kg
-        #[arg(long, value_name = "WEIGHT", value_parser = super::sheet::grams)]
+        #[arg(long, value_name = "WEIGHT", value_parser = super::option_values::grams)]
         make: Option<Decimal>,
         /// The day it is made [default: today]
         #[arg(long, value_name = "DATE", value_parser = super::cost::day)]

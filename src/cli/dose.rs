@@ -2,9 +2,9 @@
 
 use super::Status;
 use super::files::{self, Kind};
+use super::option_values::grams;
 use super::out::{Out, Stop};
 use super::paper::{self, Print};
-use super::sheet::grams;
 use super::workspace::{self, Workspaces};
 use crate::model::Formula;
 use crate::model::bench::{self, Step, Titrant, titrant};

@@ -19,6 +19,7 @@ mod label;
 mod manual;
 mod markdown;
 mod new;
+mod option_values;
 mod out;
 mod paper;
 mod serve;

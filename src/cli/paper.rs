@@ -2,8 +2,8 @@
 
 use super::Status;
 use super::files::{self, Kind, Trouble, shown};
+use super::option_values::grams;
 use super::out::{Out, Stop};
-use super::sheet::grams;
 use super::whole_file;
 use super::workspace::Workspaces;
 use crate::analysis::Analysis;

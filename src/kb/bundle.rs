@@ -1,5 +1,6 @@
 //! The knowledge base that the build has packed, decoded piece by piece as it is asked for.
 
+use super::decode::decode;
 use super::law::Law;
 use kb_format::CompletionIndex;
 use kb_format::names::{key, shown};
@@ -29,19 +30,6 @@ impl Entry {
     /// The name to show. Most entries are never called by it.
     pub fn shown(&self) -> &str {
         self.shown.get_or_init(|| shown(&self.one))
-    }
-}
-
-/// Things of one kind, decoded one by one. Boxed, because most are never asked for.
-pub struct DecodedRows<T>(Box<[OnceLock<Box<T>>]>);
-
-impl<T: Deserialize<'static>> DecodedRows<T> {
-    pub fn new(len: usize) -> DecodedRows<T> {
-        DecodedRows((0..len).map(|_| OnceLock::new()).collect())
-    }
-
-    pub fn get(&self, n: usize, bytes: &[Bytes<'static>]) -> &T {
-        self.0[n].get_or_init(|| Box::new(decode(bytes[n])))
     }
 }
 
@@ -82,10 +70,6 @@ pub struct Bundle {
 }
 
 pub static BUNDLE: LazyLock<Bundle> = LazyLock::new(Bundle::load);
-
-pub fn decode<T: Deserialize<'static>>(bytes: Bytes<'static>) -> T {
-    postcard::from_bytes(bytes).expect("the build packed this")
-}
 
 impl Bundle {
     pub fn load() -> Bundle {

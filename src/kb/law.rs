@@ -1,6 +1,6 @@
 //! The law of one market in use: its rows are found by the substances that they name, and each is decoded when it is first asked for.
 
-use super::bundle::DecodedRows;
+use super::decode::DecodedRows;
 use super::id::Id;
 use super::market::Market;
 use crate::chem::date::Date;

@@ -6,6 +6,7 @@ mod base;
 mod bundle;
 mod cache;
 pub mod card;
+mod decode;
 mod id;
 pub mod law;
 mod length_index;

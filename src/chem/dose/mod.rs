@@ -41,6 +41,7 @@
 //! moves the pH by a third. Where the smallest drops are not watered down, 97 in 100 land and two to four in a thousand pass.
 
 mod advice;
+mod advise;
 mod agent;
 mod by_sample;
 mod caution;
@@ -52,7 +53,8 @@ mod titrate;
 mod trial;
 mod vouch;
 
-pub use advice::{Advice, Verdict, advise};
+pub use advice::{Advice, Verdict};
+pub use advise::advise;
 pub use agent::Agent;
 pub use caution::Caution;
 pub use draw::{as_in_the_batch, curve};
