@@ -8,6 +8,7 @@ pub mod law;
 pub mod skin;
 
 use crate::kb::{Kb, Market};
+use crate::model::component::Component;
 use crate::model::timeline::Timeline;
 use crate::model::{FileLoader, Formula, Settings, resolve};
 use crate::syntax::tree::Tree;
@@ -102,6 +103,12 @@ impl Analysis {
     /// What the law of the markets says of the formula.
     pub fn law(&self) -> LawAssessment<'_> {
         LawAssessment::new(self, &self.law)
+    }
+
+    /// All that the formula holds, through blends, own ingredients, nested formulas and natural constituents, in percent of the whole,
+    /// sorted by substance. No other code walks through them.
+    pub fn components(&self) -> &[Component] {
+        &self.formula.components
     }
 
     /// What happens to each row and phase while it is made.

@@ -4,7 +4,7 @@ use super::law::LimitHit;
 use crate::kb::schema::SkinMaximum;
 use crate::kb::{Id, Kb};
 use crate::model::Formula;
-use crate::model::composition::Share;
+use crate::model::component::Component;
 use crate::model::product::Applies;
 use rust_decimal::Decimal;
 
@@ -14,7 +14,7 @@ pub struct SkinHit<'a> {
     pub id: Id,
     pub maximum: &'a SkinMaximum,
     pub applies: Applies,
-    pub shares: Vec<Share>,
+    pub components: Vec<Component>,
 }
 
 impl SkinHit<'_> {
@@ -22,20 +22,20 @@ impl SkinHit<'_> {
         self.maximum.percent.0
     }
     pub fn lowest(&self) -> Decimal {
-        self.shares.iter().map(|s| s.low).sum()
+        self.components.iter().map(|s| s.min).sum()
     }
-    pub fn usual(&self) -> Decimal {
-        self.shares.iter().map(|s| s.usual).sum()
+    pub fn typical(&self) -> Decimal {
+        self.components.iter().map(|s| s.typical).sum()
     }
     pub fn highest(&self) -> Decimal {
-        self.shares.iter().map(|s| s.high).sum()
+        self.components.iter().map(|s| s.max).sum()
     }
     /// The row that brings most.
     pub fn row(&self) -> usize {
         let most = self
-            .shares
+            .components
             .iter()
-            .max_by(|a, b| a.usual.cmp(&b.usual).then(b.row.cmp(&a.row)));
+            .max_by(|a, b| a.typical.cmp(&b.typical).then(b.row.cmp(&a.row)));
         most.map_or(0, |s| s.row)
     }
 }
@@ -46,21 +46,21 @@ pub fn maxima<'a>(f: &Formula, kb: &'a Kb) -> Vec<SkinHit<'a>> {
     for id in f.substances() {
         for maximum in &kb.get(id).skin_max {
             let applies = f.product.fits(&maximum.scope, &maximum.not_scope);
-            let shares: Vec<Share> = f
-                .shares_of(id)
+            let components: Vec<Component> = f
+                .components_of(id)
                 .iter()
                 .copied()
-                .filter(|s| !s.high.is_zero())
+                .filter(|s| !s.max.is_zero())
                 .collect();
             // Where it is not said whether the product stays on, it may.
             let fits =
                 applies == Applies::Yes || applies != Applies::No && f.product.leave_on().is_none();
-            if fits && !shares.is_empty() {
+            if fits && !components.is_empty() {
                 out.push(SkinHit {
                     id,
                     maximum,
                     applies,
-                    shares,
+                    components,
                 });
             }
         }
@@ -90,10 +90,10 @@ pub fn ceiling(
     });
     let by_skin = maxima.iter().filter_map(|m| {
         let mine: Decimal = m
-            .shares
+            .components
             .iter()
             .filter(|s| s.row == row)
-            .map(|s| s.high)
+            .map(|s| s.max)
             .sum();
         scaled(m.max(), mine)
     });

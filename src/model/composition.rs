@@ -1,86 +1,23 @@
 //! What is in a row, really: through blends, solutions and formulas made earlier, down to substances.
 //!
-//! This is the only walk through them. Sums, law, label and rules read its result, [`Formula::shares`].
+//! This is the only walk through them. Sums, law, label and rules read its result, [`Formula::components`].
 
+use super::component::{Component, ComponentKind, Gap, Unknown};
 use super::formula::{Formula, Material, Row};
 use crate::kb::schema::{Dissolves, Figure, Ingredient};
 use crate::kb::{Id, Kb, Strength, StrengthBasis};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
-use smol_str::SmolStr;
-
-/// A substance in a row, in percent of the whole formula.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Share {
-    pub id: Id,
-    pub row: usize,
-    /// The least: the low share of a natural constituent, nothing where none is published; else as `usual`.
-    pub low: Decimal,
-    pub usual: Decimal,
-    /// The most: with the row's 'at most', and the high share of a natural constituent.
-    pub high: Decimal,
-    pub what: ShareOf,
-    /// What brings it: the natural material of a constituent, the blend with a name of its own, else itself.
-    pub by: Id,
-    /// It is no part of something that the label's list names in its place.
-    pub open: bool,
-    /// It stands in the label's list under its own name, not inside something that does.
-    pub listed: bool,
-    /// Its blend says that the label does not name it.
-    pub hidden: bool,
-    /// It is the material of a row as it is bought, here or in a formula made earlier.
-    pub bought: bool,
-    /// Its row says that it is there for its colour.
-    pub colours: bool,
-    /// Its row takes as much of it as is needed, and nothing more is known.
-    pub unmeasured: bool,
-    /// Of a constituent: only its highest share is known.
-    pub top_only: bool,
-}
-
-/// A part of a formula of which it is not known what it is.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Gap {
-    pub name: SmolStr,
-    pub row: usize,
-    /// Percent of the whole formula.
-    pub percent: Decimal,
-    pub why: Unknown,
-    /// Its row takes as much of it as is needed, and nothing more is known.
-    pub unmeasured: bool,
-}
-
-/// Why it is not known what something is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Unknown {
-    /// Several materials have the name.
-    Ambiguous,
-    Material,
-    /// The file of a formula made earlier.
-    File,
-    /// What a solution is made up with.
-    Carrier,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ShareOf {
-    /// The material itself, pure.
-    Substance,
-    /// A blend as a whole; its parts stand beside it.
-    Blend,
-    /// Inside a natural material: counted for law and label, never in a sum to 100.
-    Constituent,
-}
 
 /// Blends may hold blends; a chain longer than this is a fault of the data.
-const DEEPEST: u8 = 8;
+const MAX_NESTING: u8 = 8;
 
-/// All shares of one row. `false`: part of it is not known.
-pub fn shares(
+/// All that one row holds. `false`: part of it is not known.
+pub fn walk_row(
     kb: &Kb,
     row_number: usize,
     row: &Row,
-    out: &mut Vec<Share>,
+    out: &mut Vec<Component>,
     gaps: &mut Vec<Gap>,
 ) -> bool {
     let Some(percent) = row.percent else {
@@ -114,7 +51,7 @@ struct Walk<'a> {
     row: usize,
     colours: bool,
     unmeasured: bool,
-    out: &'a mut Vec<Share>,
+    out: &'a mut Vec<Component>,
     gaps: &'a mut Vec<Gap>,
     complete: bool,
     /// The blend that the label's list names instead of its parts.
@@ -130,22 +67,22 @@ impl Walk<'_> {
         &mut self,
         id: Id,
         strength: Option<Strength>,
-        usual: Decimal,
-        high: Decimal,
+        typical: Decimal,
+        max: Decimal,
         depth: u8,
     ) {
         let Some(strength) = strength else {
-            return self.pure(id, usual, high, depth);
+            return self.pure(id, typical, max, depth);
         };
         let (share, carrier) = strength_by_weight(self.kb, id, strength);
-        self.pure(id, usual * share, high * share, depth);
+        self.pure(id, typical * share, max * share, depth);
         let rest = Decimal::ONE - share;
         match carrier {
-            Some(c) if !rest.is_zero() => self.pure(c, usual * rest, high * rest, depth),
+            Some(c) if !rest.is_zero() => self.pure(c, typical * rest, max * rest, depth),
             _ if rest.is_zero() => {}
             _ => {
                 let name = format!("what dilutes {}", self.kb.name(id));
-                self.gap(&name, usual * rest, Unknown::Carrier);
+                self.gap(&name, typical * rest, Unknown::Carrier);
             }
         }
     }
@@ -163,21 +100,21 @@ impl Walk<'_> {
         }
     }
 
-    fn pure(&mut self, id: Id, usual: Decimal, high: Decimal, depth: u8) {
+    fn pure(&mut self, id: Id, typical: Decimal, max: Decimal, depth: u8) {
         let one = self.kb.get(id);
-        let what = if one.composition.is_empty() {
-            ShareOf::Substance
+        let kind = if one.composition.is_empty() {
+            ComponentKind::Substance
         } else {
-            ShareOf::Blend
+            ComponentKind::Blend
         };
         let outer = self.named;
-        let share = Share {
+        let whole = Component {
             id,
             row: self.row,
-            low: usual,
-            usual,
-            high,
-            what,
+            min: typical,
+            typical,
+            max,
+            kind,
             by: outer.unwrap_or(id),
             open: outer.is_none(),
             listed: outer.is_none() && has_label_name(one),
@@ -187,36 +124,36 @@ impl Walk<'_> {
             unmeasured: self.unmeasured,
             top_only: false,
         };
-        self.out.push(share);
+        self.out.push(whole);
         for c in &one.constituents {
             let Some(cid) = self.kb.by_id(&c.of) else {
                 continue;
             };
-            let high_share =
+            let max_share =
                 c.high.or(c.usual).or(c.low).map_or(Decimal::ZERO, |n| n.0) / Decimal::ONE_HUNDRED;
-            let usual_share = c
+            let typical_share = c
                 .usual
                 .map(|n| n.0)
                 .or_else(|| c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO));
-            let top_only = usual_share.is_none();
-            let usual_share = usual_share.map_or(high_share, |n| n / Decimal::ONE_HUNDRED);
-            self.out.push(Share {
+            let top_only = typical_share.is_none();
+            let typical_share = typical_share.map_or(max_share, |n| n / Decimal::ONE_HUNDRED);
+            self.out.push(Component {
                 id: cid,
                 row: self.row,
-                low: usual * c.low.map_or(Decimal::ZERO, |n| n.0 / Decimal::ONE_HUNDRED),
-                usual: usual * usual_share,
-                high: high * high_share,
-                what: ShareOf::Constituent,
+                min: typical * c.low.map_or(Decimal::ZERO, |n| n.0 / Decimal::ONE_HUNDRED),
+                typical: typical * typical_share,
+                max: max * max_share,
+                kind: ComponentKind::Constituent,
                 by: id,
                 open: false,
                 listed: false,
                 hidden: false,
                 bought: false,
                 top_only,
-                ..share
+                ..whole
             });
         }
-        if depth == DEEPEST {
+        if depth == MAX_NESTING {
             self.complete = false;
             return;
         }
@@ -232,31 +169,31 @@ impl Walk<'_> {
                         self.named = Some(id);
                         self.hidden = true;
                     }
-                    self.pure(pid, usual * part, high * part, depth + 1);
+                    self.pure(pid, typical * part, max * part, depth + 1);
                     self.named = above;
                 }
-                None => self.gap(&p.of, usual * part, Unknown::Material),
+                None => self.gap(&p.of, typical * part, Unknown::Material),
             }
         }
         self.named = outer;
     }
 
-    fn nested(&mut self, inner: &Formula, usual: Decimal, high: Decimal) {
+    fn nested(&mut self, inner: &Formula, typical: Decimal, max: Decimal) {
         self.complete &= !inner.has_unknown;
-        for s in &inner.shares {
-            let part = s.usual / Decimal::ONE_HUNDRED;
-            self.out.push(Share {
+        for s in &inner.components {
+            let part = s.typical / Decimal::ONE_HUNDRED;
+            self.out.push(Component {
                 row: self.row,
-                low: usual * s.low / Decimal::ONE_HUNDRED,
-                usual: usual * part,
-                high: high * s.high / Decimal::ONE_HUNDRED,
+                min: typical * s.min / Decimal::ONE_HUNDRED,
+                typical: typical * part,
+                max: max * s.max / Decimal::ONE_HUNDRED,
                 ..*s
             });
         }
         self.gaps.extend(inner.gaps.iter().map(|g| Gap {
             name: g.name.clone(),
             row: self.row,
-            percent: usual * g.percent / Decimal::ONE_HUNDRED,
+            percent: typical * g.percent / Decimal::ONE_HUNDRED,
             ..*g
         }));
     }

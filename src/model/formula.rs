@@ -1,6 +1,6 @@
 //! What a formula is once its lines are understood together.
 
-use super::composition::{Gap, Share};
+use super::component::{Component, Gap};
 use super::fields::{Fields, Problem};
 use super::product::Product;
 use super::timeline::Timeline;
@@ -26,7 +26,7 @@ pub struct Formula {
     pub basis: Basis,
     pub total: Total,
     /// Every substance with its share, row by row, sorted by substance.
-    pub shares: Vec<Share>,
+    pub components: Vec<Component>,
     /// What is not known of it, in the order of the rows.
     pub gaps: Vec<Gap>,
     /// Percent of water, and of what makes up an oil phase, over all substances.
@@ -162,31 +162,36 @@ impl Formula {
 
     /// Percent of a substance in the whole, from all rows.
     pub fn percent_of(&self, id: Id) -> Decimal {
-        match self.shares_of(id) {
-            [one] => one.usual,
-            all => all.iter().map(|s| s.usual).sum(),
+        match self.components_of(id) {
+            [one] => one.typical,
+            all => all.iter().map(|s| s.typical).sum(),
         }
     }
 
-    /// The shares of one substance, row by row.
-    pub fn shares_of(&self, id: Id) -> &[Share] {
-        let from = self.shares.partition_point(|s| s.id < id);
-        let many = self.shares[from..]
+    /// One substance, row by row.
+    pub fn components_of(&self, id: Id) -> &[Component] {
+        let from = self.components.partition_point(|s| s.id < id);
+        let many = self.components[from..]
             .iter()
             .take_while(|s| s.id == id)
             .count();
-        &self.shares[from..from + many]
+        &self.components[from..from + many]
     }
 
     /// Every substance that is there, once.
     pub fn substances(&self) -> impl Iterator<Item = Id> + '_ {
-        self.shares.chunk_by(|a, b| a.id == b.id).map(|c| c[0].id)
+        self.components
+            .chunk_by(|a, b| a.id == b.id)
+            .map(|c| c[0].id)
     }
 
     /// The row with the largest share of what `of` picks.
-    pub fn largest_row<'a>(&self, shares: impl Iterator<Item = &'a Share>) -> Option<usize> {
-        shares
-            .max_by(|a, b| a.usual.cmp(&b.usual).then(b.row.cmp(&a.row)))
+    pub fn largest_row<'a>(
+        &self,
+        components: impl Iterator<Item = &'a Component>,
+    ) -> Option<usize> {
+        components
+            .max_by(|a, b| a.typical.cmp(&b.typical).then(b.row.cmp(&a.row)))
             .map(|s| s.row)
     }
 

@@ -3,7 +3,7 @@
 //! For nonionic emulsifiers alone ([`crate::chem::hlb`]): self-emulsifying bases, charged emulsifiers, polymers, glyceryl stearate
 //! and emulsifying waxes hold in other ways. Oils whose figure is not known are left out and counted.
 
-use super::composition::ShareOf;
+use super::component::ComponentKind;
 use super::fields::Type;
 use super::formula::Formula;
 use super::system::{self, Continuous, System, has_role, is_oily};
@@ -33,17 +33,17 @@ pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<Part<'a>> {
         .map(|r| r.id().filter(|id| is(kb.get(*id))))
         .collect();
     let mut out: Vec<Part> = f
-        .shares
+        .components
         .iter()
-        .filter(|s| s.what != ShareOf::Constituent && !s.usual.is_zero())
+        .filter(|s| s.kind != ComponentKind::Constituent && !s.typical.is_zero())
         .filter(|s| match whole[s.row] {
             Some(id) => s.id == id,
-            None => s.what == ShareOf::Substance && is(kb.get(s.id)),
+            None => s.kind == ComponentKind::Substance && is(kb.get(s.id)),
         })
         .map(|s| Part {
             entry: kb.get(s.id),
             row: s.row,
-            percent: s.usual,
+            percent: s.typical,
         })
         .collect();
     out.sort_by_key(|p| p.row);
@@ -53,9 +53,9 @@ pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<Part<'a>> {
 /// Emulsions that hold by something else than an emulsifier with a level of its own: soap formed in place, lanolin, lecithin,
 /// surfactants and swelling polymers.
 pub fn held_otherwise(f: &Formula, kb: &Kb) -> bool {
-    let polymer = f.shares.iter().any(|s| {
+    let polymer = f.components.iter().any(|s| {
         let one = kb.get(s.id);
-        s.what != ShareOf::Constituent
+        s.kind != ComponentKind::Constituent
             && (has_role(one, Role::Surfactant)
                 || has_role(one, Role::Soap)
                 || has_role(one, Role::Polymer) && one.charge == Some(Charge::Anionic))
@@ -96,7 +96,8 @@ fn wax_holds(f: &Formula, kb: &Kb) -> bool {
 }
 
 fn has(f: &Formula, kb: &Kb, id: &str) -> bool {
-    kb.by_id(id).is_some_and(|id| !f.shares_of(id).is_empty())
+    kb.by_id(id)
+        .is_some_and(|id| !f.components_of(id).is_empty())
 }
 
 /// The mean of one side by weight.
@@ -130,17 +131,17 @@ impl Side<'_> {
 pub fn asked<'a>(f: &Formula, kb: &'a Kb, of: impl Fn(usize) -> bool) -> Option<Side<'a>> {
     let (mut parts, mut unknown) = (Vec::new(), Decimal::ZERO);
     for s in f
-        .shares
+        .components
         .iter()
-        .filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero() && of(s.row))
+        .filter(|s| s.kind == ComponentKind::Substance && !s.typical.is_zero() && of(s.row))
     {
         let one = kb.get(s.id);
         if !is_oily(one) {
             continue;
         }
         match one.required_hlb.as_deref() {
-            Some(figure) => parts.push((s.usual, figure)),
-            None => unknown += s.usual,
+            Some(figure) => parts.push((s.typical, figure)),
+            None => unknown += s.typical,
         }
     }
     Side::of(parts, unknown)

@@ -2,6 +2,7 @@
 
 pub mod acidity;
 pub mod bench;
+pub mod component;
 pub mod composition;
 pub mod dilution;
 pub mod effective_level;

@@ -1,6 +1,6 @@
 //! Rows of `pairs.toml` that the formula holds: both sides there, at the pH and the levels at which they meet.
 
-use super::composition::{Share, ShareOf};
+use super::component::{Component, ComponentKind};
 use super::formula::Formula;
 use super::system::{self, PhAim};
 use crate::kb::number::Number;
@@ -53,11 +53,11 @@ static OF_ENTRIES: PerEntryCache<Box<[Side]>> = PerEntryCache::empty();
 /// The pairs that are there, in the order of the base; `pair.rule` says which rule reads each.
 pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {
     let pairs = kb.pairs();
-    let mut members: Vec<(Side, &Share)> = Vec::with_capacity(f.rows.len());
+    let mut members: Vec<(Side, &Component)> = Vec::with_capacity(f.rows.len());
     for s in f
-        .shares
+        .components
         .iter()
-        .filter(|s| s.what != ShareOf::Constituent && !s.high.is_zero())
+        .filter(|s| s.kind != ComponentKind::Constituent && !s.max.is_zero())
     {
         let one = kb.get(s.id);
         for side in OF_ENTRIES.get(kb, s.id, |one| SIDES.of(one)).iter() {
@@ -70,8 +70,8 @@ pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {
     members.sort_by_key(|(side, _)| *side);
     // A material may be on a side by its name and by its role.
     members.dedup_by(|a, b| a.0 == b.0 && std::ptr::eq(a.1, b.1));
-    let largest = |there: &[(Side, &Share)], least: Option<Number>| {
-        let sum: Decimal = there.iter().map(|(_, s)| s.high).sum();
+    let largest = |there: &[(Side, &Component)], least: Option<Number>| {
+        let sum: Decimal = there.iter().map(|(_, s)| s.max).sum();
         least
             .is_none_or(|l| sum >= l.0)
             .then(|| f.largest_row(there.iter().map(|(_, s)| *s)))

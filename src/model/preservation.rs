@@ -5,7 +5,7 @@
 //! lies lower. Silicones, waxes and fatty alcohols are taken to hold none. Binding counts only where its constant is known.
 //! So the estimate errs on the free side; it is good to a factor of two. Clay, gums and plastics are not in it.
 
-use super::composition::ShareOf;
+use super::component::ComponentKind;
 use super::formula::Formula;
 use super::system::{self, PhAim, Preserving, has_role};
 use crate::chem::partition;
@@ -80,14 +80,14 @@ fn percent(f: &Formula, kb: &Kb, id: &str) -> Decimal {
 pub fn water_activity(f: &Formula, kb: &Kb) -> Option<(f64, Bound)> {
     let water = Number(f.water_percent).f64();
     let solutes: Vec<Solute> = f
-        .shares
+        .components
         .iter()
-        .filter(|s| s.what == ShareOf::Substance)
+        .filter(|s| s.kind == ComponentKind::Substance)
         .filter_map(|s| {
             let one = kb.get(s.id);
             let k = one.norrish_k.as_deref()?.value.f64();
             Some(Solute {
-                grams: Number(s.usual).f64(),
+                grams: Number(s.typical).f64(),
                 molar_mass_g_mol: one.molar_mass.as_deref()?.value.f64(),
                 norrish_k: Some(k),
                 particles: 1,
@@ -338,12 +338,12 @@ impl Liquids {
         let micelles_from = kb.threshold("micelle-hlb").value;
         let plain_density = kb.threshold("oil-density-g-ml").value.f64();
         for s in f
-            .shares
+            .components
             .iter()
-            .filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero())
+            .filter(|s| s.kind == ComponentKind::Substance && !s.typical.is_zero())
         {
             let one = kb.get(s.id);
-            let grams = || Number(s.usual).f64();
+            let grams = || Number(s.typical).f64();
             let density = || {
                 one.density_g_ml
                     .as_deref()
@@ -354,12 +354,12 @@ impl Liquids {
                 let ml = grams() / density().unwrap_or(plain_density);
                 out.oils.push(Oil {
                     id: s.id,
-                    percent: s.usual,
+                    percent: s.typical,
                     ml,
                     hydrocarbon: one.roles.has(Role::Hydrocarbon),
                 });
             } else if is_micellar(one, micelles_from) {
-                out.nonionics.push((s.id, s.usual));
+                out.nonionics.push((s.id, s.typical));
             } else if system::is_water(one)
                 || one.dissolves == Some(Dissolves::Water)
                     && one.charge.is_none()

@@ -1,6 +1,6 @@
 //! Which microbes the preservatives of a formula reach together. The chelator and boosters help, one step each.
 
-use super::composition::ShareOf;
+use super::component::ComponentKind;
 use super::effective_level;
 use super::formula::Formula;
 use super::system::{self, Preserving};
@@ -40,9 +40,9 @@ impl<'a> Reach<'a> {
         }
         // Blends whose parts are counted have a reach of their own, which covers parts whose reach is not known.
         let blends: Vec<(usize, &Spectrum)> = f
-            .shares
+            .components
             .iter()
-            .filter(|s| s.what == ShareOf::Blend && members.iter().any(|p| p.row == s.row))
+            .filter(|s| s.kind == ComponentKind::Blend && members.iter().any(|p| p.row == s.row))
             .filter_map(|s| {
                 Some((
                     s.row,

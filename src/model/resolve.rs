@@ -72,7 +72,7 @@ impl Resolver<'_> {
             rows: Vec::with_capacity(rows),
             basis: Basis::Nothing,
             total: Total::Known(Decimal::ZERO),
-            shares: Vec::with_capacity(rows * 2),
+            components: Vec::with_capacity(rows * 2),
             gaps: Vec::new(),
             water_percent: Decimal::ZERO,
             oil_percent: Decimal::ZERO,
@@ -157,11 +157,11 @@ impl Resolver<'_> {
         self.amounts(&mut f);
         for n in 0..f.rows.len() {
             let row = &f.rows[n];
-            let complete = composition::shares(self.kb, n, row, &mut f.shares, &mut f.gaps);
+            let complete = composition::walk_row(self.kb, n, row, &mut f.components, &mut f.gaps);
             f.has_unknown |= !complete;
         }
         f.has_unknown |= matches!(f.total, Total::Unknown { .. });
-        f.shares.sort_by_key(|s| (s.id, s.row));
+        f.components.sort_by_key(|s| (s.id, s.row));
         f.water_percent = percent_where(&f, self.kb, is_water);
         f.oil_percent = percent_where(&f, self.kb, is_oily);
         f.timeline = timeline::simulate(tree, &f, self.kb, self.settings);

@@ -1,6 +1,6 @@
 //! What kind of product the formula is, worked out once: water, oil, emulsifiers, preservatives, pH.
 
-use super::composition::ShareOf;
+use super::component::ComponentKind;
 use super::fields::Type;
 use super::formula::Formula;
 use crate::chem;
@@ -29,10 +29,10 @@ pub fn has_role(one: &Ingredient, role: Role) -> bool {
 
 /// Percent of what the test picks, over all substances (blends by their parts).
 pub fn percent_where(f: &Formula, kb: &Kb, pick: impl Fn(&Ingredient) -> bool) -> Decimal {
-    f.shares
+    f.components
         .iter()
-        .filter(|s| s.what == ShareOf::Substance && pick(kb.get(s.id)))
-        .map(|s| s.usual)
+        .filter(|s| s.kind == ComponentKind::Substance && pick(kb.get(s.id)))
+        .map(|s| s.typical)
         .sum()
 }
 
@@ -46,9 +46,9 @@ pub fn is_oily(one: &Ingredient) -> bool {
 
 /// Whether anything in it has a role, blends counted as a whole too.
 pub fn any_with_role(f: &Formula, kb: &Kb, role: Role) -> bool {
-    f.shares
+    f.components
         .iter()
-        .any(|s| s.what != ShareOf::Constituent && has_role(kb.get(s.id), role))
+        .any(|s| s.kind != ComponentKind::Constituent && has_role(kb.get(s.id), role))
 }
 
 /// The pH that the file asks for.
@@ -115,8 +115,8 @@ pub struct Preserving<'a> {
 /// ([`super::preservation::protects_itself`]); less of it is a solvent and is not counted here.
 pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
     let mut out: Vec<Preserving<'a>> = Vec::new();
-    for s in &f.shares {
-        if s.what == ShareOf::Constituent {
+    for s in &f.components {
+        if s.kind == ComponentKind::Constituent {
             continue;
         }
         let entry = kb.get(s.id);
@@ -127,7 +127,7 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
         else {
             continue;
         };
-        if s.what == ShareOf::Blend
+        if s.kind == ComponentKind::Blend
             && entry.composition.iter().any(|c| {
                 kb.substance(&c.of)
                     .is_some_and(|(_, e)| e.preservative.is_some())
@@ -137,12 +137,12 @@ pub fn preservatives<'a>(f: &Formula, kb: &'a Kb) -> Vec<Preserving<'a>> {
             continue;
         }
         match out.iter_mut().find(|x| x.id == s.id) {
-            Some(x) => x.percent += s.usual,
+            Some(x) => x.percent += s.typical,
             None => out.push(Preserving {
                 id: s.id,
                 entry,
                 row: s.row,
-                percent: s.usual,
+                percent: s.typical,
                 kind: p.kind,
                 alone_in_row: f.rows[s.row].id() == Some(s.id),
             }),

@@ -230,7 +230,7 @@ impl<'a> Context<'a> {
     /// The row with the largest share of a substance.
     fn largest_row_of(&self, id: Id) -> Option<usize> {
         let rows = self.facts.largest_rows.get_or_init(|| {
-            let by_substance = self.formula.shares.chunk_by(|a, b| a.id == b.id);
+            let by_substance = self.formula.components.chunk_by(|a, b| a.id == b.id);
             by_substance
                 .filter_map(|c| Some((c[0].id, self.formula.largest_row(c.iter())?)))
                 .collect()

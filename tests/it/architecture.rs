@@ -130,38 +130,19 @@ fn imports_run_one_way() {
     assert!(illegal.is_empty(), "illegal edges:\n{}", illegal.join("\n"));
 }
 
-/// Circles between files that are known. One that is mended goes from the list; none is added.
-const KNOWN_CIRCLES: [&[&str]; 1] = [&["model/composition", "model/formula", "model/timeline"]];
-
 /// A file can be read before those that import it.
 #[test]
 fn files_of_a_folder_import_one_another_one_way() {
     let imports = imports(&root());
     let edges: usize = imports.values().map(BTreeSet::len).sum();
     assert!(edges > 300, "imports were found ({edges})");
-    let known: BTreeSet<BTreeSet<Module>> = KNOWN_CIRCLES
-        .iter()
-        .map(|circle| {
-            let module = |m: &&str| m.split('/').map(str::to_owned).collect::<Module>();
-            circle.iter().map(module).collect()
-        })
-        .collect();
     let found = circles(&imports);
-    let shown = |circles: Vec<&BTreeSet<Module>>| -> Vec<String> {
-        let names = |c: &BTreeSet<Module>| c.iter().map(|m| m.join("/")).collect::<Vec<_>>();
-        circles.iter().map(|c| names(c).join(" <-> ")).collect()
-    };
-    let new = shown(found.difference(&known).collect());
+    let names = |c: &BTreeSet<Module>| c.iter().map(|m| m.join("/")).collect::<Vec<_>>();
+    let shown: Vec<String> = found.iter().map(|c| names(c).join(" <-> ")).collect();
     assert!(
-        new.is_empty(),
+        shown.is_empty(),
         "files that import each other:\n{}",
-        new.join("\n")
-    );
-    let mended = shown(known.difference(&found).collect());
-    assert!(
-        mended.is_empty(),
-        "mended, take them from the list:\n{}",
-        mended.join("\n")
+        shown.join("\n")
     );
 }
 

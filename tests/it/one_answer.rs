@@ -7,7 +7,7 @@ use phasewright::ide::hover::hover;
 use phasewright::ide::tokens::tokens;
 use phasewright::kb::schema::{Check, SourceKind};
 use phasewright::kb::{Kb, Market};
-use phasewright::model::composition::ShareOf;
+use phasewright::model::component::ComponentKind;
 use phasewright::model::file_loader::Disk;
 use phasewright::model::product::Applies;
 use phasewright::model::shelf::{File, Shelf};
@@ -207,10 +207,10 @@ fn in_the_editor(path: &Path, s: &Snapshot, seen: &mut Seen) {
             line.unwrap_or_default().to_owned()
         };
         let holds = |id| {
-            let shares = f.shares_of(id).iter();
+            let shares = f.components_of(id).iter();
             shares
                 .clone()
-                .any(|x| x.row == n && x.what != ShareOf::Constituent)
+                .any(|x| x.row == n && x.kind != ComponentKind::Constituent)
         };
         for market in s.markets() {
             let bans = law.bans().in_force_or_announced().iter();

@@ -10,7 +10,7 @@ use crate::kb::law::{Law, Status};
 use crate::kb::schema::{Allergen, Constituent};
 use crate::kb::{Id, Kb, Market};
 use crate::model::Formula;
-use crate::model::composition::{Share, ShareOf};
+use crate::model::component::{Component, ComponentKind};
 use rust_decimal::Decimal;
 
 /// An allergen above its threshold at the highest share known.
@@ -78,13 +78,13 @@ fn hit(
         Some(false) => one.rinse_off_percent.0,
         Some(true) | None => one.leave_on_percent.0,
     };
-    let shares: Vec<&Share> = one
+    let shares: Vec<&Component> = one
         .substances
         .iter()
         .filter_map(|s| kb.by_id(s))
-        .flat_map(|id| f.shares_of(id))
+        .flat_map(|id| f.components_of(id))
         // The parts of a blend stand beside it.
-        .filter(|s| s.what != ShareOf::Blend && !s.high.is_zero())
+        .filter(|s| s.kind != ComponentKind::Blend && !s.max.is_zero())
         .collect();
     let total = total(&shares)?;
     let verdict = allergens::verdict(total, threshold);
@@ -124,7 +124,7 @@ fn hit(
     })
 }
 
-fn total(shares: &[&Share]) -> Option<Range> {
+fn total(shares: &[&Component]) -> Option<Range> {
     // The shares are of the product already: each is the whole of itself.
     let whole = Decimal::ONE_HUNDRED;
     let content = Range {
@@ -132,7 +132,7 @@ fn total(shares: &[&Share]) -> Option<Range> {
         usual: whole,
         high: whole,
     };
-    let sum = |of: fn(&Share) -> Decimal| {
+    let sum = |of: fn(&Component) -> Decimal| {
         let sources: Vec<Source> = shares
             .iter()
             .map(|s| Source {
@@ -143,10 +143,10 @@ fn total(shares: &[&Share]) -> Option<Range> {
         allergens::total(&sources).ok()
     };
     // What of a share is not known below its top counts as nothing there.
-    let known = |s: &Share| if s.top_only { Decimal::ZERO } else { s.usual };
+    let known = |s: &Component| if s.top_only { Decimal::ZERO } else { s.typical };
     Some(Range {
-        low: sum(|s| s.low)?.low,
+        low: sum(|s| s.min)?.low,
         usual: sum(known)?.usual,
-        high: sum(|s| s.high)?.high,
+        high: sum(|s| s.max)?.high,
     })
 }

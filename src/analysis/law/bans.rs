@@ -7,7 +7,7 @@ use crate::kb::law::{Law, Status};
 use crate::kb::schema::{Ban, SourceKind};
 use crate::kb::{Id, Kb, Market};
 use crate::model::Formula;
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use crate::model::product::Applies;
 use rust_decimal::Decimal;
 
@@ -61,9 +61,9 @@ pub(super) fn bans(f: &Formula, kb: &Kb, markets: &[Market], today: Date) -> Hit
             }
             // Inside a natural material, traces that nobody can avoid are let pass: those of the law, else of custom.
             let natural = f
-                .shares_of(id)
+                .components_of(id)
                 .iter()
-                .all(|s| s.what == ShareOf::Constituent);
+                .all(|s| s.kind == ComponentKind::Constituent);
             let trace = ban
                 .trace_percent
                 .map_or_else(|| kb.threshold("natural-trace-percent").value.0, |t| t.0);

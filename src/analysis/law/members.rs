@@ -4,7 +4,7 @@ use crate::kb::role::Role;
 use crate::kb::schema::{Constituent, Ingredient};
 use crate::kb::{Id, Kb};
 use crate::model::Formula;
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use rust_decimal::Decimal;
 
 /// A row that holds a substance.
@@ -31,15 +31,15 @@ pub(super) fn members(
     let Some(factor) = factor(kb, entry, r#as) else {
         return Vec::new();
     };
-    f.shares_of(id)
+    f.components_of(id)
         .iter()
-        .filter(|s| purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p)))
+        .filter(|s| purpose.is_none_or(|p| serves(f, kb, s.row, s.kind, entry, p)))
         .map(|s| {
             // A natural constituent by its usual share; what the maker doses by the most that may go in.
-            let (low, percent) = if s.what == ShareOf::Constituent {
-                (s.low, s.usual)
+            let (low, percent) = if s.kind == ComponentKind::Constituent {
+                (s.min, s.typical)
             } else {
-                (s.high, s.high)
+                (s.max, s.max)
             };
             Member {
                 id,
@@ -47,7 +47,7 @@ pub(super) fn members(
                 percent,
                 counted: percent * factor,
                 lowest: low * factor,
-                highest: s.high * factor,
+                highest: s.max * factor,
             }
         })
         .filter(|m| !m.percent.is_zero())
@@ -62,19 +62,19 @@ pub(super) fn members_or_enough(
     purpose: Option<&str>,
 ) -> Vec<Member> {
     let entry = kb.get(id);
-    f.shares_of(id)
+    f.components_of(id)
         .iter()
         .filter(|s| {
-            s.what != ShareOf::Constituent
-                && purpose.is_none_or(|p| serves(f, kb, s.row, s.what, entry, p))
+            s.kind != ComponentKind::Constituent
+                && purpose.is_none_or(|p| serves(f, kb, s.row, s.kind, entry, p))
         })
         .map(|s| Member {
             id,
             row: s.row,
-            percent: s.high,
-            counted: s.high,
-            lowest: s.high,
-            highest: s.high,
+            percent: s.max,
+            counted: s.max,
+            lowest: s.max,
+            highest: s.max,
         })
         .collect()
 }
@@ -104,14 +104,14 @@ fn serves(
     f: &Formula,
     kb: &Kb,
     row: usize,
-    what: ShareOf,
+    kind: ComponentKind,
     entry: &Ingredient,
     purpose: &str,
 ) -> bool {
     if let Some(said) = &f.rows[row].purpose {
         return said.value == purpose;
     }
-    if what == ShareOf::Constituent {
+    if kind == ComponentKind::Constituent {
         return purpose == "fragrance";
     }
     // In a blend sold for one purpose every part serves it.

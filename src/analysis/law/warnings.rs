@@ -7,7 +7,7 @@ use crate::kb::role::Role;
 use crate::kb::schema::{SourceKind, Warning};
 use crate::kb::{Id, Kb, Market};
 use crate::model::Formula;
-use crate::model::composition::{Share, ShareOf};
+use crate::model::component::{Component, ComponentKind};
 use crate::model::product::Applies;
 use rust_decimal::Decimal;
 
@@ -58,18 +58,18 @@ fn held(one: &Warning, f: &Formula, kb: &Kb) -> Vec<Id> {
     let mut sum = Decimal::ZERO;
     let mut out = Vec::new();
     for id in one.substances.iter().filter_map(|s| kb.by_id(s)) {
-        let (brought, own): (Vec<&Share>, Vec<&Share>) = f
-            .shares_of(id)
+        let (brought, own): (Vec<&Component>, Vec<&Component>) = f
+            .components_of(id)
             .iter()
-            .partition(|s| s.what == ShareOf::Constituent);
-        let is_there = own.iter().any(|s| !s.usual.is_zero() || s.unmeasured);
+            .partition(|s| s.kind == ComponentKind::Constituent);
+        let is_there = own.iter().any(|s| !s.typical.is_zero() || s.unmeasured);
         let brought: Decimal = match one.above_percent {
-            Some(_) => brought.iter().map(|s| s.high).sum(),
+            Some(_) => brought.iter().map(|s| s.max).sum(),
             None => Decimal::ZERO,
         };
         if is_there || !brought.is_zero() {
             let counts = factor(kb, kb.get(id), one.r#as.as_deref()).unwrap_or(Decimal::ONE);
-            let own: Decimal = own.iter().map(|s| s.usual).sum();
+            let own: Decimal = own.iter().map(|s| s.typical).sum();
             sum += (own + brought) * counts;
             out.push(id);
         }

@@ -5,7 +5,7 @@ use crate::ide::Snapshot;
 use crate::kb::card::Card;
 use crate::kb::{Id, Market};
 use crate::model::Formula;
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use crate::model::product::Applies;
 use crate::rules::words;
 use rust_decimal::Decimal;
@@ -40,9 +40,9 @@ fn banned<'a>(
     bans: impl Iterator<Item = &'a BanHit>,
 ) -> Option<String> {
     let holds = |id: Id| {
-        f.shares_of(id)
+        f.components_of(id)
             .iter()
-            .any(|share| share.row == n && share.what != ShareOf::Constituent)
+            .any(|share| share.row == n && share.kind != ComponentKind::Constituent)
     };
     let ban = bans
         .filter(|b| b.member.row == n || holds(b.member.id))

@@ -163,10 +163,10 @@ fn history(s: &Snapshot, h: &History) -> Option<String> {
 /// What the row holds of the material itself, as the composition was worked out.
 fn pure(f: &Formula, n: usize, percent: rust_decimal::Decimal) -> rust_decimal::Decimal {
     f.rows[n].id().map_or(percent, |id| {
-        f.shares_of(id)
+        f.components_of(id)
             .iter()
             .filter(|x| x.row == n)
-            .map(|x| x.usual)
+            .map(|x| x.typical)
             .sum()
     })
 }

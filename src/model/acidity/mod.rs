@@ -15,7 +15,7 @@ mod bounds;
 mod class;
 mod prediction;
 
-use super::composition::ShareOf;
+use super::component::ComponentKind;
 use super::formula::{Formula, Material, Row};
 use super::system::{has_role, is_water};
 use crate::chem::acid_base::{Activity, System, mol_per_kg_water};
@@ -149,10 +149,14 @@ impl Acid {
 
 /// The charge balance of a formula.
 pub fn of(f: &Formula, kb: &Kb) -> Acidity {
-    let substances = || f.shares.iter().filter(|s| s.what == ShareOf::Substance);
+    let substances = || {
+        f.components
+            .iter()
+            .filter(|s| s.kind == ComponentKind::Substance)
+    };
     let water: f64 = substances()
         .filter(|s| is_water(kb.get(s.id)))
-        .map(|s| float(s.usual))
+        .map(|s| float(s.typical))
         .sum();
     let mut out = Acidity {
         in_water: System::new(),
@@ -165,9 +169,9 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
         bounded_names: Vec::new(),
     };
     let has_base = substances().any(|s| has_role(kb.get(s.id), Role::Base));
-    for share in substances().filter(|s| !s.usual.is_zero()) {
+    for share in substances().filter(|s| !s.typical.is_zero()) {
         let one = kb.get(share.id);
-        let percent = float(share.usual);
+        let percent = float(share.typical);
         let acid = Acid::of(one);
         let in_oil = matches!(one.dissolves, Some(Dissolves::Oil | Dissolves::Insoluble));
         match acid {

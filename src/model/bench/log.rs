@@ -239,7 +239,7 @@ impl Reader<'_> {
             Material::Nested(inner) => inner.has_unknown,
             Material::Ambiguous(_) | Material::Unknown | Material::Unusable(_) => true,
         }) || formula
-            .shares
+            .components
             .iter()
             .any(|s| rows.contains(&s.row) && moves_ph(self.kb, s.id))
     }

@@ -55,7 +55,7 @@ pub(super) fn contents(f: &Formula, kb: &Kb) -> Vec<Contents> {
         oily: 0,
     };
     let mut out: Vec<Contents> = f.rows.iter().map(of_row).collect();
-    for s in &f.shares {
+    for s in &f.components {
         let one = kb.get(s.id);
         out[s.row].watery |= usize::from(system::is_water(one));
         out[s.row].oily |= usize::from(system::is_oily(one));

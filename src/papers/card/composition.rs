@@ -2,7 +2,7 @@
 
 use crate::kb::role::Role;
 use crate::kb::schema::Ingredient;
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use crate::model::system::{self, Continuous, System};
 use crate::model::{Material, Row};
 use crate::papers::Work;
@@ -66,12 +66,12 @@ pub(super) fn kinds(work: &Work, total: Decimal) -> Vec<Share> {
     let mut counted = Decimal::ZERO;
     for s in work
         .formula
-        .shares
+        .components
         .iter()
-        .filter(|s| s.what == ShareOf::Substance)
+        .filter(|s| s.kind == ComponentKind::Substance)
     {
-        counted += s.usual;
-        out[kind(work.kb.get(s.id))].percent += s.usual;
+        counted += s.typical;
+        out[kind(work.kb.get(s.id))].percent += s.typical;
     }
     let rest = (total - counted).round_dp(6);
     if rest > Decimal::ZERO {

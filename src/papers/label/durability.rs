@@ -62,7 +62,12 @@ pub fn durability(market: Market, f: &Formula, kb: &Kb, made: Option<Date>, toda
 }
 
 fn shortest(f: &Formula, kb: &Kb, day: Date) -> Option<Shortest> {
-    let mut ids: Vec<Id> = f.shares.iter().filter(|s| s.bought).map(|s| s.id).collect();
+    let mut ids: Vec<Id> = f
+        .components
+        .iter()
+        .filter(|s| s.bought)
+        .map(|s| s.id)
+        .collect();
     ids.sort();
     ids.dedup();
     let known: Vec<(Id, u32)> = ids

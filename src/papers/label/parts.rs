@@ -3,7 +3,7 @@
 
 use crate::kb::{Id, Kb};
 use crate::model::Formula;
-use crate::model::composition::{Share, ShareOf, Unknown};
+use crate::model::component::{Component, ComponentKind, Unknown};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
@@ -40,28 +40,29 @@ pub struct Parts {
 
 pub fn parts(f: &Formula, kb: &Kb) -> Parts {
     let mut out = Parts::default();
-    let is_there =
-        |s: &&Share| s.what != ShareOf::Constituent && (!s.usual.is_zero() || s.unmeasured);
-    for s in f.shares.iter().filter(is_there) {
+    let is_there = |s: &&Component| {
+        s.kind != ComponentKind::Constituent && (!s.typical.is_zero() || s.unmeasured)
+    };
+    for s in f.components.iter().filter(is_there) {
         let line = f.rows[s.row].line;
         if s.hidden {
             out.hidden.push((s.id, line));
         } else if s.listed {
             let part = out.of.entry(s.id).or_default();
             part.unmeasured = s.unmeasured && (part.unmeasured || part.lines.is_empty());
-            part.percent += s.usual;
+            part.percent += s.typical;
             part.colours |= s.colours;
             if !part.lines.contains(&line) {
                 part.lines.push(line);
             }
-        } else if s.open && s.what == ShareOf::Substance {
+        } else if s.open && s.kind == ComponentKind::Substance {
             let name = kb.name(s.id);
             let why = if name.contains("(and)") {
                 "the shares of its parts are not known; write them in as rows from the supplier's data sheet"
             } else {
                 "no INCI name is known for it"
             };
-            out.gap(name, line, s.usual, why);
+            out.gap(name, line, s.typical, why);
         }
     }
     for g in f

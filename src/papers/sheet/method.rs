@@ -20,9 +20,9 @@ pub(super) fn evaporation(work: &Work, rows: &[Row]) -> Vec<Evaporation> {
     let f = work.formula;
     let hot = work.kb.threshold("hot-phase-c").value.0;
     let wet = |row: usize| {
-        f.shares
+        f.components
             .iter()
-            .any(|s| s.row == row && !s.usual.is_zero() && system::is_water(work.kb.get(s.id)))
+            .any(|s| s.row == row && !s.typical.is_zero() && system::is_water(work.kb.get(s.id)))
     };
     let phases = f
         .phases

@@ -3,7 +3,7 @@
 use super::finding::RestsOn;
 use super::{Context, Severity};
 use crate::kb::schema::Ingredient;
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use crate::syntax::tree::Node;
 use rust_decimal::Decimal;
 use std::collections::HashMap;
@@ -40,9 +40,9 @@ fn meant<'a>(ctx: &'a Context, pick: impl Fn(&Ingredient) -> bool) -> Vec<Meant<
     let mut at: HashMap<usize, usize> = HashMap::new();
     for s in ctx
         .formula
-        .shares
+        .components
         .iter()
-        .filter(|s| s.what != ShareOf::Constituent && !s.usual.is_zero())
+        .filter(|s| s.kind != ComponentKind::Constituent && !s.typical.is_zero())
     {
         let entry = ctx.kb.get(s.id);
         if !pick(entry) {
@@ -52,10 +52,10 @@ fn meant<'a>(ctx: &'a Context, pick: impl Fn(&Ingredient) -> bool) -> Vec<Meant<
         let one = Meant {
             entry,
             row: s.row,
-            percent: s.usual,
+            percent: s.typical,
         };
         match at.get(&s.row) {
-            Some(n) if out[*n].percent >= s.usual => {}
+            Some(n) if out[*n].percent >= s.typical => {}
             Some(n) => out[*n] = one,
             None => {
                 at.insert(s.row, out.len());

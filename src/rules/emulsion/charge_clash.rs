@@ -51,7 +51,7 @@
 use crate::kb::role::Role;
 use crate::model::hlb::Part;
 use crate::kb::schema::{Charge, Ingredient};
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use crate::model::system::{self, has_role};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 
@@ -113,10 +113,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
 fn charged<'a>(ctx: &'a Context) -> impl Iterator<Item = Part<'a>> {
     let least = ctx.kb.threshold("charge-counts-percent").value.0;
     ctx.formula
-        .shares
+        .components
         .iter()
-        .filter(|s| s.what != ShareOf::Constituent)
-        .map(|s| Part { entry: ctx.kb.get(s.id), row: s.row, percent: s.usual })
+        .filter(|s| s.kind != ComponentKind::Constituent)
+        .map(|s| Part { entry: ctx.kb.get(s.id), row: s.row, percent: s.typical })
         .filter(move |p| matches!(p.entry.charge, Some(Charge::Cationic | Charge::Anionic)) && p.percent >= least && counts(p.entry))
 }
 

@@ -59,7 +59,7 @@
 
 use crate::kb::role::Role;
 use crate::kb::schema::{Charge, Ingredient};
-use crate::model::composition::{Share, ShareOf};
+use crate::model::component::{Component, ComponentKind};
 use crate::model::system::{self, System, has_role};
 use crate::rules::fixes;
 use crate::rules::finding::{Level, Target};
@@ -109,9 +109,9 @@ fn past_the_peak(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let Some((salt, sum)) = salts(ctx, is_common_salt) else { return };
     let peak = ctx.kb.threshold("salt-peak-percent");
-    let anionic = f.shares.iter().any(|s| {
+    let anionic = f.components.iter().any(|s| {
         let one = ctx.kb.get(s.id);
-        s.what != ShareOf::Constituent && one.charge == Some(Charge::Anionic) && has_role(one, Role::Surfactant)
+        s.kind != ComponentKind::Constituent && one.charge == Some(Charge::Anionic) && has_role(one, Role::Surfactant)
     });
     if !anionic
         || sum <= peak.value.0
@@ -154,8 +154,8 @@ fn thickens(ctx: &Context, row: usize) -> bool {
 /// The row with most of these salts, and their sum.
 fn salts(ctx: &Context, which: fn(&Ingredient) -> bool) -> Option<(usize, Decimal)> {
     let f = ctx.formula;
-    let all: Vec<&Share> = f.shares.iter().filter(|s| s.what == ShareOf::Substance && !s.usual.is_zero() && which(ctx.kb.get(s.id))).collect();
-    Some((f.largest_row(all.iter().copied())?, all.iter().map(|s| s.usual).sum()))
+    let all: Vec<&Component> = f.components.iter().filter(|s| s.kind == ComponentKind::Substance && !s.typical.is_zero() && which(ctx.kb.get(s.id))).collect();
+    Some((f.largest_row(all.iter().copied())?, all.iter().map(|s| s.typical).sum()))
 }
 
 fn is_common_salt(one: &Ingredient) -> bool {

@@ -40,7 +40,7 @@
 use crate::kb::role::Role;
 use crate::kb::number::Number;
 use crate::kb::schema::{Dissolves, Ingredient, Solubility};
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use crate::model::system::{self, System};
 use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -79,7 +79,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if percent <= most * (Decimal::ONE + tolerance) {
             continue;
         }
-        let alone = row.id() == Some(id) && f.shares_of(id).len() == 1;
+        let alone = row.id() == Some(id) && f.components_of(id).len() == 1;
         let target = alone.then(|| Target {
             row: n,
             level: Level::AtMost(down(row.percent.unwrap_or(percent) * most / percent)),
@@ -122,13 +122,13 @@ struct Around<'a> {
 impl<'a> Around<'a> {
     fn of(ctx: &Context<'a>) -> Around<'a> {
         let mut out = Around { solvents: Vec::new(), micelles: Decimal::ZERO };
-        for s in ctx.formula.shares.iter().filter(|s| s.what == ShareOf::Substance) {
+        for s in ctx.formula.components.iter().filter(|s| s.kind == ComponentKind::Substance) {
             let one = ctx.kb.get(s.id);
             if one.roles.has(Role::Solvent) && !system::is_water(one) && one.dissolves != Some(Dissolves::Oil) {
-                out.solvents.push((&one.id, s.usual));
+                out.solvents.push((&one.id, s.typical));
             }
             if one.roles.has_any(&[Role::Solubilizer, Role::Surfactant]) {
-                out.micelles += s.usual;
+                out.micelles += s.typical;
             }
         }
         out

@@ -72,7 +72,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     if HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, *r))
-        || f.shares.iter().any(|s| is_quat(ctx.kb.get(s.id)))
+        || f.components.iter().any(|s| is_quat(ctx.kb.get(s.id)))
         || alcohol_percent(f, ctx.kb) >= ctx.kb.threshold("alcohol-dissolves-oils-percent").value.0
     {
         return;

@@ -150,7 +150,7 @@ fn by_label(ctx: &Context) -> HashMap<String, usize> {
 /// Which phases have water in them.
 fn watery(ctx: &Context) -> Vec<bool> {
     let mut out = vec![false; ctx.formula.phases.len()];
-    for s in ctx.formula.shares.iter().filter(|s| system::is_water(ctx.kb.get(s.id))) {
+    for s in ctx.formula.components.iter().filter(|s| system::is_water(ctx.kb.get(s.id))) {
         if let Some(p) = ctx.formula.rows[s.row].phase {
             out[p] = true;
         }

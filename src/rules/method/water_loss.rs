@@ -82,7 +82,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let (from, share) = (ctx.kb.threshold("water-steams-c"), ctx.kb.threshold("water-steams-percent"));
     // The row with most water, hot.
-    let water = f.shares.iter().filter(|s| system::is_water(ctx.kb.get(s.id)));
+    let water = f.components.iter().filter(|s| system::is_water(ctx.kb.get(s.id)));
     let Some(row) = f.largest_row(water) else { return };
     let history = f.timeline.rows[row];
     let (Some(c), Some(line)) = (history.highest_c.filter(|c| *c >= from.value.0), history.line) else { return };

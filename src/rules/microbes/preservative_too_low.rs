@@ -106,7 +106,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         words::dosed(percent, ctx.called(id)),
         words::share(level)
     );
-    let alone = r.id() == Some(id) && f.shares_of(id).len() == 1;
+    let alone = r.id() == Some(id) && f.components_of(id).len() == 1;
     let target = alone.then(|| Target {
         row,
         level: Level::AtLeast(level),

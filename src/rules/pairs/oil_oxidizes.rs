@@ -54,7 +54,7 @@
 
 use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient, Range};
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use crate::model::system::{self, has_role};
 use crate::rules::finding::RestsOn;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -76,12 +76,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let protects = |one: &Ingredient| has_role(one, Role::Antioxidant) && !matches!(one.dissolves, Some(Dissolves::Water));
-    if f.shares.iter().any(|s| s.what != ShareOf::Constituent && protects(ctx.kb.get(s.id))) {
+    if f.components.iter().any(|s| s.kind != ComponentKind::Constituent && protects(ctx.kb.get(s.id))) {
         return;
     }
     let mut sum = Decimal::ZERO;
     let mut largest: Option<(usize, Decimal, &Range)> = None;
-    for s in f.shares.iter().filter(|s| s.what != ShareOf::Constituent) {
+    for s in f.components.iter().filter(|s| s.kind != ComponentKind::Constituent) {
         let one = ctx.kb.get(s.id);
         // A breed of an oil (high oleic sunflower) has its own figure; the oil that it is made of is not counted beside it.
         if f.rows[s.row].id().is_some_and(|own| own != s.id && ctx.kb.get(own).polyunsaturated_percent.is_some()) {
@@ -89,7 +89,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         let Some(range) = one.polyunsaturated_percent.as_deref().filter(|_| system::is_oily(one)) else { continue };
         let Some(middle) = middle(range) else { continue };
-        let part = s.usual * middle / Decimal::ONE_HUNDRED;
+        let part = s.typical * middle / Decimal::ONE_HUNDRED;
         sum += part;
         if largest.is_none_or(|(_, most, _)| part > most) {
             largest = Some((s.row, part, range));

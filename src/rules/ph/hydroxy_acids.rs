@@ -2,7 +2,7 @@
 
 use crate::kb::Id;
 use crate::kb::schema::Threshold;
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use crate::rules::{Context, words};
 use rust_decimal::Decimal;
 
@@ -100,14 +100,14 @@ pub(super) fn parts(ctx: &Context) -> Vec<Part> {
     let mut out: Vec<Part> = Vec::new();
     for s in ctx
         .formula
-        .shares
+        .components
         .iter()
-        .filter(|s| s.what == ShareOf::Substance && !s.high.is_zero())
+        .filter(|s| s.kind == ComponentKind::Substance && !s.max.is_zero())
     {
         let Some((acid, factor)) = as_acid(ctx, s.id) else {
             continue;
         };
-        let percent = s.high * factor;
+        let percent = s.max * factor;
         match out.iter_mut().find(|p| p.row == s.row && p.acid == acid) {
             Some(p) => p.percent += percent,
             None => out.push(Part {

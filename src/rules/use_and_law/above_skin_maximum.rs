@@ -31,7 +31,7 @@
 //!   lavender essential oil                   0.2 %
 //! ```
 
-use crate::model::composition::ShareOf;
+use crate::model::component::ComponentKind;
 use crate::model::product::Applies;
 use crate::analysis::skin::SkinHit;
 use crate::rules::fixes::{self, down};
@@ -69,7 +69,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 fn rank(ctx: &Context, seen: &SkinHit) -> (bool, bool, Decimal) {
     let kind = ctx.kb.source(&seen.maximum.source).map(|s| s.kind);
     let recalled = kind.is_none_or(|k| k == crate::kb::schema::SourceKind::Memory);
-    let times = seen.usual().checked_div(seen.max()).unwrap_or(Decimal::MAX);
+    let times = seen.typical().checked_div(seen.max()).unwrap_or(Decimal::MAX);
     (!recalled, seen.max().is_zero(), times)
 }
 
@@ -77,17 +77,17 @@ fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinHit) {
     let r = &ctx.formula.rows[row];
     let name = ctx.called(seen.id);
     let whole = r.id() == Some(seen.id) || r.id().is_none();
-    let one_row = seen.shares.iter().all(|s| s.row == row);
+    let one_row = seen.components.iter().all(|s| s.row == row);
     let most = ctx.ceiling(row).filter(|_| one_row).map(down);
     let message = if seen.max().is_zero() {
         format!("{} is not for skin", words::brief(name))
     } else {
-        let (share, at_most) = if seen.usual() <= seen.max() {
+        let (share, at_most) = if seen.typical() <= seen.max() {
             (seen.highest(), "up to ")
         } else if seen.lowest() <= seen.max() {
-            (seen.usual(), "typically ")
+            (seen.typical(), "typically ")
         } else {
-            (seen.usual(), "")
+            (seen.typical(), "")
         };
         let at_most = if whole { "" } else { at_most };
         format!("{at_most}{}: skin bears {} at most here", words::dosed(share, name), words::percent(seen.max()))
@@ -108,7 +108,7 @@ fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinHit) {
     if seen.applies != Applies::Yes {
         why.push("the file does not say what the product is: judged as one that stays on".to_owned());
     }
-    let level = if seen.usual() > seen.max() { Severity::Warning } else { Severity::Hint };
+    let level = if seen.typical() > seen.max() { Severity::Warning } else { Severity::Hint };
     let mut said = sink
         .say(Subject::Row(row), r.line, r.amount.span, message)
         .help(help)
@@ -118,15 +118,15 @@ fn say(ctx: &Context, sink: &mut Sink, row: usize, seen: &SkinHit) {
         .ask(target)
         .fixes(fixes::leave_out(ctx, row));
     let of = &ctx.kb.get(seen.id).id;
-    for share in seen.shares.iter().filter(|s| s.what == ShareOf::Constituent) {
+    for share in seen.components.iter().filter(|s| s.kind == ComponentKind::Constituent) {
         let natural = ctx.formula.rows[share.row].id().map(|id| ctx.kb.get(id));
         if let Some(content) = natural.and_then(|n| n.constituents.iter().find(|c| &c.of == of)) {
             said = said.rests_on(content);
         }
     }
-    for other in seen.shares.iter().filter(|s| s.row != row) {
+    for other in seen.components.iter().filter(|s| s.row != row) {
         let o = &ctx.formula.rows[other.row];
-        let counts = format!("counts too: {} of {name}", words::percent(other.usual));
+        let counts = format!("counts too: {} of {name}", words::percent(other.typical));
         said = said.related(o.line, o.name.span, counts);
     }
 }

@@ -72,7 +72,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let fitting: Vec<&UseLevel> = fitting(ctx, entry);
-        let Some(largest) = f.largest_row(f.shares_of(id).iter()) else { continue };
+        let Some(largest) = f.largest_row(f.components_of(id).iter()) else { continue };
         let r = &f.rows[largest];
         let safety = fitting.iter().copied().filter(|u| u.safety).filter_map(|u| Some((u, of_formula(ctx, u, u.high?.0)?))).min_by_key(|(_, h)| *h);
         let row_level = |most: Decimal, as_what: &'static str, others_too: bool| target(ctx, largest, percent, most, as_what, others_too);
@@ -111,7 +111,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 /// The row at the highest level, where it is the only one with this material.
 fn target(ctx: &Context, row: usize, percent: Decimal, most: Decimal, as_what: &'static str, others_too: bool) -> Option<Target> {
     let r = &ctx.formula.rows[row];
-    let alone = r.id().is_some_and(|id| ctx.formula.shares_of(id).len() == 1) && !percent.is_zero();
+    let alone = r.id().is_some_and(|id| ctx.formula.components_of(id).len() == 1) && !percent.is_zero();
     let dosed = alone.then_some(r.percent?)?;
     let lowered = fixes::down(dosed.checked_mul(most)?.checked_div(percent)?);
     (lowered > Decimal::ZERO).then(|| Target { row, level: Level::AtMost(lowered), what: "it".to_owned(), as_what, others_too })

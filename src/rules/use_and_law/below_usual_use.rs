@@ -111,11 +111,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if all.iter().any(|o| o.kind == l.kind && o.id != l.id && o.percent >= o.low) {
             continue;
         }
-        let Some(largest) = f.largest_row(f.shares_of(l.id).iter()) else { continue };
+        let Some(largest) = f.largest_row(f.components_of(l.id).iter()) else { continue };
         let r = &f.rows[largest];
         let message =
             format!("{} is less than usual: it works from {}", words::dosed(l.percent, ctx.called(l.id)), words::share(l.low));
-        let alone = r.id() == Some(l.id) && f.shares_of(l.id).len() == 1;
+        let alone = r.id() == Some(l.id) && f.components_of(l.id).len() == 1;
         let target = alone.then(|| Target {
             row: largest,
             level: Level::AtLeast(l.low),
