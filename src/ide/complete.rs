@@ -1,9 +1,11 @@
 //! What may be written at the cursor. Many editors write the first offer on Enter, so nothing is offered where a line may be finished:
 //! behind a name, a word or an amount that is typed in full.
 
+mod amounts;
 mod at_hand;
 pub mod index;
 mod ingredients;
+mod list;
 mod slot;
 mod steps;
 mod vocabulary;
@@ -14,8 +16,8 @@ use crate::rules::{by_code, page};
 use crate::text::{Place, Span};
 use ingredients::Around;
 pub use ingredients::escaped;
+use list::List;
 use slot::Slot;
-use vocabulary::List;
 pub(super) use vocabulary::next_label;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -91,11 +93,10 @@ fn offers(s: &Snapshot, line: u32, slot: Slot, invoked: bool) -> Vec<Completion>
         if typed.trim().is_empty() && !invoked {
             return Vec::new();
         }
-        vocabulary::listed(line, span, typed, fill)
+        list::listed(line, span, typed, fill)
     };
     // Behind a word that asks for more, what may follow is offered at once.
-    let open =
-        |span, typed: &str, fill: &dyn Fn(&mut List)| vocabulary::listed(line, span, typed, fill);
+    let open = |span, typed: &str, fill: &dyn Fn(&mut List)| list::listed(line, span, typed, fill);
     match slot {
         Slot::Keyword { span, typed } => list(span, &typed, &|l| vocabulary::keywords(s, l)),
         Slot::Edge { span, typed } => {
@@ -166,9 +167,7 @@ fn amounts(
     if !unfinished && !invoked {
         return Vec::new();
     }
-    vocabulary::listed(line, span, typed, &|l| {
-        vocabulary::amounts(s, name, typed, l)
-    })
+    list::listed(line, span, typed, &|l| amounts::amounts(s, name, typed, l))
 }
 
 /// The card of an ingredient or the page of a rule, as Markdown.

@@ -146,6 +146,26 @@ fn files_of_a_folder_import_one_another_one_way() {
     );
 }
 
+/// A longer file holds more than one idea.
+const MAX_LINES: usize = 500;
+
+#[test]
+fn no_file_is_longer_than_500_lines() {
+    let length = |path: &PathBuf| {
+        let text = std::fs::read_to_string(path).expect("it was listed");
+        text.lines().count()
+    };
+    let files = sources(&root());
+    assert!(files.len() > 300, "files were found ({})", files.len());
+    let long: Vec<String> = files
+        .iter()
+        .map(|path| (path, length(path)))
+        .filter(|(_, lines)| *lines > MAX_LINES)
+        .map(|(path, lines)| format!("{}: {lines} lines", path.display()))
+        .collect();
+    assert!(long.is_empty(), "part these by idea:\n{}", long.join("\n"));
+}
+
 #[test]
 fn a_library_stays_in_its_folder() {
     let mut illegal = Vec::new();

@@ -1,7 +1,8 @@
 //! What may follow inside a step: behind a verb its phases and materials, behind `to` a temperature, behind `into` a phase.
 
+use super::list::{List, listed};
 use super::slot::is_blank;
-use super::vocabulary::{List, labels, listed, verbs};
+use super::vocabulary::{labels, verbs};
 use super::{Completion, CompletionKind};
 use crate::chem::units::Unit;
 use crate::ide::Snapshot;

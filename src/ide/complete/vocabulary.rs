@@ -1,105 +1,13 @@
-//! The words of the language: headings, fields and their values, verbs, labels, units, codes, files.
+//! The words of the language: headings, fields and their values, verbs, labels, codes, files.
 
-use super::{Completion, CompletionKind, ingredients};
+use super::list::List;
+use super::{CompletionKind, ingredients};
 use crate::ide::Snapshot;
-use crate::kb::Lookup;
 use crate::kb::names::key;
-use crate::model::Basis;
 use crate::model::fields::{FIELDS, FieldSpec};
 use crate::rules;
 use crate::syntax::tree::{FileKind, Heading, Heat, Node, SectionKind, Verb};
 use crate::syntax::{VERBS, field_written, wording};
-use crate::text::{Place, Span};
-
-/// Collects completions in the order in which they are shown.
-pub struct List {
-    place: Place,
-    pub typed: String,
-    /// What is typed is one of them already: whoever stops here is done.
-    full: bool,
-    pub out: Vec<Completion>,
-}
-
-/// What `fill` adds; nothing where one of it is typed in full.
-pub fn listed(line: u32, span: Span, typed: &str, fill: &dyn Fn(&mut List)) -> Vec<Completion> {
-    let mut list = List::new(line, span, typed);
-    fill(&mut list);
-    if list.full {
-        return Vec::new();
-    }
-    list.out
-}
-
-impl List {
-    pub fn new(line: u32, span: Span, typed: &str) -> List {
-        List {
-            place: Place { line, span },
-            typed: key(typed),
-            full: false,
-            out: Vec::new(),
-        }
-    }
-
-    /// Adds what begins, or holds a word that begins, with what is typed.
-    pub fn add(
-        &mut self,
-        label: &str,
-        kind: CompletionKind,
-        detail: &str,
-        insert: &str,
-        snippet: Option<String>,
-    ) -> Option<&mut Completion> {
-        let k = key(label);
-        let begins = k.starts_with(&self.typed) || k.split(' ').any(|w| w.starts_with(&self.typed));
-        if !begins {
-            return None;
-        }
-        self.push(&k, label, kind, detail, insert, snippet)
-    }
-
-    /// Adds what begins with what is typed.
-    pub fn add_beginning(
-        &mut self,
-        label: &str,
-        kind: CompletionKind,
-        detail: &str,
-        snippet: Option<String>,
-    ) {
-        let k = key(label);
-        if k.starts_with(&self.typed) {
-            self.push(&k, label, kind, detail, label, snippet);
-        }
-    }
-
-    fn push(
-        &mut self,
-        key: &str,
-        label: &str,
-        kind: CompletionKind,
-        detail: &str,
-        insert: &str,
-        snippet: Option<String>,
-    ) -> Option<&mut Completion> {
-        self.full |= key == self.typed && !key.is_empty();
-        if self.out.iter().any(|c| c.label == label) {
-            return None;
-        }
-        self.out.push(Completion {
-            label: label.to_owned(),
-            kind,
-            aside: String::new(),
-            brief: detail.to_owned(),
-            detail: detail.to_owned(),
-            replace: self.place,
-            insert: insert.to_owned(),
-            snippet,
-            sort: format!("{:04}", self.out.len()),
-            filter: String::new(),
-            id: None,
-        });
-        self.out.last_mut()
-    }
-}
 
 /// The keywords of all kinds of file.
 const KEYWORDS: [&str; 9] = [
@@ -457,85 +365,6 @@ pub fn phase_tail(s: &Snapshot, premix: bool, list: &mut List) {
             snippet.map(str::to_owned),
         );
     }
-}
-
-/// Numbers have their unit, q.s. its forms; nothing typed: the usual range of the material.
-pub fn amounts(s: &Snapshot, name: &str, typed: &str, list: &mut List) {
-    let digits = typed
-        .chars()
-        .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
-        .count();
-    if digits > 0 {
-        return units(s, &typed[digits..], list);
-    }
-    let value = CompletionKind::Value;
-    if typed.is_empty()
-        && let Lookup::Known { id, .. } = s.kb.lookup(name)
-        && let Some(u) = ingredients::usual(s.formula.as_deref(), s.kb.get(id))
-    {
-        for (n, which) in [
-            (u.low, "the low end of the usual range"),
-            (u.high, "the high end of the usual range"),
-        ] {
-            if let Some(n) = n {
-                list.add_beginning(&format!("{n} %"), value, which, None);
-            }
-        }
-    }
-    let forms = [
-        ("q.s.", "fills up to 100 %", None),
-        (
-            "q.s. to pH 5.2, about 1 %",
-            "as much as it takes to reach a pH",
-            Some("q.s. to pH ${1:5.2, about 1 %}"),
-        ),
-        (
-            "q.s., about 0.5 %, at most 2 %",
-            "as much as it takes",
-            Some("q.s., about ${1:0.5 %, at most 2 %}"),
-        ),
-    ];
-    for (label, detail, snippet) in forms {
-        list.add_beginning(label, value, detail, snippet.map(str::to_owned));
-    }
-}
-
-/// The unit behind a number; what stands between them stays as it is.
-fn units(s: &Snapshot, behind_number: &str, list: &mut List) {
-    let typed = behind_number.trim_start();
-    let gap = if typed.len() < behind_number.len() {
-        ""
-    } else {
-        " "
-    };
-    let end = list.place.span.end as usize;
-    let span = Span::new(end - typed.len(), end);
-    let mut units = List::new(list.place.line, span, typed);
-    let weighed = s.formula.as_ref().is_some_and(|f| f.basis == Basis::Weight);
-    let shares = [("%", "percent by weight")];
-    let weights = [
-        ("g", "grams"),
-        ("mg", "milligrams"),
-        ("kg", "kilograms"),
-        ("oz", "ounces, by weight"),
-    ];
-    let others = [
-        ("parts", "parts by weight"),
-        ("mL", "millilitres: an estimate, better weighed"),
-        ("tsp", "teaspoons: an estimate, better weighed"),
-        ("tbsp", "tablespoons: an estimate, better weighed"),
-        ("drops", "drops: an estimate, better weighed"),
-    ];
-    let all = match weighed {
-        true => weights.iter().chain(&shares).chain(&others),
-        false => shares.iter().chain(&weights).chain(&others),
-    };
-    for (unit, help) in all {
-        let written = format!("{gap}{unit}");
-        units.add(unit, CompletionKind::Unit, help, &written, None);
-    }
-    list.full = units.full;
-    list.out = units.out;
 }
 
 pub fn purposes(s: &Snapshot, list: &mut List) {
