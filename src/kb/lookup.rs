@@ -4,10 +4,12 @@ use super::base::Kb;
 use super::bundle::BUNDLE;
 use super::id::Id;
 use super::length_index::{self, LengthIndex};
-use super::strength::{Strength, StrengthBasis, split_strength, strength_of};
+use super::strength::{Strength, StrengthBasis, proof, split_strength, strength_of};
 use super::variants::{bracket, strung, variants};
 use kb_format::names::{blend_key, key};
 use kb_format::role::Role;
+use kb_format::schema::Part;
+use rust_decimal::Decimal;
 use std::collections::BTreeSet;
 
 /// What a written name means.
@@ -32,9 +34,12 @@ impl Kb {
     }
 
     fn resolve_uncached(&self, written: &str) -> Lookup {
-        let k = key(written);
+        let mut k = key(written);
         if let Some(found) = self.exact(&k) {
             return found;
+        }
+        if let Some(by_volume) = proof(&k) {
+            k = by_volume;
         }
         // A strength of something else in brackets ("aloe vera gel (0.5 % xanthan)") says what is in it.
         if let Some((name, inside)) = bracket(&k)
@@ -49,27 +54,56 @@ impl Kb {
                 strength,
             ))
         });
-        // Which of several has the strength is asked back too.
-        if let Some((several @ Lookup::Ambiguous(_), _)) = named {
-            return several;
+        match named {
+            // Which of several has the strength is asked back too.
+            Some((several @ Lookup::Ambiguous(_), _)) => several,
+            Some((Lookup::Known { id, .. }, (percent, basis)))
+                if self.get(id).composition.is_empty() =>
+            {
+                self.with_strength(id, percent, basis)
+            }
+            Some((Lookup::Known { id, .. }, (percent, basis))) => {
+                self.mixture_with_strength(id, percent, basis)
+            }
+            _ => self.resolve_with_heuristics(&k).unwrap_or(Lookup::Unknown),
         }
-        if let Some((Lookup::Known { id, .. }, strength)) = named {
-            let basis = strength
-                .1
-                .unwrap_or_else(|| match self.get(id).strength.as_deref() {
-                    Some("w/v") => StrengthBasis::WeightInVolume,
-                    Some("v/v") => StrengthBasis::ByVolume,
-                    _ => StrengthBasis::ByWeight,
-                });
-            return Lookup::Known {
-                id,
-                strength: Some(Strength {
-                    percent: strength.0,
-                    basis,
-                }),
-            };
+    }
+
+    fn with_strength(&self, id: Id, percent: Decimal, basis: Option<StrengthBasis>) -> Lookup {
+        let basis = basis.unwrap_or_else(|| match self.get(id).strength.as_deref() {
+            Some("w/v") => StrengthBasis::WeightInVolume,
+            Some("v/v") => StrengthBasis::ByVolume,
+            _ => StrengthBasis::ByWeight,
+        });
+        Lookup::Known {
+            id,
+            strength: Some(Strength { percent, basis }),
         }
-        self.resolve_with_heuristics(&k).unwrap_or(Lookup::Unknown)
+    }
+
+    /// A mixture named with a strength. The strength is that of a part which it holds so much of anyhow, or of the one part of a
+    /// solution in water; which of its parts is meant is asked otherwise, never the mixture thinned to it.
+    fn mixture_with_strength(
+        &self,
+        id: Id,
+        percent: Decimal,
+        basis: Option<StrengthBasis>,
+    ) -> Lookup {
+        let parts = &self.get(id).composition;
+        let exactly = |p: &Part| p.percent.decimal() == percent;
+        if basis.is_none() && parts.iter().any(exactly) {
+            return Lookup::Known { id, strength: None };
+        }
+        let (water, rest): (Vec<&Part>, Vec<&Part>) = parts
+            .iter()
+            .filter(|p| !p.hidden)
+            .partition(|p| p.of == "water");
+        let first = rest.first().and_then(|p| self.by_id(&p.of));
+        match (water.is_empty(), rest.len(), first) {
+            (false, 1, Some(part)) => self.with_strength(part, percent, basis),
+            (_, _, Some(part)) => Lookup::Ambiguous(vec![id, part]),
+            _ => Lookup::Unknown,
+        }
     }
 
     fn exact(&self, k: &str) -> Option<Lookup> {
@@ -272,7 +306,6 @@ impl Kb {
 mod tests {
     use super::*;
     use crate::kb::cache::CACHE_CAPACITY;
-    use rust_decimal::Decimal;
 
     fn known(name: &str) -> (String, Option<Decimal>) {
         let kb = Kb::bundled();
@@ -310,6 +343,44 @@ mod tests {
         ] {
             assert_eq!(known(name), ("sodium-benzoate".into(), eighty), "{name}");
         }
+    }
+
+    /// A strength in the name of a mixture is that of what it holds so much of, or is asked about.
+    #[test]
+    fn strength_of_a_mixture() {
+        let kb = Kb::bundled();
+        assert_eq!(
+            known("behentrimonium methosulfate 25 % (and) cetearyl alcohol"),
+            ("behentrimonium-methosulfate-cetearyl-alcohol".into(), None)
+        );
+        assert_eq!(
+            known("magnesium oil 20 %"),
+            ("magnesium-chloride".into(), Some(Decimal::from(20)))
+        );
+        for asked in [
+            "aloe vera gel (99%)",
+            "behentrimonium methosulfate 40 % (and) cetearyl alcohol",
+        ] {
+            let found = kb.lookup(asked);
+            assert!(matches!(found, Lookup::Ambiguous(_)), "{asked}: {found:?}");
+        }
+    }
+
+    #[test]
+    fn proof_is_half_as_much_by_volume() {
+        let kb = Kb::bundled();
+        let Lookup::Known {
+            id,
+            strength: Some(s),
+        } = kb.lookup("ethanol 190 proof")
+        else {
+            panic!("{:?}", kb.lookup("ethanol 190 proof"));
+        };
+        assert_eq!(kb.get(id).id, "alcohol");
+        assert_eq!(
+            (s.percent, s.basis),
+            (Decimal::from(95), StrengthBasis::ByVolume)
+        );
     }
 
     /// What is remembered is what is found: every name of the base, and more than are remembered, asked twice and looked for afresh.

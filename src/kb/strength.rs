@@ -35,6 +35,19 @@ const STRENGTH_WORDS: [&str; 13] = [
     "dilution", "min",
 ];
 
+/// "ethanol 190 proof" -> "ethanol 95% v/v": degrees of proof are twice the percent by volume (27 CFR 5.1). None where no proof is named.
+pub(super) fn proof(k: &str) -> Option<String> {
+    let words: Vec<&str> = k.split(' ').collect();
+    let at = words.iter().position(|w| *w == "proof")?;
+    let degrees: Decimal = words.get(at.checked_sub(1)?)?.parse().ok()?;
+    if degrees.is_zero() || degrees > Decimal::TWO * Decimal::ONE_HUNDRED {
+        return None;
+    }
+    let percent = (degrees / Decimal::TWO).normalize();
+    let name = [&words[..at - 1], &words[at + 1..]].concat().join(" ");
+    (!name.is_empty()).then(|| format!("{name} {percent}% v/v"))
+}
+
 /// "lactic acid 80 %" -> ("lactic acid", 80 %). Also "10 % lactic acid", "panthenol 75 % solution", "ethanol 96 % v/v".
 pub(super) fn split_strength(k: &str) -> Option<(String, (Decimal, Option<StrengthBasis>))> {
     let at = k.find('%')?;

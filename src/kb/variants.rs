@@ -29,7 +29,26 @@ pub fn variants(k: &str) -> Vec<String> {
         );
     }
     out.extend(colour(k));
+    out.extend(index_number(k));
+    out.extend(without_mesh(k));
     out
+}
+
+/// "ci77491", "c.i. 77491", "ci no. 77491" -> "ci 77491".
+fn index_number(k: &str) -> Option<String> {
+    let rest = k.strip_prefix("ci").or_else(|| k.strip_prefix("c.i."))?;
+    let rest = rest.trim_start();
+    let number = rest.strip_prefix("no.").unwrap_or(rest).trim_start();
+    let figures = number.split(':').next()?;
+    let is_one = figures.len() == 5 && figures.bytes().all(|b| b.is_ascii_digit());
+    is_one.then(|| format!("ci {number}"))
+}
+
+/// How finely it is sieved changes nothing in what it is: "xanthan gum, 80 mesh" -> "xanthan gum".
+fn without_mesh(k: &str) -> Option<String> {
+    let (name, number) = k.strip_suffix(" mesh")?.rsplit_once(' ')?;
+    let sieve = !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit());
+    sieve.then(|| name.trim_end_matches(',').to_owned())
 }
 
 /// "FD&C Yellow No. 5", "fd and c yellow #5 lake" -> "yellow 5". The colours outside FD&C and D&C keep their "ext".
@@ -103,6 +122,21 @@ mod tests {
         for other in ["yellow clay", "cetyl yellow 5", "red 40 50", "rose"] {
             assert_eq!(variants(other), Vec::<String>::new(), "{other}");
         }
+    }
+
+    #[test]
+    fn a_number_of_the_colour_index() {
+        for name in ["ci77491", "c.i. 77491", "c.i.77491", "ci no. 77491"] {
+            assert_eq!(variants(name), ["ci 77491"], "{name}");
+        }
+        assert_eq!(variants("ci15850:1"), ["ci 15850:1"]);
+        assert_eq!(variants("cinnamon oil"), Vec::<String>::new());
+    }
+
+    #[test]
+    fn sieves_are_no_part_of_a_name() {
+        assert_eq!(variants("xanthan gum, 80 mesh"), ["xanthan gum"]);
+        assert_eq!(variants("fine mesh"), Vec::<String>::new());
     }
 
     #[test]

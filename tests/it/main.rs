@@ -50,6 +50,7 @@ mod lsp_server;
 mod messages;
 mod model_acidity;
 mod mutated;
+mod names_written_blind;
 mod near_misses;
 mod not_judged;
 mod one_answer;
