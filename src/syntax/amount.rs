@@ -5,6 +5,7 @@ mod quick;
 
 use super::grammar::{self, Rule, part_of};
 use super::measure::{self, Figures, syntax};
+use super::number;
 use super::scan::{Part, is_blank, same};
 use super::tree::{Amount, ErrorCode, LineFix, SyntaxError};
 use crate::text::Spanned;
@@ -96,6 +97,9 @@ fn starts_figure(c: char) -> bool {
                 | '⅓'
                 | '⅔'
                 | '⅛'
+                | '⅜'
+                | '⅝'
+                | '⅞'
         )
 }
 
@@ -133,6 +137,9 @@ fn measured<'a>(
     };
     let roughly = figures.whole.at > tail.at;
     let amount = match figures.measure() {
+        Ok(_) if !apart && !name.is_empty() && number::is_mixed(figures.whole.text) => {
+            push(number::mixed_clash(figures.whole))
+        }
         Ok(_) if roughly => {
             let sign = Part::new(&tail.text[..figures.whole.at - tail.at], tail.at);
             push(not_exact(sign, figures.whole))

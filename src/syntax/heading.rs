@@ -9,8 +9,8 @@ use super::scan::{self, Part, same};
 use super::tree::{FileKind, Heading, LineFix, Node, PhaseHeading, SectionKind, SyntaxError};
 use super::words;
 use crate::text::Spanned;
-pub use phase::named_first;
 use phase::phase;
+pub use phase::{by_another_word, named_first};
 use record::{batch, lot};
 
 /// A line at the left edge that begins with a keyword, or with a word near to one.

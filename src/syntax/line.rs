@@ -145,6 +145,9 @@ fn borrowed_heading(
     if !step && let Some(node) = heading::named_first(body, errors) {
         return Some((node, Phase));
     }
+    if let Some(node) = heading::by_another_word(body, errors) {
+        return Some((node, SectionKind::Phase));
+    }
     heading::of_recipes(body, errors)
 }
 

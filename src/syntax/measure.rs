@@ -4,7 +4,7 @@ use super::grammar::{Rule, part_of};
 use super::number;
 use super::scan::Part;
 use super::tree::{ErrorCode, LineFix, Measure, SyntaxError};
-use crate::chem::units::Unit;
+use crate::chem::units::{Dimension, Unit};
 use crate::text::Span;
 use pest::iterators::Pair;
 use rust_decimal::Decimal;
@@ -68,6 +68,17 @@ impl<'a> Figures<'a> {
         }
     }
 
+    /// A fraction of a spoon, a cup or another volume, of an ounce or a pound: "1/2 tsp", "1 1/2 cups". A third of a spoon is an
+    /// estimate like any spoon; a weight has to end.
+    fn of_a_kitchen_measure(&self) -> Option<Decimal> {
+        let unit = unit(self.unit?.text)?;
+        let volume = unit.dimension() == Dimension::Volume;
+        if self.last.is_some() || !(volume || matches!(unit, Unit::Ounce | Unit::Pound)) {
+            return None;
+        }
+        number::fraction_of(self.first.0.as_rule(), self.first.1.text, volume)
+    }
+
     fn range_fault(&self, last: Part<'_>) -> Box<SyntaxError> {
         let fix = |text: &str| LineFix {
             title: format!("Change to {text}"),
@@ -98,7 +109,10 @@ impl<'a> Figures<'a> {
 
     /// The same, and pieces too.
     pub fn measure_or_count(&self) -> Result<Measure, Box<SyntaxError>> {
-        let value = self.value()?;
+        let value = match self.of_a_kitchen_measure() {
+            Some(value) => value,
+            None => self.value()?,
+        };
         if value < Decimal::ZERO {
             return Err(below_nothing(self.whole));
         }

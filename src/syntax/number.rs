@@ -185,43 +185,103 @@ fn fraction(part: Part<'_>) -> Box<SyntaxError> {
     fault(
         ErrorCode::Syntax,
         part,
-        format!("fractions such as \"{}\" are not read\n{way}", part.text),
+        format!(
+            "fractions such as \"{}\" are read of spoons, cups, ounces and pounds alone\n{way}",
+            part.text
+        ),
         fixes.into_iter().collect(),
     )
 }
 
 /// A fraction that ends within four decimals has a fix; a third has none.
 fn fraction_value(text: &str) -> Option<Decimal> {
-    let (whole, top, bottom) = match text.find('/') {
+    quotient(text).filter(|value| value.normalize().scale() <= 4)
+}
+
+/// The value of a written fraction: exact, or to nine digits where `rounded`. None for any other figure, and where it does not end.
+pub fn fraction_of(rule: Rule, text: &str, rounded: bool) -> Option<Decimal> {
+    if !matches!(rule, Rule::vulgar | Rule::slashed) {
+        return None;
+    }
+    let value = quotient(text)?;
+    if rounded {
+        return Some(value.round_dp(MAX_SCALE).normalize());
+    }
+    (value.normalize().scale() <= MAX_SCALE).then(|| value.normalize())
+}
+
+/// True of a whole and a fraction parted by a blank: "1 1/2", "1 ½".
+pub fn is_mixed(text: &str) -> bool {
+    let fraction = text.contains(['/', '\u{2044}']) || text.ends_with(|c| vulgar(c).is_some());
+    fraction && text.contains(super::scan::is_blank)
+}
+
+/// `polysorbate 20 1/2 tsp`: whose is the 20?
+pub fn mixed_clash(part: Part<'_>) -> Box<SyntaxError> {
+    let (whole, rest) = part
+        .text
+        .split_once(super::scan::is_blank)
+        .unwrap_or((part.text, ""));
+    let rest = rest.trim();
+    let mut fixes: Vec<LineFix> = quotient(part.text)
+        .map(|v| write(part, v.round_dp(4).normalize().to_string()))
+        .into_iter()
+        .collect();
+    fixes.push(LineFix {
+        title: format!("Part them: {whole} belongs to the name, {rest} is the amount"),
+        span: part.span(),
+        text: format!("{whole}  {rest}"),
+    });
+    fault(
+        ErrorCode::AmbiguousNumber,
+        part,
+        format!(
+            "\"{}\" can be read as one number, or as {whole} and {rest}\nPut two blanks before the amount",
+            part.text
+        ),
+        fixes,
+    )
+}
+
+fn vulgar(sign: char) -> Option<(u32, u32)> {
+    Some(match sign {
+        '¼' => (1, 4),
+        '½' => (1, 2),
+        '¾' => (3, 4),
+        '⅓' => (1, 3),
+        '⅔' => (2, 3),
+        '⅛' => (1, 8),
+        '⅜' => (3, 8),
+        '⅝' => (5, 8),
+        '⅞' => (7, 8),
+        _ => return None,
+    })
+}
+
+fn quotient(text: &str) -> Option<Decimal> {
+    let (whole, top, bottom) = match text.find(['/', '\u{2044}']) {
         Some(slash) => {
             let left = text[..slash].trim();
             let (whole, top) = left
                 .rsplit_once(super::scan::is_blank)
                 .unwrap_or(("0", left));
+            let below = text[slash..].trim_start_matches(['/', '\u{2044}']);
             (
                 whole.trim(),
                 top.parse::<u32>().ok()?,
-                text[slash + 1..].trim().parse::<u32>().ok()?,
+                below.trim().parse::<u32>().ok()?,
             )
         }
         None => {
             let sign = text.chars().next_back()?;
             let whole =
                 text[..text.len() - sign.len_utf8()].trim_end_matches(super::scan::is_blank);
-            let (top, bottom) = match sign {
-                '¼' => (1, 4),
-                '½' => (1, 2),
-                '¾' => (3, 4),
-                '⅛' => (1, 8),
-                _ => return None,
-            };
+            let (top, bottom) = vulgar(sign)?;
             (if whole.is_empty() { "0" } else { whole }, top, bottom)
         }
     };
-    let whole = exact(whole)?;
     let share = Decimal::from(top).checked_div(Decimal::from(bottom))?;
-    let value = whole.checked_add(share)?;
-    (value.normalize().scale() <= 4).then_some(value)
+    exact(whole)?.checked_add(share)
 }
 
 fn trim_zeros(text: &str) -> String {

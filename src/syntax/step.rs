@@ -335,7 +335,7 @@ fn fill_from<'a>(clause: &mut Clause, body: Part<'a>, slot: Slot, errors: &mut V
 
 /// How it is done, which changes nothing: `in portions`, `slowly`. Answers how long that is.
 fn manner(text: Part<'_>) -> Option<usize> {
-    const WAYS: [&str; 20] = [
+    const WAYS: [&str; 31] = [
         "in portions",
         "in small portions",
         "in parts",
@@ -344,13 +344,24 @@ fn manner(text: Part<'_>) -> Option<usize> {
         "in a thin stream",
         "in a fine stream",
         "in a slow stream",
+        "in short bursts",
+        "in bursts",
+        "in order",
         "drop by drop",
+        "little by little",
+        "a little at a time",
+        "one by one",
+        "one at a time",
+        "one after another",
+        "one after the other",
         "bit by bit",
         "all at once",
         "dropwise",
         "gradually",
         "slowly",
         "gently",
+        "carefully",
+        "thoroughly",
         "together",
         "separately",
         "briefly",

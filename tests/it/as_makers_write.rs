@@ -201,6 +201,23 @@ const HEADINGS: &[(&str, &str, &str, Option<&str>)] = &[
     ("phase D <40 C", "D", "", None),
     ("phase D \"late\" (below 40 °C)", "D", "late", None),
     ("phase D (< 40°C)", "D", "", None),
+    ("Phase A - water", "A", "water", Some("Phase A \"water\"")),
+    (
+        "Phase A – Water phase",
+        "A",
+        "Water phase",
+        Some("Phase A \"Water phase\""),
+    ),
+    ("PHASE A (water)", "A", "water", Some("PHASE A \"water\"")),
+    ("Oil phase: 75 C", "oil", "", Some("phase oil 75 C")),
+    ("Oil phase (75 °C)", "oil", "", Some("phase oil (75 °C)")),
+    (
+        "Phase A: Aqueous (70°C)",
+        "A",
+        "Aqueous",
+        Some("Phase A \"Aqueous\" (70°C)"),
+    ),
+    ("Part A", "A", "", Some("phase A")),
     ("Ingredients:", "", "", Some("phase A")),
 ];
 
@@ -261,6 +278,9 @@ fn how_warm_a_phase_is_comes_through() {
         ("phase D <40 C", "phase D below 40 °C"),
         ("Cool down phase (below 40C)", "phase D below 40 °C"),
         ("phase D (under 104 °F)", "phase D below 104 °F"),
+        ("Oil phase: 75 C", "phase B at 75 °C"),
+        ("Oil phase (75 °C)", "phase B at 75 °C"),
+        ("Phase A: <40 C", "phase D below 40 °C"),
     ] {
         assert!(heat(as_here).is_some());
         assert_eq!(heat(as_made), heat(as_here), "{as_made}");
@@ -407,6 +427,36 @@ const METHODS: &[&[&str]] = &[
         "combine A + B",
         "cool to 40 °C",
         "add C",
+    ],
+    &[
+        "heat A to 75 °C",
+        "heat B to 75 °C",
+        "whisk A into B",
+        "when it reaches 40 °C, stir in C",
+        "bottle",
+    ],
+    &[
+        "combine water phase ingredients and heat to 75 °C",
+        "combine oil phase ingredients and heat to 75 °C",
+        "combine",
+        "once the temperature drops to 40 °C add remaining ingredients",
+    ],
+    &[
+        "heat A and B to 75 °C and hold for 20 minutes",
+        "add B into A under stirring",
+        "cool down to 40 °C",
+        "add phase C one by one",
+        "mix well",
+    ],
+    &["heat all to 75 °C", "emulsify", "cool to 40 °C", "add C"],
+    &[
+        "microwave A to 75 °C",
+        "melt B in a double boiler at 75 °C",
+        "add hot oils to hot water",
+        "use a stick blender in short bursts",
+        "leave to cool to 40 °C",
+        "add the preservative and the panthenol",
+        "pot up",
     ],
 ];
 

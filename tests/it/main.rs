@@ -68,6 +68,7 @@ mod rule_docs;
 mod rule_pages;
 mod rules_making;
 mod rules_safety;
+mod spoons_and_cups;
 mod standin;
 mod syntax;
 mod text;

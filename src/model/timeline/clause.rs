@@ -70,6 +70,11 @@ impl Simulation<'_> {
                     self.hold(phases, minutes.value.1);
                 }
             }
+            Verb::Pour | Verb::Blend | Verb::Stir
+                if phases.len() == 1 && !self.begun() && self.within_one(clause) =>
+            {
+                self.main = self.vessel_of[phases[0]];
+            }
             Verb::Add
             | Verb::Pour
             | Verb::Blend
@@ -136,8 +141,7 @@ impl Simulation<'_> {
         if self.handled_count < 2 || mixes && !self.mixing_unites && self.mixed_apart {
             return None;
         }
-        let begun = self.vessels.iter().any(|v| v.phases.len() > 1);
-        if !phases.is_empty() || !bare || begun {
+        if !phases.is_empty() || !bare || self.begun() {
             return None;
         }
         let apart: Vec<usize> = (0..self.f.phases.len())
@@ -155,6 +159,11 @@ impl Simulation<'_> {
             }
             _ => None,
         }
+    }
+
+    /// Phases stand in one vessel already.
+    fn begun(&self) -> bool {
+        self.vessels.iter().any(|v| v.phases.len() > 1)
     }
 
     /// The heading says that this phase goes in cooler than the batch is.

@@ -172,7 +172,13 @@ impl Simulation<'_> {
                         .take(2)
                         .collect(),
                     (false, _) if bare.starts_with("hot") => heated,
-                    (false, _) => (0..self.f.phases.len()).collect(),
+                    // "heat all": what goes in cool by its heading waits.
+                    (false, _) => (0..self.f.phases.len())
+                        .filter(|p| {
+                            let heat = self.f.phases[*p].heat.as_ref();
+                            heat.is_none_or(|h| goes_in_below(h.value).is_none())
+                        })
+                        .collect(),
                 }
             }
             "rest" | "remaining phases" => (0..self.f.phases.len())
@@ -180,6 +186,16 @@ impl Simulation<'_> {
                 .collect(),
             _ => Vec::new(),
         }
+    }
+
+    /// "combine oil phase ingredients", "mix everything in B": what is in one phase, and nothing is poured over.
+    pub(super) fn within_one(&self, clause: &Clause) -> bool {
+        let [one] = clause.objects.as_slice() else {
+            return false;
+        };
+        let k = key(&one.value);
+        clause.into.is_none()
+            && (k.ends_with(" ingredients") || CONTENTS.iter().any(|of| k.starts_with(of)))
     }
 
     fn keys(&self) -> Keys {

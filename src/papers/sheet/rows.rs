@@ -2,7 +2,7 @@
 
 use crate::chem::{decimal, float, rounding, weighing};
 use crate::model::acidity::{self, Acidity};
-use crate::model::composition::row_density;
+use crate::model::composition::{bulk_density, measured_density};
 use crate::model::dilution::{self, Carriers};
 use crate::model::weights::Weights;
 use crate::model::{Formula, Phase};
@@ -113,13 +113,15 @@ fn note(work: &Work, weights: &Weights, n: usize, estimate_g: Option<f64>) -> Op
             }
         }
         Amount::Measured(m) if row.estimated => {
-            let by = match row_density(work.kb, &row.material) {
+            let loose = bulk_density(work.kb, &row.material).is_some();
+            let by = match measured_density(work.kb, &row.material) {
+                Some(d) if loose => format!("as loose powder, {} g/mL", words::number(d, 3)),
                 Some(d) => format!("by density {} g/mL", words::number(d, 3)),
                 None => "its density is not known, counted as 1.00".to_owned(),
             };
             notes.push(format!(
                 "written as {} {}; {by}",
-                m.value.normalize(),
+                words::number(m.value, 3),
                 m.unit.symbol()
             ));
         }

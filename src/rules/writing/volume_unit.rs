@@ -60,7 +60,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             Some((d, figure)) => {
                 let weight = ml * d;
                 let grams = words::number(weight.round_sf(4).unwrap_or(weight), 2);
-                let message = format!("{} {} is about {grams} g (density {} g/mL)", m.value.normalize(), m.unit, words::number(d, 3));
+                let message = format!("{} {} is about {grams} g (density {} g/mL)", words::number(m.value, 3), m.unit, words::number(d, 3));
                 sink.say(Subject::Row(n), row.line, row.amount.span, message)
                     .help("Weigh it: a volume is only an estimate")
                     .rests_on(figure)

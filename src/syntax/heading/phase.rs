@@ -50,8 +50,13 @@ pub(super) fn phase(
         let part = rest.to(label.len());
         heading.label = Some(spanned(part));
         rest = rest.from(label.len());
+        let behind = rest.trim();
         if first.len() > label.len() {
-            rest = after_colon(&mut heading, rest, errors);
+            rest = after_mark(&mut heading, rest, errors);
+        } else if parting_mark(behind) {
+            rest = after_mark(&mut heading, behind, errors);
+        } else if let Some(name) = bracketed_name(behind) {
+            rest = in_quotes(&mut heading, behind, name, errors);
         }
         rest = rest.trim();
     }
@@ -81,35 +86,74 @@ pub(super) fn phase(
     heading
 }
 
-/// `phase A: water`: takes the colon, and a name without quotes behind it; answers what follows.
-fn after_colon<'a>(
+/// `phase A - water`, `phase A / water`: a mark by itself.
+fn parting_mark(rest: Part<'_>) -> bool {
+    let mut chars = rest.text.chars();
+    let mark = chars.next();
+    matches!(mark, Some('-' | '–' | '—' | '/' | '=' | ':' | '|'))
+        && chars.next().is_some_and(scan::is_blank)
+}
+
+/// `phase A (water)`: a name and nothing else in brackets.
+fn bracketed_name(rest: Part<'_>) -> Option<Part<'_>> {
+    let inside = rest.text.strip_prefix('(')?;
+    let end = inside.find(')')?;
+    let name = rest.slice(1, 1 + end);
+    (bare_name(name)?.text.len() == name.text.len()).then_some(name)
+}
+
+fn in_quotes<'a>(
+    heading: &mut PhaseHeading,
+    rest: Part<'a>,
+    name: Part<'a>,
+    errors: &mut Vec<SyntaxError>,
+) -> Part<'a> {
+    let whole = rest.to(name.text.len() + 2);
+    heading.name = Some(spanned(name));
+    let quoted = format!("\"{}\"", name.text);
+    errors.push(*syntax(
+        whole.span(),
+        format!("the name of a phase stands in quotes\nWrite {quoted}"),
+        vec![LineFix {
+            title: format!("Change to {quoted}"),
+            span: whole.span(),
+            text: quoted,
+        }],
+    ));
+    rest.from(whole.text.len())
+}
+
+/// `phase A: water`, `phase A - water`: takes the mark, and a name without quotes behind it; answers what follows.
+fn after_mark<'a>(
     heading: &mut PhaseHeading,
     rest: Part<'a>,
     errors: &mut Vec<SyntaxError>,
 ) -> Part<'a> {
-    let colon = rest.to(1);
-    let behind = rest.from(1).trim();
+    let mark = rest.to(rest.text.chars().next().map_or(0, char::len_utf8));
+    let what = if mark.text == ":" { "colon" } else { "mark" };
+    let behind = rest.from(mark.text.len()).trim();
     let Some(name) = bare_name(behind) else {
         errors.push(*syntax(
-            colon.span(),
-            "a label has no colon behind it\nTake the colon out".to_string(),
+            mark.span(),
+            format!("a label has no {what} behind it\nTake the {what} out"),
             vec![LineFix {
-                title: "Delete the colon".to_string(),
-                span: colon.span(),
+                title: format!("Delete the {what}"),
+                span: mark.span(),
                 text: String::new(),
             }],
         ));
-        return rest.from(1);
+        return rest.from(mark.text.len());
     };
     heading.name = Some(spanned(name));
     let quoted = format!("\"{}\"", name.text);
+    let blank = if what == "colon" { " " } else { "" };
     errors.push(*syntax(
-        colon.span().cover(name.span()),
-        format!("a label has no colon behind it, and the name stands in quotes\nWrite {quoted}"),
+        mark.span().cover(name.span()),
+        format!("a label has no {what} behind it, and the name stands in quotes\nWrite {quoted}"),
         vec![LineFix {
             title: format!("Change to {quoted}"),
-            span: colon.span().cover(name.span()),
-            text: format!(" {quoted}"),
+            span: mark.span().cover(name.span()),
+            text: format!("{blank}{quoted}"),
         }],
     ));
     behind.from(name.text.len())
@@ -174,7 +218,8 @@ pub fn named_first(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Node
     let mut tail = line.from(at + word.len()).trim();
     let next = tail.first_word();
     let bare = next.trim_matches(['(', ')', ':', ',']);
-    if label.is_none() && short(bare) {
+    let lettered = bare.starts_with(|c: char| c.is_ascii_uppercase());
+    if label.is_none() && short(bare) && (lettered || next.len() == tail.text.len()) {
         label = Some(bare);
         tail = tail.from(next.len()).trim();
     }
@@ -215,6 +260,36 @@ pub fn named_first(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Node
             text: written,
         }],
     ));
+    Some(Node::Heading(Heading::Phase(heading)))
+}
+
+/// `Part A`, `Stage 1 "oils"`: a phase by another word.
+pub fn by_another_word(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Option<Node> {
+    let word = line.to(line.first_word().len());
+    let rest = line.from(word.text.len()).trim();
+    let label = rest.first_word().trim_end_matches([':', '.', ')']);
+    let short = (1..=2).contains(&label.len())
+        && label
+            .chars()
+            .all(|c| c.is_ascii_uppercase() || c.is_ascii_digit());
+    if !short || !["part", "stage"].iter().any(|w| same(w, word.text)) {
+        return None;
+    }
+    let mut found = Vec::new();
+    let heading = phase(word, rest, false, &mut found);
+    errors.push(*syntax(
+        word.span(),
+        format!(
+            "\"{}\" is read as the heading \"phase\"\nWrite it so",
+            word.text
+        ),
+        vec![LineFix {
+            title: "Change to phase".to_string(),
+            span: word.span(),
+            text: "phase".to_string(),
+        }],
+    ));
+    errors.append(&mut found);
     Some(Node::Heading(Heading::Phase(heading)))
 }
 
