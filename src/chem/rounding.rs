@@ -44,6 +44,41 @@ pub fn column(parts: &[Decimal], batch: Decimal, step: Decimal) -> Result<Column
     Ok(Column { grams, total })
 }
 
+/// The same, where one row fills up the rest: every other row is the nearest step to its own weight, and what rounding leaves falls
+/// on that one. Where it cannot bear that, as `column`.
+pub fn column_with_filler(
+    parts: &[Decimal],
+    batch: Decimal,
+    step: Decimal,
+    filler: usize,
+) -> Result<Column, Refusal> {
+    let shared = column(parts, batch, step)?;
+    let mut sum = Decimal::ZERO;
+    for part in parts {
+        sum = sum.checked_add(*part).ok_or_else(too_large)?;
+    }
+    let mut grams = Vec::with_capacity(parts.len());
+    let mut left = shared.total;
+    for (row, part) in parts.iter().enumerate() {
+        if row == filler {
+            grams.push(Decimal::ZERO);
+            continue;
+        }
+        let exact = part.checked_mul(batch).and_then(|g| g.checked_div(sum));
+        let rounded = to_step(exact.ok_or_else(too_large)?, step)?;
+        left -= rounded;
+        grams.push(rounded);
+    }
+    match grams.get_mut(filler) {
+        Some(rest) if left >= Decimal::ZERO => *rest = at_scale(left, step),
+        _ => return Ok(shared),
+    }
+    Ok(Column {
+        grams,
+        total: shared.total,
+    })
+}
+
 /// Weights that are already in grams, each rounded to the scale, their sum kept.
 pub fn weights(grams: &[Decimal], step: Decimal) -> Result<Column, Refusal> {
     let mut sum = Decimal::ZERO;
@@ -140,6 +175,20 @@ mod tests {
 
     fn texts(column: &Column) -> Vec<String> {
         column.grams.iter().map(Decimal::to_string).collect()
+    }
+
+    /// 0.004 g is nothing on a scale of 0.01 g, whatever is left over: the water takes it.
+    #[test]
+    fn what_rounding_leaves_falls_on_the_filler() {
+        let parts = [d("99.988"), d("0.004"), d("0.004"), d("0.004")];
+        let c = column_with_filler(&parts, d("100"), d("0.01"), 0).unwrap();
+        assert_eq!(texts(&c), ["100.00", "0.00", "0.00", "0.00"]);
+        let c = column_with_filler(&[d("1"), d("1"), d("1")], d("100"), d("0.01"), 2).unwrap();
+        assert_eq!(texts(&c), ["33.33", "33.33", "33.34"]);
+        // A filler that is too small to bear it leaves the column as it is.
+        let parts = [d("0.001"), d("33.335"), d("33.332"), d("33.332")];
+        let c = column_with_filler(&parts, d("100"), d("0.01"), 0).unwrap();
+        assert_eq!(c.grams.iter().copied().sum::<Decimal>(), d("100"));
     }
 
     #[test]

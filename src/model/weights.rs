@@ -2,6 +2,7 @@
 
 use super::formula::{Basis, Formula, Total};
 use crate::chem::rounding;
+use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
 
 /// Grams of every row, at the readability of the scale.
@@ -34,7 +35,8 @@ impl Weights {
     }
 }
 
-/// A whole formula's weights add up to the batch; else each row is rounded by itself.
+/// A whole formula's weights add up to the batch, and what rounding leaves falls on the row that fills up; else each row is rounded by
+/// itself.
 fn grams(f: &Formula, batch: Decimal, scale: Decimal) -> Vec<Option<Decimal>> {
     let whole = match (f.basis, f.total) {
         (_, Total::Unknown { .. }) => false,
@@ -42,8 +44,16 @@ fn grams(f: &Formula, batch: Decimal, scale: Decimal) -> Vec<Option<Decimal>> {
         _ => true,
     };
     let shares: Option<Vec<Decimal>> = f.rows.iter().map(|r| r.percent).collect();
+    let filler = f
+        .rows
+        .iter()
+        .position(|r| matches!(r.amount.value, Amount::Fill { .. }));
+    let column = |shares: &[Decimal]| match filler {
+        Some(row) => rounding::column_with_filler(shares, batch, scale, row),
+        None => rounding::column(shares, batch, scale),
+    };
     if let Some(shares) = shares.filter(|_| whole)
-        && let Ok(column) = rounding::column(&shares, batch, scale)
+        && let Ok(column) = column(&shares)
     {
         return column.grams.into_iter().map(Some).collect();
     }

@@ -63,6 +63,42 @@ fn no_figure_has_more_digits_than_a_person_writes() {
     );
 }
 
+/// Ounces stand with their grams, and no figure has more digits than the scale.
+#[test]
+fn ounces_are_weighed_in_the_digits_of_the_scale() {
+    let f = folder();
+    let filled = OUNCES.replace("batch: 3 oz", "batch: 3 oz\n  fill: 1 x 3 oz");
+    f.write("filled.formula", filled);
+    for (scale, wanted, pack) in [
+        ("0.01 g", "85.05 g wanted", "1 x 3 oz (85.05 g)"),
+        ("0.1 g", "85 g wanted", "1 x 3 oz (85.0 g)"),
+    ] {
+        let sheet = f.run(&["sheet", "filled.formula", "--scale", scale]).out;
+        assert!(sheet.contains(wanted), "{scale}: {sheet}");
+        assert!(
+            sheet.contains(pack) || sheet.contains(&pack.replace(".0 g", " g")),
+            "{scale}: {sheet}"
+        );
+        assert!(!sheet.contains("85.049"), "{sheet}");
+    }
+}
+
+/// Every row is the nearest step to its own weight; what is left over by rounding falls on the water.
+#[test]
+fn rounding_falls_on_what_fills_up() {
+    let f = Folder::new();
+    f.write("x.formula", "formula \"x\"\n  product: body lotion, leave-on\n  batch: 10 g\n\nphase A\n  water  q.s.\n  glycerin  3.34 %\n  panthenol  0.34 %\n  allantoin  0.04 %\n  sodium hyaluronate  0.04 %\n");
+    let v = json(&f.run(&["sheet", "x.formula", "--scale", "0.01 g", "--json"]));
+    let grams: Vec<&str> = v["rows"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|r| r["grams"].as_str().unwrap())
+        .collect();
+    // 0.334, 0.034, 0.004 and 0.004 g by hand; the water by difference.
+    assert_eq!(grams, ["9.64", "0.33", "0.03", "0.00", "0.00"]);
+}
+
 #[test]
 fn a_dilution_says_in_what_and_the_sheet_still_adds_up() {
     let f = folder();

@@ -653,7 +653,7 @@ fn net_content_in_the_units_of_the_market() {
         !american("liquid", "50 mL") && !american("cream", "50 mL") && !american("cream", "50 g")
     );
     // 4 x 28.349 523 125 = 113.398 g: never rounded up.
-    assert_eq!(net("3 x 4 oz", "CA"), ["Net content: 113 g"]);
+    assert_eq!(net("3 x 4 oz", "CA"), ["Net content / Contenu net: 113 g"]);
     let l = labelled(
         "  product: body lotion, leave-on",
         "  water  q.s.\n  glycerin  5 %\n",
@@ -920,17 +920,26 @@ fn canada_has_its_words_in_both_languages() {
             .any(|w| w.starts_with("ATTENTION. CE CONTENANT PEUT EXPLOSER S’IL EST CHAUFFÉ.")),
         "{words:?}"
     );
-    // What was not found in French is said to be missing, not translated.
+    // What was not found in French is said on the label, not translated.
     let l = labelled(
         "  product: body lotion, leave-on\n  sold in: CA",
         "  water  q.s.\n  eucalyptus oil  0.1 %\n",
     );
-    let notes = &market(&l, "CA").notes;
+    let ca = market(&l, "CA");
     assert!(
-        notes
+        ca.warnings
             .iter()
-            .any(|n| n.contains("is not known here in the language fr")),
-        "{notes:?}"
+            .any(|w| w.starts_with("[wording in French: take it from ")),
+        "{:?}",
+        ca.warnings
+    );
+    // The maker's word stands in one language: the other is asked for.
+    assert!(
+        ca.to_fill_in
+            .iter()
+            .any(|t| t == "[what the product is, in the other of English and French]"),
+        "{:?}",
+        ca.to_fill_in
     );
 }
 
@@ -943,29 +952,75 @@ fn the_languages_of_the_label_stand_behind_the_market() {
             rows,
         )
     };
-    let missing = |l: &Label| {
-        let notes = market(l, "EU")
-            .notes
-            .iter()
-            .filter(|n| n.contains("is not known here in the language"));
-        notes.cloned().collect::<Vec<String>>()
+    let other = |l: &Label| {
+        let details = market(l, "EU").warning_details.iter();
+        let texts = details.flat_map(|w| w.in_languages.iter().map(|i| i.text.clone()));
+        texts.collect::<Vec<String>>()
     };
-    assert!(missing(&of("EU")).is_empty());
-    assert!(missing(&of("EU (en)")).is_empty());
+    assert!(other(&of("EU")).is_empty());
+    assert!(other(&of("EU (en)")).is_empty());
     let two = of("EU (de, fr), US");
     assert_eq!(two.labels.len(), 2);
-    assert!(
-        missing(&two).iter().all(|n| n.contains("language de, fr:")),
-        "{:?}",
-        missing(&two)
-    );
-    assert!(!missing(&two).is_empty());
+    let printed = &market(&two, "EU").warnings;
+    for words in [
+        "[wording in German: take it from Annex III, entry 12]",
+        "[wording in French: take it from Annex III, entry 12]",
+    ] {
+        assert!(printed.iter().any(|w| w == words), "{words}: {printed:?}");
+    }
     // English stays on it in any case.
     assert!(
         market(&two, "EU")
             .warnings
             .iter()
             .any(|w| w.starts_with("Contains hydrogen peroxide"))
+    );
+}
+
+/// Regulation (EC) No 1223/2009 in its own words: the preamble of Annex V, Annex III entries 2a and 376, Annex VI entry 4.
+#[test]
+fn warnings_stand_in_the_words_of_the_law_in_each_language() {
+    let of = |product: &str, rows: &str| {
+        let fields = format!("  product: {product}\n  sold in: EU (de, fr, es, it)");
+        market(
+            &labelled(&fields, &format!("  water  q.s.\n{rows}\n")),
+            "EU",
+        )
+        .warnings
+        .clone()
+    };
+    for (product, row, german) in [
+        (
+            "body lotion, leave-on",
+            "  DMDM hydantoin  0.3 %",
+            "spaltet Formaldehyd ab",
+        ),
+        (
+            "face cream, leave-on",
+            "  retinol  0.1 %",
+            "Enthält Vitamin A. Berücksichtigen Sie Ihre tägliche Aufnahme vor der Anwendung",
+        ),
+        (
+            "face cream, leave-on",
+            "  benzophenone-3  3 %",
+            "Enthält Benzophenon-3",
+        ),
+    ] {
+        let words = of(product, row);
+        assert!(words.iter().any(|w| w == german), "{row}: {words:?}");
+        // What was not found says where to look, in each language that lacks it.
+        for language in ["Spanish", "Italian"] {
+            let asks = format!("[wording in {language}: take it from Annex ");
+            assert!(
+                words.iter().any(|w| w.starts_with(&asks)),
+                "{row}: {words:?}"
+            );
+        }
+    }
+    let words = of("body lotion, leave-on", "  DMDM hydantoin  0.3 %");
+    assert!(
+        words.iter().any(|w| w == "libère du formaldéhyde"),
+        "{words:?}"
     );
 }
 

@@ -51,6 +51,10 @@ pub fn to_fill_in(market: Market, f: &Formula) -> Vec<String> {
     if f.fields.product_kind.is_none() {
         out.push("[what the product is for, unless that is plain]");
     }
+    // Cosmetic Regulations, s. 18: what the label must say stands in both languages, and the maker's word is in one.
+    if market == Market::Canada && f.fields.product_word.is_some() {
+        out.push("[what the product is, in the other of English and French]");
+    }
     if matches!(market, Market::EuropeanUnion | Market::UnitedKingdom) && !f.fields.use_at_once {
         out.push("[best used before the end of: month and year; or the open jar: months]");
     }

@@ -29,6 +29,7 @@ pub fn net(market: Market, f: &Formula) -> Net {
         let each = Amount::new(pack.each.value, pack.each.unit);
         let line = match market {
             Market::UnitedStates => american(each),
+            Market::Canada => metric(each).map(|m| format!("Net content / Contenu net: {m}")),
             _ => metric(each).map(|m| format!("Net content: {m}")),
         };
         match line {

@@ -13,7 +13,8 @@ use smol_str::SmolStr;
 pub struct Words {
     /// In English.
     pub text: String,
-    /// In the other languages of the label, as the law's own text in that language has it.
+    /// In the other languages of the label, as the law's own text in that language has it; where that is not known here, in
+    /// brackets, where to take it from.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_languages: Vec<InLanguage>,
     /// What decides and cannot be read from the formula.
@@ -34,6 +35,9 @@ pub struct InLanguage {
     /// Its code in ISO 639-1.
     pub language: String,
     pub text: String,
+    /// The text only says where the wording is to be taken from.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub missing: bool,
 }
 
 #[derive(Default)]
@@ -57,7 +61,7 @@ pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
             .collect();
         let words = || Words {
             text: one.text.to_string(),
-            in_languages: in_languages(one, &languages),
+            in_languages: in_languages(one, &languages, kb),
             conditions: one.conditions.as_ref().map(SmolStr::to_string),
             because_of: because_of.clone(),
             recheck: one.check == Check::Recheck,
@@ -108,19 +112,6 @@ pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
                 one.text
             ));
         }
-        let missing: Vec<&str> = languages
-            .iter()
-            .copied()
-            .filter(|l| !one.text_in.contains_key(*l))
-            .collect();
-        if !missing.is_empty() {
-            out.notes.push(format!(
-                "\"{}\" is not known here in the language {}: copy it from the official text in that language ({})",
-                one.text,
-                missing.join(", "),
-                words().at
-            ));
-        }
         out.now.push(words());
     }
     if unsaid {
@@ -147,14 +138,55 @@ fn languages<'a>(law: &Law, f: &'a Formula) -> Vec<&'a str> {
     }
 }
 
-fn in_languages(one: &Warning, languages: &[&str]) -> Vec<InLanguage> {
-    let known = languages
-        .iter()
-        .filter_map(|l| Some((l, one.text_in.get(*l)?)));
-    known
-        .map(|(l, text)| InLanguage {
-            language: (*l).to_owned(),
-            text: text.to_string(),
-        })
-        .collect()
+fn in_languages(one: &Warning, languages: &[&str], kb: &Kb) -> Vec<InLanguage> {
+    let of = |language: &&str| {
+        let known = one.text_in.get(*language);
+        let text = known.map_or_else(
+            || {
+                format!(
+                    "[wording in {}: take it from {}]",
+                    name(language),
+                    super::at(kb, &one.source, one.at.as_deref())
+                )
+            },
+            SmolStr::to_string,
+        );
+        InLanguage {
+            language: (*language).to_owned(),
+            text,
+            missing: known.is_none(),
+        }
+    };
+    languages.iter().map(of).collect()
+}
+
+/// The official languages of the European Union by their codes, in English; another one by its code.
+fn name(language: &str) -> &str {
+    const NAMES: [(&str, &str); 23] = [
+        ("bg", "Bulgarian"),
+        ("cs", "Czech"),
+        ("da", "Danish"),
+        ("de", "German"),
+        ("el", "Greek"),
+        ("es", "Spanish"),
+        ("et", "Estonian"),
+        ("fi", "Finnish"),
+        ("fr", "French"),
+        ("ga", "Irish"),
+        ("hr", "Croatian"),
+        ("hu", "Hungarian"),
+        ("it", "Italian"),
+        ("lt", "Lithuanian"),
+        ("lv", "Latvian"),
+        ("mt", "Maltese"),
+        ("nl", "Dutch"),
+        ("pl", "Polish"),
+        ("pt", "Portuguese"),
+        ("ro", "Romanian"),
+        ("sk", "Slovak"),
+        ("sl", "Slovenian"),
+        ("sv", "Swedish"),
+    ];
+    let found = NAMES.iter().find(|(code, _)| *code == language);
+    found.map_or(language, |(_, name)| name)
 }

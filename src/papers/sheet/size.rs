@@ -2,7 +2,7 @@
 
 use super::Wish;
 use crate::chem::rounding;
-use crate::chem::units::{Amount, Dimension};
+use crate::chem::units::{Amount, Dimension, Unit};
 use crate::model::volume;
 use crate::papers::{Hindrance, Work};
 use crate::rules::words;
@@ -19,6 +19,9 @@ pub struct Container {
     pub grams_each: Decimal,
     /// A volume went through a density.
     pub estimated: bool,
+    /// Written in grams or a multiple of them.
+    #[serde(skip)]
+    pub metric: bool,
 }
 
 /// How much, and why so much.
@@ -36,6 +39,9 @@ pub struct Size {
     /// Where volumes are filled.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub density: Option<DensityUsed>,
+    /// Digits behind the point that the scale shows.
+    #[serde(skip)]
+    pub scale_digits: u32,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -99,6 +105,7 @@ pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, H
             grams_each: rounding::to_step(grams, scale_g)
                 .map_err(|e| Hindrance::on(line, e.reason()))?,
             estimated: pack.each.unit.dimension() == Dimension::Volume,
+            metric: !matches!(pack.each.unit, Unit::Ounce | Unit::Pound),
         });
     }
     let filled_g = (!packs.is_empty()).then_some(filled);
@@ -121,6 +128,7 @@ pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, H
         containers,
         filled_g,
         density,
+        scale_digits: scale_g.normalize().scale(),
     })
 }
 
@@ -159,7 +167,7 @@ impl Size {
     /// In words, a line each.
     pub fn words(&self) -> Vec<String> {
         let mut out = Vec::new();
-        let grams = |g: Decimal| format!("{} g", words::number(g, 3));
+        let grams = |g: Decimal| format!("{} g", words::number(g, self.scale_digits));
         match self.extra_percent.filter(|e| !e.is_zero()) {
             Some(extra) => out.push(format!(
                 "{} wanted, {} % on top for what stays behind",
@@ -169,12 +177,14 @@ impl Size {
             None => out.push(format!("{} wanted", grams(self.wanted_g))),
         }
         for c in &self.containers {
-            let by_density = if c.estimated {
+            let weight = if c.estimated {
                 format!(": {} each by density", grams(c.grams_each))
-            } else {
+            } else if c.metric {
                 String::new()
+            } else {
+                format!(" ({})", grams(c.grams_each))
             };
-            out.push(format!("{} x {}{by_density}", c.count, c.each));
+            out.push(format!("{} x {}{weight}", c.count, c.each));
         }
         if let Some(left) = self
             .filled_g
