@@ -5,3 +5,9 @@ set -euo pipefail
 cd "$(dirname "$0")/../.."
 bash tests/robot/install
 node docs/pictures/editors.mjs
+# The editors of the terminal, as their tests leave them, and Kate.
+for editor in emacs vim kakoune; do
+  python3 "tests/editors/$editor.py" "target/$editor.ansi" >/dev/null
+  python3 docs/pictures/ansi2svg.py <"target/$editor.ansi" >"docs/pictures/editor-$editor.svg"
+done
+python3 tests/editors/kate.py docs/pictures/editor-kate.png >/dev/null

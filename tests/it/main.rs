@@ -25,6 +25,7 @@ mod dependencies;
 mod dose;
 mod dose_record;
 mod edit_scripts;
+mod editors;
 mod everyday_names;
 mod figures_for_people;
 mod fixes;

@@ -1,0 +1,5 @@
+((comment) @injection.content
+  (#set! injection.language "comment"))
+
+((note) @injection.content
+  (#set! injection.language "markdown_inline"))

@@ -1,0 +1,1 @@
+call phasewright#ale#Define('formula')
