@@ -14,6 +14,8 @@ pub mod kb;
 #[cfg(feature = "lsp")]
 pub mod lsp;
 pub mod model;
+#[cfg(feature = "open")]
+pub mod page;
 pub mod papers;
 pub mod project;
 pub mod rules;

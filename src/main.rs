@@ -1,4 +1,4 @@
-//! The doors are hung here: the command line, and behind its `serve` the language server.
+//! The doors are hung here: the command line, behind its `serve` the language server, behind its `open` the page.
 
 use std::process::ExitCode;
 
@@ -10,5 +10,12 @@ fn main() -> ExitCode {
     });
     #[cfg(not(feature = "lsp"))]
     let server = None;
-    phasewright::cli::main(server)
+    #[cfg(feature = "open")]
+    let page: Option<phasewright::cli::PageServer> = Some(|folder, page, port, ready| {
+        let options = phasewright::page::Options { folder, page, port };
+        phasewright::page::serve(&options, ready)
+    });
+    #[cfg(not(feature = "open"))]
+    let page = None;
+    phasewright::cli::main(server, page)
 }

@@ -19,6 +19,7 @@ mod label;
 mod manual;
 mod markdown;
 mod new;
+mod open;
 mod option_values;
 mod out;
 mod paper;
@@ -36,8 +37,10 @@ mod wrap;
 use crate::kb::Market;
 use anstream::ColorChoice;
 use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
+pub use open::PageServer;
 use out::{Out, Stop};
 pub use serve::Server;
+use std::ffi::OsString;
 use std::process::ExitCode;
 
 /// How a command ends.
@@ -91,6 +94,7 @@ enum Command {
     Standin(standin::Args),
     New(new::Args),
     Kb(kb::Args),
+    Open(open::Args),
     Serve(serve::Args),
     Completions(completions::Args),
     Manual(manual::Args),
@@ -119,30 +123,50 @@ impl Format {
     }
 }
 
-pub fn main(server: Option<Server>) -> ExitCode {
+pub fn main(server: Option<Server>, page: Option<PageServer>) -> ExitCode {
     if let Some(status) = server
         .filter(|_| serve::is_asked_alone())
         .map(serve::on_stdio)
     {
         return ExitCode::from(status);
     }
-    let cli = Cli::parse();
+    ExitCode::from(conclude(Cli::parse(), server, page))
+}
+
+/// Does what the arguments say, the first of which is the program's name, and gives the status. It never ends the process: a page runs on.
+pub fn answer(args: impl IntoIterator<Item = OsString>) -> u8 {
+    match Cli::try_parse_from(args) {
+        Ok(cli) => conclude(cli, None, None),
+        Err(e) => {
+            // If nobody listens, there is nothing left to do.
+            let _ = e.print();
+            u8::try_from(e.exit_code()).unwrap_or(Status::Failed as u8)
+        }
+    }
+}
+
+fn conclude(cli: Cli, server: Option<Server>, page: Option<PageServer>) -> u8 {
     let color = match cli.color {
         Color::Auto => ColorChoice::Auto,
         Color::Always => ColorChoice::Always,
         Color::Never => ColorChoice::Never,
     };
-    match run(cli.command, server, &mut Out::new(color)) {
-        Ok(status) => ExitCode::from(status),
-        Err(Stop::PipeClosed) => ExitCode::SUCCESS,
+    match run(cli.command, server, page, &mut Out::new(color)) {
+        Ok(status) => status,
+        Err(Stop::PipeClosed) => Status::Clean as u8,
         Err(Stop::Said(message)) => {
             out::complain(message);
-            ExitCode::from(Status::Failed as u8)
+            Status::Failed as u8
         }
     }
 }
 
-fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, Stop> {
+fn run(
+    command: Command,
+    server: Option<Server>,
+    page: Option<PageServer>,
+    out: &mut Out,
+) -> Result<u8, Stop> {
     if !matches!(command, Command::Serve(_)) {
         one_line_for_a_panic();
     }
@@ -164,6 +188,7 @@ fn run(command: Command, server: Option<Server>, out: &mut Out) -> Result<u8, St
         Command::Standin(args) => standin::run(&args, out),
         Command::New(args) => new::run(&args, out),
         Command::Kb(args) => kb::run(&args, out),
+        Command::Open(args) => open::run(&args, page, out),
         Command::Serve(args) => return serve::run(&args, server),
         Command::Completions(args) => completions::run(&args, out),
         Command::Manual(args) => manual::run(&args, out),

@@ -68,6 +68,7 @@ fn write(path: &Path, bytes: &[u8], permissions: Option<std::fs::Permissions>) -
 }
 
 /// A new paper may be read by others, as far as the maker's umask lets them; the library's own default is the maker alone.
+#[cfg_attr(not(unix), allow(unused_mut, unused_variables))]
 fn builder(is_new: bool) -> tempfile::Builder<'static, 'static> {
     let mut builder = tempfile::Builder::new();
     #[cfg(unix)]

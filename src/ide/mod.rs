@@ -4,6 +4,7 @@
 //! [`Snapshot`], and none of them fails on a half-typed file: what cannot be read is left out, the rest answers.
 
 pub mod actions;
+pub mod bench;
 pub mod complete;
 pub mod definition;
 pub mod figures;

@@ -2,6 +2,7 @@
 
 use super::kinds::DocumentKind;
 use super::loader::{Loader, Used};
+use super::tasks;
 use super::workshops::Workshop;
 use crate::ide::Snapshot;
 use crate::kb::Kb;
@@ -93,7 +94,7 @@ impl AnalysisTask {
         if self.text.len() <= LONG {
             return Arc::new(self.work());
         }
-        let worked = tokio::task::spawn_blocking(move || self.work()).await;
+        let worked = tasks::spawn_blocking(move || self.work()).await;
         Arc::new(worked.unwrap_or(failed))
     }
 

@@ -1,5 +1,6 @@
 //! The one owner of the client: whoever has something to send leaves it here and goes on. Nobody waits for the client's answers.
 
+use super::tasks;
 use serde_json::{Value, json};
 use std::collections::HashMap;
 use tokio::sync::mpsc;
@@ -35,7 +36,7 @@ impl ClientSender {
     /// Starts the task that speaks.
     pub fn new(client: Client) -> ClientSender {
         let (say, heard) = mpsc::unbounded_channel();
-        tokio::spawn(run_sender(client, heard));
+        tasks::spawn(run_sender(client, heard));
         ClientSender { say }
     }
 
@@ -79,7 +80,7 @@ async fn run_sender(client: Client, mut heard: mpsc::UnboundedReceiver<ClientMes
                     shows,
                 } => {
                     let client = client.clone();
-                    tokio::spawn(async move {
+                    tasks::spawn(async move {
                         let words = if shows && show(&client, &uri, true).await {
                             // Some say that it is shown and show nothing.
                             format!("The {title} is in {path}")
@@ -93,7 +94,9 @@ async fn run_sender(client: Client, mut heard: mpsc::UnboundedReceiver<ClientMes
                 }
                 ClientMessage::Open(uri) => {
                     let client = client.clone();
-                    tokio::spawn(async move { show(&client, &uri, false).await });
+                    tasks::spawn(async move {
+                        show(&client, &uri, false).await;
+                    });
                 }
                 ClientMessage::RefreshHints => {
                     ask(&client, |c| async move { c.inlay_hint_refresh().await })
@@ -119,7 +122,7 @@ fn ask<F: Future<Output = tower_lsp::jsonrpc::Result<()>> + Send + 'static>(
     request: impl FnOnce(Client) -> F,
 ) {
     let request = request(client.clone());
-    tokio::spawn(async move {
+    tasks::spawn(async move {
         if let Err(e) = request.await {
             eprintln!("phasewright: the editor refused a request: {e}");
         }

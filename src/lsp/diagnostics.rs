@@ -5,6 +5,7 @@ use super::client::ClientMessage;
 use super::convert;
 use super::documents::{Fingerprint, OpenDocument};
 use super::state::{GlobalState, key};
+use super::tasks;
 use super::to_diagnostics::to_diagnostics;
 use crate::text::Document;
 use std::collections::HashMap;
@@ -53,7 +54,7 @@ pub async fn look_loop(state: Arc<GlobalState>) {
     loop {
         state.look.notified().await;
         state.look_at_workshops().await;
-        tokio::time::sleep(BETWEEN_LOOKS).await;
+        tasks::pause(BETWEEN_LOOKS).await;
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::loader::UsedFrom;
 use super::state::GlobalState;
+use super::tasks;
 use crate::project::Stamp;
 use std::path::PathBuf;
 
@@ -48,12 +49,12 @@ impl GlobalState {
             let changed = workshops.iter().filter(|w| w.look_at_disk());
             changed.map(|w| w.root.clone()).collect()
         };
-        match tokio::task::spawn_blocking(look).await {
-            Ok(changed) if changed.is_empty() => {}
-            Ok(changed) => {
+        match tasks::spawn_blocking(look).await {
+            Some(changed) if changed.is_empty() => {}
+            Some(changed) => {
                 self.forget_records(|path| changed.iter().any(|root| path.starts_with(root)));
             }
-            Err(_) => eprintln!(
+            None => eprintln!(
                 "phasewright: the look at batches and lots failed; this is a fault of the program"
             ),
         }

@@ -7,6 +7,9 @@
 //! - R4: a result carries the state it was made from and is dropped when the text has moved on.
 //! - R5: logs go to stderr alone; the process leaves when its input closes or the editor's process is gone.
 
+// A page has no process to watch and to end.
+#![cfg_attr(target_family = "wasm", allow(dead_code))]
+
 mod analysis;
 mod capabilities;
 mod client;
@@ -21,15 +24,26 @@ mod loader;
 mod main;
 mod notifications;
 mod papers_folder;
+#[cfg(not(target_family = "wasm"))]
 mod process;
 mod requests;
 mod rule_pages;
+#[cfg(not(target_family = "wasm"))]
+mod serve;
 mod state;
+#[cfg(not(target_family = "wasm"))]
 mod stdio;
+mod tasks;
 mod to_diagnostics;
+#[cfg(not(target_family = "wasm"))]
 mod warm_up;
+#[cfg(target_family = "wasm")]
+mod wasm;
 mod workshops;
 
 pub use analysis::Judge;
-pub use main::{serve, serve_listen, serve_on};
+#[cfg(not(target_family = "wasm"))]
+pub use serve::{serve, serve_listen, serve_on};
 pub use state::Options;
+#[cfg(target_family = "wasm")]
+pub use wasm::PageServer;

@@ -2,7 +2,9 @@
 
 use std::borrow::Cow;
 use std::hash::{DefaultHasher, Hash, Hasher};
-use std::io::{self, Write};
+use std::io;
+#[cfg(not(target_family = "wasm"))]
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Writes a paper about the formula in a file, whole or not at all. Gives its path.
@@ -16,7 +18,14 @@ pub fn write(
     write_as(&folder, &name(formula, ending), html)
 }
 
+/// In a page no browser could open a written file: the page shows the paper itself. Gives the path that it would have.
+#[cfg(target_family = "wasm")]
+pub fn write_as(folder: &Path, name: &str, _: &str) -> io::Result<PathBuf> {
+    Ok(folder.join(name))
+}
+
 /// Writes a file into the folder, whole or not at all. Gives its path.
+#[cfg(not(target_family = "wasm"))]
 pub fn write_as(folder: &Path, name: &str, text: &str) -> io::Result<PathBuf> {
     make(folder)?;
     let path = folder.join(name);
@@ -57,6 +66,7 @@ pub fn of_this_user() -> PathBuf {
 }
 
 /// Only this user may look into it.
+#[cfg(not(target_family = "wasm"))]
 fn make(folder: &Path) -> io::Result<()> {
     let mut builder = std::fs::DirBuilder::new();
     builder.recursive(true);

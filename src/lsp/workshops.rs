@@ -1,6 +1,7 @@
 //! The batches and lots of the folders that records are open from, kept in memory: the newest text of what is open in the editor, everything
 //! else as it is saved.
 
+use super::tasks;
 use crate::model::shop::{Facts, Shop, folder};
 use crate::project::{Project, Stamp};
 use crate::syntax::{Cache, FileKind};
@@ -105,14 +106,14 @@ impl Workshop {
     pub async fn ready(self: &Arc<Self>) -> bool {
         let build = || async {
             let workshop = self.clone();
-            let built = tokio::task::spawn_blocking(move || workshop.build()).await;
-            if built.is_err() {
+            let built = tasks::spawn_blocking(move || workshop.build()).await;
+            if built.is_none() {
                 eprintln!(
                     "phasewright: {}: reading the batches and lots failed; this is a fault of the program",
                     self.root.display()
                 );
             }
-            built.is_ok()
+            built.is_some()
         };
         *self.built.get_or_init(build).await
     }

@@ -69,7 +69,7 @@ fn packages(all: &Value) -> Vec<(&str, &Value)> {
     let list = all["packages"].as_array().expect("packages");
     list.iter()
         .map(|p| (p["name"].as_str().expect("a name"), p))
-        .filter(|(name, _)| !["phasewright", "kb-format"].contains(name))
+        .filter(|(name, _)| !["phasewright", "kb-format", "page-core"].contains(name))
         .collect()
 }
 

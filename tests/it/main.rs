@@ -55,6 +55,7 @@ mod names_written_blind;
 mod near_misses;
 mod not_judged;
 mod one_answer;
+mod open_page;
 mod own_ingredients;
 mod paper_files;
 mod papers_card;

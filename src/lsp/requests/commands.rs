@@ -4,6 +4,7 @@ use super::super::client::ClientMessage;
 use super::super::convert;
 use super::super::papers_folder;
 use super::super::state::Server;
+use super::super::tasks;
 use crate::ide::Snapshot;
 use crate::papers::{Hindrance, Paper, Work, card, label, sheet};
 use serde::Serialize;
@@ -98,11 +99,11 @@ pub async fn execute(server: &Server, p: ExecuteCommandParams) -> Result<Option<
     };
     let html = page(printed, snapshot)?;
     let folder = server.state.options.papers.clone();
-    let written = tokio::task::spawn_blocking({
+    let written = tasks::spawn_blocking({
         let (of, ending, html) = (snapshot.path.clone(), printed.ending, html.clone());
         move || papers_folder::write(folder, &of, ending, &html)
     });
-    let path = written.await.map_err(|e| request_failed(e.to_string()))?;
+    let path = written.await.ok_or_else(Error::internal_error)?;
     let path = path.map_err(|e| {
         request_failed(format!(
             "the {} cannot be written: {e}; see that there is room on the disk",

@@ -1,5 +1,6 @@
 //! One file a request: takes what is known of a document, asks `ide`, turns its values into the protocol's.
 
+pub mod bench;
 pub mod code_actions;
 pub mod code_lens;
 pub mod commands;

@@ -98,23 +98,27 @@ fn begins_another(folder: &Path) -> bool {
 pub fn read_all(files: &[(PathBuf, FileKind)], kb: &Kb) -> Vec<Result<Facts, Unreadable>> {
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
     let share = files.len().div_ceil(cores).max(MIN_SHARE);
+    if files.len() <= share {
+        return read_in_turn(files, kb);
+    }
     std::thread::scope(|scope| {
         let parts: Vec<_> = files
             .chunks(share)
-            .map(|part| {
-                scope.spawn(move || {
-                    let mut cache = Cache::default();
-                    part.iter()
-                        .map(|(path, kind)| read(path, *kind, kb, &mut cache))
-                        .collect::<Vec<_>>()
-                })
-            })
+            .map(|part| scope.spawn(move || read_in_turn(part, kb)))
             .collect();
         parts
             .into_iter()
             .flat_map(|part| part.join().expect("reading does not fail"))
             .collect()
     })
+}
+
+fn read_in_turn(files: &[(PathBuf, FileKind)], kb: &Kb) -> Vec<Result<Facts, Unreadable>> {
+    let mut cache = Cache::default();
+    files
+        .iter()
+        .map(|(path, kind)| read(path, *kind, kb, &mut cache))
+        .collect()
 }
 
 /// The facts of one file.

@@ -5,6 +5,7 @@ pub mod edits;
 pub mod formulas;
 pub mod imports;
 pub mod lsp_client;
+pub mod page_server;
 pub mod printer;
 pub mod schema;
 pub mod workshop;
