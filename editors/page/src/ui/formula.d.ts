@@ -1,0 +1,4 @@
+declare module "*.formula" {
+  const text: string;
+  export default text;
+}
