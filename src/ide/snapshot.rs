@@ -2,7 +2,7 @@
 
 use crate::analysis::{Analysis, Judge};
 use crate::kb::Kb;
-use crate::model::shop::{Facts, Shop};
+use crate::model::shop::{Facts, Plans, Shop};
 use crate::model::{FileLoader, Formula, Settings};
 use crate::rules::words::Degrees;
 use crate::rules::{Workshop, analyze_record, check, check_writing};
@@ -76,7 +76,7 @@ impl Snapshot {
         shop: &Shop,
         facts: &Facts,
     ) -> Snapshot {
-        let workshop = Workshop::new(shop, facts, path, kb, settings, loader);
+        let workshop = Workshop::new(shop, facts, path, kb, settings, loader, &Plans::default());
         Snapshot {
             kind: tree.kind,
             formula: None,

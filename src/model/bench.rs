@@ -1,8 +1,9 @@
 //! The pH at the bench: readings and what went in between them, from a batch record or from what is told, as `chem::dose` takes them.
 
+pub mod dose;
 mod log;
 
-pub use log::{Log, Lost, log, plan};
+pub use log::{Log, Lost, log, log_up_to, plan};
 
 use super::acidity::Acid;
 use crate::chem::dose::{Agent, Reading, Sample};

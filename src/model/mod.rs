@@ -10,6 +10,7 @@ pub mod fields;
 pub mod file_loader;
 pub mod formula;
 pub mod hlb;
+pub mod making;
 pub mod pairs;
 pub mod ph_needs;
 pub mod preservation;

@@ -2,7 +2,7 @@
 //! the good one is silent, and the bad one after its first fix is the fixed one.
 
 use phasewright::kb::Kb;
-use phasewright::model::shop::{Facts, Shop};
+use phasewright::model::shop::{Facts, Plans, Shop};
 use phasewright::model::{NoFiles, Settings};
 use phasewright::rules::page::{Example, beside, examples, markdown};
 use phasewright::rules::{Edit, Finding, Severity, Workshop, all, analyze, judge_record};
@@ -45,7 +45,15 @@ fn check_record(example: &Example, page: &str) -> Vec<Finding> {
     let tree = parse(example.file, &example.text);
     let facts = Facts::of(&tree, path, &kb);
     shop.set(path, facts.clone());
-    let workshop = Workshop::new(&shop, &facts, path, &kb, &settings, &Beside(formula));
+    let workshop = Workshop::new(
+        &shop,
+        &facts,
+        path,
+        &kb,
+        &settings,
+        &Beside(formula),
+        &Plans::default(),
+    );
     let mut found = judge_record(&tree, workshop, &kb, &settings);
     // Said of every record.
     found.retain(|f| f.code != "not-judged");

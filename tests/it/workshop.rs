@@ -286,70 +286,95 @@ fn the_cost_of_a_batch_on_the_command_line() {
     );
 }
 
-/// Any order of edits leads to the index that a fresh build gives.
+/// Files of every kind: batches that took from each other, the shelf, the ledger.
+const EDITED: [&str; 20] = [
+    "AB-001.batch",
+    "AB-002.batch",
+    "AB-003.batch",
+    "AG-001.batch",
+    "AS-001.batch",
+    "CS-001.batch",
+    "CS-002.batch",
+    "CT-001.batch",
+    "CT-002.batch",
+    "ES-001.batch",
+    "HC-001.batch",
+    "HC-002.batch",
+    "HC-003.batch",
+    "MS-001.batch",
+    "RC-001.batch",
+    "SC-001.batch",
+    "SH-001.batch",
+    "WB-004.batch",
+    "ledger.stock",
+    "shelf.stock",
+];
+
+/// Any order of edits leads to the index that a fresh build gives. `PHASEWRIGHT_INDEX_EDITS=100000` makes as many.
 #[test]
 fn the_index_after_edits_is_that_of_a_fresh_build() {
+    let edits =
+        std::env::var("PHASEWRIGHT_INDEX_EDITS").map_or(2_000, |n| n.parse().expect("a number"));
     let kb = Kb::bundled();
     let folder = root().join("examples/workshop");
-    let texts: Vec<(std::path::PathBuf, String)> = [
-        "HC-001.batch",
-        "HC-002.batch",
-        "AB-001.batch",
-        "ledger.stock",
-        "shelf.stock",
-    ]
-    .iter()
-    .map(|n| {
-        (
-            folder.join(n),
-            std::fs::read_to_string(folder.join(n)).expect("it is there"),
-        )
-    })
-    .collect();
+    let texts: Vec<(std::path::PathBuf, String)> = EDITED
+        .iter()
+        .map(|n| {
+            let path = folder.join(n);
+            let text = std::fs::read_to_string(&path).expect("it is there");
+            (path, text)
+        })
+        .collect();
     let facts = |path: &Path, text: &str| {
-        Facts::of(
-            &parse(FileKind::of_path(path).expect("a kind"), text),
-            path,
-            &kb,
-        )
+        let kind = FileKind::of_path(path).expect("a kind");
+        Facts::of(&parse(kind, text), path, &kb)
     };
-    let mut now = texts.clone();
+    let mut now: Vec<Option<String>> = vec![None; texts.len()];
     let mut shop = Shop::default();
     let mut seed = 20261130u64;
     let mut random = |n: usize| {
         seed = seed
             .wrapping_mul(6364136223846793005)
             .wrapping_add(1442695040888963407);
-        (seed >> 33) as usize % n
+        (seed >> 33) as usize % n.max(1)
     };
-    for step in 0..300 {
+    for step in 1..=edits {
         let at = random(now.len());
         let (path, whole) = &texts[at];
-        let lines: Vec<&str> = whole.lines().collect();
-        // A line taken out, doubled, or the whole file back.
-        now[at].1 = match random(4) {
-            0 => whole.clone(),
-            1 => String::new(),
-            2 => {
-                let n = random(lines.len());
-                let mut l = lines.clone();
-                l.remove(n);
-                l.join("\n")
+        let before = now[at].clone().unwrap_or_default();
+        let mut lines: Vec<String> = before.lines().map(str::to_owned).collect();
+        let n = random(lines.len());
+        // A line taken out, doubled, mistyped or moved, the file gone, or the whole file back.
+        match random(8) {
+            0 => now[at] = None,
+            1 | 2 => now[at] = Some(whole.clone()),
+            _ if lines.is_empty() => now[at] = Some(whole.clone()),
+            kind => {
+                match kind {
+                    3 => drop(lines.remove(n)),
+                    4 => lines.insert(n, lines[n].clone()),
+                    5 => {
+                        let line = lines.remove(n);
+                        lines.insert(random(lines.len()), line);
+                    }
+                    6 => lines[n] = lines[n].replacen('0', "7", 1),
+                    _ => lines[n] = lines[n].replacen("lot ", "lot X", 1),
+                }
+                now[at] = Some(lines.join("\n"));
             }
-            _ => {
-                let n = random(lines.len());
-                let mut l = lines.clone();
-                l.insert(n, lines[n]);
-                l.join("\n")
-            }
-        };
-        shop.set(path, facts(path, &now[at].1));
-        if step % 25 == 24 {
+        }
+        match &now[at] {
+            Some(text) => shop.set(path, facts(path, text)),
+            None => shop.remove(path),
+        }
+        if step % 100 == 0 || step == edits {
             let mut fresh = Shop::default();
-            for (path, text) in &now {
-                fresh.set(path, facts(path, text));
+            for ((path, _), text) in texts.iter().zip(&now) {
+                if let Some(text) = text {
+                    fresh.set(path, facts(path, text));
+                }
             }
-            assert_eq!(shop, fresh, "after {step} edits");
+            assert!(shop == fresh, "after {step} edits");
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::kb::Kb;
 use crate::kb::Market;
 use crate::model::Settings;
 use crate::model::file_loader::Disk;
-use crate::model::shop::{Facts, Shop};
+use crate::model::shop::{Facts, Plans, Shop};
 use crate::project::Project;
 use crate::rules::{Workshop, analyze, judge_record};
 use crate::syntax::{Cache, FileKind, parse_cached};
@@ -23,11 +23,17 @@ pub enum Job {
         kind: FileKind,
         workspace: Arc<Project>,
         /// Of a record or a shelf: all records and shelves that belong with it.
-        shop: Option<Arc<Shop>>,
+        records: Option<Arc<Records>>,
     },
     /// A file of the workspace, judged when it was loaded: the workspace and its place there.
     Own(Arc<Project>, usize),
     Trouble(Trouble),
+}
+
+/// The records and shelves of one folder, and the plans of their formulas, each worked out once.
+pub struct Records {
+    shop: Shop,
+    plans: Plans,
 }
 
 /// Finds the files, and the workspaces that they belong to.
@@ -40,22 +46,27 @@ pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
     let mut jobs: Vec<Job> = troubles.into_iter().map(Job::Trouble).collect();
     let mut workspaces = Workspaces::default();
     let named: Vec<PathBuf> = paths.iter().map(|p| files::tidy(p)).collect();
-    let mut shops: HashMap<PathBuf, Arc<Shop>> = HashMap::new();
+    let mut by_root: HashMap<PathBuf, Arc<Records>> = HashMap::new();
     for (path, kind) in &found {
         let workspace = workspaces.of(path);
         match kind {
             Kind::Text(kind) => {
-                let shop = (*kind != FileKind::Formula).then(|| {
+                let records = (*kind != FileKind::Formula).then(|| {
                     let folder = path.parent().unwrap_or(Path::new(""));
                     let root = workspace.workshop_root(folder);
-                    let load = || Arc::new(shop::load(&root, &workspace).0);
-                    shops.entry(root.clone()).or_insert_with(load).clone()
+                    let load = || {
+                        Arc::new(Records {
+                            shop: shop::load(&root, &workspace).0,
+                            plans: Plans::default(),
+                        })
+                    };
+                    by_root.entry(root.clone()).or_insert_with(load).clone()
                 });
                 jobs.push(Job::Judge {
                     path: path.clone(),
                     kind: *kind,
                     workspace,
-                    shop,
+                    records,
                 });
             }
             Kind::Ingredient | Kind::Settings => {
@@ -104,10 +115,10 @@ impl Job {
                 path,
                 kind,
                 workspace,
-                shop,
+                records,
             } => {
                 let judged = catch_unwind(AssertUnwindSafe(|| {
-                    judged(path, *kind, workspace, shop.as_deref(), markets, cache)
+                    judged(path, *kind, workspace, records.as_deref(), markets, cache)
                 }));
                 judged.unwrap_or_else(|_| {
                     Report::troubled(Trouble {
@@ -144,7 +155,7 @@ fn judged(
     path: &Path,
     kind: FileKind,
     workspace: &Project,
-    shop: Option<&Shop>,
+    records: Option<&Records>,
     markets: &[Market],
     cache: &mut Cache,
 ) -> Report {
@@ -164,7 +175,7 @@ fn judged(
         &own
     };
     let kb: &Kb = &workspace.kb;
-    if let Some(shop) = shop {
+    if let Some(Records { shop, plans }) = records {
         let fresh;
         let facts = match shop.facts(path) {
             Some(facts) => &**facts,
@@ -173,7 +184,7 @@ fn judged(
                 &fresh
             }
         };
-        let workshop = Workshop::new(shop, facts, path, kb, settings, &Disk);
+        let workshop = Workshop::new(shop, facts, path, kb, settings, &Disk, plans);
         return Report {
             path: path.to_owned(),
             name: None,

@@ -47,6 +47,11 @@ pub fn plan(tree: &Tree) -> (Option<String>, Option<String>) {
 /// Reads a batch record: its weight, and of its log the pH readings and the acids and bases in their order.
 /// The formula tells what a phase that went in holds.
 pub fn log(tree: &Tree, kb: &Kb, formula: Option<&Formula>) -> Log {
+    log_up_to(tree, kb, formula, u32::MAX)
+}
+
+/// The same without the events that stand below a line.
+pub fn log_up_to(tree: &Tree, kb: &Kb, formula: Option<&Formula>, last_line: u32) -> Log {
     let mut out = Reader {
         kb,
         formula,
@@ -77,7 +82,7 @@ pub fn log(tree: &Tree, kb: &Kb, formula: Option<&Formula>) -> Log {
                     None => all_weighed = false,
                 }
             }
-            Node::Log(line) => {
+            Node::Log(line) if out.line <= last_line => {
                 if !at.line.errors.is_empty() && out.began() {
                     out.lose("this line cannot be read; correct it".to_owned());
                 }

@@ -7,7 +7,7 @@ use crate::chem::units::{Amount, Unit};
 use crate::kb::Kb;
 use crate::model::StockItem;
 use crate::syntax::tree::{
-    Event, FieldValue, Heading, LogTime, Measure, Node, Packs, SectionKind, Tree,
+    Event, FieldValue, Heading, Heat, LogTime, Measure, Node, Packs, SectionKind, Tree,
 };
 use crate::syntax::values;
 use crate::text::Spanned;
@@ -141,6 +141,11 @@ impl Record {
                 if let FieldValue::Measure(m) = read {
                     self.target_g = grams(m, None).or(self.target_g);
                     self.target_line = Some(line);
+                }
+            }
+            "room" => {
+                if let Ok(Heat::At(t)) = values::heat(value) {
+                    self.room_c = Some(t.celsius);
                 }
             }
             "by" => self.by = text(),

@@ -31,13 +31,24 @@ pub fn root(of_settings: Option<&Path>, own: &Path) -> PathBuf {
 
 /// The batch and stock files of a workshop.
 pub fn find(root: &Path) -> Found {
+    find_where(root, &record_kind)
+}
+
+/// The formulas of a workshop, in the order of their paths.
+pub fn formulas(root: &Path) -> Vec<PathBuf> {
+    let is_formula = |path: &Path| FileKind::of_path(path).filter(|k| *k == FileKind::Formula);
+    let found = find_where(root, &is_formula).files.into_iter();
+    found.map(|(path, _)| path).collect()
+}
+
+fn find_where(root: &Path, kind: &dyn Fn(&Path) -> Option<FileKind>) -> Found {
     let mut found = Found::default();
-    list(root, &mut found);
+    list(root, kind, &mut found);
     found.files.sort_by(|a, b| a.0.cmp(&b.0));
     found
 }
 
-fn list(folder: &Path, found: &mut Found) {
+fn list(folder: &Path, wanted: &dyn Fn(&Path) -> Option<FileKind>, found: &mut Found) {
     let entries = match std::fs::read_dir(folder) {
         Ok(entries) => entries,
         Err(e) => return found.unreadable.push((folder.to_owned(), e)),
@@ -56,9 +67,9 @@ fn list(folder: &Path, found: &mut Found) {
         let path = entry.path();
         if kind.is_dir() {
             if !begins_another(&path) {
-                list(&path, found);
+                list(&path, wanted, found);
             }
-        } else if let Some(record) = record_kind(&path)
+        } else if let Some(record) = wanted(&path)
             && (kind.is_file() || path.is_file())
         {
             found.files.push((path, record));

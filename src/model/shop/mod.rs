@@ -5,18 +5,23 @@
 //!
 //! Codes of lots and of batches share one list; small and capital letters and blanks make no difference ([`fold`]).
 
+mod choice;
 mod cost;
 mod facts;
 pub mod folder;
 mod jars;
+mod memo;
 mod plan;
+mod plans;
 mod stock;
 mod trace;
 
+pub use choice::UsableLot;
 pub use cost::{CannotCost, Cost};
 pub use facts::{Conflict, Entry, Facts, Quantity, Use, UseKind};
 pub use jars::Jars;
 pub use plan::{Plan, PlannedRow, plan, solution};
+pub use plans::{PlanResult, Plans};
 pub use stock::{Held, Left, LotStatus};
 pub use trace::{BackStep, Trace, TracedBatch, Uncertain};
 
@@ -43,6 +48,7 @@ pub struct Shop {
     /// Lots that were made in a batch, by the batch's code.
     made_in: Postings,
     ledger: Postings,
+    memo: memo::Memo,
 }
 
 /// A code as it is compared: without blanks, in small letters.
@@ -76,6 +82,7 @@ impl Shop {
             places.insert(at, facts.clone());
         });
         self.files.insert(path, facts);
+        self.memo.forget();
     }
 
     /// Takes a file out.
@@ -83,6 +90,7 @@ impl Shop {
         let Some((path, facts)) = self.files.remove_entry(path) else {
             return;
         };
+        self.memo.forget();
         self.post(&path, &facts, |postings, code, at| {
             if let Some(all) = postings.get_mut(&code) {
                 all.remove(&at);

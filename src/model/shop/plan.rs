@@ -6,12 +6,13 @@ use crate::model::file_loader::{FileLoader, resolve_relative};
 use crate::model::record::Record;
 use crate::model::{Formula, Settings, resolve};
 use crate::syntax::parse;
-use crate::syntax::tree::{Amount, FileKind};
+use crate::syntax::tree::{Amount, FileKind, Tree};
 use rust_decimal::Decimal;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 pub struct Plan {
     pub path: PathBuf,
+    pub tree: Tree,
     pub formula: Formula,
     /// What has to be weighed, each material once, in the order of the formula. What is added up to a pH or a look is none of it.
     pub rows: Vec<PlannedRow>,
@@ -36,36 +37,45 @@ pub fn plan(
 ) -> Option<Result<Plan, String>> {
     let name = record.formula.as_ref()?;
     let path = resolve_relative(&record.path, &name.value);
-    Some(loader.read(&path).map(|text| {
-        let tree = parse(FileKind::Formula, &text);
-        let formula = resolve(&tree, &path, kb, settings, loader);
-        let mut rows: Vec<PlannedRow> = Vec::new();
-        let mut later = Decimal::ZERO;
-        for row in &formula.rows {
-            if matches!(row.amount.value, Amount::Enough { .. }) {
-                later += row.percent.unwrap_or_default();
-                continue;
-            }
-            let item = StockItem::of_row(row, &path);
-            match rows.iter_mut().find(|r| r.item == item) {
-                Some(same) => {
-                    same.percent = same.percent.zip(row.percent).map(|(a, b)| a + b);
-                }
-                None => rows.push(PlannedRow {
-                    name: row.name.value.to_string(),
-                    item,
-                    percent: row.percent,
-                    line: row.line,
-                }),
-            }
+    Some(plan_of(&path, kb, settings, loader))
+}
+
+/// The plan of a formula's file.
+pub(super) fn plan_of(
+    path: &Path,
+    kb: &Kb,
+    settings: &Settings,
+    loader: &dyn FileLoader,
+) -> Result<Plan, String> {
+    let tree = parse(FileKind::Formula, &loader.read(path)?);
+    let formula = resolve(&tree, path, kb, settings, loader);
+    let mut rows: Vec<PlannedRow> = Vec::new();
+    let mut later = Decimal::ZERO;
+    for row in &formula.rows {
+        if matches!(row.amount.value, Amount::Enough { .. }) {
+            later += row.percent.unwrap_or_default();
+            continue;
         }
-        Plan {
-            path,
-            formula,
-            rows,
-            later_percent: later,
+        let item = StockItem::of_row(row, path);
+        match rows.iter_mut().find(|r| r.item == item) {
+            Some(same) => {
+                same.percent = same.percent.zip(row.percent).map(|(a, b)| a + b);
+            }
+            None => rows.push(PlannedRow {
+                name: row.name.value.to_string(),
+                item,
+                percent: row.percent,
+                line: row.line,
+            }),
         }
-    }))
+    }
+    Ok(Plan {
+        path: path.to_owned(),
+        tree,
+        formula,
+        rows,
+        later_percent: later,
+    })
 }
 
 impl Plan {
@@ -81,6 +91,16 @@ impl Plan {
         self.rows.iter().find(|r| r.item == *item)
     }
 
+    /// The phases that a material stands in, row by row; none of a row without a phase.
+    pub fn phases_of<'a>(
+        &'a self,
+        item: &'a StockItem,
+    ) -> impl Iterator<Item = Option<usize>> + 'a {
+        let rows = self.formula.rows.iter();
+        rows.filter(|r| StockItem::of_row(r, &self.path) == *item)
+            .map(|r| r.phase)
+    }
+
     /// Whether the formula holds the material at all, also as something added later.
     pub fn holds(&self, item: &StockItem) -> bool {
         self.formula
@@ -92,7 +112,7 @@ impl Plan {
 
 /// What a solution made here is, where its formula is one material and its carrier and nothing else: the material with its strength.
 pub fn solution(
-    file: &std::path::Path,
+    file: &Path,
     kb: &Kb,
     settings: &Settings,
     loader: &dyn FileLoader,

@@ -76,6 +76,13 @@ impl Shop {
 
     /// What is left of a lot, with all that is written or as it was at the end of a day.
     pub fn left(&self, lot: &Lot, on: Option<Date>, kb: &Kb) -> Left {
+        match on {
+            None => self.memo.left(lot, || self.left_by(lot, None, kb)),
+            Some(_) => self.left_by(lot, on, kb),
+        }
+    }
+
+    fn left_by(&self, lot: &Lot, on: Option<Date>, kb: &Kb) -> Left {
         let held = self.held(lot);
         let mut moves: Vec<Move> = Vec::new();
         let mut unsure = false;

@@ -1,8 +1,6 @@
 //! The samples on the paper: what they read, what is left in the vessel.
 
 use super::{Dose, Line};
-use crate::chem::dose::{Bench, as_in_the_batch};
-use crate::model::bench::Sampled;
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -13,37 +11,6 @@ pub struct SampleLines {
     /// How many readings of the batch stand before it.
     #[serde(skip)]
     pub after: usize,
-}
-
-/// What the samples left in the vessel.
-pub(super) fn left(mass_g: Decimal, samples: &[Sampled]) -> Option<Decimal> {
-    (!samples.is_empty()).then(|| {
-        samples
-            .iter()
-            .fold(mass_g, |left, s| left.saturating_sub(s.mass_g))
-    })
-}
-
-/// For the drawing: each sample's readings over the grams that the batch would have taken of what goes into it, or of what
-/// went into the sample where that goes the other way.
-pub(super) fn in_the_batch(bench: &Bench, chosen: Option<usize>) -> Vec<Vec<(f64, f64)>> {
-    let last = |mut readings: std::slice::Iter<crate::chem::dose::Reading>| {
-        readings.rfind(|r| r.added_g > 0.0).map(|r| r.agent)
-    };
-    let Some(own) = bench
-        .samples
-        .iter()
-        .rev()
-        .find_map(|s| last(s.readings.iter()))
-    else {
-        return as_in_the_batch(bench, chosen.unwrap_or(0)).unwrap_or_default();
-    };
-    let same = |n: &usize| bench.agents[*n].is_acid() == bench.agents[own].is_acid();
-    let agent = chosen
-        .filter(same)
-        .or(last(bench.readings.iter()).filter(same))
-        .unwrap_or(own);
-    as_in_the_batch(bench, agent).unwrap_or_default()
 }
 
 impl Dose {

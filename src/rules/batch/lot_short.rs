@@ -46,13 +46,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let Some(lot) = w.shop.lot(&one.lot.value) else {
             continue;
         };
+        let Some(short) = w.short(ctx, lot) else {
+            continue;
+        };
         let largest = w.shop.largest_use(lot, ctx.kb);
         let is_largest = largest.is_some_and(|(r, u)| r.path == record.path && u.line == one.line);
-        if !is_largest || seen.contains(&lot.code.as_str()) {
-            continue;
-        }
-        seen.push(&lot.code);
-        if let Some(short) = w.short(ctx, lot) {
+        if is_largest && !seen.contains(&lot.code.as_str()) {
+            seen.push(&lot.code);
             let message = format!(
                 "{} g more were taken of {} than there was, and this line took most",
                 short.normalize(),

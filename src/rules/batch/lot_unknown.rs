@@ -79,6 +79,7 @@ use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use crate::rules::{Edit, Fix};
 use crate::syntax::nearest;
 use crate::text::Span;
+use std::cell::LazyCell;
 pub static RULE: Rule = Rule {
     code: "lot-unknown",
     title: "A lot is on no shelf",
@@ -93,7 +94,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let Some(w) = ctx.workshop() else {
         return;
     };
-    let codes: Vec<&str> = w.shop.codes().collect();
+    // Only where a code is unknown are all others gone through.
+    let codes: LazyCell<Vec<&str>, _> = LazyCell::new(|| w.shop.codes().collect());
     let mut say = |line: u32, span: Span, code: &str| {
         let near = nearest(&codes, code);
         let message = format!("no lot {code} is on the shelf");

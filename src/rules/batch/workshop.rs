@@ -6,7 +6,7 @@ use crate::kb::role::Role;
 use crate::model::StockItem;
 use crate::model::record::{Actual, Record, Weighed};
 use crate::model::shelf::Lot;
-use crate::model::shop::{self, Facts, Plan, PlannedRow, Shop, Use, UseKind, plan};
+use crate::model::shop::{Facts, Plan, PlanResult, PlannedRow, Plans, Shop, Use, UseKind};
 use crate::model::{FileLoader, Settings};
 use crate::rules::Context;
 use crate::syntax::tree::{Heading, Heat, Node, Temperature};
@@ -21,7 +21,7 @@ pub struct Workshop<'a> {
     pub path: &'a Path,
     pub today: Option<Date>,
     /// The formula of each record; none where the heading names none.
-    plans: Vec<Option<Result<Plan, String>>>,
+    plans: Vec<Option<PlanResult>>,
     /// Lots that are solutions made here, with what they hold: read once.
     solutions: Vec<(PathBuf, Option<StockItem>)>,
 }
@@ -34,18 +34,19 @@ impl<'a> Workshop<'a> {
         kb: &Kb,
         settings: &Settings,
         loader: &dyn FileLoader,
+        kept: &Plans,
     ) -> Workshop<'a> {
         let plans = facts
             .records
             .iter()
-            .map(|r| plan(r, kb, settings, loader))
+            .map(|r| kept.of(r, kb, settings, loader))
             .collect();
         let mut solutions: Vec<(PathBuf, Option<StockItem>)> = Vec::new();
         for lot in facts.uses.iter().filter_map(|u| shop.lot(&u.lot.value)) {
             if let StockItem::Made(file) = &lot.item
                 && !solutions.iter().any(|(known, _)| known == file)
             {
-                solutions.push((file.clone(), shop::solution(file, kb, settings, loader)));
+                solutions.push((file.clone(), kept.solution(file, kb, settings, loader)));
             }
         }
         Workshop {
@@ -81,7 +82,7 @@ impl<'a> Workshop<'a> {
     /// Records whose formula could be read.
     pub fn plans(&self) -> impl Iterator<Item = (&'a Record, &Plan)> {
         let all = self.facts.records.iter().zip(&self.plans);
-        all.filter_map(|(r, p)| Some((r, p.as_ref()?.as_ref().ok()?)))
+        all.filter_map(|(r, p)| Some((r, p.as_ref()?.as_deref().ok()?)))
     }
 
     /// Records whose formula cannot be read, and why.

@@ -3,7 +3,6 @@
 use crate::kb::Kb;
 use crate::model::bench::{Titrant, Titration, titrant};
 use crate::model::{Formula, Material};
-use crate::papers::Hindrance;
 use crate::syntax::tree::Amount;
 
 /// What is taken where nothing that goes this way is named: the trade's custom.
@@ -23,7 +22,7 @@ pub(super) fn choose(
     with: Vec<Titrant>,
     formula: Option<&Formula>,
     down: bool,
-) -> Result<Choice, Hindrance> {
+) -> Result<Choice, String> {
     let mut order: Vec<usize> = with.into_iter().map(|t| titration.place(t)).collect();
     let used: Vec<usize> = titration
         .written
@@ -61,7 +60,7 @@ pub(super) fn choose(
         .any(|n| titration.titrants[*n].agent.is_acid() == down)
     {
         let name = if down { USUAL_ACID } else { USUAL_BASE };
-        let one = titrant(kb, name).map_err(|e| Hindrance::new(e.words(name)))?;
+        let one = titrant(kb, name).map_err(|e| e.words(name))?;
         let n = titration.place(one);
         order.push(n);
         assumed = Some(n);
