@@ -4,9 +4,9 @@ use super::Snapshot;
 use crate::chem::cooling::{self, Reading};
 use crate::chem::units::Amount;
 use crate::model::bench::plan;
-use crate::model::library::beside;
+use crate::model::file_loader::resolve_relative;
 use crate::model::settings::temperature;
-use crate::model::{Formula, Library, resolve};
+use crate::model::{FileLoader, Formula, resolve};
 use crate::syntax::tree::{Event, FileKind, Heat, LogTime, Measure, Node, SectionKind};
 use crate::syntax::{Tree, parse};
 use crate::text::Place;
@@ -50,15 +50,15 @@ pub struct Cool {
 }
 
 /// None: this is no batch record.
-pub fn bench(s: &Snapshot, library: &dyn Library) -> Option<Bench> {
+pub fn bench(s: &Snapshot, loader: &dyn FileLoader) -> Option<Bench> {
     if s.kind != FileKind::Batch {
         return None;
     }
     let (code, written) = plan(&s.tree);
-    let path = written.map(|name| beside(&s.path, &name));
+    let path = written.map(|name| resolve_relative(&s.path, &name));
     let formula = path.as_ref().and_then(|path| {
-        let tree = parse(FileKind::Formula, &library.read(path).ok()?);
-        Some(resolve(&tree, path, &s.kb, &s.settings, library))
+        let tree = parse(FileKind::Formula, &loader.read(path).ok()?);
+        Some(resolve(&tree, path, &s.kb, &s.settings, loader))
     });
     let rows = s.tree.lines.iter().zip(0..).filter_map(|(at, line)| {
         let Node::Weighed(row) = &at.line.node else {

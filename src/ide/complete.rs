@@ -14,9 +14,11 @@ use super::Snapshot;
 use crate::kb::card::Card;
 use crate::rules::{by_code, page};
 use crate::text::{Place, Span};
+pub(super) use index::MOST;
 use ingredients::Around;
 pub use ingredients::escaped;
-use list::List;
+pub(super) use ingredients::is_name as is_material;
+pub(super) use list::{List, listed};
 use slot::Slot;
 pub(super) use vocabulary::next_label;
 
@@ -68,9 +70,15 @@ pub fn complete(s: &Snapshot, line: u32, byte: u32, trigger: Trigger) -> Vec<Com
         return Vec::new();
     };
     let mut found = offers(s, line, slot, trigger == Trigger::Invoked);
+    finish(s, line, byte, &mut found);
+    found
+}
+
+/// What all offers of a list share: what is typed of them, and what they replace behind the cursor.
+pub(super) fn finish(s: &Snapshot, line: u32, byte: u32, found: &mut [Completion]) {
     let text = s.text(line);
     let at = (byte as usize).min(text.len());
-    for c in &mut found {
+    for c in found {
         let Span { start, end } = c.replace.span;
         c.filter = text.get(start as usize..at).unwrap_or_default().to_owned();
         let behind = text.get(at..end as usize).unwrap_or_default().trim();
@@ -83,7 +91,6 @@ pub fn complete(s: &Snapshot, line: u32, byte: u32, trigger: Trigger) -> Vec<Com
             c.snippet = None;
         }
     }
-    found
 }
 
 fn offers(s: &Snapshot, line: u32, slot: Slot, invoked: bool) -> Vec<Completion> {
@@ -139,7 +146,7 @@ fn offers(s: &Snapshot, line: u32, slot: Slot, invoked: bool) -> Vec<Completion>
             premix,
         } => list(span, &typed, &|l| vocabulary::phase_tail(s, premix, l)),
         Slot::Code { span, typed } => open(span, &typed, &|l| vocabulary::codes(s, l)),
-        Slot::Except { span, typed } => list(span, &typed, &vocabulary::except),
+        Slot::Except { span, typed } => list(span, &typed, &|l| vocabulary::except(s, l)),
         Slot::Lot { span, typed } => open(span, &typed, &|l| vocabulary::lots(s, l)),
     }
 }

@@ -21,7 +21,7 @@ pub fn definition(s: &Snapshot, line: u32, byte: u32) -> Option<Definition> {
     if let Some(link) = links::link_at(s, line, byte) {
         return Some(Definition::File(link.path));
     }
-    if let Some(label) = label_at(s, line, byte) {
+    if let Some((_, label)) = label_at(s, line, byte) {
         let f = s.formula.as_ref()?;
         let phase = f
             .phases
@@ -43,12 +43,8 @@ pub fn definition(s: &Snapshot, line: u32, byte: u32) -> Option<Definition> {
 
 /// Every place in the file that means the same as what is under the cursor: a phase label, or a material.
 pub fn highlights(s: &Snapshot, line: u32, byte: u32) -> Vec<Place> {
-    if let Some(label) = label_at(s, line, byte) {
-        return labels(s)
-            .into_iter()
-            .filter(|(_, l)| l.eq_ignore_ascii_case(&label))
-            .map(|(p, _)| p)
-            .collect();
+    if let Some((_, label)) = label_at(s, line, byte) {
+        return label_places(s, &label);
     }
     let Some(f) = &s.formula else {
         return Vec::new();
@@ -88,11 +84,30 @@ pub(super) fn phase_at(s: &Snapshot, line: u32, byte: u32) -> Option<(Span, usiz
     Some((place.span, phase))
 }
 
-fn label_at(s: &Snapshot, line: u32, byte: u32) -> Option<String> {
+/// The label under the cursor, and where it stands.
+pub(super) fn label_at(s: &Snapshot, line: u32, byte: u32) -> Option<(Span, String)> {
     labels_on(s, line)
         .into_iter()
         .find(|(p, _)| p.span.contains(byte as usize))
-        .map(|(_, l)| l)
+        .map(|(p, label)| (p.span, label))
+}
+
+/// Every place of a label in the file.
+pub(super) fn label_places(s: &Snapshot, label: &str) -> Vec<Place> {
+    labels(s)
+        .into_iter()
+        .filter(|(_, l)| l.eq_ignore_ascii_case(label))
+        .map(|(p, _)| p)
+        .collect()
+}
+
+/// The places of the label under the cursor that are spelled as it is: an editor may write them in step.
+pub fn linked_labels(s: &Snapshot, line: u32, byte: u32) -> Vec<Place> {
+    let Some((_, label)) = label_at(s, line, byte) else {
+        return Vec::new();
+    };
+    let all = labels(s).into_iter();
+    all.filter(|(_, l)| *l == label).map(|(p, _)| p).collect()
 }
 
 fn labels(s: &Snapshot) -> Vec<(Place, String)> {

@@ -96,6 +96,12 @@ impl Kb {
         self.overlay.files.get(&id.0).map(PathBuf::as_path)
     }
 
+    /// The maker's own ingredients with their files.
+    pub fn user_entries(&self) -> impl Iterator<Item = (Id, &Path)> {
+        let files = self.overlay.files.iter();
+        files.map(|(id, file)| (Id(*id), file.as_path()))
+    }
+
     /// The folder of the maker's own ingredients, where there are any.
     pub fn user_folder(&self) -> Option<&Path> {
         self.overlay.files.values().find_map(|file| file.parent())

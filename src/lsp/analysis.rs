@@ -33,6 +33,8 @@ pub struct AnalyzedDocument {
     pub used: Vec<Used>,
     /// Batches and stock that belong with it and cannot be read, and why.
     pub unreadable: Vec<(PathBuf, String)>,
+    /// Of a batch or a stock file: its workshop, and what its own text says.
+    pub record: Option<Record>,
 }
 
 pub enum AnalysisResult {
@@ -67,9 +69,12 @@ pub struct AnalysisTask {
     pub judge: Judge,
     /// Of a batch or a stock file.
     pub record: Option<Record>,
+    /// Without the rules: what is asked for at every key needs no more.
+    pub with_rules: bool,
 }
 
 /// A record's workshop, and what its own text says.
+#[derive(Clone)]
 pub struct Record {
     pub workshop: Arc<Workshop>,
     pub facts: Arc<Facts>,
@@ -84,6 +89,7 @@ impl AnalysisTask {
             project: self.project.clone(),
             used: Vec::new(),
             unreadable: Vec::new(),
+            record: self.record.clone(),
         };
         let workshop = self.record.as_ref().map(|r| r.workshop.clone());
         if let Some(workshop) = workshop
@@ -98,7 +104,8 @@ impl AnalysisTask {
         Arc::new(worked.unwrap_or(failed))
     }
 
-    fn work(self) -> AnalyzedDocument {
+    /// Judges it on this thread. Of a record the workshop has to be ready.
+    pub fn work(self) -> AnalyzedDocument {
         let body = catch_unwind(AssertUnwindSafe(|| self.body())).unwrap_or_else(|_| {
             eprintln!(
                 "phasewright: {}: the judgement failed; this is a fault of the program",
@@ -112,6 +119,7 @@ impl AnalysisTask {
                 .record
                 .as_ref()
                 .map_or_else(Vec::new, |r| r.workshop.unreadable()),
+            record: self.record,
             text: self.text,
             version: self.version,
             body,
@@ -126,18 +134,20 @@ impl AnalysisTask {
                 let tree = Tree::clone(&self.tree);
                 let Project { kb, settings, .. } = &*self.project;
                 let snapshot = match &self.record {
-                    Some(Record { workshop, facts }) => workshop.with_shop(|shop| {
-                        Snapshot::in_workshop(
-                            &self.path,
-                            tree,
-                            kb,
-                            settings,
-                            &self.loader,
-                            shop,
-                            facts,
-                        )
-                    }),
-                    None => (self.judge)(&self.path, kind, tree, kb, settings, &self.loader),
+                    Some(Record { workshop, facts }) if self.with_rules => {
+                        workshop.with_shop(|shop| {
+                            Snapshot::in_workshop(
+                                &self.path,
+                                tree,
+                                kb,
+                                settings,
+                                &self.loader,
+                                shop,
+                                facts,
+                            )
+                        })
+                    }
+                    _ => (self.judge)(&self.path, kind, tree, kb, settings, &self.loader),
                 };
                 AnalysisResult::Judged(Box::new(snapshot))
             }

@@ -5,7 +5,9 @@ use super::requests::{code_actions, commands, semantic_tokens};
 use crate::text::Encoding;
 use tower_lsp::gen_lsp_types::{
     CodeActionOptions, CodeLensOptions, CompletionOptions, DiagnosticOptions, DocumentLinkOptions,
-    DocumentOnTypeFormattingOptions, ExecuteCommandOptions, PositionEncodingKind, SaveOptions,
+    DocumentOnTypeFormattingOptions, ExecuteCommandOptions, FileOperationFilter,
+    FileOperationOptions, FileOperationPattern, FileOperationRegistrationOptions, InlayHintOptions,
+    PositionEncodingKind, RenameOptions, SaveOptions, SemanticTokensFullDelta,
     SemanticTokensOptions, ServerCapabilities, TextDocumentSyncKind, TextDocumentSyncOptions,
     WorkspaceFoldersServerCapabilities, WorkspaceOptions,
 };
@@ -36,6 +38,7 @@ pub fn server_capabilities(client: &ClientCapabilities) -> ServerCapabilities {
             DiagnosticOptions {
                 identifier: Some("phasewright".to_owned()),
                 inter_file_dependencies: true,
+                workspace_diagnostics: true,
                 ..DiagnosticOptions::default()
             }
             .into(),
@@ -54,7 +57,13 @@ pub fn server_capabilities(client: &ClientCapabilities) -> ServerCapabilities {
             .into(),
         ),
         document_symbol_provider: Some(true.into()),
-        inlay_hint_provider: Some(true.into()),
+        inlay_hint_provider: Some(
+            InlayHintOptions {
+                resolve_provider: Some(true),
+                ..InlayHintOptions::default()
+            }
+            .into(),
+        ),
         folding_range_provider: Some(true.into()),
         selection_range_provider: Some(true.into()),
         document_link_provider: Some(DocumentLinkOptions::default()),
@@ -65,10 +74,20 @@ pub fn server_capabilities(client: &ClientCapabilities) -> ServerCapabilities {
         }),
         definition_provider: Some(true.into()),
         document_highlight_provider: Some(true.into()),
+        references_provider: Some(true.into()),
+        rename_provider: Some(
+            RenameOptions {
+                prepare_provider: Some(true),
+                ..RenameOptions::default()
+            }
+            .into(),
+        ),
+        linked_editing_range_provider: Some(true.into()),
+        workspace_symbol_provider: Some(true.into()),
         semantic_tokens_provider: Some(
             SemanticTokensOptions {
                 legend: semantic_tokens::legend(),
-                full: Some(true.into()),
+                full: Some(SemanticTokensFullDelta { delta: Some(true) }.into()),
                 range: Some(true.into()),
                 ..SemanticTokensOptions::default()
             }
@@ -84,6 +103,18 @@ pub fn server_capabilities(client: &ClientCapabilities) -> ServerCapabilities {
             workspace_folders: Some(WorkspaceFoldersServerCapabilities {
                 supported: Some(true),
                 change_notifications: Some(true.into()),
+            }),
+            file_operations: Some(FileOperationOptions {
+                will_rename: Some(FileOperationRegistrationOptions {
+                    filters: vec![FileOperationFilter {
+                        scheme: Some("file".to_owned()),
+                        pattern: FileOperationPattern {
+                            glob: "**/*.formula".to_owned(),
+                            ..FileOperationPattern::default()
+                        },
+                    }],
+                }),
+                ..FileOperationOptions::default()
             }),
             ..WorkspaceOptions::default()
         }),

@@ -6,7 +6,8 @@ use std::collections::HashMap;
 use tokio::sync::mpsc;
 use tower_lsp::Client;
 use tower_lsp::gen_lsp_types::{
-    MessageType, PublishDiagnosticsParams, Registration, ShowDocumentParams, Uri,
+    MessageType, ProgressNotification, ProgressParams, ProgressToken, PublishDiagnosticsParams,
+    Registration, ShowDocumentParams, Uri,
 };
 
 pub enum ClientMessage {
@@ -15,6 +16,11 @@ pub enum ClientMessage {
     Watch,
     RefreshDiagnostics,
     RefreshHints,
+    /// How far some long work is.
+    Progress {
+        token: ProgressToken,
+        value: Value,
+    },
     /// Show a paper in the browser, where the client can, and tell where it lies.
     Paper {
         title: &'static str,
@@ -70,6 +76,11 @@ async fn run_sender(client: Client, mut heard: mpsc::UnboundedReceiver<ClientMes
                 ClientMessage::Watch => ask(&client, |c| async move {
                     c.register_capability(vec![watchers()]).await
                 }),
+                ClientMessage::Progress { token, value } => {
+                    client
+                        .send_notification::<ProgressNotification>(ProgressParams { token, value })
+                        .await;
+                }
                 ClientMessage::RefreshDiagnostics => ask(&client, |c| async move {
                     c.workspace_diagnostic_refresh().await
                 }),

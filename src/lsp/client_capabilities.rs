@@ -26,6 +26,8 @@ pub struct ClientCapabilities {
     pub rule_pages: Option<PathBuf>,
     pub nested_symbols: bool,
     pub lazy_cards: bool,
+    /// What a hint shows when it is pointed at may be asked for later.
+    pub lazy_tooltips: bool,
     pub watch: bool,
     /// The client is one that asks for diagnostics itself. To declare it is not enough, for some that do never ask (a page with CodeMirror):
     /// those that can be told to ask again do, and Neovim, which cannot be told. Any other is pushed to until it asks.
@@ -106,6 +108,10 @@ impl ClientCapabilities {
             lazy_cards: holds(
                 "textDocument/completion/completionItem/resolveSupport/properties",
                 "documentation",
+            ),
+            lazy_tooltips: holds(
+                "textDocument/inlayHint/resolveSupport/properties",
+                "tooltip",
             ),
             document_changes: yes("workspace/workspaceEdit/documentChanges"),
             creates_files: holds("workspace/workspaceEdit/resourceOperations", "create"),

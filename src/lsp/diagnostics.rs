@@ -179,6 +179,7 @@ fn publish_of_closed_files(state: &GlobalState) {
                 project: project.clone(),
                 used: Vec::new(),
                 unreadable: Vec::new(),
+                record: None,
             };
             let found = to_diagnostics(&document, &uri, client, &convert::uri_of);
             now.insert(path.to_owned(), found);

@@ -11,7 +11,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::PathBuf;
 use std::sync::Arc;
 use tokio::sync::OnceCell;
-use tower_lsp::gen_lsp_types::{Diagnostic, TextDocumentContentChangeEvent, Uri};
+use tower_lsp::gen_lsp_types::{Diagnostic, SemanticToken, TextDocumentContentChangeEvent, Uri};
 
 /// What is known of one state of a document; worked out once, by whoever asks first.
 pub type View = Arc<OnceCell<Arc<AnalyzedDocument>>>;
@@ -31,7 +31,12 @@ pub struct OpenDocument {
     /// The other files that the last analysis was made from.
     pub used: Vec<Used>,
     pub published: PublishedDiagnostics,
+    /// The last answer to a request for the tokens of the whole text.
+    pub tokens: Option<AnsweredTokens>,
 }
+
+/// The id of an answer, which is the same for the same tokens, and what it told.
+pub type AnsweredTokens = (String, Vec<SemanticToken>);
 
 /// What the client was told. Diagnostics are kept as [`fingerprint`]s: thousands of documents may be open.
 #[derive(Default)]
@@ -52,6 +57,11 @@ impl Fingerprint {
         let mut hasher = DefaultHasher::new();
         diagnostics.hash(&mut hasher);
         Fingerprint(hasher.finish())
+    }
+
+    /// As a result id: the same for the same findings.
+    pub fn id(self) -> String {
+        format!("{:016x}", self.0)
     }
 
     /// Nothing was said.
@@ -79,6 +89,7 @@ impl OpenDocument {
             view: View::default(),
             used: Vec::new(),
             published: PublishedDiagnostics::default(),
+            tokens: None,
         }
     }
 
@@ -164,6 +175,7 @@ impl OpenDocument {
     pub fn put_out_of_sight(&mut self) -> View {
         self.tree = None;
         self.facts = None;
+        self.tokens = None;
         self.forget()
     }
 }

@@ -34,6 +34,7 @@ pub fn service(options: Options, life: Arc<Lifecycle>) -> (LspService<Server>, C
         notifications::did_change_workspace_folders,
     )
     .custom_method("textDocument/diagnostic", requests::diagnostic::pull)
+    .custom_method("workspace/diagnostic", requests::workspace_diagnostic::pull)
     .custom_method("textDocument/hover", requests::hover::hover)
     .custom_method("textDocument/completion", requests::completion::completion)
     .custom_method("completionItem/resolve", requests::completion::resolve)
@@ -46,6 +47,15 @@ pub fn service(options: Options, life: Arc<Lifecycle>) -> (LspService<Server>, C
         requests::document_symbols::document_symbols,
     )
     .custom_method("textDocument/inlayHint", requests::inlay_hints::inlay_hints)
+    .custom_method("inlayHint/resolve", requests::inlay_hints::resolve)
+    .custom_method(
+        "textDocument/semanticTokens/full/delta",
+        requests::semantic_tokens::delta,
+    )
+    .custom_method(
+        "workspace/willRenameFiles",
+        requests::rename_files::will_rename,
+    )
     .custom_method(
         "textDocument/foldingRange",
         requests::folding_ranges::folding_ranges,
@@ -60,6 +70,17 @@ pub fn service(options: Options, life: Arc<Lifecycle>) -> (LspService<Server>, C
     )
     .custom_method("textDocument/codeLens", requests::code_lens::code_lens)
     .custom_method("textDocument/definition", requests::definition::definition)
+    .custom_method("textDocument/references", requests::references::references)
+    .custom_method("textDocument/prepareRename", requests::rename::prepare)
+    .custom_method("textDocument/rename", requests::rename::rename)
+    .custom_method(
+        "textDocument/linkedEditingRange",
+        requests::linked_editing::linked_editing,
+    )
+    .custom_method(
+        "workspace/symbol",
+        requests::workspace_symbols::workspace_symbols,
+    )
     .custom_method(
         "textDocument/documentHighlight",
         requests::definition::highlights,

@@ -18,6 +18,8 @@ mod convert;
 mod diagnostics;
 mod disk;
 mod documents;
+mod folders;
+mod ingredient_pages;
 mod kinds;
 mod layers;
 mod loader;

@@ -18,8 +18,9 @@ use crate::syntax::FileKind;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap, VecDeque};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicU64;
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
-use tokio::sync::Notify;
+use tokio::sync::{Notify, watch};
 use tower_lsp::gen_lsp_types::{Diagnostic, Uri};
 
 /// Saved records that are read again in the loop itself; more are left to the look at the disk.
@@ -36,6 +37,8 @@ pub struct Options {
     pub papers: Option<PathBuf>,
     /// The day, YYYY-MM-DD.
     pub today: fn() -> Date,
+    /// The time of day, minutes after midnight; none where it is not to be offered.
+    pub now: fn() -> Option<u16>,
 }
 
 impl Default for Options {
@@ -45,6 +48,7 @@ impl Default for Options {
             own_process: false,
             papers: None,
             today: project::today,
+            now: || Some(project::now()),
         }
     }
 }
@@ -64,6 +68,10 @@ pub struct GlobalState {
     pub check: Notify,
     /// Look at the dates of all batches and stock.
     pub look: Notify,
+    /// How often any file was told to have changed.
+    pub revision: watch::Sender<u64>,
+    /// The revision that the last answer about the whole workspace was made from; 0: there was none.
+    pub answered_workspace: AtomicU64,
 }
 
 pub struct State {
@@ -177,6 +185,12 @@ impl State {
         }
     }
 
+    /// A workshop does not know the newest texts of the records that are open.
+    pub fn tell_of_open_records(&mut self) {
+        let records = self.documents.values().filter(|o| o.is_record());
+        self.unindexed.extend(records.map(|o| o.path.clone()));
+    }
+
     /// Lets go of the workshops in whose folder nothing is open any more.
     pub fn close_workshops(&mut self) {
         let documents = &self.documents;
@@ -193,7 +207,7 @@ fn log(project: &Project) {
 }
 
 /// The folder whose batches and stock belong with a document.
-fn workshop_root(document: &Path, project: &Project) -> PathBuf {
+pub fn workshop_root(document: &Path, project: &Project) -> PathBuf {
     project.workshop_root(document.parent().unwrap_or(Path::new("")))
 }
 
@@ -247,6 +261,8 @@ impl GlobalState {
             state: Mutex::new(state),
             check: Notify::new(),
             look: Notify::new(),
+            revision: watch::Sender::new(1),
+            answered_workspace: AtomicU64::new(0),
         })
     }
 
@@ -313,17 +329,20 @@ impl GlobalState {
 
     /// The same as far as it is known without the rules.
     pub async fn unjudged(self: &Arc<Self>, uri: &Uri) -> Option<Arc<AnalyzedDocument>> {
+        let key = key(uri);
+        self.open_workshop(&key);
+        self.update_workshops();
         let task = {
             let mut state = self.lock();
             let state = &mut *state;
-            let open = state.documents.get_mut(&key(uri))?;
+            let open = state.documents.get_mut(&key)?;
             if let Some(known) = open.view.get() {
                 return Some(known.clone());
             }
             let task = self.task(open, &mut state.projects, &mut state.workshops);
             AnalysisTask {
                 judge: Snapshot::unjudged,
-                record: None,
+                with_rules: false,
                 ..task
             }
         };
@@ -354,6 +373,7 @@ impl GlobalState {
             loader: Loader::new(self.clone()),
             judge: self.options.judge,
             record,
+            with_rules: true,
         }
     }
 
@@ -365,6 +385,7 @@ impl GlobalState {
 
     /// This file has changed, in the editor or on the disk: what was worked out from it no longer holds.
     pub fn file_changed(&self, uri: &Uri) {
+        self.revision.send_modify(|n| *n += 1);
         let changed = key(uri);
         let path = Path::new(&*changed);
         let mut state = self.lock();
@@ -386,8 +407,7 @@ impl GlobalState {
         let project = state.projects.of(&open.path);
         let root = workshop_root(&open.path, &project);
         if state.workshops.of(root, &project).1 {
-            let records = state.documents.values().filter(|o| o.is_record());
-            state.unindexed.extend(records.map(|o| o.path.clone()));
+            state.tell_of_open_records();
         }
     }
 

@@ -10,7 +10,7 @@ mod kinds;
 mod load;
 mod projects;
 
-pub use clock::today;
+pub use clock::{now, today};
 pub use home::{Home, ingredient_files};
 pub use kinds::{Kind, OWN, SETTINGS, kind};
 pub use load::{OwnFile, Unread, rule_codes};

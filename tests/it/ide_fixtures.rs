@@ -7,6 +7,7 @@ mod first_letters;
 mod half_typed;
 mod hover;
 mod outline;
+mod record;
 
 use phasewright::ide::Snapshot;
 use phasewright::kb::{Kb, Market};

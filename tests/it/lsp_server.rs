@@ -163,7 +163,7 @@ fn what_is_not_known_is_answered_with_null() {
     }
     for method in [
         "textDocument/prepareCallHierarchy",
-        "workspace/willRenameFiles",
+        "workspace/willCreateFiles",
         "$/askedOfNobody",
     ] {
         assert_eq!(c.request(method, json!({})), Value::Null, "{method}");

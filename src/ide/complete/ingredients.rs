@@ -67,7 +67,44 @@ pub fn offer(
         fills,
         typed: key(typed),
     };
+    if is_cas_begun(typed.trim()) {
+        return by_cas(s, typed.trim(), &row);
+    }
     index::search(&s.kb, typed, &asked, |n, found| one(s, n, &found, &row))
+}
+
+/// `56-8`: digits, a hyphen, and more of a CAS number.
+fn is_cas_begun(typed: &str) -> bool {
+    typed.split_once('-').is_some_and(|(first, rest)| {
+        let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit() || b == b'-');
+        (2..=7).contains(&first.len()) && digits(first) && digits(rest)
+    })
+}
+
+/// Materials whose CAS number begins so. The name is written, for the number says nothing to who reads the formula.
+fn by_cas(s: &Snapshot, typed: &str, row: &Row) -> Vec<Completion> {
+    let before = if row.around == Around::Edge { "  " } else { "" };
+    let mut found: Vec<(&str, &str, crate::kb::Id)> = Vec::new();
+    for id in s.kb.ids() {
+        let number = s.kb.get(id).cas.iter().find(|cas| cas.starts_with(typed));
+        found.extend(number.map(|number| (number.as_str(), s.kb.name(id), id)));
+    }
+    found.sort_unstable();
+    found.truncate(index::MOST);
+    let offer = |(n, (number, name, id)): (usize, (&str, &str, crate::kb::Id))| Completion {
+        label: name.to_owned(),
+        kind: CompletionKind::Ingredient,
+        aside: format!(" ({number})"),
+        brief: "by its CAS number".to_owned(),
+        detail: format!("CAS {number}"),
+        replace: row.replace,
+        insert: format!("{before}{name}"),
+        snippet: None,
+        sort: format!("{n:04}"),
+        filter: String::new(),
+        id: Some(s.kb.get(id).id.to_string()),
+    };
+    found.into_iter().enumerate().map(offer).collect()
 }
 
 fn one(s: &Snapshot, n: usize, found: &Found, row: &Row) -> Completion {

@@ -50,6 +50,11 @@ impl List {
         self.push(&k, label, kind, detail, insert, snippet)
     }
 
+    /// Adds something whatever is typed.
+    pub fn offer(&mut self, label: &str, kind: CompletionKind, detail: &str, insert: &str) {
+        self.push(&key(label), label, kind, detail, insert, None);
+    }
+
     /// Adds what begins with what is typed.
     pub fn add_beginning(
         &mut self,

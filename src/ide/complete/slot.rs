@@ -150,10 +150,13 @@ fn comment(text: &str, start: usize, at: usize) -> Option<Slot> {
                 typed: code.to_owned(),
             })
         }
-        _ => "except".starts_with(body).then(|| Slot::Except {
-            span: span(body_at),
-            typed: body.to_owned(),
-        }),
+        _ => ["except", "write why"]
+            .iter()
+            .any(|w| w.starts_with(body))
+            .then(|| Slot::Except {
+                span: span(body_at),
+                typed: body.to_owned(),
+            }),
     }
 }
 

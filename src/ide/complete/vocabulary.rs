@@ -410,14 +410,22 @@ pub fn codes(s: &Snapshot, list: &mut List) {
     }
 }
 
-pub fn except(list: &mut List) {
-    list.add(
-        "except",
-        CompletionKind::Code,
-        "keeps one rule quiet on this line, with a reason",
-        "except ",
-        None,
-    );
+/// An exception; on a record, where the finding stays and is explained, by the words for that.
+pub fn except(s: &Snapshot, list: &mut List) {
+    let (label, help) = match s.kind {
+        FileKind::Formula => ("except", "keeps one rule quiet on this line, with a reason"),
+        FileKind::Batch | FileKind::Stock => (
+            "write why",
+            "the reason of a deviation; the finding stays, explained",
+        ),
+    };
+    let begins = "except".starts_with(&list.typed);
+    let kind = CompletionKind::Code;
+    if label == "except" || !begins {
+        list.add(label, kind, help, "except ", None);
+    } else {
+        list.offer(label, kind, help, "except ");
+    }
 }
 
 /// Formulas that lie in the same folder or in one below it.

@@ -1,13 +1,14 @@
 use super::super::convert::uri_of;
 use super::super::state::Server;
 use super::commands::OPEN;
-use super::with_snapshot;
+use super::workspace_edit::{changed, workspace_edit};
+use super::{with_record, with_snapshot};
 use crate::ide::actions::{self, ActionKind, NewFile};
+use crate::ide::record;
 use crate::text::Place;
 use tower_lsp::gen_lsp_types::{
-    Code, CodeAction, CodeActionKind, CodeActionParams, Command, CreateFile, Diagnostic,
-    DocumentChange, OptionalVersionedTextDocumentIdentifier, Range, TextDocumentEdit,
-    TextDocumentIdentifier, TextEdit, Uri, WorkspaceEdit,
+    Code, CodeAction, CodeActionKind, CodeActionParams, Command, CreateFile, Diagnostic, Range,
+    TextEdit, Uri, WorkspaceEdit,
 };
 use tower_lsp::jsonrpc::Result;
 
@@ -49,8 +50,12 @@ pub async fn code_actions(server: &Server, p: CodeActionParams) -> Result<Option
             let diagnostics = mends(Some("unknown-ingredient"), Some(file.mends));
             describe(server, file, diagnostics)
         });
-        let found = actions::actions(s, first, last)
-            .into_iter()
+        let of_record = with_record(server, document, |view| {
+            record::actions::actions(view, first, last)
+        });
+        let all = of_record.into_iter().flatten();
+        let found = all
+            .chain(actions::actions(s, first, last))
             .filter(|a| wanted(&kind(a.kind)))
             .map(|a| CodeAction {
                 kind: Some(kind(a.kind)),
@@ -116,31 +121,9 @@ fn describe(
     })
 }
 
-/// A file that is not open has no version.
-fn changed(uri: &Uri, version: Option<i32>, edits: Vec<TextEdit>) -> DocumentChange {
-    TextDocumentEdit {
-        text_document: OptionalVersionedTextDocumentIdentifier {
-            version,
-            text_document_identifier: TextDocumentIdentifier { uri: uri.clone() },
-        },
-        edits: edits.into_iter().map(Into::into).collect(),
-    }
-    .into()
-}
-
 /// In the shape that the client declares.
 fn edit(server: &Server, uri: &Uri, version: i32, edits: Vec<TextEdit>) -> WorkspaceEdit {
-    if server.state.client_capabilities().document_changes {
-        WorkspaceEdit {
-            document_changes: Some(vec![changed(uri, Some(version), edits)]),
-            ..WorkspaceEdit::default()
-        }
-    } else {
-        WorkspaceEdit {
-            changes: Some([(uri.clone(), edits)].into()),
-            ..WorkspaceEdit::default()
-        }
-    }
+    workspace_edit(&server.state, vec![(uri.clone(), Some(version), edits)])
 }
 
 #[cfg(test)]

@@ -145,7 +145,7 @@ fn page(printed: &DocumentCommand, s: &Snapshot) -> Result<String> {
     })
 }
 
-fn request_failed(message: String) -> Error {
+pub fn request_failed(message: String) -> Error {
     Error {
         code: ErrorCode::ServerError(-32803),
         message: message.into(),

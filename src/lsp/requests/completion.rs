@@ -1,8 +1,9 @@
+use super::super::analysis::AnalyzedDocument;
 use super::super::convert::{Converter, markup};
 use super::super::state::Server;
-use super::{converter, with_snapshot};
-use crate::ide::Snapshot;
+use super::{converter, with_record, with_snapshot};
 use crate::ide::complete::{self, Completion, CompletionKind, Trigger};
+use crate::ide::{Snapshot, record};
 use serde_json::{Value, json};
 use tower_lsp::gen_lsp_types::{
     CompletionItem, CompletionItemDefaults, CompletionItemKind, CompletionItemLabelDetails,
@@ -20,8 +21,11 @@ pub async fn completion(server: &Server, p: CompletionParams) -> Result<Option<C
         _ => Trigger::Typing,
     };
     let client = server.state.client_capabilities();
-    let list = with_completed_snapshot(server, uri, at.position, |s, to, line, byte| {
-        let found = complete::complete(s, line, byte, trigger);
+    let list = with_completed_snapshot(server, uri, at.position, |s, to, document, line, byte| {
+        let of_record = with_record(server, document, |view| {
+            record::complete::complete(view, line, byte, trigger)
+        });
+        let found = of_record.unwrap_or_else(|| complete::complete(s, line, byte, trigger));
         // What all of them replace is said once where the client takes it so.
         let shared = found
             .first()
@@ -90,7 +94,7 @@ async fn with_completed_snapshot<T>(
     server: &Server,
     uri: &Uri,
     at: Position,
-    answer: impl FnOnce(&Snapshot, Converter, u32, u32) -> Option<T>,
+    answer: impl FnOnce(&Snapshot, Converter, &AnalyzedDocument, u32, u32) -> Option<T>,
 ) -> Option<T> {
     let mut document = server.state.unjudged(uri).await?;
     let (line, byte) = converter(server, &document).to_line_byte(at);
@@ -100,7 +104,7 @@ async fn with_completed_snapshot<T>(
     }
     let to = converter(server, &document);
     let (line, byte) = to.to_line_byte(at);
-    answer(document.snapshot()?, to, line, byte)
+    answer(document.snapshot()?, to, &document, line, byte)
 }
 
 /// With what stands beside the label, for clients that show nothing there.

@@ -1,10 +1,13 @@
 use super::super::convert::Converter;
-use super::super::state::Server;
+use super::super::documents::AnsweredTokens;
+use super::super::state::{Server, key};
 use super::with_snapshot;
 use crate::ide::tokens::{self, Modifiers, Token, TokenKind};
+use std::hash::{DefaultHasher, Hash, Hasher};
 use tower_lsp::gen_lsp_types::{
-    SemanticToken, SemanticTokens, SemanticTokensLegend, SemanticTokensParams,
-    SemanticTokensRangeParams,
+    SemanticToken, SemanticTokens, SemanticTokensDelta, SemanticTokensDeltaParams,
+    SemanticTokensDeltaResponse, SemanticTokensEdit, SemanticTokensLegend, SemanticTokensParams,
+    SemanticTokensRangeParams, Uri,
 };
 use tower_lsp::jsonrpc::Result;
 
@@ -34,10 +37,76 @@ fn type_name(kind: TokenKind) -> &'static str {
 }
 
 pub async fn full(server: &Server, p: SemanticTokensParams) -> Result<Option<SemanticTokens>> {
-    let tokens = with_snapshot(server, &p.text_document.uri, |s, to, _| {
+    let tokens = whole(server, &p.text_document.uri).await;
+    Ok(tokens.map(|(tokens, _)| tokens))
+}
+
+/// What is other than in an answer before; all where that is not known any more.
+pub async fn delta(
+    server: &Server,
+    p: SemanticTokensDeltaParams,
+) -> Result<Option<SemanticTokensDeltaResponse>> {
+    let Some((now, before)) = whole(server, &p.text_document.uri).await else {
+        return Ok(None);
+    };
+    let known = before.filter(|(id, _)| *id == p.previous_result_id);
+    Ok(Some(match known {
+        Some((_, before)) => SemanticTokensDelta {
+            edits: edit(&before, &now.data),
+            result_id: now.result_id,
+        }
+        .into(),
+        None => now.into(),
+    }))
+}
+
+/// The tokens of the newest text, and the answer before.
+async fn whole(server: &Server, uri: &Uri) -> Option<(SemanticTokens, Option<AnsweredTokens>)> {
+    let mut tokens = with_snapshot(server, uri, |s, to, _| {
         Some(encode(&tokens::tokens(s, 0, u32::MAX), &to))
+    })
+    .await?;
+    let mut hasher = DefaultHasher::new();
+    tokens.data.hash(&mut hasher);
+    let id = format!("{:016x}", hasher.finish());
+    tokens.result_id = Some(id.clone());
+    let mut state = server.state.lock();
+    let open = state.documents.get_mut(&key(uri))?;
+    let before = open.tokens.replace((id, tokens.data.clone()));
+    Some((tokens, before))
+}
+
+/// The one edit that takes in all that differs: the beginnings and the ends that are alike stay. A token is five numbers.
+fn edit(before: &[SemanticToken], now: &[SemanticToken]) -> Vec<SemanticTokensEdit> {
+    let pairs = |a: &[SemanticToken], b: &[SemanticToken]| {
+        a.iter().zip(b).take_while(|(a, b)| a == b).count()
+    };
+    let start = pairs(before, now);
+    let (before, now) = (&before[start..], &now[start..]);
+    let alike = before
+        .iter()
+        .rev()
+        .zip(now.iter().rev())
+        .take_while(|(a, b)| a == b)
+        .count();
+    let (gone, new) = (&before[..before.len() - alike], &now[..now.len() - alike]);
+    if gone.is_empty() && new.is_empty() {
+        return Vec::new();
+    }
+    let numbers = new.iter().flat_map(|t| {
+        [
+            t.delta_line,
+            t.delta_start,
+            t.length,
+            t.token_type,
+            t.token_modifiers_bitset,
+        ]
     });
-    Ok(tokens.await)
+    vec![SemanticTokensEdit {
+        start: 5 * start as u32,
+        delete_count: 5 * gone.len() as u32,
+        data: Some(numbers.collect()),
+    }]
 }
 
 pub async fn range(

@@ -3,9 +3,9 @@
 use super::plan::{Plan, plan_of, solution};
 use crate::kb::Kb;
 use crate::model::Settings;
+use crate::model::StockItem;
 use crate::model::file_loader::{FileLoader, resolve_relative};
 use crate::model::record::Record;
-use crate::model::StockItem;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};

@@ -786,3 +786,17 @@ fn signs_in_names_are_no_marks_of_a_snippet() {
         }
     }
 }
+
+/// The number of a data sheet is typed, and the name is written.
+#[test]
+fn a_material_is_found_by_its_cas_number() {
+    let offered = |typed: &str| -> Vec<String> {
+        let c = at(&format!("phase A\n  {typed}$0\n"));
+        let all = complete(&c.snapshot, c.line, c.byte, Trigger::Typing);
+        all.into_iter().map(|o| o.insert).collect()
+    };
+    assert_eq!(offered("56-81"), ["glycerin"]);
+    assert!(offered("122-99").contains(&"phenoxyethanol".to_owned()));
+    // A number that is typed in full is understood as it stands.
+    assert_eq!(offered("56-81-5"), Vec::<String>::new());
+}

@@ -8,4 +8,5 @@ pub mod lsp_client;
 pub mod page_server;
 pub mod printer;
 pub mod schema;
+pub mod typist;
 pub mod workshop;
