@@ -41,6 +41,9 @@ try {
   await command("Problems: Focus on Problems View");
   await step("and is in the list of problems", shows(page, ".markers-panel-container .monaco-list-row", "above-legal-limit"));
 
+  await step("the status bar counts it and knows the sum", async () =>
+    /100 %[\s\S]*1/.test((await page.locator(".statusbar-item[id*='phasewright']").innerText()).replaceAll("\u00a0", " ")));
+
   const row = (await desk.text()).split("\n").findIndex((line) => line.includes("1.9 %"));
   await page.locator(".monaco-editor .view-lines").first().click();
   await page.keyboard.press("Control+g");
@@ -54,6 +57,10 @@ try {
   const paper = page.frameLocator("iframe.webview").frameLocator("iframe");
   await command("Phasewright: Weigh sheet");
   await step("the weigh sheet opens beside the text", async () => (await paper.locator("h1").innerText()).includes("Gardener"));
+
+  await command("Phasewright: Cost");
+  await step("a paper of the program opens too", async () => (await page.locator(".tab", { hasText: "Cost" }).count()) > 0);
+  await page.locator(".tab", { hasText: "hand-cream.formula" }).first().click();
 
   await command("Format Document");
   await step("what is well laid out stays", async () => (await desk.text()).includes("\n  water                                    q.s.\n"));

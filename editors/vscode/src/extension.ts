@@ -1,7 +1,9 @@
 import * as vscode from "vscode";
 import { LanguageClient, LanguageClientOptions, ServerOptions } from "vscode-languageclient/node";
 import { Papers } from "./papers";
-import { findProgram, MISSING } from "./program";
+import { newBatch, newFormula } from "./commands";
+import { findProgram, MISSING, unfit } from "./program";
+import { Status } from "./status";
 
 const LANGUAGES = ["formula", "batch", "stock"];
 const OUR_TOML = ["**/phasewright.toml", "**/ingredients/*.toml"];
@@ -10,10 +12,21 @@ let client: LanguageClient | undefined;
 
 export async function activate(context: vscode.ExtensionContext): Promise<void> {
   const log = vscode.window.createOutputChannel("Phasewright");
-  const papers = new Papers(() => client);
+  const program = (): string | undefined => findProgram(context.extensionPath);
+  const papers = new Papers(() => client, program);
+  /** A command that needs the program, or the word that it is missing. */
+  const withProgram = (action: (program: string) => Promise<void>) => async (): Promise<void> => {
+    const found = program();
+    await (found ? action(found) : cannotStart(MISSING));
+  };
   context.subscriptions.push(
     log,
     papers,
+    new Status(),
+    vscode.commands.registerCommand("phasewright.new", withProgram(newFormula)),
+    vscode.commands.registerCommand("phasewright.batch", withProgram(newBatch)),
+    vscode.commands.registerCommand("phasewright.compare", withProgram((found) => papers.byProgram("phasewright.compare", found))),
+    vscode.commands.registerCommand("phasewright.cost", withProgram((found) => papers.byProgram("phasewright.cost", found))),
     vscode.commands.registerCommand("phasewright.log", () => log.show()),
     vscode.commands.registerCommand("phasewright.restart", async () => {
       await stop();
@@ -38,15 +51,20 @@ async function stop(): Promise<void> {
   await running?.dispose();
 }
 
+/** Says why there is no server, with the way to the setting. */
+async function cannotStart(why: string): Promise<void> {
+  const settings = "Open settings";
+  if ((await vscode.window.showErrorMessage(why, settings)) === settings) {
+    await vscode.commands.executeCommand("workbench.action.openSettings", "phasewright.server.path");
+  }
+}
+
 async function start(context: vscode.ExtensionContext, log: vscode.OutputChannel, papers: Papers): Promise<void> {
   const command = findProgram(context.extensionPath);
-  if (!command) {
-    const settings = "Open settings";
-    void vscode.window.showErrorMessage(MISSING, settings).then((chosen) => {
-      if (chosen === settings) {
-        void vscode.commands.executeCommand("workbench.action.openSettings", "phasewright.server.path");
-      }
-    });
+  const hindrance = command ? await unfit(command) : MISSING;
+  if (!command || hindrance) {
+    log.appendLine(hindrance ?? MISSING);
+    void cannotStart(hindrance ?? MISSING);
     return;
   }
   const server: ServerOptions = { command, args: ["serve"] };

@@ -1,5 +1,7 @@
 import { readFile } from "node:fs/promises";
+import path from "node:path";
 import * as vscode from "vscode";
+import { plain, run } from "./commands";
 import { ExecuteCommandRequest, LanguageClient, ShowDocumentParams, ShowDocumentRequest, ShowDocumentResult } from "vscode-languageclient/node";
 
 /** What the server answers to the command of a paper. */
@@ -18,7 +20,11 @@ const TITLES: Record<string, string> = {
   "phasewright.sheet": "Weigh sheet",
   "phasewright.label": "Label",
   "phasewright.card": "Formula card",
-  "phasewright.cost": "Cost",
+};
+/** Papers that the program makes from the file as it is saved. */
+const BY_PROGRAM: Record<string, { title: string; word: string }> = {
+  "phasewright.cost": { title: "Cost", word: "cost" },
+  "phasewright.compare": { title: "Since the last commit", word: "compare" },
 };
 const REFRESH_AFTER_MS = 400;
 
@@ -29,8 +35,14 @@ export class Papers implements vscode.Disposable {
   private asked = { command: "phasewright.sheet", formula: "" };
   private readonly watch: vscode.Disposable;
 
-  constructor(private readonly client: () => LanguageClient | undefined) {
-    this.watch = vscode.workspace.onDidChangeTextDocument((change) => this.changed(change.document.uri.toString()));
+  constructor(
+    private readonly client: () => LanguageClient | undefined,
+    private readonly program: () => string | undefined,
+  ) {
+    this.watch = vscode.Disposable.from(
+      vscode.workspace.onDidChangeTextDocument((change) => this.changed(change.document.uri.toString())),
+      vscode.workspace.onDidSaveTextDocument((document) => this.saved(document.uri.toString())),
+    );
   }
 
   dispose(): void {
@@ -58,6 +70,44 @@ export class Papers implements vscode.Disposable {
     return made;
   }
 
+  /** A paper about the formula in the active editor, as it is saved; made again at each save. */
+  async byProgram(command: string, program: string): Promise<void> {
+    const document = vscode.window.activeTextEditor?.document;
+    if (document?.languageId !== "formula" || document.uri.scheme !== "file") {
+      void vscode.window.showInformationMessage("Open a formula first.");
+      return;
+    }
+    await document.save();
+    const html = await this.made(command, program, document.uri);
+    if (html) {
+      this.show(command, document.uri.toString(), html);
+    }
+  }
+
+  private async made(command: string, program: string, uri: vscode.Uri): Promise<string | undefined> {
+    const args = [BY_PROGRAM[command].word, path.basename(uri.fsPath), "--format", "html"];
+    const { out, err } = await run(program, args, path.dirname(uri.fsPath));
+    if (out.startsWith("<")) {
+      return out;
+    }
+    void vscode.window.showErrorMessage(plain(err));
+    return undefined;
+  }
+
+  private saved(formula: string): void {
+    const program = this.program();
+    for (const [key, open] of this.open) {
+      const command = key.slice(0, key.indexOf(" "));
+      if (open.formula === formula && command in BY_PROGRAM && program) {
+        void this.made(command, program, vscode.Uri.parse(formula)).then((html) => {
+          if (html && this.open.has(key)) {
+            open.panel.webview.html = html;
+          }
+        });
+      }
+    }
+  }
+
   /** A server that returns no HTML asks for its file to be shown; a panel shows it in every VS Code, a browser's too. */
   async showDocument(params: ShowDocumentParams, next: ShowDocumentRequest.HandlerSignature): Promise<ShowDocumentResult> {
     const uri = vscode.Uri.parse(params.uri);
@@ -78,7 +128,7 @@ export class Papers implements vscode.Disposable {
       return;
     }
     const column = { viewColumn: vscode.ViewColumn.Beside, preserveFocus: true };
-    const panel = vscode.window.createWebviewPanel("phasewright.paper", TITLES[command], column, { enableScripts: false });
+    const panel = vscode.window.createWebviewPanel("phasewright.paper", TITLES[command] ?? BY_PROGRAM[command].title, column, { enableScripts: false });
     panel.webview.html = html;
     panel.onDidDispose(() => this.open.delete(key));
     this.open.set(key, { panel, formula });
@@ -86,7 +136,7 @@ export class Papers implements vscode.Disposable {
 
   private changed(formula: string): void {
     for (const [key, open] of this.open) {
-      if (open.formula === formula) {
+      if (open.formula === formula && key.slice(0, key.indexOf(" ")) in TITLES) {
         clearTimeout(open.refresh);
         open.refresh = setTimeout(() => void this.refresh(key, open), REFRESH_AFTER_MS);
       }
