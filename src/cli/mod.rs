@@ -4,6 +4,7 @@ mod batch;
 mod card;
 mod check;
 mod compare;
+#[cfg(feature = "shell")]
 mod completions;
 mod cost;
 mod cost_batch;
@@ -16,6 +17,7 @@ mod git;
 mod ingredient;
 mod kb;
 mod label;
+#[cfg(feature = "shell")]
 mod manual;
 mod markdown;
 mod new;
@@ -36,7 +38,9 @@ mod wrap;
 
 use crate::kb::Market;
 use anstream::ColorChoice;
-use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
+#[cfg(feature = "shell")]
+use clap::CommandFactory;
+use clap::{Parser, Subcommand, ValueEnum};
 pub use open::PageServer;
 use out::{Out, Stop};
 pub use serve::Server;
@@ -96,7 +100,9 @@ enum Command {
     Kb(kb::Args),
     Open(open::Args),
     Serve(serve::Args),
+    #[cfg(feature = "shell")]
     Completions(completions::Args),
+    #[cfg(feature = "shell")]
     Manual(manual::Args),
 }
 
@@ -190,7 +196,9 @@ fn run(
         Command::Kb(args) => kb::run(&args, out),
         Command::Open(args) => open::run(&args, page, out),
         Command::Serve(args) => return serve::run(&args, server),
+        #[cfg(feature = "shell")]
         Command::Completions(args) => completions::run(&args, out),
+        #[cfg(feature = "shell")]
         Command::Manual(args) => manual::run(&args, out),
     }?;
     out.end()?;
@@ -217,6 +225,7 @@ fn a_market(word: &str) -> Result<Market, String> {
 }
 
 /// The whole command line, for what describes it.
+#[cfg(feature = "shell")]
 fn command() -> clap::Command {
     Cli::command()
 }

@@ -60,6 +60,8 @@ pub fn of_this_user() -> PathBuf {
         set("XDG_CACHE_HOME").or_else(|| set("HOME").map(|h| h.join(".cache")))
     };
     match cache {
+        // A page has no such folder, and to ask for one fails there.
+        None if cfg!(target_family = "wasm") => PathBuf::from("/phasewright-papers"),
         Some(cache) => cache.join("phasewright").join("papers"),
         None => std::env::temp_dir().join("phasewright-papers"),
     }

@@ -3,6 +3,7 @@
 use crate::support::page_server::PageServer;
 use std::fs;
 use std::io::{Read, Write};
+use std::process::Command;
 use std::time::Duration;
 
 /// The mark of a text, as an answer gives it.
@@ -10,6 +11,27 @@ fn tag(server: &PageServer, path: &str) -> String {
     let read = server.ask("GET", &format!("api/file?path={path}"), &[], "");
     assert_eq!(read.status, 200, "{path}: {}", read.body);
     read.header("etag").expect("a mark").to_owned()
+}
+
+#[test]
+fn without_a_built_page_it_says_how_to_build_one() {
+    let empty = tempfile::tempdir().expect("a folder");
+    let page = empty.path().to_str().expect("a plain path");
+    let output = Command::new(env!("CARGO_BIN_EXE_phasewright"))
+        .args(["open", page, "--no-browser", "--page", page])
+        .output()
+        .expect("the program starts");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("bash editors/page/build"), "{said}");
+    let nowhere = empty.path().join("nowhere");
+    let output = Command::new(env!("CARGO_BIN_EXE_phasewright"))
+        .arg("open")
+        .arg(&nowhere)
+        .arg("--no-browser")
+        .output()
+        .expect("the program starts");
+    assert_eq!(output.status.code(), Some(2));
 }
 
 #[test]

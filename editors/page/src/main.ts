@@ -4,6 +4,7 @@ import { browserHome } from "./homes/handles";
 import { ServedHome } from "./homes/served";
 import { App } from "./ui/app";
 import { byId } from "./ui/dom";
+import { showPane } from "./ui/frame";
 
 const here = new URL(".", import.meta.url);
 
@@ -16,7 +17,7 @@ async function start() {
   // For the tests, and for whoever looks in with the browser's tools.
   Object.assign(window, { phasewright: app });
   byId("show-places").addEventListener("click", () => app.showPlaces());
-  for (const one of document.querySelectorAll<HTMLElement>(".panes [data-pane]")) one.addEventListener("click", () => app.pane(one.dataset.pane!));
+  for (const one of document.querySelectorAll<HTMLElement>(".panes [data-pane]")) one.addEventListener("click", () => showPane(one.dataset.pane!));
   await app.start();
   document.body.dataset.ready = "";
   if (!served && "serviceWorker" in navigator) await navigator.serviceWorker.register(new URL("offline.js", here), { scope: here.pathname });

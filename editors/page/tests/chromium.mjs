@@ -43,6 +43,7 @@ export async function browser(options = {}) {
     viewport: { width: 1280, height: 800 },
     ...options,
   });
+  context.setDefaultTimeout(Number(process.env.PHASEWRIGHT_PATIENCE ?? 30_000));
   return { context, profile };
 }
 

@@ -63,7 +63,7 @@ for (const paper of ["sheet", "label", "card", "cost"]) {
     let made = 0;
     // A process for each would take minutes: the program makes every eighth, the core all of them.
     formulas.forEach((name, n) => {
-      const args = [paper, name, "--format", "html"];
+      const args = [paper, name, "--format", "html", ...(paper === "label" || paper === "card" ? [] : ["--batch", "200g"])];
       const ours = system.run(args);
       if (ours.out.startsWith("<!DOCTYPE html>")) made += 1;
       if (n % 8 !== 0 && !name.startsWith("examples/")) return;
@@ -89,6 +89,21 @@ test("comparison, dose and search are the same", () => {
     const ours = system.run(args);
     assert.equal(ours.out, theirs.out, args.join(" "));
     assert.equal(ours.status, theirs.status, args.join(" "));
+  }
+});
+
+test("every starter is sound, and a warning with a way out waits in the first", () => {
+  const system = withFiles();
+  const source = readFileSync(path.join(project, "editors/page/src/ui/starters.ts"), "utf8");
+  const starters = [...source.matchAll(/from "((?:\.\.\/)+[^"]+\.formula)"/g)].map(([, from]) => path.resolve(project, "editors/page/src/ui", from));
+  assert.ok(starters.length >= 13, `${starters.length}`);
+  for (const file of starters) {
+    system.write("starter.formula", readFileSync(file, "utf8"));
+    const { files } = JSON.parse(system.run(["check", "--json", "starter.formula"]).out);
+    const grave = files[0].findings.filter(({ severity }) => severity === "error" || severity === "warning");
+    const isFirst = file.endsWith("first-cream.formula");
+    assert.equal(grave.length, isFirst ? 1 : 0, `${file}: ${grave.map(({ message }) => message)}`);
+    if (isFirst) assert.ok(grave[0].fixes.length > 0);
   }
 });
 
@@ -140,15 +155,16 @@ class Native {
   }
 
   end() {
-    this.process.stdin.end();
+    this.process.kill();
   }
 }
 
 const capabilities = JSON.parse(readFileSync(path.join(project, "tests/it/support/clients/codemirror.json"), "utf8"));
 const hello = { ...(capabilities.params ?? capabilities), rootUri: pathToFileURL(project).href, workspaceFolders: null, processId: null, initializationOptions: { showsPapers: true } };
 
-test("the server publishes the same findings and answers with the same papers", async () => {
+test("the server publishes the same findings and answers with the same papers", async (context) => {
   const theirs = new Native();
+  context.after(() => theirs.end());
   const system = withFiles(`${project}/`);
   const said = [];
   const both = (message) => {
@@ -182,7 +198,6 @@ test("the server publishes the same findings and answers with the same papers", 
     both({ jsonrpc: "2.0", method: "textDocument/didClose", params: { textDocument: { uri } } });
   }
   assert.equal(compared, judged.length);
-  theirs.end();
 });
 
 test("a file is judged with its neighbours as the page has them", () => {

@@ -7,7 +7,7 @@ import type { Ran } from "./system";
 const MOST_FAILURES = 3;
 
 export class Core {
-  private worker!: Worker;
+  private worker: Worker | undefined;
   private files = new Map<string, string>();
   private handlers = new Set<(message: string) => void>();
   private waiting = new Map<number, { resolve: (ran: Ran) => void; reject: (why: Error) => void }>();
@@ -67,7 +67,8 @@ export class Core {
   }
 
   private tell(message: ToWorker) {
-    this.worker.postMessage(message);
+    // Before the start there is nobody to tell: files are kept, and handed over then.
+    this.worker?.postMessage(message);
   }
 
   private take(message: FromWorker) {
@@ -87,7 +88,7 @@ export class Core {
   }
 
   private restart(what: string) {
-    this.worker.terminate();
+    this.worker?.terminate();
     this.failures += 1;
     this.waiting.forEach(({ reject }) => reject(new Error(what)));
     this.waiting.clear();

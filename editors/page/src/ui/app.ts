@@ -7,7 +7,7 @@ import { folderHome } from "../homes/handles";
 import { Journal, liveWindow } from "../homes/journal";
 import { BenchView, type BenchState } from "./bench";
 import { showConflict } from "./conflict";
-import { button, byId, el, later } from "./dom";
+import { button, byId, later } from "./dom";
 import { byFile, fixesOf, withEdits, type CodeAction } from "./edits";
 import { format, goTo, openEditor, replaceText, underline, type Finding } from "./editor";
 import { FilesPanel } from "./files-panel";
@@ -16,6 +16,7 @@ import { sanitized } from "./markdown";
 import { Materials } from "./materials";
 import { PAPERS, PaperView, type Subject } from "./papers";
 import { exportAll, isExportDue, placesPanel } from "./places";
+import { say, showPane } from "./frame";
 import { Session } from "./session";
 import { FIRST, fileFor, named, type Starter } from "./starters";
 import { Tabs } from "./tabs";
@@ -82,7 +83,7 @@ export class App {
       this.client.disconnect();
       this.client.connect(core.transport);
     };
-    core.onFailure = (what) => this.say(`The checker fails on this text and is switched off (${what}). Your text is kept.`, "failure");
+    core.onFailure = (what) => say(`The checker fails on this text and is switched off (${what}). Your text is kept.`, "failure");
     document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && void this.session?.flush());
     window.addEventListener("pagehide", () => void this.session?.flush());
     window.addEventListener("beforeunload", (event) => {
@@ -113,13 +114,13 @@ export class App {
     if (first !== undefined) await this.open(first);
     if (isFirst) this.walk.begin();
     if (isExportDue(this.home, this.files.size)) {
-      this.say("These files live in this browser only, and were not exported for long.", "export", button("Export all as a zip", () => this.export()));
+      say("These files live in this browser only, and were not exported for long.", "export", button("Export all as a zip", () => this.export()));
     }
   }
 
   private export() {
     exportAll(this.files);
-    this.say("", "export");
+    say("", "export");
   }
 
   /** Puts back what windows that are gone had typed and not written. Gives the path of the last one. */
@@ -131,7 +132,7 @@ export class App {
         try {
           await this.home.write(entry.path, entry.text, entry.before);
           this.files.set(entry.path, entry.text);
-          this.say(`${entry.path}: what was typed and not yet written when the page closed is back.`, "restored");
+          say(`${entry.path}: what was typed and not yet written when the page closed is back.`, "restored");
         } catch (error) {
           if (!(error instanceof ChangedElsewhere)) continue;
           // The file has moved on: what was typed stands beside it, and the maker decides.
@@ -151,7 +152,7 @@ export class App {
 
   async open(path: string) {
     await this.session?.flush();
-    if (this.session?.kept.state === "conflict") return this.pane("text");
+    if (this.session?.kept.state === "conflict") return showPane("text");
     const text = (await this.home.read(path)) ?? this.files.get(path) ?? "";
     this.session?.close();
     this.view?.destroy();
@@ -176,7 +177,7 @@ export class App {
     this.tools(path);
     this.panel.show(this.files, path);
     this.tabs.offer(this.tabsFor(path));
-    this.pane("text");
+    showPane("text");
     if (path.endsWith(".batch")) this.openBench();
     const typed = this.left.get(path);
     if (typed !== undefined) {
@@ -258,7 +259,7 @@ export class App {
 
   private goTo(finding: Finding) {
     if (!this.view) return;
-    this.pane("text");
+    showPane("text");
     goTo(this.view, finding.range);
     this.walk.did("went");
   }
@@ -293,7 +294,7 @@ export class App {
     const isEmpty = line.text.trim() === "";
     const insert = isEmpty ? row : `\n${row}`;
     view.dispatch({ changes: { from: isEmpty ? line.from : line.to, to: line.to, insert }, selection: { anchor: (isEmpty ? line.from : line.to) + insert.length } });
-    this.pane("text");
+    showPane("text");
     view.focus();
   }
 
@@ -311,7 +312,7 @@ export class App {
     try {
       await this.home.write(path, text, before);
     } catch (error) {
-      this.say(`${path} could not be written: ${error instanceof Error ? error.message : error}`, "write");
+      say(`${path} could not be written: ${error instanceof Error ? error.message : error}`, "write");
       return;
     }
     this.files.set(path, text);
@@ -325,7 +326,7 @@ export class App {
     const sheet = this.papers.get("sheet")?.root.querySelector<HTMLInputElement>("input")?.value.trim();
     const ran = await this.core.run(["batch", "new", this.path, ...(sheet ? ["--make", sheet] : [])]);
     const written = ran.written.filter(({ path }) => isShown(path));
-    if (written.length === 0) return this.say(`No batch yet. ${ran.err.replace(/^phasewright: /, "")}`, "batch");
+    if (written.length === 0) return say(`No batch yet. ${ran.err.replace(/^phasewright: /, "")}`, "batch");
     for (const { path, text } of written) await this.put(path, text, null);
     this.walk.did("began");
     await this.open(written[0]!.path);
@@ -372,7 +373,7 @@ export class App {
     const shown = await this.session?.look();
     if (shown !== null && shown !== undefined && this.view) {
       replaceText(this.view, shown);
-      this.say(`${this.path} was changed elsewhere; this is its text now.`, "elsewhere");
+      say(`${this.path} was changed elsewhere; this is its text now.`, "elsewhere");
     }
     const now = await this.home.list();
     const changed = [...new Set([...now.keys(), ...this.files.keys()])].filter((path) => path !== this.path && now.get(path) !== this.files.get(path));
@@ -413,9 +414,9 @@ export class App {
     place.dataset.state = kept.state;
     if (kept.state === "journal" || kept.state === "nowhere") {
       const what = kept.state === "journal" ? "Your text is in this browser's journal and comes back after a crash." : "Export it now, before this window closes.";
-      this.say(`${session.path} could not be written: ${kept.why}. ${what}`, "write", button("Export all as a zip", () => this.export()));
+      say(`${session.path} could not be written: ${kept.why}. ${what}`, "write", button("Export all as a zip", () => this.export()));
     } else {
-      this.say("", "write");
+      say("", "write");
     }
     if (kept.state === "conflict") this.conflict(session, kept.theirs);
   }
@@ -427,7 +428,7 @@ export class App {
       byId("editor").hidden = false;
     };
     byId("editor").hidden = true;
-    this.pane("text");
+    showPane("text");
     const close = showConflict(byId("conflict"), session.path, session.text, theirs, (choice) => {
       end();
       if (choice.take === "mine") {
@@ -447,23 +448,6 @@ export class App {
     this.closeConflict = close;
   }
 
-  // The rest of the page.
-
-  /** A line of news on top; the next one of the same kind replaces it, an empty one takes it away. */
-  say(words: string, kind: string, ...more: HTMLElement[]) {
-    const place = byId("news");
-    place.querySelector(`[data-kind="${kind}"]`)?.remove();
-    if (words === "") return;
-    const line = el("p", { "data-kind": kind }, words, ...more);
-    line.append(button("Close", () => line.remove(), { class: "quiet" }));
-    place.append(line);
-  }
-
-  pane(name: string) {
-    document.body.dataset.pane = name;
-    for (const one of document.querySelectorAll<HTMLElement>(".panes [data-pane]")) one.setAttribute("aria-pressed", String(one.dataset.pane === name));
-  }
-
   showPlaces() {
     this.tabs.showOther(
       placesPanel({
@@ -474,7 +458,7 @@ export class App {
         backToBrowser: () => void this.moveTo(async () => this.browser ?? null),
       }),
     );
-    this.pane("says");
+    showPane("says");
   }
 
   private async takeIn(files: Map<string, string>, leftOut: string[]) {
@@ -487,7 +471,7 @@ export class App {
     const words = [`${files.size - kept.length} files are in.`];
     if (kept.length > 0) words.push(`There already, and left as they are: ${kept.join(", ")}.`);
     if (leftOut.length > 0) words.push(`Not files of this page: ${leftOut.slice(0, 5).join(", ")}${leftOut.length > 5 ? " …" : ""}.`);
-    this.say(words.join(" "), "import");
+    say(words.join(" "), "import");
   }
 
   private async moveTo(find: () => Promise<Home | null>) {

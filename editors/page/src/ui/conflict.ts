@@ -10,7 +10,7 @@ export function showConflict(parent: HTMLElement, path: string, mine: string, th
   const side = (label: string, readOnly: boolean) => [
     lineNumbers(),
     EditorView.lineWrapping,
-    EditorView.contentAttributes.of({ "aria-label": label }),
+    EditorView.contentAttributes.of({ "aria-label": label, tabindex: "0" }),
     EditorState.readOnly.of(readOnly),
   ];
   const holder = el("div", { class: "merge" });
@@ -19,6 +19,7 @@ export function showConflict(parent: HTMLElement, path: string, mine: string, th
     b: { doc: theirs ?? "", extensions: side("The text in the file", true) },
     parent: holder,
     revertControls: "b-to-a",
+    collapseUnchanged: { margin: 3, minSize: 6 },
   });
   const words = theirs === null ? `${path} was taken away by another window or program.` : `${path} was changed by another window or program.`;
   const done = (choice: Choice) => {

@@ -168,7 +168,7 @@ export function openEditor(options: {
       extensions: [
         basicSetup,
         keymap.of([{ key: "Tab", run: acceptOrWait }, ...formatKeymap, ...jumpToDefinitionKeymap]),
-        EditorView.contentAttributes.of({ "aria-label": `Text of ${path}`, spellcheck: "false", autocapitalize: "off", autocorrect: "off" }),
+        EditorView.contentAttributes.of({ "aria-label": `Text of ${path}`, spellcheck: "false", autocapitalize: "off", autocorrect: "off", tabindex: "0" }),
         EditorView.lineWrapping,
         serverCompletion(),
         hoverTooltips(),
