@@ -22,7 +22,7 @@
 
 mod forms;
 
-use super::Refusal;
+use super::ChemError;
 use super::root::root;
 use forms::{check_ph, each_form, power};
 pub(super) use forms::{check_pka, plain_forms};
@@ -109,15 +109,15 @@ pub fn mol_per_kg_water(
     percent: f64,
     molar_mass_g_mol: f64,
     water_percent: f64,
-) -> Result<f64, Refusal> {
+) -> Result<f64, ChemError> {
     if !(molar_mass_g_mol > 0.0 && molar_mass_g_mol.is_finite()) {
-        return Err(Refusal::new("the molar mass is not known"));
+        return Err(ChemError::new("the molar mass is not known"));
     }
     if !(0.0..=100.0).contains(&percent) || !(0.0..=100.0).contains(&water_percent) {
-        return Err(Refusal::new("a percentage lies between 0 and 100"));
+        return Err(ChemError::new("a percentage lies between 0 and 100"));
     }
     if water_percent < 5.0 {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "there is hardly any water in it: a pH says nothing here",
         ));
     }
@@ -179,7 +179,7 @@ impl System {
     }
 
     /// The pH at which all charges cancel.
-    pub fn ph(&self, activity: Activity) -> Result<Solution, Refusal> {
+    pub fn ph(&self, activity: Activity) -> Result<Solution, ChemError> {
         self.check()?;
         if activity == Activity::Ideal {
             let ph = self.crossing(0.0, None)?;
@@ -192,7 +192,7 @@ impl System {
         }
         let ionic = self.own_ionic_strength()?;
         if ionic > IONIC_STRENGTH_LIMIT_MOL_KG {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "there is too much salt in the water (more than 3 mol/kg) for the pH to be calculated",
             ));
         }
@@ -205,7 +205,7 @@ impl System {
     }
 
     /// The ionic strength that follows from the activity factors that follow from it.
-    fn own_ionic_strength(&self) -> Result<f64, Refusal> {
+    fn own_ionic_strength(&self) -> Result<f64, ChemError> {
         // Taking the answer for the next guess nearly always settles within a few rounds.
         let (mut ionic, mut ph) = (0.1, None);
         for _ in 0..12 {
@@ -228,7 +228,7 @@ impl System {
     }
 
     /// The pH at fixed activity factors; looked for near a guess first.
-    fn crossing(&self, factor: f64, guess: Option<f64>) -> Result<f64, Refusal> {
+    fn crossing(&self, factor: f64, guess: Option<f64>) -> Result<f64, ChemError> {
         let excess = |ph: f64| self.excess(ph, factor);
         if let Some(guess) = guess
             && let Ok(ph) = root(excess, guess - 0.1, guess + 0.1, TOLERANCE_PH)
@@ -239,7 +239,7 @@ impl System {
     }
 
     /// Strong base (mol/kg; acid where negative) that has to be there to hold this pH.
-    pub fn strong_base_to_reach(&self, ph: f64, activity: Activity) -> Result<f64, Refusal> {
+    pub fn strong_base_to_reach(&self, ph: f64, activity: Activity) -> Result<f64, ChemError> {
         self.check()?;
         check_ph(ph)?;
         let base = |x: f64| {
@@ -268,7 +268,7 @@ impl System {
         protonated_charge: i32,
         strong_charge: i32,
         activity: Activity,
-    ) -> Result<f64, Refusal> {
+    ) -> Result<f64, ChemError> {
         check_ph(ph)?;
         let start = self.ph(activity)?.ph;
         if (start - ph).abs() < 1e-9 {
@@ -290,7 +290,7 @@ impl System {
             }
             high *= 2.0;
         }
-        Err(Refusal::new(if start > ph {
+        Err(ChemError::new(if start > ph {
             "this does not take the pH so low, however much is added"
         } else {
             "this does not take the pH so high, however much is added"
@@ -298,7 +298,7 @@ impl System {
     }
 
     /// mol/kg of strong base that move the pH by one, at this pH.
-    pub fn buffer_capacity(&self, ph: f64, activity: Activity) -> Result<f64, Refusal> {
+    pub fn buffer_capacity(&self, ph: f64, activity: Activity) -> Result<f64, ChemError> {
         let step = 0.01;
         let up = self.strong_base_to_reach(ph + step, activity)?;
         let down = self.strong_base_to_reach(ph - step, activity)?;
@@ -308,12 +308,12 @@ impl System {
     /// The pH as it may be shown for a formula: at least ±0.5, wider where the ideal and the corrected
     /// answer lie further apart, where the salt is beyond the equation (±1), or where a trace of acid or
     /// alkali ([`TRACE_MOL_KG`]) would move it more.
-    pub fn prediction(&self) -> Result<Prediction, Refusal> {
+    pub fn prediction(&self) -> Result<Prediction, ChemError> {
         self.prediction_with_traces(TRACE_MOL_KG)
     }
 
     /// The same with more or less of a trace, mol/kg.
-    pub fn prediction_with_traces(&self, trace_mol_kg: f64) -> Result<Prediction, Refusal> {
+    pub fn prediction_with_traces(&self, trace_mol_kg: f64) -> Result<Prediction, ChemError> {
         let solved = self.ph(Activity::Davies)?;
         let ideal = self.ph(Activity::Ideal)?.ph;
         let mut spread = LEAST_SPREAD_PH.max((solved.ph - ideal).abs());
@@ -336,7 +336,7 @@ impl System {
         self.excess(ph, 0.0)
     }
 
-    pub(super) fn check(&self) -> Result<(), Refusal> {
+    pub(super) fn check(&self) -> Result<(), ChemError> {
         let sane = |c: f64| c.is_finite() && (0.0..=CONCENTRATION_LIMIT_MOL_KG).contains(&c);
         for p in &self.protolytes {
             if !sane(p.mol_per_kg) {
@@ -437,6 +437,6 @@ fn davies_factor(ionic_strength_mol_kg: f64) -> f64 {
     DEBYE_HUCKEL * (s / (1.0 + s) - 0.3 * i)
 }
 
-fn bad_concentration() -> Refusal {
-    Refusal::new("a concentration lies between 0 and 20 mol per kg of water")
+fn bad_concentration() -> ChemError {
+    ChemError::new("a concentration lies between 0 and 20 mol per kg of water")
 }

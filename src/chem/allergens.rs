@@ -6,7 +6,7 @@
 //! content is not known cannot be summed and has to be named by the caller.
 //! Thresholds ((EU) 2023/1545): more than 0.001 % in leave-on, more than 0.01 % in rinse-off products.
 
-use super::Refusal;
+use super::ChemError;
 use rust_decimal::Decimal;
 
 /// Percent: lowest, usual, highest.
@@ -40,17 +40,17 @@ pub enum Verdict {
 }
 
 /// The allergen in the whole product, percent.
-pub fn total(sources: &[Source]) -> Result<Range, Refusal> {
+pub fn total(sources: &[Source]) -> Result<Range, ChemError> {
     let mut sum = Range::default();
     for source in sources {
         let Range { low, usual, high } = source.content;
         if low < Decimal::ZERO || low > usual || usual > high || high > Decimal::ONE_HUNDRED {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "contents run from low over usual to high, within 0 and 100 %",
             ));
         }
         if source.percent < Decimal::ZERO || source.percent > Decimal::ONE_HUNDRED {
-            return Err(Refusal::new("a percentage lies between 0 and 100"));
+            return Err(ChemError::new("a percentage lies between 0 and 100"));
         }
         let share = source.percent / Decimal::ONE_HUNDRED;
         sum.low += low * share;

@@ -10,7 +10,7 @@
 //! Refused: a target at or below the room, readings that do not fall, a room that the readings cannot tell.
 //! Left out: the heat that waxes and butters give off as they set, which holds the pot warm for longer.
 
-use super::Refusal;
+use super::ChemError;
 use super::root::lowest;
 
 /// What a kitchen thermometer is good to, °C (one standard error).
@@ -47,7 +47,7 @@ pub struct Time {
 }
 
 /// Fits the curve; `room_celsius` none where it was not measured.
-pub fn fit(readings: &[Reading], room_celsius: Option<f64>) -> Result<Cooling, Refusal> {
+pub fn fit(readings: &[Reading], room_celsius: Option<f64>) -> Result<Cooling, ChemError> {
     check(readings)?;
     let coolest = readings
         .iter()
@@ -55,10 +55,10 @@ pub fn fit(readings: &[Reading], room_celsius: Option<f64>) -> Result<Cooling, R
         .fold(f64::INFINITY, f64::min);
     let (room, error) = match room_celsius {
         Some(room) if !(-20.0..=60.0).contains(&room) => {
-            return Err(Refusal::new("a room has between -20 and 60 °C"));
+            return Err(ChemError::new("a room has between -20 and 60 °C"));
         }
         Some(room) if room >= coolest - 1.0 => {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "it is as cool as the room already: there is nothing left to fall",
             ));
         }
@@ -77,20 +77,20 @@ pub fn fit(readings: &[Reading], room_celsius: Option<f64>) -> Result<Cooling, R
 
 impl Cooling {
     /// °C at a time.
-    pub fn at(&self, minutes: f64) -> Result<f64, Refusal> {
+    pub fn at(&self, minutes: f64) -> Result<f64, ChemError> {
         let line = line(&self.readings, self.room_celsius)?;
         let celsius = self.room_celsius + super::exp(line.start - line.rate * minutes);
         if celsius.is_finite() {
             Ok(celsius)
         } else {
-            Err(Refusal::new("that time lies too far away"))
+            Err(ChemError::new("that time lies too far away"))
         }
     }
 
     /// When it has cooled to a temperature.
-    pub fn reaches(&self, celsius: f64) -> Result<Time, Refusal> {
+    pub fn reaches(&self, celsius: f64) -> Result<Time, ChemError> {
         if !celsius.is_finite() || celsius <= self.room_celsius + 0.5 {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "left to itself it does not get cooler than the room",
             ));
         }
@@ -103,7 +103,9 @@ impl Cooling {
         let by_room = self.by_room(celsius, minutes);
         let spread = 2.0 * (by_line.max(0.0) + by_room * by_room).sqrt();
         if !minutes.is_finite() || !spread.is_finite() {
-            return Err(Refusal::new("the readings are too close together to tell"));
+            return Err(ChemError::new(
+                "the readings are too close together to tell",
+            ));
         }
         Ok(Time {
             minutes,
@@ -147,7 +149,7 @@ impl Line {
     }
 }
 
-fn line(readings: &[Reading], room: f64) -> Result<Line, Refusal> {
+fn line(readings: &[Reading], room: f64) -> Result<Line, ChemError> {
     let points: Vec<(f64, f64, f64)> = readings
         .iter()
         .map(|r| {
@@ -162,10 +164,14 @@ fn line(readings: &[Reading], room: f64) -> Result<Line, Refusal> {
     let slope = (w * ty - t * y) / determinant;
     let start = (tt * y - t * ty) / determinant;
     if !(slope.is_finite() && start.is_finite()) {
-        return Err(Refusal::new("the readings are too close together to tell"));
+        return Err(ChemError::new(
+            "the readings are too close together to tell",
+        ));
     }
     if slope >= 0.0 {
-        return Err(Refusal::new("the readings do not fall: it is not cooling"));
+        return Err(ChemError::new(
+            "the readings do not fall: it is not cooling",
+        ));
     }
     let misfit = sum(&|p| p.2 * (p.1 - start - slope * p.0).powi(2));
     // Where the readings scatter more than the thermometer explains, the spread grows with them.
@@ -187,9 +193,9 @@ fn line(readings: &[Reading], room: f64) -> Result<Line, Refusal> {
 }
 
 /// The room at which the readings lie straightest, and its standard error.
-fn fitted_room(readings: &[Reading], coolest: f64) -> Result<(f64, f64), Refusal> {
+fn fitted_room(readings: &[Reading], coolest: f64) -> Result<(f64, f64), ChemError> {
     if readings.len() < 3 {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "two readings need the temperature of the room; three do without",
         ));
     }
@@ -206,16 +212,16 @@ fn fitted_room(readings: &[Reading], coolest: f64) -> Result<(f64, f64), Refusal
     };
     let error = (2.0 * scatter / bend).sqrt();
     if !error.is_finite() || error > ROOM_LOST_C || !(-20.0..=60.0).contains(&room) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the readings do not tell the temperature of the room: measure it, or wait for more",
         ));
     }
     Ok((room, error))
 }
 
-fn check(readings: &[Reading]) -> Result<(), Refusal> {
+fn check(readings: &[Reading]) -> Result<(), ChemError> {
     if readings.len() < 2 {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "one reading does not tell how fast it cools: take another in a few minutes",
         ));
     }
@@ -223,15 +229,17 @@ fn check(readings: &[Reading]) -> Result<(), Refusal> {
         .iter()
         .any(|r| !(-20.0..=150.0).contains(&r.celsius) || !r.minutes.is_finite())
     {
-        return Err(Refusal::new("a reading lies between -20 and 150 °C"));
+        return Err(ChemError::new("a reading lies between -20 and 150 °C"));
     }
     if readings.windows(2).any(|w| w[1].minutes <= w[0].minutes) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the readings must stand in the order of their times",
         ));
     }
     if readings[readings.len() - 1].celsius >= readings[0].celsius {
-        return Err(Refusal::new("the readings do not fall: it is not cooling"));
+        return Err(ChemError::new(
+            "the readings do not fall: it is not cooling",
+        ));
     }
     Ok(())
 }

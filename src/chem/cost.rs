@@ -5,7 +5,7 @@
 //! alone and named. Packaging is per container. Losses are in the batch already: what stays in the pot was
 //! paid for.
 
-use super::Refusal;
+use super::ChemError;
 use super::date::Date;
 use rust_decimal::Decimal;
 
@@ -40,9 +40,9 @@ pub struct Taken {
 }
 
 /// Takes so many grams off the lots of one material, on a day.
-pub fn take(lots: &[Lot], grams: Decimal, on: Option<Date>) -> Result<Taken, Refusal> {
+pub fn take(lots: &[Lot], grams: Decimal, on: Option<Date>) -> Result<Taken, ChemError> {
     if grams < Decimal::ZERO {
-        return Err(Refusal::new("a weight cannot be less than nothing"));
+        return Err(ChemError::new("a weight cannot be less than nothing"));
     }
     let mut order: Vec<usize> = (0..lots.len()).collect();
     order.sort_by_key(|&i| (lots[i].best_before.is_none(), lots[i].best_before));
@@ -56,7 +56,7 @@ pub fn take(lots: &[Lot], grams: Decimal, on: Option<Date>) -> Result<Taken, Ref
             || lot.price < Decimal::ZERO
             || lot.grams_left < Decimal::ZERO
         {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "a lot needs a pack of more than 0 g, a price and what is left of it",
             ));
         }
@@ -102,14 +102,14 @@ pub fn batch(
     packaging_each: Decimal,
     containers: u32,
     filled_g: Decimal,
-) -> Result<Cost, Refusal> {
+) -> Result<Cost, ChemError> {
     if containers == 0 || filled_g <= Decimal::ZERO {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "there is no filled container to share the cost",
         ));
     }
     if materials < Decimal::ZERO || packaging_each < Decimal::ZERO {
-        return Err(Refusal::new("a cost cannot be less than nothing"));
+        return Err(ChemError::new("a cost cannot be less than nothing"));
     }
     let count = Decimal::from(containers);
     let packaging = packaging_each.checked_mul(count).ok_or_else(too_large)?;
@@ -126,6 +126,6 @@ pub fn batch(
     })
 }
 
-fn too_large() -> Refusal {
-    Refusal::new("the figures have more digits than can be kept exactly")
+fn too_large() -> ChemError {
+    ChemError::new("the figures have more digits than can be kept exactly")
 }

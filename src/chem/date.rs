@@ -116,12 +116,12 @@ fn month_length(year: i32, month: u8) -> u8 {
 }
 
 impl FromStr for Date {
-    type Err = super::Refusal;
+    type Err = super::ChemError;
 
     /// 2026-03-14.
-    fn from_str(text: &str) -> Result<Date, super::Refusal> {
+    fn from_str(text: &str) -> Result<Date, super::ChemError> {
         let wrong =
-            || super::Refusal::new(format!("\"{text}\" is not a date: write it as 2026-03-14"));
+            || super::ChemError::new(format!("\"{text}\" is not a date: write it as 2026-03-14"));
         let parts: Vec<&str> = text.trim().split('-').collect();
         let [year, month, day] = parts[..] else {
             return Err(wrong());
@@ -135,7 +135,7 @@ impl FromStr for Date {
             return Err(wrong());
         };
         Date::new(year, month, day).ok_or_else(|| {
-            super::Refusal::new(format!("\"{}\" is not a day of the calendar", text.trim()))
+            super::ChemError::new(format!("\"{}\" is not a day of the calendar", text.trim()))
         })
     }
 }

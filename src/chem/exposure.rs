@@ -8,7 +8,7 @@
 //! Range: shares 0 to 100 %. A margin is given only against a published point of departure; without one
 //! there is none, and no margin says that a product is safe: that takes a qualified assessor.
 
-use super::Refusal;
+use super::ChemError;
 
 /// Acceptable from here on, by the Notes of Guidance.
 pub const USUAL_MARGIN: f64 = 100.0;
@@ -21,19 +21,19 @@ pub fn product_mg_per_kg(
     grams_per_day: f64,
     retention: f64,
     body_weight_kg: f64,
-) -> Result<f64, Refusal> {
+) -> Result<f64, ChemError> {
     if !(0.0..=1000.0).contains(&grams_per_day) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the amount used in a day lies between 0 and 1000 g",
         ));
     }
     if !(0.0..=1.0).contains(&retention) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the share that stays on the skin lies between 0 and 1",
         ));
     }
     if !(1.0..=500.0).contains(&body_weight_kg) {
-        return Err(Refusal::new("a body weighs between 1 and 500 kg"));
+        return Err(ChemError::new("a body weighs between 1 and 500 kg"));
     }
     Ok(grams_per_day * 1000.0 * retention / body_weight_kg)
 }
@@ -43,31 +43,31 @@ pub fn systemic_dose(
     product_mg_per_kg: f64,
     percent: f64,
     absorbed_percent: f64,
-) -> Result<f64, Refusal> {
+) -> Result<f64, ChemError> {
     if !(product_mg_per_kg >= 0.0 && product_mg_per_kg.is_finite()) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the amount of product used in a day is not known",
         ));
     }
     let share = |p: f64| (0.0..=100.0).contains(&p);
     if !share(percent) || !share(absorbed_percent) {
-        return Err(Refusal::new("a percentage lies between 0 and 100"));
+        return Err(ChemError::new("a percentage lies between 0 and 100"));
     }
     Ok(product_mg_per_kg * percent / 100.0 * absorbed_percent / 100.0)
 }
 
 /// Margin of safety, where a point of departure (mg per kg body weight and day) was published.
-pub fn margin(point_of_departure: Option<f64>, systemic_dose: f64) -> Result<f64, Refusal> {
+pub fn margin(point_of_departure: Option<f64>, systemic_dose: f64) -> Result<f64, ChemError> {
     let Some(pod) = point_of_departure else {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "no published point of departure is known: there is no margin to give",
         ));
     };
     if !(pod > 0.0 && pod.is_finite()) {
-        return Err(Refusal::new("a point of departure is more than nothing"));
+        return Err(ChemError::new("a point of departure is more than nothing"));
     }
     if !(systemic_dose > 0.0 && systemic_dose.is_finite()) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "nothing is taken up: there is no margin to give",
         ));
     }
@@ -75,7 +75,7 @@ pub fn margin(point_of_departure: Option<f64>, systemic_dose: f64) -> Result<f64
     if margin.is_finite() {
         Ok(margin)
     } else {
-        Err(Refusal::new(
+        Err(ChemError::new(
             "nothing is taken up: there is no margin to give",
         ))
     }

@@ -8,7 +8,7 @@
 //! cationic, polymeric and lamellar (self-emulsifying) systems do not follow it. Tables of required HLB
 //! differ by one to two units between authors: an agreement within 1 is as good as exact.
 
-use super::Refusal;
+use super::ChemError;
 
 /// Weight and HLB (or required HLB).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,13 +25,13 @@ pub struct Pair {
 }
 
 /// The HLB that oils ask for, or that a blend of emulsifiers has.
-pub fn mean(parts: &[Part]) -> Result<f64, Refusal> {
+pub fn mean(parts: &[Part]) -> Result<f64, ChemError> {
     let mut weight = 0.0;
     let mut sum = 0.0;
     for part in parts {
         check(part.hlb)?;
         if !(part.weight >= 0.0 && part.weight.is_finite()) {
-            return Err(Refusal::new("a weight cannot be less than nothing"));
+            return Err(ChemError::new("a weight cannot be less than nothing"));
         }
         weight += part.weight;
         sum += part.weight * part.hlb;
@@ -39,22 +39,22 @@ pub fn mean(parts: &[Part]) -> Result<f64, Refusal> {
     if weight > 0.0 && sum.is_finite() {
         Ok(sum / weight)
     } else {
-        Err(Refusal::new("nothing here has a known HLB"))
+        Err(ChemError::new("nothing here has a known HLB"))
     }
 }
 
 /// How two emulsifiers meet a required HLB.
-pub fn pair(first_hlb: f64, second_hlb: f64, required: f64) -> Result<Pair, Refusal> {
+pub fn pair(first_hlb: f64, second_hlb: f64, required: f64) -> Result<Pair, ChemError> {
     check(first_hlb)?;
     check(second_hlb)?;
     check(required)?;
     if required < first_hlb.min(second_hlb) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "both emulsifiers stand above the required HLB: one with a lower HLB is needed",
         ));
     }
     if required > first_hlb.max(second_hlb) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "both emulsifiers stand below the required HLB: one with a higher HLB is needed",
         ));
     }
@@ -73,13 +73,13 @@ pub fn pair(first_hlb: f64, second_hlb: f64, required: f64) -> Result<Pair, Refu
 
 /// HLB of a polyol ester of a fatty acid: 20 (1 − S/A), S the saponification value of the ester, A the acid
 /// value of its fatty acid.
-pub fn of_ester(saponification_value: f64, acid_value: f64) -> Result<f64, Refusal> {
+pub fn of_ester(saponification_value: f64, acid_value: f64) -> Result<f64, ChemError> {
     if !(saponification_value >= 0.0
         && acid_value > 0.0
         && saponification_value <= acid_value
         && acid_value.is_finite())
     {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the saponification value of an ester is not above the acid value of its fatty acid",
         ));
     }
@@ -87,20 +87,20 @@ pub fn of_ester(saponification_value: f64, acid_value: f64) -> Result<f64, Refus
 }
 
 /// HLB of an ethoxylate: (E + P)/5, E the weight percent of ethylene oxide, P that of polyol.
-pub fn of_ethoxylate(ethylene_oxide_percent: f64, polyol_percent: f64) -> Result<f64, Refusal> {
+pub fn of_ethoxylate(ethylene_oxide_percent: f64, polyol_percent: f64) -> Result<f64, ChemError> {
     let sum = ethylene_oxide_percent + polyol_percent;
     if !(ethylene_oxide_percent >= 0.0 && polyol_percent >= 0.0 && sum <= 100.0) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "ethylene oxide and polyol are weight percent of the molecule",
         ));
     }
     Ok(sum / 5.0)
 }
 
-fn check(hlb: f64) -> Result<(), Refusal> {
+fn check(hlb: f64) -> Result<(), ChemError> {
     if (0.0..=40.0).contains(&hlb) {
         Ok(())
     } else {
-        Err(Refusal::new("an HLB lies between 0 and 40"))
+        Err(ChemError::new("an HLB lies between 0 and 40"))
     }
 }

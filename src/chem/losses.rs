@@ -3,7 +3,7 @@
 //! Exact decimals, grams; a mass balance and nothing else. Only water is taken to have left: of alcohol or
 //! a volatile silicone the balance knows nothing.
 
-use super::Refusal;
+use super::ChemError;
 use rust_decimal::Decimal;
 
 /// Weights of one vessel with its content, all in grams.
@@ -20,7 +20,7 @@ pub struct Vessel {
 }
 
 /// Water that went as vapour, to put back. Refused where the weights say that something came in unrecorded.
-pub fn water_to_put_back(vessel: Vessel) -> Result<Decimal, Refusal> {
+pub fn water_to_put_back(vessel: Vessel) -> Result<Decimal, ChemError> {
     let Vessel {
         before_g,
         after_g,
@@ -31,14 +31,14 @@ pub fn water_to_put_back(vessel: Vessel) -> Result<Decimal, Refusal> {
         .iter()
         .any(|w| *w < Decimal::ZERO)
     {
-        return Err(Refusal::new("a weight cannot be less than nothing"));
+        return Err(ChemError::new("a weight cannot be less than nothing"));
     }
     let lost = before_g
         .saturating_add(added_g)
         .saturating_sub(taken_g)
         .saturating_sub(after_g);
     if lost < Decimal::ZERO {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the vessel weighs more than went into it: was something added that is not written down, or another vessel tared?",
         ));
     }
@@ -46,14 +46,14 @@ pub fn water_to_put_back(vessel: Vessel) -> Result<Decimal, Refusal> {
 }
 
 /// Percent of a content that was lost.
-pub fn loss_percent(content_g: Decimal, lost_g: Decimal) -> Result<Decimal, Refusal> {
+pub fn loss_percent(content_g: Decimal, lost_g: Decimal) -> Result<Decimal, ChemError> {
     if content_g <= Decimal::ZERO {
-        return Err(Refusal::new("there is nothing in the vessel"));
+        return Err(ChemError::new("there is nothing in the vessel"));
     }
     let share = lost_g
         .checked_div(content_g)
         .and_then(|s| s.checked_mul(Decimal::ONE_HUNDRED));
-    share.ok_or_else(|| Refusal::new("the figures have more digits than can be kept exactly"))
+    share.ok_or_else(|| ChemError::new("the figures have more digits than can be kept exactly"))
 }
 
 /// The batch (grams) that fills so many containers when some percent stays in the pot.
@@ -61,27 +61,27 @@ pub fn batch_for(
     containers: u32,
     fill_g: Decimal,
     lost_percent: Decimal,
-) -> Result<Decimal, Refusal> {
+) -> Result<Decimal, ChemError> {
     if containers == 0 || fill_g <= Decimal::ZERO {
-        return Err(Refusal::new("there is nothing to fill"));
+        return Err(ChemError::new("there is nothing to fill"));
     }
     if lost_percent < Decimal::ZERO || lost_percent >= Decimal::ONE_HUNDRED {
-        return Err(Refusal::new("the loss lies between 0 and below 100 %"));
+        return Err(ChemError::new("the loss lies between 0 and below 100 %"));
     }
     let filled = fill_g
         .checked_mul(Decimal::from(containers))
         .and_then(|g| g.checked_mul(Decimal::ONE_HUNDRED));
     let batch = filled.and_then(|g| g.checked_div(Decimal::ONE_HUNDRED - lost_percent));
-    batch.ok_or_else(|| Refusal::new("the figures have more digits than can be kept exactly"))
+    batch.ok_or_else(|| ChemError::new("the figures have more digits than can be kept exactly"))
 }
 
 /// Grams in a container of so many millilitres, by the product's density in g/mL.
-pub fn fill_grams(millilitres: Decimal, density_g_ml: Decimal) -> Result<Decimal, Refusal> {
+pub fn fill_grams(millilitres: Decimal, density_g_ml: Decimal) -> Result<Decimal, ChemError> {
     if density_g_ml <= Decimal::ZERO || millilitres <= Decimal::ZERO {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "a volume turns into a weight only by a known density",
         ));
     }
     let grams = millilitres.checked_mul(density_g_ml);
-    grams.ok_or_else(|| Refusal::new("the figures have more digits than can be kept exactly"))
+    grams.ok_or_else(|| ChemError::new("the figures have more digits than can be kept exactly"))
 }

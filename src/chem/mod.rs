@@ -3,7 +3,7 @@
 //! Nothing here knows of files, editors, the knowledge base or the language. The maker's own figures
 //! (weights, percent, prices) are exact decimals; floating point is used only where a method is an
 //! estimate by nature (equilibria, partition, cooling). No function answers NaN or infinity: outside its
-//! range it hands back a [`Refusal`] that says why in words a maker can act on.
+//! range it hands back a [`ChemError`] that says why in words a maker can act on.
 
 pub mod acid_base;
 pub mod allergens;
@@ -29,13 +29,13 @@ use std::fmt;
 
 /// Why a calculation was not done, as one plain sentence without a full stop.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refusal {
+pub struct ChemError {
     reason: Cow<'static, str>,
 }
 
-impl Refusal {
+impl ChemError {
     pub fn new(reason: impl Into<Cow<'static, str>>) -> Self {
-        Refusal {
+        ChemError {
             reason: reason.into(),
         }
     }
@@ -45,13 +45,13 @@ impl Refusal {
     }
 }
 
-impl fmt::Display for Refusal {
+impl fmt::Display for ChemError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.reason)
     }
 }
 
-impl std::error::Error for Refusal {}
+impl std::error::Error for ChemError {}
 
 /// e to the power of `x`. None of these is the machine's own: an estimate is the same to the last digit wherever it is made.
 pub fn exp(x: f64) -> f64 {

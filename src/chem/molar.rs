@@ -6,7 +6,7 @@
 //! Range: molar masses above 0, n above 0. The state counts: citric acid monohydrate is 0.914 of itself as
 //! the anhydrous acid.
 
-use super::Refusal;
+use super::ChemError;
 use rust_decimal::Decimal;
 
 /// Grams of the reference in one gram of the substance.
@@ -14,12 +14,12 @@ pub fn factor(
     substance_g_mol: Decimal,
     reference_g_mol: Decimal,
     moles: Decimal,
-) -> Result<Decimal, Refusal> {
+) -> Result<Decimal, ChemError> {
     if substance_g_mol <= Decimal::ZERO || reference_g_mol <= Decimal::ZERO {
-        return Err(Refusal::new("the molar mass is not known"));
+        return Err(ChemError::new("the molar mass is not known"));
     }
     if moles <= Decimal::ZERO {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the substance gives none of what the limit is expressed as",
         ));
     }
@@ -33,7 +33,7 @@ pub fn as_reference(
     substance_g_mol: Decimal,
     reference_g_mol: Decimal,
     moles: Decimal,
-) -> Result<Decimal, Refusal> {
+) -> Result<Decimal, ChemError> {
     factor(substance_g_mol, reference_g_mol, moles)?;
     // One division, last, so that a round result stays round.
     let product = percent
@@ -49,13 +49,13 @@ pub fn from_reference(
     substance_g_mol: Decimal,
     reference_g_mol: Decimal,
     moles: Decimal,
-) -> Result<Decimal, Refusal> {
+) -> Result<Decimal, ChemError> {
     factor(substance_g_mol, reference_g_mol, moles)?;
     let product = percent.checked_mul(substance_g_mol).ok_or_else(too_large)?;
     let per = reference_g_mol.checked_mul(moles).ok_or_else(too_large)?;
     product.checked_div(per).ok_or_else(too_large)
 }
 
-fn too_large() -> Refusal {
-    Refusal::new("the figures have more digits than can be kept exactly")
+fn too_large() -> ChemError {
+    ChemError::new("the figures have more digits than can be kept exactly")
 }

@@ -11,7 +11,7 @@
 //! that frees what micelles hold, uptake by clay, titanium dioxide, gum and plastic. An estimate good to a
 //! factor of two where K is for the very oil.
 
-use super::Refusal;
+use super::ChemError;
 
 /// Where a preservative is in an emulsion.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,9 +27,9 @@ pub struct Distribution {
 }
 
 /// R = 1 + k S: `k` per percent of the surfactant, `surfactant_percent` % w/v of the water phase.
-pub fn binding_factor(k: f64, surfactant_percent: f64) -> Result<f64, Refusal> {
+pub fn binding_factor(k: f64, surfactant_percent: f64) -> Result<f64, ChemError> {
     if !(k >= 0.0 && k.is_finite() && (0.0..=100.0).contains(&surfactant_percent)) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the binding constant and the percentage of surfactant cannot be less than nothing",
         ));
     }
@@ -37,7 +37,7 @@ pub fn binding_factor(k: f64, surfactant_percent: f64) -> Result<f64, Refusal> {
 }
 
 /// Several surfactants bind side by side: R = 1 + Σ k S.
-pub fn binding_factor_of_all(surfactants: &[(f64, f64)]) -> Result<f64, Refusal> {
+pub fn binding_factor_of_all(surfactants: &[(f64, f64)]) -> Result<f64, ChemError> {
     let mut factor = 1.0;
     for &(k, percent) in surfactants {
         factor += binding_factor(k, percent)? - 1.0;
@@ -46,14 +46,14 @@ pub fn binding_factor_of_all(surfactants: &[(f64, f64)]) -> Result<f64, Refusal>
 }
 
 /// The coefficient of a mixture of oils: the mean by volume of (volume, K).
-pub fn mean_coefficient(oils: &[(f64, f64)]) -> Result<f64, Refusal> {
+pub fn mean_coefficient(oils: &[(f64, f64)]) -> Result<f64, ChemError> {
     let volume: f64 = oils.iter().map(|(v, _)| v).sum();
     if oils
         .iter()
         .any(|&(v, k)| !(v >= 0.0 && k >= 0.0 && k.is_finite()))
         || !(volume > 0.0 && volume.is_finite())
     {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "there is no oil whose partition coefficient is known",
         ));
     }
@@ -67,10 +67,10 @@ pub fn distribution(
     coefficient: f64,
     binding: f64,
     solubility_percent: Option<f64>,
-) -> Result<Distribution, Refusal> {
+) -> Result<Distribution, ChemError> {
     check(oil_to_water, coefficient, binding)?;
     if !(0.0..=100.0).contains(&total_percent) {
-        return Err(Refusal::new("a percentage lies between 0 and 100"));
+        return Err(ChemError::new("a percentage lies between 0 and 100"));
     }
     let unlimited = total_percent * (oil_to_water + 1.0) / (coefficient * oil_to_water + binding);
     let (free, saturated) = match solubility_percent {
@@ -91,25 +91,25 @@ pub fn total_for(
     oil_to_water: f64,
     coefficient: f64,
     binding: f64,
-) -> Result<f64, Refusal> {
+) -> Result<f64, ChemError> {
     check(oil_to_water, coefficient, binding)?;
     if !(0.0..=100.0).contains(&free_percent) {
-        return Err(Refusal::new("a percentage lies between 0 and 100"));
+        return Err(ChemError::new("a percentage lies between 0 and 100"));
     }
     Ok(free_percent * (coefficient * oil_to_water + binding) / (oil_to_water + 1.0))
 }
 
-fn check(oil_to_water: f64, coefficient: f64, binding: f64) -> Result<(), Refusal> {
+fn check(oil_to_water: f64, coefficient: f64, binding: f64) -> Result<(), ChemError> {
     if !(0.0..=100.0).contains(&oil_to_water) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the oil is more than 100 times the water: there is no water phase to preserve",
         ));
     }
     if !(coefficient >= 0.0 && coefficient.is_finite()) {
-        return Err(Refusal::new("the partition coefficient is not known"));
+        return Err(ChemError::new("the partition coefficient is not known"));
     }
     if !(binding >= 1.0 && binding.is_finite()) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "binding cannot set preservative free: its factor is 1 or more",
         ));
     }

@@ -6,9 +6,9 @@
 //! search always ends, with the crossing within `tolerance` of the answer.
 //! Refuses ends of the same sign, and a function that is not a number at a point it is asked for.
 
-use super::Refusal;
+use super::ChemError;
 
-pub fn root(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Result<f64, Refusal> {
+pub fn root(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Result<f64, ChemError> {
     let (mut a, mut b) = if low <= high {
         (low, high)
     } else {
@@ -22,7 +22,7 @@ pub fn root(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Resu
         return Ok(b);
     }
     if fa.signum() == fb.signum() {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the answer lies outside the range that is searched",
         ));
     }
@@ -69,7 +69,12 @@ pub fn root(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Resu
 }
 
 /// The smallest value of a function with one valley between two ends, by the golden section.
-pub fn lowest(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Result<f64, Refusal> {
+pub fn lowest(
+    f: impl Fn(f64) -> f64,
+    low: f64,
+    high: f64,
+    tolerance: f64,
+) -> Result<f64, ChemError> {
     const RATIO: f64 = 0.618_033_988_749_894_9;
     let (mut a, mut b) = (low, high);
     let mut c = b - RATIO * (b - a);
@@ -92,11 +97,11 @@ pub fn lowest(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Re
     Ok(0.5 * (a + b))
 }
 
-fn finite(value: f64) -> Result<f64, Refusal> {
+fn finite(value: f64) -> Result<f64, ChemError> {
     if value.is_finite() {
         Ok(value)
     } else {
-        Err(Refusal::new(
+        Err(ChemError::new(
             "the figures lead out of what can be calculated",
         ))
     }

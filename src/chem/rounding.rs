@@ -7,7 +7,7 @@
 //!
 //! Range: parts and batch not negative, at least one part above zero; refuses what 38 digits cannot hold.
 
-use super::Refusal;
+use super::ChemError;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 /// A column of weights that adds up.
@@ -20,9 +20,9 @@ pub struct Column {
 }
 
 /// The nearest step of a scale, halves upward: 1.005 g on a 0.01 g scale is 1.01 g.
-pub fn to_step(value: Decimal, step: Decimal) -> Result<Decimal, Refusal> {
+pub fn to_step(value: Decimal, step: Decimal) -> Result<Decimal, ChemError> {
     if step <= Decimal::ZERO {
-        return Err(Refusal::new("the scale's step must be more than nothing"));
+        return Err(ChemError::new("the scale's step must be more than nothing"));
     }
     let steps = value.checked_div(step).ok_or_else(too_large)?;
     let whole = steps.round_dp_with_strategy(0, RoundingStrategy::MidpointAwayFromZero);
@@ -31,9 +31,9 @@ pub fn to_step(value: Decimal, step: Decimal) -> Result<Decimal, Refusal> {
 }
 
 /// Parts by weight as grams on a scale: `parts` in any unit of weight, `batch` and `step` in grams.
-pub fn column(parts: &[Decimal], batch: Decimal, step: Decimal) -> Result<Column, Refusal> {
+pub fn column(parts: &[Decimal], batch: Decimal, step: Decimal) -> Result<Column, ChemError> {
     if batch < Decimal::ZERO || parts.iter().any(|p| *p < Decimal::ZERO) {
-        return Err(Refusal::new("a weight cannot be less than nothing"));
+        return Err(ChemError::new("a weight cannot be less than nothing"));
     }
     let total = to_step(batch, step)?;
     let steps = whole(total / step)?;
@@ -51,7 +51,7 @@ pub fn column_with_filler(
     batch: Decimal,
     step: Decimal,
     filler: usize,
-) -> Result<Column, Refusal> {
+) -> Result<Column, ChemError> {
     let shared = column(parts, batch, step)?;
     let mut sum = Decimal::ZERO;
     for part in parts {
@@ -80,7 +80,7 @@ pub fn column_with_filler(
 }
 
 /// Weights that are already in grams, each rounded to the scale, their sum kept.
-pub fn weights(grams: &[Decimal], step: Decimal) -> Result<Column, Refusal> {
+pub fn weights(grams: &[Decimal], step: Decimal) -> Result<Column, ChemError> {
     let mut sum = Decimal::ZERO;
     for g in grams {
         sum = sum.checked_add(*g).ok_or_else(too_large)?;
@@ -89,9 +89,9 @@ pub fn weights(grams: &[Decimal], step: Decimal) -> Result<Column, Refusal> {
 }
 
 /// One weight over a number of containers, the odd steps going to the first ones.
-pub fn split(total: Decimal, containers: u32, step: Decimal) -> Result<Column, Refusal> {
+pub fn split(total: Decimal, containers: u32, step: Decimal) -> Result<Column, ChemError> {
     if containers > 100_000 {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "more than 100000 containers are not split one by one",
         ));
     }
@@ -99,7 +99,7 @@ pub fn split(total: Decimal, containers: u32, step: Decimal) -> Result<Column, R
 }
 
 /// A whole number of steps shared out in the proportion of the parts.
-fn apportion(parts: &[Decimal], steps: i128) -> Result<Vec<i128>, Refusal> {
+fn apportion(parts: &[Decimal], steps: i128) -> Result<Vec<i128>, ChemError> {
     let places = parts
         .iter()
         .map(|p| p.normalize().scale())
@@ -117,7 +117,7 @@ fn apportion(parts: &[Decimal], steps: i128) -> Result<Vec<i128>, Refusal> {
         sizes.push(size);
     }
     if sum == 0 {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "there is nothing to weigh: every part is zero",
         ));
     }
@@ -138,7 +138,7 @@ fn apportion(parts: &[Decimal], steps: i128) -> Result<Vec<i128>, Refusal> {
     Ok(out)
 }
 
-fn whole(value: Decimal) -> Result<i128, Refusal> {
+fn whole(value: Decimal) -> Result<i128, ChemError> {
     let value = value.normalize();
     if value.scale() == 0 {
         Ok(value.mantissa())
@@ -147,7 +147,7 @@ fn whole(value: Decimal) -> Result<i128, Refusal> {
     }
 }
 
-fn times(steps: i128, step: Decimal) -> Result<Decimal, Refusal> {
+fn times(steps: i128, step: Decimal) -> Result<Decimal, ChemError> {
     let steps = Decimal::try_from_i128_with_scale(steps, 0).map_err(|_| too_large())?;
     Ok(at_scale(
         steps.checked_mul(step).ok_or_else(too_large)?,
@@ -161,8 +161,8 @@ fn at_scale(mut value: Decimal, step: Decimal) -> Decimal {
     value
 }
 
-fn too_large() -> Refusal {
-    Refusal::new("the figures have more digits than can be kept exactly")
+fn too_large() -> ChemError {
+    ChemError::new("the figures have more digits than can be kept exactly")
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@
 //! averaged. What no date is known for cannot shorten it and has to be named by the caller. A date on paper
 //! is no stability test.
 
-use super::Refusal;
+use super::ChemError;
 use super::date::Date;
 
 /// One thing that ends the shelf life.
@@ -28,7 +28,7 @@ pub struct ShelfLife {
     pub already_past_days: Option<i64>,
 }
 
-pub fn earliest(made: Date, limits: &[Limit]) -> Result<ShelfLife, Refusal> {
+pub fn earliest(made: Date, limits: &[Limit]) -> Result<ShelfLife, ChemError> {
     let mut best: Option<(Date, usize)> = None;
     for (place, limit) in limits.iter().enumerate() {
         let until = match *limit {
@@ -36,14 +36,14 @@ pub fn earliest(made: Date, limits: &[Limit]) -> Result<ShelfLife, Refusal> {
             Limit::Months(months) => i32::try_from(months)
                 .ok()
                 .and_then(|m| made.plus_months(m))
-                .ok_or_else(|| Refusal::new("that many months lead out of the calendar"))?,
+                .ok_or_else(|| ChemError::new("that many months lead out of the calendar"))?,
         };
         if best.is_none_or(|(earliest, _)| until < earliest) {
             best = Some((until, place));
         }
     }
     let Some((until, limiting)) = best else {
-        return Err(Refusal::new("no date is known for anything in it"));
+        return Err(ChemError::new("no date is known for anything in it"));
     };
     let past = made.days() - until.days();
     Ok(ShelfLife {

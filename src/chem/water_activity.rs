@@ -10,7 +10,7 @@
 //! stands at 60 %" is answered. Salts: give the number of ions as `particles`; to about 1 mol/kg only. Not
 //! covered: gums, proteins, clays, surfactants, oil.
 
-use super::Refusal;
+use super::ChemError;
 
 /// g/mol.
 pub const WATER_MOLAR_MASS: f64 = 18.015;
@@ -49,21 +49,23 @@ fn norrish(water: f64, solute: f64, k: f64) -> f64 {
     (1.0 - xs) * super::exp(-k * xs * xs)
 }
 
-pub fn of(water_g: f64, solutes: &[Solute]) -> Result<WaterActivity, Refusal> {
+pub fn of(water_g: f64, solutes: &[Solute]) -> Result<WaterActivity, ChemError> {
     if !(water_g.is_finite() && water_g > 0.0) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "there is no water in it: water activity says nothing here",
         ));
     }
     for s in solutes {
         if !(s.grams >= 0.0 && s.grams.is_finite()) {
-            return Err(Refusal::new("a weight cannot be less than nothing"));
+            return Err(ChemError::new("a weight cannot be less than nothing"));
         }
         if !(s.molar_mass_g_mol > 0.0 && s.molar_mass_g_mol.is_finite()) {
-            return Err(Refusal::new("the molar mass of a solute is not known"));
+            return Err(ChemError::new("the molar mass of a solute is not known"));
         }
         if s.norrish_k.is_some_and(|k| !(-10.0..=100.0).contains(&k)) {
-            return Err(Refusal::new("a Norrish constant lies between -10 and 100"));
+            return Err(ChemError::new(
+                "a Norrish constant lies between -10 and 100",
+            ));
         }
     }
     let dissolved: f64 = solutes.iter().map(|s| s.grams).sum();

@@ -8,16 +8,16 @@
 //! The pharmacopoeial minimum weight (repeatability no better than 0.41 steps, 2,000 times that: 8.2 g on a
 //! 0.01 g scale; USP general chapter 41) is for analytical work and never a threshold for the bench.
 
-use super::Refusal;
+use super::ChemError;
 use rust_decimal::Decimal;
 
 /// What one step of the scale is of the weight: 0.01 g in 0.2 g is 0.05.
-pub fn readability_share(weight_g: Decimal, step_g: Decimal) -> Result<Decimal, Refusal> {
+pub fn readability_share(weight_g: Decimal, step_g: Decimal) -> Result<Decimal, ChemError> {
     if step_g <= Decimal::ZERO {
         return Err(no_scale());
     }
     if weight_g <= Decimal::ZERO {
-        return Err(Refusal::new("there is nothing to weigh"));
+        return Err(ChemError::new("there is nothing to weigh"));
     }
     step_g.checked_div(weight_g).ok_or_else(too_large)
 }
@@ -27,10 +27,10 @@ pub fn smallest_batch(
     percent: Decimal,
     step_g: Decimal,
     worst_share: Decimal,
-) -> Result<Decimal, Refusal> {
+) -> Result<Decimal, ChemError> {
     let weight = smallest_weight(step_g, worst_share)?;
     if percent <= Decimal::ZERO || percent > Decimal::ONE_HUNDRED {
-        return Err(Refusal::new("a percentage lies above 0 and up to 100"));
+        return Err(ChemError::new("a percentage lies above 0 and up to 100"));
     }
     let batch = weight
         .checked_mul(Decimal::ONE_HUNDRED)
@@ -41,12 +41,12 @@ pub fn smallest_batch(
 }
 
 /// The smallest weight of which one step is `worst_share` at most.
-pub fn smallest_weight(step_g: Decimal, worst_share: Decimal) -> Result<Decimal, Refusal> {
+pub fn smallest_weight(step_g: Decimal, worst_share: Decimal) -> Result<Decimal, ChemError> {
     if step_g <= Decimal::ZERO {
         return Err(no_scale());
     }
     if worst_share <= Decimal::ZERO || worst_share > Decimal::ONE {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the share that a weight may be off lies above 0 and up to 1",
         ));
     }
@@ -73,10 +73,10 @@ pub fn dilution(
     step_g: Decimal,
     worst_share: Decimal,
     carrier_at_hand_g: Decimal,
-) -> Result<Dilution, Refusal> {
+) -> Result<Dilution, ChemError> {
     let least = smallest_weight(step_g, worst_share)?;
     if weight_g <= Decimal::ZERO {
-        return Err(Refusal::new("there is nothing to weigh"));
+        return Err(ChemError::new("there is nothing to weigh"));
     }
     for places in 1..=3u32 {
         let times = Decimal::from(10i64.pow(places));
@@ -102,7 +102,7 @@ pub fn dilution(
             stock_total_g,
         });
     }
-    Err(Refusal::new(
+    Err(ChemError::new(
         "no dilution makes this weighable within the formula: make a larger batch or use a finer scale",
     ))
 }
@@ -112,10 +112,10 @@ pub fn pharmacopoeia_minimum(step_g: Decimal) -> Decimal {
     step_g.saturating_mul(Decimal::from(820))
 }
 
-fn no_scale() -> Refusal {
-    Refusal::new("the scale's step must be more than nothing")
+fn no_scale() -> ChemError {
+    ChemError::new("the scale's step must be more than nothing")
 }
 
-fn too_large() -> Refusal {
-    Refusal::new("the figures have more digits than can be kept exactly")
+fn too_large() -> ChemError {
+    ChemError::new("the figures have more digits than can be kept exactly")
 }

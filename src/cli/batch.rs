@@ -2,7 +2,7 @@
 
 use super::Status;
 use super::files::{self, shown};
-use super::out::{Out, Stop, style};
+use super::out::{CliError, Terminal, style};
 use super::paper;
 use super::shop;
 use crate::chem::date::Date;
@@ -43,7 +43,7 @@ enum Command {
     },
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let Command::New { formula, make, on } = &args.command;
     begin(formula, *make, *on, out)
 }
@@ -59,8 +59,8 @@ fn begin(
     formula: &Path,
     make: Option<Decimal>,
     on: Option<Date>,
-    out: &mut Out,
-) -> Result<Status, Stop> {
+    out: &mut Terminal,
+) -> Result<Status, CliError> {
     let opened = paper::open(formula)?;
     let f = &opened.formula;
     let kb = &opened.workspace.kb;
@@ -69,7 +69,7 @@ fn begin(
     work.amounts_known().map_err(|h| opened.hindered(h))?;
     let day = on.unwrap_or(settings.today);
     let target = make.or(f.batch_g()).ok_or_else(|| {
-        Stop::said(format!(
+        CliError::said(format!(
             "{}: how much is to be made is not known; write `batch: 250 g` in it, or --make 250g",
             shown(&opened.path)
         ))
@@ -83,7 +83,7 @@ fn begin(
             continue;
         }
         let grams = grams.ok_or_else(|| {
-            Stop::said("this is more than can be worked out exactly; name a smaller batch")
+            CliError::said("this is more than can be worked out exactly; name a smaller batch")
         })?;
         let name = match row.file {
             true => format!("\"{}\"", row.name.value),
@@ -127,7 +127,11 @@ fn begin(
 }
 
 /// Lots of a material that may be used on a day, the first to expire first, each with what of the material it can give.
-fn in_date<'a>(workshop: &'a shop::Opened, item: &StockItem, day: Date) -> Vec<(&'a Lot, Decimal)> {
+fn in_date<'a>(
+    workshop: &'a shop::OpenedShop,
+    item: &StockItem,
+    day: Date,
+) -> Vec<(&'a Lot, Decimal)> {
     let (shop, kb) = (&workshop.shop, &workshop.workspace.kb);
     let mut all: Vec<(&Lot, Decimal)> = shop
         .all_lots()
@@ -244,7 +248,7 @@ fn record(
     out
 }
 
-fn write_new(path: &Path, text: &str) -> Result<(), Stop> {
+fn write_new(path: &Path, text: &str) -> Result<(), CliError> {
     let path = files::tidy(path);
     let failed = |e: std::io::Error| {
         let what = match e.kind() {
@@ -254,7 +258,7 @@ fn write_new(path: &Path, text: &str) -> Result<(), Stop> {
             }
             _ => format!("it cannot be written: {e}"),
         };
-        Stop::said(format!("{}: {what}", shown(&path)))
+        CliError::said(format!("{}: {what}", shown(&path)))
     };
     let mut file = std::fs::OpenOptions::new()
         .write(true)

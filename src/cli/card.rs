@@ -1,8 +1,8 @@
 //! `card FORMULA`: one page about the formula, with its plots.
 
 use super::Status;
-use super::out::{Out, Stop};
-use super::paper::{self, Print};
+use super::out::{CliError, Terminal};
+use super::paper::{self, OutputArgs};
 use crate::papers::card::card;
 use std::path::PathBuf;
 
@@ -15,10 +15,10 @@ pub struct Args {
     #[arg(value_name = "FORMULA")]
     formula: PathBuf,
     #[command(flatten)]
-    print: Print,
+    print: OutputArgs,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let opened = paper::open(&args.formula)?;
     let card = card(&opened.work()).map_err(|h| opened.hindered(h))?;
     args.print.deliver(&card, out)?;

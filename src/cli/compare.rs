@@ -3,8 +3,8 @@
 use super::Status;
 use super::files;
 use super::git::{self, Files};
-use super::out::{Out, Stop};
-use super::paper::{self, Opened, Print};
+use super::out::{CliError, Terminal};
+use super::paper::{self, OpenedFormula, OutputArgs};
 use crate::papers::compare::{Version, compare};
 use std::path::{Path, PathBuf};
 
@@ -26,10 +26,10 @@ pub struct Args {
     #[arg(long, value_name = "REVISION", conflicts_with = "b")]
     to: Option<String>,
     #[command(flatten)]
-    print: Print,
+    print: OutputArgs,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let (a, b) = match &args.b {
         Some(b) => ((paper::open(&args.a)?, None), (paper::open(b)?, None)),
         None => {
@@ -46,7 +46,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     Ok(b.0.status())
 }
 
-fn version((opened, revision): &(Opened, Option<String>)) -> Version<'_> {
+fn version((opened, revision): &(OpenedFormula, Option<String>)) -> Version<'_> {
     Version {
         work: opened.work(),
         revision: revision.as_deref(),
@@ -54,9 +54,9 @@ fn version((opened, revision): &(Opened, Option<String>)) -> Version<'_> {
 }
 
 /// A formula as a revision has it, with the revision's own other files; settings and own ingredients are those of the folder now.
-fn at(path: &Path, revision: &str) -> Result<(Opened, Option<String>), Stop> {
+fn at(path: &Path, revision: &str) -> Result<(OpenedFormula, Option<String>), CliError> {
     let path = files::tidy(path);
-    let said = |what: String| Stop::said(format!("{}: {what}", files::shown(&path)));
+    let said = |what: String| CliError::said(format!("{}: {what}", files::shown(&path)));
     let files = Files::at(&path, revision).map_err(said)?;
     let text = files.text(&path).map_err(said)?;
     let shown = git::shown(revision, files.commit());

@@ -1,6 +1,6 @@
 //! `completions SHELL`: a script that completes commands and options.
 
-use super::out::{Out, Stop};
+use super::out::{CliError, Terminal};
 use super::{Status, command};
 
 /// Print the completion script of a shell
@@ -10,7 +10,7 @@ pub struct Args {
     shell: clap_complete::Shell,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let mut script = Vec::new();
     clap_complete::generate(args.shell, &mut command(), "phasewright", &mut script);
     out.bytes(&script)?;

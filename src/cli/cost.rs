@@ -1,11 +1,11 @@
 //! `cost FORMULA`: what a batch, a jar and 100 g cost, by the lots on the shelf.
 
 use super::Status;
-use super::out::{Out, Stop};
-use super::paper::{self, Make, Print};
+use super::out::{CliError, Terminal};
+use super::paper::{self, FormulaArgs, OutputArgs};
 use super::shelf;
 use crate::chem::date::Date;
-use crate::papers::cost::{Packaging, Wish, cost};
+use crate::papers::cost::{CostOptions, Packaging, cost};
 use crate::syntax::values;
 use crate::text::{Span, Spanned};
 use rust_decimal::Decimal;
@@ -19,7 +19,7 @@ use rust_decimal::Decimal;
 )]
 pub struct Args {
     #[command(flatten)]
-    make: Make,
+    make: FormulaArgs,
     /// What an empty container costs with lid, label and box: "0.80 EUR", or 0.80 in the money of the lots
     #[arg(long, value_name = "PRICE", value_parser = packaging)]
     packaging: Option<Packaging>,
@@ -27,17 +27,17 @@ pub struct Args {
     #[arg(long, value_name = "DATE", value_parser = day)]
     on: Option<Date>,
     #[command(flatten)]
-    print: Print,
+    print: OutputArgs,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let named = &args.make.formula;
     if named.extension().is_some_and(|e| e == "batch") {
         return super::cost_batch::run(named, args.print.is_json(), out);
     }
     let opened = paper::open(&args.make.formula)?;
     let found = shelf::of(&opened.path, &opened.workspace);
-    let wish = Wish {
+    let wish = CostOptions {
         batch_g: args.make.batch,
         scale_g: args.make.scale,
         on: args.on,
@@ -72,5 +72,5 @@ fn packaging(text: &str) -> Result<Packaging, String> {
 
 pub fn day(text: &str) -> Result<Date, String> {
     text.parse()
-        .map_err(|e: crate::chem::Refusal| e.reason().to_owned())
+        .map_err(|e: crate::chem::ChemError| e.reason().to_owned())
 }

@@ -2,7 +2,7 @@
 
 use super::Status;
 use super::files::{self, shown};
-use super::out::{Out, Stop, complain};
+use super::out::{CliError, Terminal, eprintln_error};
 use super::shop;
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -31,13 +31,13 @@ struct BatchOut {
     error: Option<String>,
 }
 
-pub fn run(batch: &Path, json: bool, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(batch: &Path, json: bool, out: &mut Terminal) -> Result<Status, CliError> {
     let opened = shop::open(batch);
     let path = files::tidy(batch);
     let facts = opened
         .shop
         .facts(&path)
-        .ok_or_else(|| Stop::said(format!("{}: there is no batch in it", shown(&path))))?;
+        .ok_or_else(|| CliError::said(format!("{}: there is no batch in it", shown(&path))))?;
     let mut answer = Answer {
         version: 1,
         batches: Vec::new(),
@@ -76,7 +76,7 @@ pub fn run(batch: &Path, json: bool, out: &mut Out) -> Result<Status, Stop> {
             }
             Err(e) => {
                 let message = format!("{}:{}: {}", shown(&e.path), e.line + 1, e.message);
-                complain(&message);
+                eprintln_error(&message);
                 status = Status::Failed;
                 answer.batches.push(BatchOut {
                     code,

@@ -3,8 +3,8 @@
 use super::Status;
 use super::files::{self, Kind};
 use super::option_values::grams;
-use super::out::{Out, Stop};
-use super::paper::{self, Print};
+use super::out::{CliError, Terminal};
+use super::paper::{self, OutputArgs};
 use super::workspace::{self, Workspaces};
 use crate::model::Formula;
 use crate::model::bench::{self, Step, Titrant, titrant};
@@ -47,7 +47,7 @@ pub struct Args {
     #[command(flatten)]
     steps: Steps,
     #[command(flatten)]
-    print: Print,
+    print: OutputArgs,
 }
 
 /// `--reading`, `--added` and those of the sample in the order of the line.
@@ -211,7 +211,7 @@ fn without_ph(text: &str) -> &str {
         .map_or(text, |_| text[2..].trim())
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let mut case = Case::told(args);
     match &args.batch {
         Some(path) => case.read(path, args)?,
@@ -247,7 +247,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let with: Vec<Titrant> = args
         .with
         .iter()
-        .map(|name| titrant(kb, name).map_err(|e| Stop::said(e.words(name))))
+        .map(|name| titrant(kb, name).map_err(|e| CliError::said(e.words(name))))
         .collect::<Result<_, _>>()?;
     let titration = bench::titration(kb, &case.steps).map_err(|e| case.stop(e))?;
     let ask = Ask {
@@ -288,7 +288,7 @@ impl Case {
         }
     }
 
-    fn open(&mut self, path: &Path) -> Result<(), Stop> {
+    fn open(&mut self, path: &Path) -> Result<(), CliError> {
         let opened = paper::open(path)?;
         if self.name.is_empty() {
             self.name = opened.work().name();
@@ -299,7 +299,7 @@ impl Case {
         Ok(())
     }
 
-    fn read(&mut self, path: &Path, args: &Args) -> Result<(), Stop> {
+    fn read(&mut self, path: &Path, args: &Args) -> Result<(), CliError> {
         let path = files::tidy(path);
         self.file = files::shown(&path).to_string();
         if files::kind(&path) != Some(Kind::Text(FileKind::Batch)) {
@@ -307,7 +307,7 @@ impl Case {
                 self.stop("this is not a batch record (*.batch); a formula goes behind --formula")
             );
         }
-        let text = files::read(&path).map_err(|t| Stop::said(t.to_string()))?;
+        let text = files::read(&path).map_err(|t| CliError::said(t.to_string()))?;
         let tree = syntax::parse(FileKind::Batch, &text);
         let workspace = self
             .workspace
@@ -322,7 +322,7 @@ impl Case {
         }
         let log = bench::log(&tree, &workspace.kb, self.formula.as_deref());
         if let Some(lost) = log.lost.first() {
-            return Err(Stop::said(format!(
+            return Err(CliError::said(format!(
                 "{}:{}: no dose can be worked out from the readings after this line: {}",
                 self.file,
                 lost.line + 1,
@@ -340,11 +340,11 @@ impl Case {
     }
 
     /// What is wrong, with the file where there is one.
-    fn stop(&self, what: impl std::fmt::Display) -> Stop {
+    fn stop(&self, what: impl std::fmt::Display) -> CliError {
         if self.file.is_empty() {
-            Stop::said(what.to_string())
+            CliError::said(what.to_string())
         } else {
-            Stop::said(format!("{}: {what}", self.file))
+            CliError::said(format!("{}: {what}", self.file))
         }
     }
 }

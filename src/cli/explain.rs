@@ -1,7 +1,7 @@
 //! `explain [CODE]`: the page of a rule, or the table of rules.
 
 use super::markdown;
-use super::out::{Out, Stop, style};
+use super::out::{CliError, Terminal, style};
 use super::wrap::wrap;
 use super::{Format, Status};
 use crate::rules::{self, Group, Rule, page};
@@ -44,7 +44,7 @@ struct Row {
     group: &'static str,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let Some(code) = &args.code else {
         if args.format.is_json() {
             let rules = rules::all()
@@ -80,14 +80,14 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     Ok(Status::Clean)
 }
 
-fn unknown(code: &str) -> Stop {
+fn unknown(code: &str) -> CliError {
     let near = near(code);
     let hint = if near.is_empty() {
         "`phasewright explain` lists all".to_owned()
     } else {
         format!("did you mean {}?", near.join(" or "))
     };
-    Stop::said(format!("no rule has the code \"{code}\"; {hint}"))
+    CliError::said(format!("no rule has the code \"{code}\"; {hint}"))
 }
 
 /// Codes that are spelled alike, or that hold the word; best first, at most three.
@@ -105,7 +105,7 @@ fn near(code: &str) -> Vec<&'static str> {
     all.into_iter().take(3).map(|(_, code)| code).collect()
 }
 
-fn table(out: &Out) -> String {
+fn table(out: &Terminal) -> String {
     let p = out.paint;
     let wide = rules::all().map(|r| r.code.len()).max().unwrap_or(0);
     let mut text = String::new();
@@ -140,7 +140,7 @@ fn table(out: &Out) -> String {
     text
 }
 
-fn terminal(rule: &Rule, out: &Out) -> String {
+fn terminal(rule: &Rule, out: &Terminal) -> String {
     let p = out.paint;
     let mut text = format!(
         "{}  {}\n",

@@ -7,14 +7,14 @@ use std::path::{Component, Path, PathBuf};
 
 /// A file that cannot be used: what is wrong, what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Trouble {
+pub struct FileError {
     pub path: PathBuf,
     /// From 1.
     pub line: Option<usize>,
     pub what: String,
 }
 
-impl std::fmt::Display for Trouble {
+impl std::fmt::Display for FileError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self.line {
             Some(line) => write!(f, "{}:{line}: {}", shown(&self.path), self.what),
@@ -29,13 +29,13 @@ pub fn find(
     paths: &[PathBuf],
     wanted: impl Fn(Kind) -> bool,
     expected: &str,
-) -> (Vec<(PathBuf, Kind)>, Vec<Trouble>) {
+) -> (Vec<(PathBuf, Kind)>, Vec<FileError>) {
     let mut found = Vec::new();
     let mut troubles = Vec::new();
     for path in paths {
         let path = tidy(path);
         match std::fs::metadata(&path) {
-            Err(e) => troubles.push(Trouble {
+            Err(e) => troubles.push(FileError {
                 what: unreadable(&e),
                 line: None,
                 path,
@@ -43,7 +43,7 @@ pub fn find(
             Ok(m) if m.is_dir() => walk(&path, &wanted, &mut found, &mut troubles),
             Ok(_) => match kind(&path).filter(|k| wanted(*k)) {
                 Some(kind) => found.push((path, kind)),
-                None => troubles.push(Trouble {
+                None => troubles.push(FileError {
                     what: format!("this is not {expected}; name one, or a folder that holds some"),
                     line: None,
                     path,
@@ -60,7 +60,7 @@ fn walk(
     folder: &Path,
     wanted: &impl Fn(Kind) -> bool,
     found: &mut Vec<(PathBuf, Kind)>,
-    troubles: &mut Vec<Trouble>,
+    troubles: &mut Vec<FileError>,
 ) {
     let hidden =
         |e: &walkdir::DirEntry| e.depth() > 0 && e.file_name().as_encoded_bytes().starts_with(b".");
@@ -81,7 +81,7 @@ fn walk(
             Err(e) => {
                 let path = tidy(e.path().unwrap_or(folder));
                 let what = e.io_error().map_or_else(|| e.to_string(), unreadable);
-                troubles.push(Trouble {
+                troubles.push(FileError {
                     path,
                     line: None,
                     what,
@@ -92,13 +92,13 @@ fn walk(
 }
 
 /// The text of a file.
-pub fn read(path: &Path) -> Result<String, Trouble> {
-    read_file(path).map_err(|e| Trouble::unreadable(path, &e))
+pub fn read(path: &Path) -> Result<String, FileError> {
+    read_file(path).map_err(|e| FileError::unreadable(path, &e))
 }
 
-impl Trouble {
-    pub fn unreadable(path: &Path, e: &Unreadable) -> Trouble {
-        Trouble {
+impl FileError {
+    pub fn unreadable(path: &Path, e: &Unreadable) -> FileError {
+        FileError {
             path: path.to_owned(),
             line: e.line(),
             what: e.to_string(),

@@ -1,6 +1,6 @@
 //! `find WORDS`: search the knowledge base by name, role, phase and function; the best first.
 
-use super::out::{Out, Stop, style};
+use super::out::{CliError, Terminal, style};
 use super::workspace;
 use super::{Format, Status};
 use crate::kb::Market;
@@ -82,7 +82,7 @@ struct Found {
     limits: Option<Vec<CardLimit>>,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let Project { kb, .. } = &*workspace::here();
     let role = args.role.as_deref().map(known_role).transpose()?;
     let words: Vec<String> = args
@@ -105,7 +105,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     if hits.is_empty() && words.len() > 1 {
         hits = ranked(kb, &fits, &words, &whole, 1);
         if !hits.is_empty() {
-            super::out::complain("nothing has all of these words; this has some of them");
+            super::out::eprintln_error("nothing has all of these words; this has some of them");
         }
     }
     let mut results: Vec<Found> = hits
@@ -129,7 +129,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         } else {
             format!("is it {}?", near.join(", "))
         };
-        super::out::complain(format!("nothing is found; {hint}"));
+        super::out::eprintln_error(format!("nothing is found; {hint}"));
     } else {
         let text = table(&results, count, args.market, out);
         out.write(&text)?;
@@ -137,7 +137,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     Ok(Status::Clean)
 }
 
-fn known_role(written: &str) -> Result<Role, Stop> {
+fn known_role(written: &str) -> Result<Role, CliError> {
     let wanted = written.trim().to_lowercase().replace(' ', "-");
     let one = wanted.strip_suffix('s').unwrap_or(&wanted);
     if let Some(role) = Role::of(&wanted).or_else(|| Role::of(one)) {
@@ -152,7 +152,7 @@ fn known_role(written: &str) -> Result<Role, Stop> {
         || format!("the roles are {}", roles.join(", ")),
         |r| format!("did you mean \"{r}\"?"),
     );
-    Err(Stop::said(format!(
+    Err(CliError::said(format!(
         "no ingredient has the role \"{written}\"; {hint}"
     )))
 }
@@ -300,7 +300,7 @@ fn found(kb: &Kb, id: Id, market: Option<Market>) -> Option<Found> {
     })
 }
 
-fn table(results: &[Found], count: usize, market: Option<Market>, out: &Out) -> String {
+fn table(results: &[Found], count: usize, market: Option<Market>, out: &Terminal) -> String {
     let p = out.paint;
     let widest = out.width * 2 / 5;
     let name_wide = results

@@ -1,8 +1,8 @@
 //! `format`: sets formulas, batches and shelf files in their usual layout. A file is replaced whole or not at all.
 
 use super::Status;
-use super::files::{self, Kind, Trouble, shown};
-use super::out::{self, Out, Stop, style};
+use super::files::{self, FileError, Kind, shown};
+use super::out::{self, CliError, Terminal, style};
 use super::whole_file;
 use crate::syntax::{self, FileKind};
 use crate::text::not_utf8;
@@ -26,10 +26,10 @@ pub struct Args {
     stdout: bool,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     if args.paths.iter().any(|p| p.as_os_str() == "-") {
         if args.paths.len() > 1 {
-            return Err(Stop::said(
+            return Err(CliError::said(
                 "- stands for stdin and cannot be named together with files; name one or the other",
             ));
         }
@@ -47,18 +47,18 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         "a formula, batch or stock file",
     );
     let mut status = Status::Clean;
-    let mut complain = |trouble: Trouble| {
-        out::complain(trouble);
+    let mut eprintln_error = |trouble: FileError| {
+        out::eprintln_error(trouble);
         status = Status::Failed;
     };
-    troubles.into_iter().for_each(&mut complain);
+    troubles.into_iter().for_each(&mut eprintln_error);
     let (mut changed, mut same) = (0, 0);
     for (path, kind) in &found {
         let Kind::Text(kind) = kind else { continue };
         let text = match files::read(path) {
             Ok(text) => text,
             Err(trouble) => {
-                complain(trouble);
+                eprintln_error(trouble);
                 continue;
             }
         };
@@ -75,7 +75,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
             changed += 1;
             out.write(&format!("{}\n", shown(path)))?;
         } else if let Err(e) = whole_file::replace(path, set.as_bytes()) {
-            complain(Trouble {
+            eprintln_error(FileError {
                 path: path.clone(),
                 line: None,
                 what: whole_file::unwritable(&e),
@@ -110,15 +110,15 @@ fn formatted(kind: FileKind, text: &str) -> String {
     syntax::format(&syntax::parse(kind, text))
 }
 
-fn stdin(check: bool, out: &mut Out) -> Result<Status, Stop> {
+fn stdin(check: bool, out: &mut Terminal) -> Result<Status, CliError> {
     let mut bytes = Vec::new();
     std::io::stdin()
         .lock()
         .read_to_end(&mut bytes)
-        .map_err(|e| Stop::said(format!("stdin cannot be read: {e}")))?;
+        .map_err(|e| CliError::said(format!("stdin cannot be read: {e}")))?;
     let text = String::from_utf8(bytes).map_err(|e| {
         let what = not_utf8(e.as_bytes(), e.utf8_error().valid_up_to());
-        Stop::said(format!("stdin:{}: {what}", what.line().unwrap_or(1)))
+        CliError::said(format!("stdin:{}: {what}", what.line().unwrap_or(1)))
     })?;
     let set = formatted(kind_of(&text), &text);
     if check {

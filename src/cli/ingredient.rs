@@ -1,6 +1,6 @@
 //! `ingredient NAME`: all that is known of a material, with its sources.
 
-use super::out::{Out, Paint, Stop, style};
+use super::out::{CliError, Styling, Terminal, style};
 use super::workspace;
 use super::{Format, Status};
 use crate::kb::Market;
@@ -25,7 +25,7 @@ pub struct Args {
     format: Format,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let name = args.name.join(" ");
     let Project { kb, settings, .. } = &*workspace::here();
     let id = known(kb, &name)?;
@@ -45,12 +45,12 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
 }
 
 /// The one material of a name; else what it may mean.
-pub fn known(kb: &Kb, name: &str) -> Result<Id, Stop> {
+pub fn known(kb: &Kb, name: &str) -> Result<Id, CliError> {
     match kb.lookup(name) {
         Lookup::Known { id, .. } => Ok(id),
         Lookup::Ambiguous(ids) => {
             let all: Vec<&str> = ids.iter().map(|id| kb.name(*id)).collect();
-            Err(Stop::said(format!(
+            Err(CliError::said(format!(
                 "\"{name}\" is a name of several materials; say which: {}",
                 all.join(", ")
             )))
@@ -67,13 +67,13 @@ pub fn known(kb: &Kb, name: &str) -> Result<Id, Stop> {
                 }
                 false => format!("did you mean {}?", near.join(" or ")),
             };
-            Err(Stop::said(format!("\"{name}\" is not known; {hint}")))
+            Err(CliError::said(format!("\"{name}\" is not known; {hint}")))
         }
     }
 }
 
 /// The name bold, the labels of the first column set apart.
-fn painted(text: &str, paint: Paint) -> String {
+fn painted(text: &str, paint: Styling) -> String {
     if !paint.on {
         return text.to_owned();
     }

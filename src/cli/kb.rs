@@ -1,7 +1,7 @@
 //! `kb check` and `kb report`: whether a knowledge base is sound, and what it knows.
 
 use super::files::{self, shown};
-use super::out::{Out, Stop, style};
+use super::out::{CliError, Terminal, style};
 use super::{Format, Status};
 use crate::kb::check::check;
 use crate::kb::read;
@@ -38,7 +38,7 @@ enum What {
     },
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     match &args.what {
         What::Check { folder, format } => run_check(folder.as_deref(), format, out),
         What::Report { folder, format } => run_report(folder.as_deref(), format, out),
@@ -51,18 +51,22 @@ struct Answer {
     ingredients: usize,
     laws: usize,
     sources: usize,
-    faults: Vec<Said>,
+    faults: Vec<ShownFault>,
 }
 
 #[derive(Serialize)]
-struct Said {
+struct ShownFault {
     path: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     line: Option<usize>,
     message: String,
 }
 
-fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<Status, Stop> {
+fn run_check(
+    folder: Option<&Path>,
+    format: &Format,
+    out: &mut Terminal,
+) -> Result<Status, CliError> {
     let (base, mut faults) = match folder {
         None => {
             let base = Kb::bundled().whole();
@@ -78,7 +82,7 @@ fn run_check(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<St
         .count();
     faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
     if format.is_json() {
-        let said = |f: &KbError| Said {
+        let said = |f: &KbError| ShownFault {
             path: shown(&f.file),
             line: (f.line > 0).then_some(f.line),
             message: f.message.clone(),
@@ -125,7 +129,11 @@ struct Counted {
     report: Report,
 }
 
-fn run_report(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<Status, Stop> {
+fn run_report(
+    folder: Option<&Path>,
+    format: &Format,
+    out: &mut Terminal,
+) -> Result<Status, CliError> {
     let base = match folder {
         None => Kb::bundled().whole(),
         Some(folder) => in_folder(folder)?.0,
@@ -140,10 +148,10 @@ fn run_report(folder: Option<&Path>, format: &Format, out: &mut Out) -> Result<S
 }
 
 /// A whole base where there are sources; else own ingredients, which lean on the bundled base.
-fn in_folder(folder: &Path) -> Result<(KbSource, Vec<KbError>), Stop> {
+fn in_folder(folder: &Path) -> Result<(KbSource, Vec<KbError>), CliError> {
     let folder = files::tidy(folder);
     std::fs::read_dir(&folder)
-        .map_err(|e| Stop::said(format!("{}: {}", shown(&folder), files::unreadable(&e))))?;
+        .map_err(|e| CliError::said(format!("{}: {}", shown(&folder), files::unreadable(&e))))?;
     if folder.join("sources").is_dir() {
         let (base, mut faults) =
             read::read_with(&folder, |file| read_file(file).map_err(|e| e.to_string()));
@@ -165,7 +173,7 @@ fn in_folder(folder: &Path) -> Result<(KbSource, Vec<KbError>), Stop> {
         }
     }
     if texts.is_empty() && faults.is_empty() {
-        return Err(Stop::said(format!(
+        return Err(CliError::said(format!(
             "{}: no ingredient file here; name a folder that holds some *.toml",
             shown(&own)
         )));

@@ -1,11 +1,11 @@
 //! `label FORMULA`: what stands on the label, market by market.
 
 use super::Status;
-use super::out::{Out, Stop};
-use super::paper::{self, Print};
+use super::out::{CliError, Terminal};
+use super::paper::{self, OutputArgs};
 use crate::chem::date::Date;
 use crate::kb::Market;
-use crate::papers::label::{Wish, label};
+use crate::papers::label::{LabelOptions, label};
 use std::path::PathBuf;
 
 /// Label text per market: ingredients in order, allergens, warnings, net content
@@ -26,12 +26,12 @@ pub struct Args {
     #[arg(long, value_name = "DATE", value_parser = day)]
     made: Option<Date>,
     #[command(flatten)]
-    print: Print,
+    print: OutputArgs,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let opened = paper::open_for(&args.formula, &args.market)?;
-    let wish = Wish {
+    let wish = LabelOptions {
         batch_code: args.batch_code.clone(),
         made: args.made,
     };

@@ -1,6 +1,6 @@
 //! `manual`: the man page, all commands in one.
 
-use super::out::{Out, Stop};
+use super::out::{CliError, Terminal};
 use super::{Status, command};
 use clap_mangen::Man;
 use clap_mangen::roff::Roff;
@@ -9,7 +9,7 @@ use clap_mangen::roff::Roff;
 #[derive(clap::Args)]
 pub struct Args {}
 
-pub fn run(_: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(_: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let mut all = command();
     all.build();
     let mut page = Vec::new();
@@ -34,7 +34,7 @@ fn one_page(page: &str) -> String {
 }
 
 /// A section for each command, with its own parts one level down.
-fn sections(of: &clap::Command, path: &str, page: &mut Vec<u8>) -> Result<(), Stop> {
+fn sections(of: &clap::Command, path: &str, page: &mut Vec<u8>) -> Result<(), CliError> {
     for sub in of.get_subcommands().filter(|s| !s.is_hide_set()) {
         let path = format!("{path} {}", sub.get_name());
         page.extend(
@@ -63,6 +63,6 @@ fn sections(of: &clap::Command, path: &str, page: &mut Vec<u8>) -> Result<(), St
     Ok(())
 }
 
-fn failed(e: std::io::Error) -> Stop {
-    Stop::said(format!("the manual cannot be written: {e}"))
+fn failed(e: std::io::Error) -> CliError {
+    CliError::said(format!("the manual cannot be written: {e}"))
 }

@@ -1,10 +1,10 @@
 //! The little Markdown of our own pages, set for a terminal: headings, paragraphs, lists, `code`, and examples.
 
-use super::out::{Paint, style};
+use super::out::{Styling, style};
 use super::wrap::wrap;
 use crate::rules::Severity;
 
-pub fn terminal(page: &str, paint: Paint, width: usize) -> String {
+pub fn terminal(page: &str, paint: Styling, width: usize) -> String {
     let mut out = String::new();
     let mut lines = page.lines().peekable();
     while let Some(line) = lines.next() {
@@ -59,7 +59,7 @@ pub fn terminal(page: &str, paint: Paint, width: usize) -> String {
 }
 
 /// `code` in its colour. Without colours the marks stay, for they carry meaning.
-fn styled(line: &str, paint: Paint, in_code: &mut bool) -> String {
+fn styled(line: &str, paint: Styling, in_code: &mut bool) -> String {
     if !paint.on {
         return line.to_owned();
     }
@@ -86,12 +86,12 @@ mod tests {
 
     #[test]
     fn plain_and_painted() {
-        let plain = terminal(PAGE, Paint { on: false }, 80);
+        let plain = terminal(PAGE, Styling { on: false }, 80);
         assert_eq!(
             plain,
             "Title\n\nOne `code` word.\n\nreported:\n\n    water 5 %\n          ^^^ five\n"
         );
-        let painted = terminal(PAGE, Paint { on: true }, 80);
+        let painted = terminal(PAGE, Styling { on: true }, 80);
         assert!(painted.contains("\u{1b}[") && !painted.contains('`'));
     }
 }

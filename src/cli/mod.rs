@@ -42,7 +42,7 @@ use anstream::ColorChoice;
 use clap::CommandFactory;
 use clap::{Parser, Subcommand, ValueEnum};
 pub use open::PageServer;
-use out::{Out, Stop};
+use out::{CliError, Terminal};
 pub use serve::Server;
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -157,11 +157,11 @@ fn conclude(cli: Cli, server: Option<Server>, page: Option<PageServer>) -> u8 {
         Color::Always => ColorChoice::Always,
         Color::Never => ColorChoice::Never,
     };
-    match run(cli.command, server, page, &mut Out::new(color)) {
+    match run(cli.command, server, page, &mut Terminal::new(color)) {
         Ok(status) => status,
-        Err(Stop::PipeClosed) => Status::Clean as u8,
-        Err(Stop::Said(message)) => {
-            out::complain(message);
+        Err(CliError::PipeClosed) => Status::Clean as u8,
+        Err(CliError::Message(message)) => {
+            out::eprintln_error(message);
             Status::Failed as u8
         }
     }
@@ -171,8 +171,8 @@ fn run(
     command: Command,
     server: Option<Server>,
     page: Option<PageServer>,
-    out: &mut Out,
-) -> Result<u8, Stop> {
+    out: &mut Terminal,
+) -> Result<u8, CliError> {
     if !matches!(command, Command::Serve(_)) {
         one_line_for_a_panic();
     }
@@ -213,7 +213,7 @@ fn one_line_for_a_panic() {
             let name = l.file().rsplit(['/', '\\']).next().unwrap_or_default();
             format!("{name}:{}: ", l.line())
         });
-        out::complain(format!(
+        out::eprintln_error(format!(
             "{place}a fault of the program, not of the formula; please report it"
         ));
     }));

@@ -2,7 +2,7 @@
 
 use super::Status;
 use super::files::{self, shown};
-use super::out::{Out, Stop, style};
+use super::out::{CliError, Terminal, style};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -19,9 +19,9 @@ pub struct Args {
 const STARTER: &str = include_str!("starter.formula");
 const PLACEHOLDER: &str = "NAME";
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let (path, title) = place(&args.name).ok_or_else(|| {
-        Stop::said(format!(
+        CliError::said(format!(
             "\"{}\" holds no letter to name a file by; give a name such as \"Day cream\"",
             args.name
         ))
@@ -37,7 +37,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
             }
             _ => format!("it cannot be written: {e}"),
         };
-        Stop::said(format!("{}: {what}", shown(&path)))
+        CliError::said(format!("{}: {what}", shown(&path)))
     };
     let mut file = std::fs::OpenOptions::new()
         .write(true)

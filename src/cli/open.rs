@@ -1,7 +1,7 @@
 //! `open [FOLDER]`: hands over to the server of the page, which `main` brings along, and starts the browser.
 
 use super::Status;
-use super::out::{Out, Stop, complain};
+use super::out::{CliError, Terminal, eprintln_error};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
@@ -32,9 +32,13 @@ pub struct Args {
 pub type PageServer =
     fn(&Path, Option<&Path>, u16, &mut dyn FnMut(&str, &str)) -> Result<(), String>;
 
-pub fn run(args: &Args, server: Option<PageServer>, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(
+    args: &Args,
+    server: Option<PageServer>,
+    out: &mut Terminal,
+) -> Result<Status, CliError> {
     let server = server.ok_or_else(|| {
-        Stop::said("this build cannot serve the page; build it with the feature \"open\"")
+        CliError::said("this build cannot serve the page; build it with the feature \"open\"")
     })?;
     let mut unsaid = None;
     let mut ready = |folder: &str, address: &str| {
@@ -47,7 +51,7 @@ pub fn run(args: &Args, server: Option<PageServer>, out: &mut Out) -> Result<Sta
         }
     };
     let served = server(&args.folder, args.page.as_deref(), args.port, &mut ready);
-    served.map_err(Stop::said)?;
+    served.map_err(CliError::said)?;
     unsaid.map_or(Ok(Status::Clean), Err)
 }
 
@@ -68,6 +72,6 @@ fn start_browser(address: &str) {
         .stderr(Stdio::null())
         .spawn();
     if started.is_err() {
-        complain("no browser could be started; open the address yourself");
+        eprintln_error("no browser could be started; open the address yourself");
     }
 }

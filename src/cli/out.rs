@@ -7,28 +7,28 @@ use std::io::{self, Write};
 
 /// Why a command ends before its end.
 #[derive(Debug)]
-pub enum Stop {
+pub enum CliError {
     /// Something to tell: `FILE:LINE: what is wrong; what to do`.
-    Said(String),
+    Message(String),
     /// Nobody reads any more (`phasewright check | head`).
     PipeClosed,
 }
 
-impl Stop {
-    pub fn said(message: impl Into<String>) -> Stop {
-        Stop::Said(message.into())
+impl CliError {
+    pub fn said(message: impl Into<String>) -> CliError {
+        CliError::Message(message.into())
     }
 }
 
 /// Says on stderr what went wrong. If nobody listens there either, there is nothing left to do.
-pub fn complain(message: impl Display) {
+pub fn eprintln_error(message: impl Display) {
     let _ = writeln!(io::stderr().lock(), "phasewright: {message}");
 }
 
 /// Stdout.
-pub struct Out {
+pub struct Terminal {
     to: Box<dyn Write>,
-    pub paint: Paint,
+    pub paint: Styling,
     /// Columns to fill.
     pub width: usize,
 }
@@ -38,8 +38,8 @@ const WIDEST: usize = 100;
 /// Where the terminal does not tell, or there is none.
 const USUAL_WIDTH: usize = 80;
 
-impl Out {
-    pub fn new(color: ColorChoice) -> Out {
+impl Terminal {
+    pub fn new(color: ColorChoice) -> Terminal {
         let stdout = io::stdout();
         let choice = match color {
             ColorChoice::Auto => AutoStream::choice(&stdout),
@@ -55,38 +55,38 @@ impl Out {
         let width = terminal_size::terminal_size()
             .map_or(USUAL_WIDTH, |(w, _)| usize::from(w.0))
             .clamp(40, WIDEST);
-        Out {
+        Terminal {
             to,
-            paint: Paint { on },
+            paint: Styling { on },
             width,
         }
     }
 
-    pub fn write(&mut self, text: &str) -> Result<(), Stop> {
+    pub fn write(&mut self, text: &str) -> Result<(), CliError> {
         self.to.write_all(text.as_bytes()).map_err(stop)
     }
 
-    pub fn bytes(&mut self, bytes: &[u8]) -> Result<(), Stop> {
+    pub fn bytes(&mut self, bytes: &[u8]) -> Result<(), CliError> {
         self.to.write_all(bytes).map_err(stop)
     }
 
     /// A value as JSON, one line break at its end.
-    pub fn json(&mut self, value: &impl serde::Serialize) -> Result<(), Stop> {
+    pub fn json(&mut self, value: &impl serde::Serialize) -> Result<(), CliError> {
         let mut text = serde_json::to_string_pretty(value)
-            .map_err(|e| Stop::said(format!("the answer cannot be written as JSON: {e}")))?;
+            .map_err(|e| CliError::said(format!("the answer cannot be written as JSON: {e}")))?;
         text.push('\n');
         self.write(&text)
     }
 
-    pub fn end(&mut self) -> Result<(), Stop> {
+    pub fn end(&mut self) -> Result<(), CliError> {
         self.to.flush().map_err(stop)
     }
 }
 
-fn stop(e: io::Error) -> Stop {
+fn stop(e: io::Error) -> CliError {
     match e.kind() {
-        io::ErrorKind::BrokenPipe => Stop::PipeClosed,
-        _ => Stop::Said(format!(
+        io::ErrorKind::BrokenPipe => CliError::PipeClosed,
+        _ => CliError::Message(format!(
             "the answer cannot be written: {e}; see that there is room, and that it may be written there"
         )),
     }
@@ -94,11 +94,11 @@ fn stop(e: io::Error) -> Stop {
 
 /// Puts a style around text, or leaves it plain.
 #[derive(Clone, Copy)]
-pub struct Paint {
+pub struct Styling {
     pub on: bool,
 }
 
-impl Paint {
+impl Styling {
     pub fn with(self, style: Style, text: impl Display) -> String {
         if self.on {
             format!("{style}{text}{style:#}")

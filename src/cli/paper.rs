@@ -1,16 +1,16 @@
 //! What all papers share: which form is wanted, where it goes, and the formula that it is made from.
 
 use super::Status;
-use super::files::{self, Kind, Trouble, shown};
+use super::files::{self, FileError, Kind, shown};
 use super::option_values::grams;
-use super::out::{Out, Stop};
+use super::out::{CliError, Terminal};
 use super::whole_file;
 use super::workspace::Workspaces;
 use crate::analysis::Analysis;
 use crate::kb::Market;
 use crate::model::FileLoader;
 use crate::model::file_loader::Disk;
-use crate::papers::{Hindrance, Paper, Work};
+use crate::papers::{CannotRender, FormulaContext, Paper};
 use crate::project::Project;
 use crate::rules::{Severity, analyze};
 use crate::syntax::{self, FileKind};
@@ -22,7 +22,7 @@ use std::sync::Arc;
 
 /// What is made: the formula, how much of it, on which scale.
 #[derive(clap::Args)]
-pub struct Make {
+pub struct FormulaArgs {
     /// The formula's file (*.formula)
     #[arg(value_name = "FORMULA")]
     pub formula: PathBuf,
@@ -36,7 +36,7 @@ pub struct Make {
 
 /// The form of a paper, and where it goes.
 #[derive(clap::Args)]
-pub struct Print {
+pub struct OutputArgs {
     /// Text for the terminal, HTML for the printer, CSV for its table, JSON for programs; the ending of -o decides where this is not said
     #[arg(long, value_enum, value_name = "FORMAT")]
     format: Option<Form>,
@@ -59,7 +59,7 @@ pub enum Form {
 /// Files on the terminal's width would be torn; they get this many columns.
 const FILE_WIDTH: usize = 100;
 
-impl Print {
+impl OutputArgs {
     pub fn is_json(&self) -> bool {
         self.form() == Form::Json
     }
@@ -81,7 +81,7 @@ impl Print {
     }
 
     /// Writes the paper where it is wanted.
-    pub fn deliver(&self, paper: &dyn Paper, out: &mut Out) -> Result<(), Stop> {
+    pub fn deliver(&self, paper: &dyn Paper, out: &mut Terminal) -> Result<(), CliError> {
         let file = self.output.as_ref().filter(|p| p.as_os_str() != "-");
         let width = if file.is_some() {
             FILE_WIDTH
@@ -92,7 +92,9 @@ impl Print {
             Form::Text => paper.text(width),
             Form::Html => paper.html(),
             Form::Csv => paper.csv().ok_or_else(|| {
-                Stop::said("this paper has no table for CSV; the formats are text, html and json")
+                CliError::said(
+                    "this paper has no table for CSV; the formats are text, html and json",
+                )
             })?,
             Form::Json => paper.json(),
         };
@@ -107,23 +109,23 @@ impl Print {
                 Kind::Ingredient => "an own ingredient",
                 Kind::Settings => "the settings",
             };
-            return Err(Stop::said(format!(
+            return Err(CliError::said(format!(
                 "{}: a paper is not written over {what}; name another file after -o",
                 shown(path)
             )));
         }
         whole_file::put(path, text.as_bytes())
-            .map_err(|what| Stop::said(format!("{}: {what}", shown(path))))
+            .map_err(|what| CliError::said(format!("{}: {what}", shown(path))))
     }
 }
 
 /// A formula read from the disk.
-pub struct Opened {
+pub struct OpenedFormula {
     pub analysis: Analysis,
     pub workspace: Arc<Project>,
 }
 
-impl Deref for Opened {
+impl Deref for OpenedFormula {
     type Target = Analysis;
 
     fn deref(&self) -> &Analysis {
@@ -132,14 +134,14 @@ impl Deref for Opened {
 }
 
 /// Opens a formula in its folder, with that folder's settings and own ingredients.
-pub fn open(path: &Path) -> Result<Opened, Stop> {
+pub fn open(path: &Path) -> Result<OpenedFormula, CliError> {
     let path = files::tidy(path);
-    let text = files::read(&path).map_err(|t| Stop::said(t.to_string()))?;
+    let text = files::read(&path).map_err(|t| CliError::said(t.to_string()))?;
     open_text(&path, &text, &Disk)
 }
 
 /// The same by the law of these markets, whatever the file says; none: by those of the file.
-pub fn open_for(path: &Path, markets: &[Market]) -> Result<Opened, Stop> {
+pub fn open_for(path: &Path, markets: &[Market]) -> Result<OpenedFormula, CliError> {
     let mut opened = open(path)?;
     if !markets.is_empty() {
         opened.analysis = opened.analysis.for_markets(markets);
@@ -148,7 +150,11 @@ pub fn open_for(path: &Path, markets: &[Market]) -> Result<Opened, Stop> {
 }
 
 /// A text in the place of a formula's file, the files that it names taken from `loader`.
-pub fn open_text(path: &Path, text: &str, loader: &dyn FileLoader) -> Result<Opened, Stop> {
+pub fn open_text(
+    path: &Path,
+    text: &str,
+    loader: &dyn FileLoader,
+) -> Result<OpenedFormula, CliError> {
     if files::kind(path) != Some(Kind::Text(FileKind::Formula)) {
         return Err(trouble(
             path,
@@ -159,15 +165,15 @@ pub fn open_text(path: &Path, text: &str, loader: &dyn FileLoader) -> Result<Ope
     let workspace = Workspaces::default().of(path);
     let tree = syntax::parse(FileKind::Formula, text);
     let analysis = analyze(tree, path, &workspace.kb, &workspace.settings, loader);
-    Ok(Opened {
+    Ok(OpenedFormula {
         analysis,
         workspace,
     })
 }
 
-impl Opened {
-    pub fn work(&self) -> Work<'_> {
-        Work::of(&self.analysis)
+impl OpenedFormula {
+    pub fn work(&self) -> FormulaContext<'_> {
+        FormulaContext::of(&self.analysis)
     }
 
     /// A paper is made even of a formula with errors; the status tells.
@@ -183,14 +189,14 @@ impl Opened {
         }
     }
 
-    pub fn hindered(&self, by: Hindrance) -> Stop {
+    pub fn hindered(&self, by: CannotRender) -> CliError {
         trouble(&self.path, by.line, by.what)
     }
 }
 
-fn trouble(path: &Path, line: Option<u32>, what: impl Into<String>) -> Stop {
-    Stop::said(
-        Trouble {
+fn trouble(path: &Path, line: Option<u32>, what: impl Into<String>) -> CliError {
+    CliError::said(
+        FileError {
             path: path.to_owned(),
             line: line.map(|l| l as usize + 1),
             what: what.into(),

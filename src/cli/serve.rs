@@ -1,6 +1,6 @@
 //! `serve`: hands over to the language server, which `main` brings along: the two doors do not know each other.
 
-use super::out::Stop;
+use super::out::CliError;
 use std::io;
 
 /// Run the language server for an editor, on stdin and stdout
@@ -32,15 +32,15 @@ pub fn on_stdio(server: Server) -> u8 {
     (server.stdio)().clamp(0, 255) as u8
 }
 
-pub fn run(args: &Args, server: Option<Server>) -> Result<u8, Stop> {
+pub fn run(args: &Args, server: Option<Server>) -> Result<u8, CliError> {
     let server = server.ok_or_else(|| {
-        Stop::said("this build has no language server; build it with the feature \"lsp\"")
+        CliError::said("this build has no language server; build it with the feature \"lsp\"")
     })?;
     let Some(address) = &args.listen else {
         return Ok(on_stdio(server));
     };
     let status = (server.listen)(address).map_err(|e| {
-        Stop::said(format!(
+        CliError::said(format!(
             "{address} cannot be served: {e}; choose another, such as 127.0.0.1:0"
         ))
     })?;

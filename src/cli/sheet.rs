@@ -2,9 +2,9 @@
 
 use super::Status;
 use super::option_values::{Packs, density, packs};
-use super::out::{Out, Stop};
-use super::paper::{self, Make, Print};
-use crate::papers::sheet::{Wish, sheet};
+use super::out::{CliError, Terminal};
+use super::paper::{self, FormulaArgs, OutputArgs};
+use crate::papers::sheet::{SheetOptions, sheet};
 use rust_decimal::Decimal;
 
 /// Weigh sheet and method for the bench
@@ -14,7 +14,7 @@ use rust_decimal::Decimal;
 )]
 pub struct Args {
     #[command(flatten)]
-    make: Make,
+    make: FormulaArgs,
     /// The containers to fill: "12 x 50 mL", "5 x 50 g"
     #[arg(long, value_name = "CONTAINERS", value_parser = packs)]
     fill: Option<Packs>,
@@ -22,12 +22,12 @@ pub struct Args {
     #[arg(long, value_name = "DENSITY", value_parser = density)]
     density: Option<Decimal>,
     #[command(flatten)]
-    print: Print,
+    print: OutputArgs,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let opened = paper::open(&args.make.formula)?;
-    let wish = Wish {
+    let wish = SheetOptions {
         batch_g: args.make.batch,
         scale_g: args.make.scale,
         fill: args.fill.as_ref().map(|p| p.0.clone()),

@@ -1,7 +1,7 @@
 //! The shelf of a formula: the stock and batch files that lie in its folder and beside the settings.
 
 use super::files::{self, Kind};
-use super::out::complain;
+use super::out::eprintln_error;
 use crate::model::shelf::{File, Shelf};
 use crate::project::Project;
 use crate::syntax::{self, FileKind, Tree};
@@ -28,7 +28,7 @@ pub fn of(formula: &Path, workspace: &Project) -> Found {
         match files::read(&path) {
             Ok(text) => read.push((path, syntax::parse(kind, &text))),
             Err(trouble) => {
-                complain(trouble);
+                eprintln_error(trouble);
                 unread = true;
             }
         }

@@ -1,14 +1,14 @@
 //! The workshop of a folder: every batch and stock file under it, in any subfolder.
 
-use super::files::{self, Trouble, unreadable};
-use super::out::complain;
+use super::files::{self, FileError, unreadable};
+use super::out::eprintln_error;
 use super::workspace::Workspaces;
 use crate::model::shop::{Shop, folder};
 use crate::project::Project;
 use std::path::Path;
 use std::sync::Arc;
 
-pub struct Opened {
+pub struct OpenedShop {
     pub shop: Shop,
     pub workspace: Arc<Project>,
     /// A file could not be read; it has been told.
@@ -16,14 +16,14 @@ pub struct Opened {
 }
 
 /// The workshop that a folder or a file belongs to: all under the folder of its settings; without settings, all under the folder itself.
-pub fn open(at: &Path) -> Opened {
+pub fn open(at: &Path) -> OpenedShop {
     let folder = match at.is_dir() {
         true => at.to_owned(),
         false => at.parent().unwrap_or(Path::new("")).to_owned(),
     };
     let workspace = Workspaces::default().of(&folder.join("any"));
     let (shop, unread) = load(&workspace.workshop_root(&folder), &workspace);
-    Opened {
+    OpenedShop {
         shop,
         workspace,
         unread,
@@ -38,7 +38,7 @@ pub fn load(root: &Path, workspace: &Project) -> (Shop, bool) {
     }
     let mut unread = !found.unreadable.is_empty();
     for (path, e) in found.unreadable {
-        complain(Trouble {
+        eprintln_error(FileError {
             path: files::tidy(&path),
             line: None,
             what: unreadable(&e),
@@ -50,7 +50,7 @@ pub fn load(root: &Path, workspace: &Project) -> (Shop, bool) {
         match facts {
             Ok(facts) => shop.set(path, facts),
             Err(e) => {
-                complain(Trouble::unreadable(path, &e));
+                eprintln_error(FileError::unreadable(path, &e));
                 unread = true;
             }
         }

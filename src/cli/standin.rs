@@ -1,8 +1,8 @@
 //! `standin INGREDIENT --in FORMULA`: what could replace it there.
 
 use super::Status;
-use super::out::{Out, Stop};
-use super::paper::{self, Print};
+use super::out::{CliError, Terminal};
+use super::paper::{self, OutputArgs};
 use crate::model::file_loader::Disk;
 use crate::papers::standin::standins;
 use std::path::PathBuf;
@@ -19,10 +19,10 @@ pub struct Args {
     #[arg(long = "in", value_name = "FORMULA")]
     formula: PathBuf,
     #[command(flatten)]
-    print: Print,
+    print: OutputArgs,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let opened = paper::open(&args.formula)?;
     let found =
         standins(&opened.work(), &args.name.join(" "), &Disk).map_err(|h| opened.hindered(h))?;

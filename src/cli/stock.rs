@@ -1,8 +1,8 @@
 //! `stock`: what is left of every lot, what goes past its date, what jars stand on the shelf.
 
 use super::files::shown;
-use super::out::{Out, Stop};
-use super::shop::{self, Opened};
+use super::out::{CliError, Terminal};
+use super::shop::{self, OpenedShop};
 use super::{Format, Status};
 use crate::chem::date::Date;
 use crate::model::shelf::Lot;
@@ -92,7 +92,7 @@ struct BatchJars {
     here: i64,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let opened = shop::open(&args.folder);
     let on = args.on.unwrap_or(opened.workspace.settings.today);
     let mut lots = lots(args, &opened, on);
@@ -131,7 +131,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
 
 type Row<'a> = (&'a Lot, Left, LotStatus);
 
-fn lots<'a>(args: &Args, opened: &'a Opened, on: Date) -> Vec<Row<'a>> {
+fn lots<'a>(args: &Args, opened: &'a OpenedShop, on: Date) -> Vec<Row<'a>> {
     let shop = &opened.shop;
     let here = |lot: &&Lot| {
         let came = lot.received.or_else(|| {
@@ -150,7 +150,7 @@ fn lots<'a>(args: &Args, opened: &'a Opened, on: Date) -> Vec<Row<'a>> {
         .collect()
 }
 
-fn lot_out((lot, left, status): &Row, opened: &Opened) -> LotOut {
+fn lot_out((lot, left, status): &Row, opened: &OpenedShop) -> LotOut {
     let keeps = opened.shop.keeps_until(lot);
     let amount = left.amount.map(|a| a.normalize().to_string());
     let in_pieces = matches!(left.held, Held::Pieces(_));
@@ -172,7 +172,7 @@ fn lot_out((lot, left, status): &Row, opened: &Opened) -> LotOut {
     }
 }
 
-fn jars(args: &Args, opened: &Opened) -> Vec<JarsOut> {
+fn jars(args: &Args, opened: &OpenedShop) -> Vec<JarsOut> {
     let mut all: BTreeMap<(String, String), JarsOut> = BTreeMap::new();
     for batch in opened.shop.all_batches() {
         let formula = batch.formula.as_ref().map_or("", |f| &f.value);
@@ -213,7 +213,7 @@ fn amount(left: &Left) -> String {
     }
 }
 
-fn lots_text(lots: &[Row], opened: &Opened, args: &Args, on: Date, width: usize) -> String {
+fn lots_text(lots: &[Row], opened: &OpenedShop, args: &Args, on: Date, width: usize) -> String {
     let mut out = match args.soon {
         Some(days) => {
             format!("Lots with something left whose date comes within {days} days of {on}\n")

@@ -5,8 +5,8 @@ mod text;
 
 use super::Status;
 use super::files::shown;
-use super::out::{Out, Stop};
-use super::shop::{self, Opened};
+use super::out::{CliError, Terminal};
+use super::shop::{self, OpenedShop};
 use crate::model::record::Record;
 use crate::model::shop::{BackStep, Jars, Trace, UseKind};
 use crate::papers::table;
@@ -42,7 +42,7 @@ pub struct Args {
     folder: PathBuf,
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let opened = shop::open(&args.folder);
     if args.back {
         return back(args, &opened, out);
@@ -64,7 +64,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     Ok(status(&opened))
 }
 
-fn status(opened: &Opened) -> Status {
+fn status(opened: &OpenedShop) -> Status {
     if opened.unread {
         Status::Failed
     } else {
@@ -72,16 +72,16 @@ fn status(opened: &Opened) -> Status {
     }
 }
 
-fn unknown(code: &str, opened: &Opened) -> Stop {
+fn unknown(code: &str, opened: &OpenedShop) -> CliError {
     let codes: Vec<&str> = opened.shop.codes().collect();
     let near = crate::syntax::nearest(&codes, code)
         .map_or(String::new(), |near| format!("; did you mean {near}?"));
-    Stop::said(format!(
+    CliError::said(format!(
         "no lot and no batch has the code {code} in this folder{near}"
     ))
 }
 
-fn answer(args: &Args, opened: &Opened, trace: &Trace) -> Answer {
+fn answer(args: &Args, opened: &OpenedShop, trace: &Trace) -> Answer {
     let shop = &opened.shop;
     let mut totals = Totals::default();
     let batches: Vec<BatchOut> = trace
@@ -117,7 +117,7 @@ fn answer(args: &Args, opened: &Opened, trace: &Trace) -> Answer {
 }
 
 fn batch(
-    opened: &Opened,
+    opened: &OpenedShop,
     record: &Record,
     path: Vec<String>,
     how: &'static str,
@@ -147,7 +147,7 @@ fn batch(
 }
 
 /// Who has jars of a batch: sold or given to them, less what they sent back.
-fn customers(opened: &Opened, record: &Record) -> Vec<Customer> {
+fn customers(opened: &OpenedShop, record: &Record) -> Vec<Customer> {
     let mut all: BTreeMap<String, Customer> = BTreeMap::new();
     for entry in opened.shop.entries(record.code()) {
         let LedgerAmount::Packs { count, .. } = entry.line.amount else {
@@ -203,7 +203,7 @@ fn all_customers(batches: &[BatchOut]) -> Vec<(Customer, usize)> {
     all
 }
 
-fn back(args: &Args, opened: &Opened, out: &mut Out) -> Result<Status, Stop> {
+fn back(args: &Args, opened: &OpenedShop, out: &mut Terminal) -> Result<Status, CliError> {
     let shop = &opened.shop;
     let batch = shop.batch(&args.code).or_else(|| {
         let lot = shop.lot(&args.code)?;

@@ -23,7 +23,7 @@ use std::path::Path;
 
 /// A formula on the desk: what every paper is made from.
 #[derive(Clone, Copy)]
-pub struct Work<'a> {
+pub struct FormulaContext<'a> {
     pub analysis: &'a Analysis,
     /// As it is shown.
     pub path: &'a Path,
@@ -36,21 +36,21 @@ pub struct Work<'a> {
 
 /// Why a paper cannot be made: the line, what is wrong, what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Hindrance {
+pub struct CannotRender {
     /// From 0.
     pub line: Option<u32>,
     pub what: String,
 }
 
-impl Hindrance {
-    pub fn new(what: impl Into<String>) -> Hindrance {
-        Hindrance {
+impl CannotRender {
+    pub fn new(what: impl Into<String>) -> CannotRender {
+        CannotRender {
             line: None,
             what: what.into(),
         }
     }
-    pub fn on(line: u32, what: impl Into<String>) -> Hindrance {
-        Hindrance {
+    pub fn on(line: u32, what: impl Into<String>) -> CannotRender {
+        CannotRender {
             line: Some(line),
             what: what.into(),
         }
@@ -84,7 +84,7 @@ pub fn answer(value: &impl Serialize) -> String {
 
 /// What the rules say against the formula, carried onto the papers: nobody weighs by a sheet without knowing.
 #[derive(Clone, Debug, Serialize, PartialEq, Eq)]
-pub struct Objection {
+pub struct ReportDiagnostic {
     pub severity: &'static str,
     pub code: &'static str,
     /// From 1.
@@ -92,7 +92,7 @@ pub struct Objection {
     pub message: String,
 }
 
-impl Objection {
+impl ReportDiagnostic {
     /// "line 12, error: ... (above-legal-limit)".
     pub fn words(&self) -> String {
         format!(
@@ -102,10 +102,10 @@ impl Objection {
     }
 }
 
-impl<'a> Work<'a> {
+impl<'a> FormulaContext<'a> {
     /// Judges the formula, unless that has been done.
-    pub fn of(analysis: &'a Analysis) -> Work<'a> {
-        Work {
+    pub fn of(analysis: &'a Analysis) -> FormulaContext<'a> {
+        FormulaContext {
             analysis,
             path: &analysis.path,
             tree: &analysis.tree,
@@ -142,11 +142,11 @@ impl<'a> Work<'a> {
     }
 
     /// Errors, then warnings, in the order of their lines.
-    pub fn objections(&self) -> Vec<Objection> {
+    pub fn objections(&self) -> Vec<ReportDiagnostic> {
         let of = |level: Severity| self.findings.iter().filter(move |f| f.severity == level);
         of(Severity::Error)
             .chain(of(Severity::Warning))
-            .map(|f| Objection {
+            .map(|f| ReportDiagnostic {
                 severity: f.severity.name(),
                 code: f.code,
                 line: f.place.line + 1,
@@ -156,22 +156,22 @@ impl<'a> Work<'a> {
     }
 
     /// A paper about amounts needs them all: the first line that hinders, with the way out.
-    pub fn amounts_known(&self) -> Result<(), Hindrance> {
+    pub fn amounts_known(&self) -> Result<(), CannotRender> {
         let f = self.formula;
         if f.rows.is_empty() {
-            return Err(Hindrance::on(
+            return Err(CannotRender::on(
                 f.heading_line,
                 "there are no ingredients yet; write some under a phase",
             ));
         }
         if let Total::Unknown { line } = f.total {
-            return Err(Hindrance::on(
+            return Err(CannotRender::on(
                 line,
                 "this amount cannot be read, so no sum is known; mend the line and try again",
             ));
         }
         match f.rows.iter().find(|r| r.percent.is_none()) {
-            Some(row) => Err(Hindrance::on(
+            Some(row) => Err(CannotRender::on(
                 row.line,
                 format!(
                     "the share of \"{}\" in the whole is not known; give its amount by weight or in percent",

@@ -8,20 +8,20 @@ use phasewright::model::Settings;
 use phasewright::model::file_loader::NoFiles;
 use phasewright::papers::label::allergens::Declared;
 use phasewright::papers::label::order::Place;
-use phasewright::papers::label::{Label, MarketLabel, Wish, label};
-use phasewright::papers::{Hindrance, Paper, Work};
+use phasewright::papers::label::{Label, LabelOptions, MarketLabel, label};
+use phasewright::papers::{CannotRender, FormulaContext, Paper};
 use phasewright::rules::analyze;
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 
 const TODAY: &str = "2026-11-25";
 
-fn try_label(text: &str, today: &str, kb: &Kb, wish: &Wish) -> Result<Label, Hindrance> {
+fn try_label(text: &str, today: &str, kb: &Kb, wish: &LabelOptions) -> Result<Label, CannotRender> {
     let settings = Settings::on(today.parse().expect("a day"));
     let path = Path::new("test.formula");
     let tree = parse(FileKind::Formula, text);
     let judged = analyze(tree, path, kb, &settings, &NoFiles);
-    label(&Work::of(&judged), wish)
+    label(&FormulaContext::of(&judged), wish)
 }
 
 /// The label of a formula with these fields and rows.
@@ -31,7 +31,7 @@ fn labelled(fields: &str, rows: &str) -> Label {
 
 fn on(today: &str, fields: &str, rows: &str) -> Label {
     let text = format!("formula \"Test\"\n{fields}\n\nphase A\n{rows}");
-    try_label(&text, today, &Kb::bundled(), &Wish::default()).expect("a label")
+    try_label(&text, today, &Kb::bundled(), &LabelOptions::default()).expect("a label")
 }
 
 fn market<'a>(l: &'a Label, name: &str) -> &'a MarketLabel {
@@ -98,7 +98,7 @@ fn a_pharmacopoeia_ointment_in_order() {
         Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/published/hydrophilic-ointment.formula"),
     )
     .expect("the formula is there");
-    let l = try_label(&text, TODAY, &Kb::bundled(), &Wish::default()).expect("a label");
+    let l = try_label(&text, TODAY, &Kb::bundled(), &LabelOptions::default()).expect("a label");
     let eu = market(&l, "EU");
     assert_eq!(
         eu.ingredients,
@@ -278,7 +278,7 @@ fn hidden_parts_count_and_are_not_named() {
     let (kb, faults) = Kb::with_user_entries(&[("base.toml".into(), own.to_owned())]);
     assert!(faults.is_empty(), "{faults:?}");
     let text = "formula \"Test\"\n  product: face cream, leave-on\n  sold in: EU\n\nphase A\n  water  q.s.\n  test base  10 %\n";
-    let l = try_label(text, TODAY, &kb, &Wish::default()).expect("a label");
+    let l = try_label(text, TODAY, &kb, &LabelOptions::default()).expect("a label");
     let eu = market(&l, "EU");
     assert_eq!(
         shares(eu),
@@ -488,7 +488,7 @@ fn one_allergen_from_all_that_brings_it() {
         let text = format!(
             "formula \"Test\"\n  product: body oil, leave-on\n  sold in: EU\n\nphase A\n  caprylic/capric triglyceride  q.s.\n  one test oil  {share} %\n  two test oil  {share} %\n"
         );
-        let l = try_label(&text, TODAY, &kb, &Wish::default()).expect("a label");
+        let l = try_label(&text, TODAY, &kb, &LabelOptions::default()).expect("a label");
         market(&l, "EU")
             .allergens
             .first()
@@ -677,7 +677,7 @@ fn durability_is_a_hint_that_promises_nothing() {
         .expect("it is known")
         .value
         .0;
-    let made = Wish {
+    let made = LabelOptions {
         made: Date::new(2026, 3, 14),
         batch_code: Some("CS-004".into()),
     };
@@ -745,7 +745,7 @@ fn the_verdict_promises_nothing() {
 #[test]
 fn soap_and_unknown_amounts_are_refused_with_their_line() {
     let refused = |text: &str| {
-        try_label(text, TODAY, &Kb::bundled(), &Wish::default()).expect_err("no label")
+        try_label(text, TODAY, &Kb::bundled(), &LabelOptions::default()).expect_err("no label")
     };
     assert_eq!(
         refused("formula \"Bar\"\n  type: soap\n\nphase A\n  olive oil  50 %\n  water  50 %\n")

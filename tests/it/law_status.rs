@@ -9,7 +9,7 @@ use phasewright::ide::tokens::tokens;
 use phasewright::kb::law::Status;
 use phasewright::kb::{Kb, Market};
 use phasewright::model::{NoFiles, Settings};
-use phasewright::papers::{Work, card};
+use phasewright::papers::{FormulaContext, card};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
 
@@ -74,7 +74,7 @@ fn one_status_for_every_row_of_law() {
 fn the_card_and_the_hover_show_an_announced_limit_with_its_day() {
     let settings = settings("2026-11-25", Market::EuropeanUnion);
     let s = snapshot(SILOXANE, &settings);
-    let work = Work::of(&s.analysis);
+    let work = FormulaContext::of(&s.analysis);
     let card = card::card(&work).unwrap_or_else(|h| panic!("{}", h.what));
     let said = card.limit_words().join("\n");
     assert!(

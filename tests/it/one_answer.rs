@@ -14,7 +14,7 @@ use phasewright::model::shelf::{File, Shelf};
 use phasewright::model::{FileLoader, Settings};
 use phasewright::papers::compare::{Version, compare};
 use phasewright::papers::label::label;
-use phasewright::papers::{Work, card, cost, label as labels};
+use phasewright::papers::{FormulaContext, card, cost, label as labels};
 use phasewright::rules::{Finding, Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
 use rust_decimal::Decimal;
@@ -91,7 +91,7 @@ fn limits_of_papers(path: &Path, s: &Snapshot, seen: &mut Seen) {
     let all = s.law().limits().in_force_or_announced();
     let wanted: BTreeSet<Key> = all.iter().map(|l| key(l, 4)).collect();
     seen.limits += wanted.len();
-    let work = Work::of(&s.analysis);
+    let work = FormulaContext::of(&s.analysis);
 
     let bare = "formula \"bare\"\n\nphase A\n  water  100 %\n";
     let bare = analyze(
@@ -105,7 +105,7 @@ fn limits_of_papers(path: &Path, s: &Snapshot, seen: &mut Seen) {
         work,
         revision: None,
     };
-    let compared = compare(version(Work::of(&bare)), version(work));
+    let compared = compare(version(FormulaContext::of(&bare)), version(work));
     let named: BTreeSet<Key> = compared
         .limits
         .iter()
@@ -246,7 +246,7 @@ fn in_the_editor(path: &Path, s: &Snapshot, seen: &mut Seen) {
 /// The dates of the law on label and card, the findings of each market on its label, all findings on every paper.
 fn dates_and_findings(path: &Path, s: &Snapshot, loader: &dyn FileLoader, seen: &mut Seen) {
     let shown = path.display();
-    let work = Work::of(&s.analysis);
+    let work = FormulaContext::of(&s.analysis);
     let dates: Vec<(Market, String)> = s
         .law()
         .laws()
@@ -259,7 +259,7 @@ fn dates_and_findings(path: &Path, s: &Snapshot, loader: &dyn FileLoader, seen: 
         .map(|f| (f.code, f.place.line + 1))
         .collect();
     loud.sort_unstable();
-    let told = |all: &[phasewright::papers::Objection]| {
+    let told = |all: &[phasewright::papers::ReportDiagnostic]| {
         let mut all: Vec<(&str, u32)> = all.iter().map(|o| (o.code, o.line)).collect();
         all.sort_unstable();
         assert_eq!(all, loud, "{shown}");
@@ -273,7 +273,7 @@ fn dates_and_findings(path: &Path, s: &Snapshot, loader: &dyn FileLoader, seen: 
         assert_eq!(on_card, dates, "{shown}, card");
         told(&card.objections);
     }
-    if let Ok(label) = label(&work, &labels::Wish::default()) {
+    if let Ok(label) = label(&work, &labels::LabelOptions::default()) {
         seen.labels += 1;
         told(&label.objections);
         for l in &label.labels {
@@ -309,9 +309,9 @@ fn dates_and_findings(path: &Path, s: &Snapshot, loader: &dyn FileLoader, seen: 
         tree: &tree,
     };
     let shelf = Shelf::read(&[file], &s.kb);
-    let wish = cost::Wish {
+    let wish = cost::CostOptions {
         batch_g: Some(Decimal::ONE_HUNDRED),
-        ..cost::Wish::default()
+        ..cost::CostOptions::default()
     };
     if let Ok(cost) = cost::cost(&work, &shelf, &wish) {
         seen.costs += 1;
@@ -322,7 +322,7 @@ fn dates_and_findings(path: &Path, s: &Snapshot, loader: &dyn FileLoader, seen: 
 /// The allergens of check, label, card and hover.
 fn allergens(path: &Path, s: &Snapshot) -> Names {
     let f = &s.analysis.formula;
-    let work = Work::of(&s.analysis);
+    let work = FormulaContext::of(&s.analysis);
     let hits = s.law().allergens();
     let all: Names = hits
         .in_force()
@@ -359,7 +359,7 @@ fn allergens(path: &Path, s: &Snapshot) -> Names {
     }
 
     // The label, market by market.
-    if let Ok(label) = label(&work, &labels::Wish::default()) {
+    if let Ok(label) = label(&work, &labels::LabelOptions::default()) {
         for l in &label.labels {
             let here: Names = hits
                 .in_force()

@@ -4,7 +4,7 @@ use crate::support::cli::Folder;
 use crate::support::schema::holds;
 use phasewright::kb::Kb;
 use phasewright::model::{NoFiles, Settings};
-use phasewright::papers::{Paper, Work, card};
+use phasewright::papers::{FormulaContext, Paper, card};
 use phasewright::rules::analyze;
 use phasewright::syntax::{FileKind, parse};
 use rust_decimal::Decimal;
@@ -277,7 +277,7 @@ fn in_a_terminal_no_line_is_too_long_and_there_is_no_table_for_csv() {
     );
     let tree = parse(FileKind::Formula, LOTION);
     let judged = analyze(tree, path, &kb, &settings, &NoFiles);
-    let work = Work::of(&judged);
+    let work = FormulaContext::of(&judged);
     let text = card::card(&work).expect("all amounts are known").text(80);
     for line in text.lines() {
         assert!(line.chars().count() <= 80, "{line}");

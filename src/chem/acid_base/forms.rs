@@ -1,9 +1,9 @@
 //! The forms of an acid at a pH.
 
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 
 /// The share (0 to 1) of each form of an acid at a pH, the fully protonated first. Activity aside.
-pub fn shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, Refusal> {
+pub fn shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, ChemError> {
     check_ph(ph)?;
     check_pka(pka)?;
     Ok(plain_forms(pka, ph))
@@ -20,13 +20,13 @@ pub(in crate::chem) fn plain_forms(pka: &[f64], ph: f64) -> Vec<f64> {
 
 /// The share (0 to 1) of an acid that keeps all its protons at a pH: for a preservative the part that is
 /// awake. 1/(1+10^(pH−pKa)) for one group, the same over all groups of a polyprotic acid.
-pub fn undissociated_share(pka: &[f64], ph: f64) -> Result<f64, Refusal> {
+pub fn undissociated_share(pka: &[f64], ph: f64) -> Result<f64, ChemError> {
     Ok(shares(pka, ph)?.first().copied().unwrap_or(1.0))
 }
 
 /// The share of each acid group that keeps its proton, one for each pKa, every group by itself: what a
 /// preservative with one awake group among several is judged by.
-pub fn group_shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, Refusal> {
+pub fn group_shares(pka: &[f64], ph: f64) -> Result<Vec<f64>, ChemError> {
     pka.iter().map(|k| undissociated_share(&[*k], ph)).collect()
 }
 
@@ -64,22 +64,22 @@ pub(super) fn power(log: f64) -> f64 {
     crate::chem::exp(log * std::f64::consts::LN_10)
 }
 
-pub(super) fn check_ph(ph: f64) -> Result<(), Refusal> {
+pub(super) fn check_ph(ph: f64) -> Result<(), ChemError> {
     if (0.0..=14.0).contains(&ph) {
         Ok(())
     } else {
-        Err(Refusal::new("a pH lies between 0 and 14"))
+        Err(ChemError::new("a pH lies between 0 and 14"))
     }
 }
 
-pub(in crate::chem) fn check_pka(pka: &[f64]) -> Result<(), Refusal> {
+pub(in crate::chem) fn check_pka(pka: &[f64]) -> Result<(), ChemError> {
     if pka.iter().any(|k| !(-10.0..=20.0).contains(k)) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "a pKa below -10 or above 20 is no figure for water",
         ));
     }
     if pka.windows(2).any(|w| w[0] > w[1]) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the pKa steps of an acid must stand in rising order",
         ));
     }

@@ -57,11 +57,11 @@ pub struct Advice {
 pub(super) struct Course {
     /// Product in the vessel that it goes into, g.
     pub product_g: f64,
-    pub by: By,
+    pub by: DoseModel,
 }
 
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum By {
+pub(super) enum DoseModel {
     Fit(Fit),
     /// A curve of samples, from the batch's last reading on.
     Curve(Curve, Point),
@@ -74,8 +74,8 @@ impl Advice {
         let (course, agent) = (self.course.as_ref()?, bench.agents.get(self.agent?)?);
         let mol = agent.mol_per_kg(grams, course.product_g);
         match &course.by {
-            By::Fit(fit) => fit.ph_after(bench, agent, mol),
-            By::Curve(curve, from) => curve.ph_after(bench, from, agent, mol),
+            DoseModel::Fit(fit) => fit.ph_after(bench, agent, mol),
+            DoseModel::Curve(curve, from) => curve.ph_after(bench, from, agent, mol),
         }
         .ok()
     }

@@ -1,15 +1,15 @@
 //! The next step: which way it goes, and who vouches for how much of it.
 
-use super::advice::{By, Course};
-use super::by_sample::{self, Way, has_begun, is_done, way};
-use super::curve::{Word, word};
+use super::advice::{Course, DoseModel};
+use super::by_sample::{self, SampleReach, has_begun, is_done, sample_reach};
+use super::curve::{SampleCurve, sample_curve};
 use super::fit::Fit;
 use super::points::{Point, Points, points};
 use super::{
     Advice, Agent, Bench, CLOSE_ENOUGH_PH, Caution, FIRST_SHARE, LEAST_MOVE_PH, REACH_PH, Verdict,
     caution, check, titrate, trial,
 };
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 
 /// Of a dose that a third reading vouches for: a drop short is easily mended, a drop over is not.
 const PROVEN_SHARE: f64 = 0.9;
@@ -23,7 +23,7 @@ fn proven_share(distance_ph: f64) -> f64 {
 }
 
 /// The next step towards the target.
-pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
+pub fn advise(bench: &Bench) -> Result<Advice, ChemError> {
     check(bench)?;
     let points = points(bench)?;
     let last = points.last().ph;
@@ -68,15 +68,15 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
         if overshot {
             return Ok(advice);
         }
-        return Err(Refusal::new(if down {
+        return Err(ChemError::new(if down {
             "the pH is above the target: this needs an acid, not a base"
         } else {
             "the pH is below the target: this needs a base, not an acid"
         }));
     };
     let agent = &bench.agents[which];
-    let word = word(bench, &points.samples, points.last());
-    if let Word::Disagrees = word {
+    let curve = sample_curve(bench, &points.samples, points.last());
+    if let SampleCurve::Disagrees = curve {
         advice.cautions.push(Caution::SampleDisagrees);
     } else if points
         .samples
@@ -85,9 +85,9 @@ pub fn advise(bench: &Bench) -> Result<Advice, Refusal> {
     {
         return titrate::next(bench, &points, which, advice);
     }
-    let readings = match &word {
-        Word::Speaks(curve) => match way(curve, last, target) {
-            Way::Nowhere => with_samples(&points, target),
+    let readings = match &curve {
+        SampleCurve::Speaks(curve) => match sample_reach(curve, last, target) {
+            SampleReach::Nowhere => with_samples(&points, target),
             to => return by_sample::dose(bench, &points, curve, agent, to, advice),
         },
         _ => points.batch.clone(),
@@ -115,7 +115,7 @@ fn by_readings(
     readings: &[Point],
     agent: &Agent,
     mut advice: Advice,
-) -> Result<Advice, Refusal> {
+) -> Result<Advice, ChemError> {
     let (last, target) = (points.last().ph, bench.target_ph);
     advice.points = readings.len();
     let moved = bench.readings.last().is_some_and(|r| r.added_g > 0.0);
@@ -159,7 +159,7 @@ fn by_readings(
     }
     advice.course = Some(Course {
         product_g: points.product_g,
-        by: By::Fit(fit),
+        by: DoseModel::Fit(fit),
     });
     caution::common(bench, points, agent, &mut advice);
     Ok(advice)

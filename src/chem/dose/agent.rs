@@ -1,6 +1,6 @@
 //! What is weighed in to move the pH.
 
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 use crate::chem::acid_base::{check_pka, plain_forms};
 
 /// An acid or a base at the strength at which it is weighed in.
@@ -33,13 +33,17 @@ impl Agent {
 
     /// Its charge at a pH that it is to lead to, refused where it cannot: below a fiftieth of its proton at work an
     /// agent does not take the pH there in any sane amount.
-    pub(super) fn working_charge(&self, ph: f64, down: bool) -> Result<f64, Refusal> {
+    pub(super) fn working_charge(&self, ph: f64, down: bool) -> Result<f64, ChemError> {
         let charge = self.charge(ph);
         if down && charge > -0.02 {
-            return Err(Refusal::new("this acid is too weak to take the pH so low"));
+            return Err(ChemError::new(
+                "this acid is too weak to take the pH so low",
+            ));
         }
         if !down && charge < 0.02 {
-            return Err(Refusal::new("this base is too weak to take the pH so high"));
+            return Err(ChemError::new(
+                "this base is too weak to take the pH so high",
+            ));
         }
         Ok(charge)
     }
@@ -61,15 +65,15 @@ impl Agent {
         grams * self.percent / 100.0 / self.molar_mass_g_mol * 1000.0 / mass_g
     }
 
-    pub(super) fn check(&self) -> Result<(), Refusal> {
+    pub(super) fn check(&self) -> Result<(), ChemError> {
         if !(self.molar_mass_g_mol.is_finite() && self.molar_mass_g_mol > 0.0) {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "the molar mass of the acid or base is not known",
             ));
         }
         check_pka(&self.pka)?;
         if !(self.percent > 0.0 && self.percent <= 100.0) {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "the strength of the acid or base lies above 0 and up to 100 %",
             ));
         }

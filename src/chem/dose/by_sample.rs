@@ -1,12 +1,12 @@
 //! The dose of the batch by the sample's curve.
 
-use super::advice::{By, Course};
+use super::advice::{Course, DoseModel};
 use super::curve::Curve;
 use super::fit::known_capacity;
+use super::overshoot_bound::OvershootBound;
 use super::points::{Points, Series};
-use super::vouch::Vouch;
 use super::{Advice, Agent, Bench, CLOSE_ENOUGH_PH, Caution, FIRST_SHARE, Verdict, caution};
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 
 /// So near before the target a sample is done as well as past it.
 pub(super) const SAMPLE_NEAR_PH: f64 = 0.05;
@@ -28,23 +28,23 @@ pub(super) fn is_done(series: &Series, target: f64) -> bool {
 }
 
 /// How far the curve leads: to the target, to the sample's end before it, or nowhere that the batch has not been.
-pub(super) enum Way {
+pub(super) enum SampleReach {
     Target,
     End(f64),
     Nowhere,
 }
 
-pub(super) fn way(curve: &Curve, last_ph: f64, target: f64) -> Way {
+pub(super) fn sample_reach(curve: &Curve, last_ph: f64, target: f64) -> SampleReach {
     let down = target < last_ph;
     let end = curve.end(down);
     let beyond = if down { end - target } else { target - end };
     let left = if down { last_ph - end } else { end - last_ph };
     if beyond <= SAMPLE_NEAR_PH {
-        Way::Target
+        SampleReach::Target
     } else if left > CLOSE_ENOUGH_PH {
-        Way::End(end)
+        SampleReach::End(end)
     } else {
-        Way::Nowhere
+        SampleReach::Nowhere
     }
 }
 
@@ -53,29 +53,29 @@ pub(super) fn dose(
     points: &Points,
     curve: &Curve,
     agent: &Agent,
-    to: Way,
+    to: SampleReach,
     mut advice: Advice,
-) -> Result<Advice, Refusal> {
+) -> Result<Advice, ChemError> {
     let last = points.last();
     let overshot = advice.overshot_by.is_some();
-    let vouch = Vouch::new(bench, curve, last, agent, bench.target_ph);
-    let (whole, mut first) = if let Way::End(end) = to {
+    let bound = OvershootBound::new(bench, curve, last, agent, bench.target_ph);
+    let (whole, mut first) = if let SampleReach::End(end) = to {
         advice.verdict = Verdict::Step;
-        let whole = vouch.dose(end)?;
+        let whole = bound.dose(end)?;
         (whole, whole)
     } else {
         if !overshot {
             advice.verdict = Verdict::Dose;
         }
-        let whole = vouch.dose(bench.target_ph)?;
+        let whole = bound.dose(bench.target_ph)?;
         (
             whole,
-            vouch
+            bound
                 .sure(bench.target_ph)
                 .map_or(whole, |sure| whole.min(sure)),
         )
     };
-    first = (first * vouch.share()).max(LEAST_SHARE * whole);
+    first = (first * bound.share()).max(LEAST_SHARE * whole);
     if overshot {
         first = first.min(FIRST_SHARE * whole);
     }
@@ -87,10 +87,10 @@ pub(super) fn dose(
     advice.expected_ph = curve.ph_after(bench, last, agent, first).ok();
     advice.course = Some(Course {
         product_g: points.product_g,
-        by: By::Curve(curve.clone(), last.clone()),
+        by: DoseModel::Curve(curve.clone(), last.clone()),
     });
     let untried = !points.samples.iter().any(|s| has_begun(bench, s));
-    if untried && vouch.gap(bench.target_ph).is_some_and(|gap| gap > LEAP_PH) {
+    if untried && bound.gap(bench.target_ph).is_some_and(|gap| gap > LEAP_PH) {
         advice.cautions.push(Caution::Leapt);
     }
     caution::common(bench, points, agent, &mut advice);

@@ -5,7 +5,7 @@
 
 use super::points::{Point, Series, known_charge};
 use super::{Agent, Bench};
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 use crate::chem::root::root;
 
 /// Batch and sample further apart than this, pH, the wrong way round: not the same product.
@@ -32,7 +32,7 @@ pub(super) struct Curve {
 }
 
 /// Whether the samples say anything about the batch.
-pub(super) enum Word {
+pub(super) enum SampleCurve {
     /// There is none, or none with two readings.
     Nothing,
     Speaks(Curve),
@@ -40,16 +40,16 @@ pub(super) enum Word {
 }
 
 /// The curve of the samples, moved to the batch's latest reading.
-pub(super) fn word(bench: &Bench, samples: &[Series], last: &Point) -> Word {
+pub(super) fn sample_curve(bench: &Bench, samples: &[Series], last: &Point) -> SampleCurve {
     if samples
         .iter()
         .flat_map(|s| &s.points)
         .any(|p| contradicts(p, last))
     {
-        return Word::Disagrees;
+        return SampleCurve::Disagrees;
     }
     let Some(mut curve) = Curve::of(samples) else {
-        return Word::Nothing;
+        return SampleCurve::Nothing;
     };
     if bench.readings.iter().any(|r| r.added_g > 0.0) {
         // What the batch reads off the sample's line is the line's error more than the meter's: its own point goes into it.
@@ -63,7 +63,7 @@ pub(super) fn word(bench: &Bench, samples: &[Series], last: &Point) -> Word {
         // Both read the same thing, once each: the middle is nearest to it.
         curve.shift = 0.5 * (last.ph - expected).clamp(-DISAGREE_PH, DISAGREE_PH);
     }
-    Word::Speaks(curve)
+    SampleCurve::Speaks(curve)
 }
 
 /// A reading of the sample lies further on than the batch's with less in it, or less far with more, by more than the meter
@@ -164,7 +164,7 @@ impl Curve {
         from: &Point,
         agent: &Agent,
         mol_per_kg: f64,
-    ) -> Result<f64, Refusal> {
+    ) -> Result<f64, ChemError> {
         let known = |ph: f64| known_charge(bench, &from.dosed, from.thin, ph);
         root(
             |ph| known(ph) + mol_per_kg * agent.charge(ph) - self.rest(ph),

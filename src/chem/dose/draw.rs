@@ -1,25 +1,25 @@
 //! The titration for the drawing.
 
-use super::by_sample::{Way, way};
-use super::curve::{Word, word};
+use super::by_sample::{SampleReach, sample_reach};
+use super::curve::{SampleCurve, sample_curve};
 use super::fit::Fit;
+use super::overshoot_bound::OvershootBound;
 use super::points::{Point, points};
-use super::vouch::Vouch;
 use super::{Agent, Bench, REACH_PH, check};
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 
 /// The pH over further additions of an agent, as far as the sample or the fit reaches: (grams as weighed in after the
 /// last reading, pH), `points` of them. Refused with fewer than two readings.
-pub fn curve(bench: &Bench, agent: usize, count: usize) -> Result<Vec<(f64, f64)>, Refusal> {
+pub fn curve(bench: &Bench, agent: usize, count: usize) -> Result<Vec<(f64, f64)>, ChemError> {
     check(bench)?;
     let agent = bench
         .agents
         .get(agent)
-        .ok_or_else(|| Refusal::new("what goes in is not named"))?;
+        .ok_or_else(|| ChemError::new("what goes in is not named"))?;
     let all = points(bench)?;
     let last = all.last();
     let steps = count.clamp(2, 1000) - 1;
-    let over = |most: f64, ph_after: &dyn Fn(f64) -> Result<f64, Refusal>| {
+    let over = |most: f64, ph_after: &dyn Fn(f64) -> Result<f64, ChemError>| {
         (0..=steps)
             .map(|step| {
                 let mol = most * step as f64 / steps as f64;
@@ -27,21 +27,22 @@ pub fn curve(bench: &Bench, agent: usize, count: usize) -> Result<Vec<(f64, f64)
             })
             .collect()
     };
-    if let Word::Speaks(curve) = word(bench, &all.samples, last) {
-        let end = match way(&curve, last.ph, bench.target_ph) {
-            Way::Target => Some(bench.target_ph),
-            Way::End(end) => Some(end),
-            Way::Nowhere => None,
+    if let SampleCurve::Speaks(curve) = sample_curve(bench, &all.samples, last) {
+        let end = match sample_reach(&curve, last.ph, bench.target_ph) {
+            SampleReach::Target => Some(bench.target_ph),
+            SampleReach::End(end) => Some(end),
+            SampleReach::Nowhere => None,
         };
         if let Some(end) = end
             && agent.is_acid() == (end < last.ph)
         {
-            let most = Vouch::new(bench, &curve, last, agent, bench.target_ph).dose(end)?;
+            let most =
+                OvershootBound::new(bench, &curve, last, agent, bench.target_ph).dose(end)?;
             return over(most, &|mol| curve.ph_after(bench, last, agent, mol));
         }
     }
     let Some(fit) = Fit::new(&all.batch) else {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "two readings that differ are needed to draw a curve",
         ));
     };
@@ -52,12 +53,12 @@ pub fn curve(bench: &Bench, agent: usize, count: usize) -> Result<Vec<(f64, f64)
 }
 
 /// Each sample's readings as the batch would have given them: (grams of an agent in all, pH).
-pub fn as_in_the_batch(bench: &Bench, agent: usize) -> Result<Vec<Vec<(f64, f64)>>, Refusal> {
+pub fn as_in_the_batch(bench: &Bench, agent: usize) -> Result<Vec<Vec<(f64, f64)>>, ChemError> {
     check(bench)?;
     let agent = bench
         .agents
         .get(agent)
-        .ok_or_else(|| Refusal::new("what goes in is not named"))?;
+        .ok_or_else(|| ChemError::new("what goes in is not named"))?;
     let all = points(bench)?;
     let grams = |p: &Point| {
         let charge: f64 = p

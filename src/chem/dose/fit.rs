@@ -2,7 +2,7 @@
 
 use super::points::{Point, known_charge};
 use super::{Agent, Bench, LEAST_MOVE_PH};
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 use crate::chem::root::root;
 
 /// The unknown part as it is seen from the last reading.
@@ -77,14 +77,19 @@ impl Fit {
     }
 
     /// mol/kg of an agent from the last reading to a pH.
-    pub fn dose(&self, bench: &Bench, agent: &Agent, ph: f64) -> Result<f64, Refusal> {
+    pub fn dose(&self, bench: &Bench, agent: &Agent, ph: f64) -> Result<f64, ChemError> {
         let charge = agent.working_charge(ph, ph < self.last.ph)?;
         let missing = self.rest(ph) - known_charge(bench, &self.last.dosed, self.last.thin, ph);
         Ok((missing / charge).max(0.0))
     }
 
     /// The pH that a dose leads to.
-    pub fn ph_after(&self, bench: &Bench, agent: &Agent, mol_per_kg: f64) -> Result<f64, Refusal> {
+    pub fn ph_after(
+        &self,
+        bench: &Bench,
+        agent: &Agent,
+        mol_per_kg: f64,
+    ) -> Result<f64, ChemError> {
         let known = |ph: f64| known_charge(bench, &self.last.dosed, self.last.thin, ph);
         root(
             |ph| known(ph) + mol_per_kg * agent.charge(ph) - self.rest(ph),

@@ -22,7 +22,7 @@
 //!
 //! With a sample: whole steps go into it until it has passed the target, where that costs nothing. Then the batch gets what
 //! leads to the target by the sample's curve, and no more than cannot pass it by 0.1 however the product holds its pH
-//! between two of the sample's points, with the meter 0.03 off and the scale half a step at each addition ([`vouch`]); of the
+//! between two of the sample's points, with the meter 0.03 off and the scale half a step at each addition ([`overshoot_bound`]); of the
 //! first dose 97 %, for the vessel may hold 3 % less than was said. A sample that
 //! leapt over the target by more than 1 pH asks for a second one; one that reads more than 0.3 off the batch is left out.
 //! All amounts are per kg of product: a sample that took 3 % of its weight has not thinned its own acids by that, only
@@ -48,10 +48,10 @@ mod caution;
 mod curve;
 mod draw;
 mod fit;
+mod overshoot_bound;
 mod points;
 mod titrate;
 mod trial;
-mod vouch;
 
 pub use advice::{Advice, Verdict};
 pub use advise::advise;
@@ -60,7 +60,7 @@ pub use caution::Caution;
 pub use draw::{as_in_the_batch, curve};
 pub use trial::{STRONG_TRIAL_MOL_KG, TRIAL_SHARE};
 
-use super::Refusal;
+use super::ChemError;
 use super::acid_base::System;
 
 /// The fit is not believed further than this beyond the last reading, pH.
@@ -114,9 +114,9 @@ pub struct Bench<'a> {
     pub scale_g: f64,
 }
 
-fn check(bench: &Bench) -> Result<(), Refusal> {
+fn check(bench: &Bench) -> Result<(), ChemError> {
     if !(bench.mass_g.is_finite() && bench.mass_g > 0.0) {
-        return Err(Refusal::new("the weight of the batch is not known"));
+        return Err(ChemError::new("the weight of the batch is not known"));
     }
     for agent in bench.agents {
         agent.check()?;
@@ -125,10 +125,10 @@ fn check(bench: &Bench) -> Result<(), Refusal> {
         system.check()?;
     }
     if bench.readings.is_empty() {
-        return Err(Refusal::new("measure the pH first"));
+        return Err(ChemError::new("measure the pH first"));
     }
     if !(bench.scale_g.is_finite() && bench.scale_g >= 0.0) {
-        return Err(Refusal::new("what the scale reads is not known"));
+        return Err(ChemError::new("what the scale reads is not known"));
     }
     let in_range = |ph: f64| (0.5..=13.5).contains(&ph);
     let all = || {
@@ -138,20 +138,20 @@ fn check(bench: &Bench) -> Result<(), Refusal> {
             .chain(bench.samples.iter().flat_map(|s| s.readings))
     };
     if !in_range(bench.target_ph) || all().any(|r| !in_range(r.ph)) {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "a pH below 0.5 or above 13.5 is beyond any meter at the bench",
         ));
     }
     if all().any(|r| !(r.added_g.is_finite() && r.added_g >= 0.0)) {
-        return Err(Refusal::new("an addition cannot weigh less than nothing"));
+        return Err(ChemError::new("an addition cannot weigh less than nothing"));
     }
     if bench.readings[0].added_g > 0.0 {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "the first reading is taken before anything goes in",
         ));
     }
     if all().any(|r| r.added_g > 0.0 && r.agent >= bench.agents.len()) {
-        return Err(Refusal::new("what went in is not named"));
+        return Err(ChemError::new("what went in is not named"));
     }
     Ok(())
 }

@@ -1,7 +1,7 @@
 //! The readings as charges: what the known part leaves over at each pH, in the batch and in the samples drawn from it.
 
 use super::{Agent, Bench, LEAST_MOVE_PH, METER_PH, Reading};
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 use crate::chem::acid_base::System;
 
 /// A pH with what had gone in by then. Amounts are per kg of product, additions aside.
@@ -58,17 +58,17 @@ struct Vessel {
     slack_ph: f64,
     /// Without a sample the little that additions thin is left out.
     thins: bool,
-    whose: Whose,
+    whose: ReadingOrigin,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Whose {
+enum ReadingOrigin {
     Batch,
     Sample,
 }
 
 /// Everything that was read, in its order: a sample holds what had gone into the batch when it was drawn.
-pub(super) fn points(bench: &Bench) -> Result<Points, Refusal> {
+pub(super) fn points(bench: &Bench) -> Result<Points, ChemError> {
     let sampled = !bench.samples.is_empty();
     let mut vessel = Vessel {
         product_g: bench.mass_g,
@@ -83,7 +83,7 @@ pub(super) fn points(bench: &Bench) -> Result<Points, Refusal> {
             LEAST_MOVE_PH
         },
         thins: sampled,
-        whose: Whose::Batch,
+        whose: ReadingOrigin::Batch,
     };
     let mut batch: Vec<Point> = Vec::with_capacity(bench.readings.len());
     let mut samples = Vec::with_capacity(bench.samples.len());
@@ -128,15 +128,15 @@ const TWO_READINGS_PH: f64 = 2.0 * METER_PH + 0.02;
 
 impl Vessel {
     /// A sample: as it stands, additions and all.
-    fn draw(&mut self, mass_g: f64) -> Result<Vessel, Refusal> {
+    fn draw(&mut self, mass_g: f64) -> Result<Vessel, ChemError> {
         let whole = self.product_g + self.added_g;
         if !(mass_g.is_finite() && mass_g > 0.0) {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "the sample has no weight: weigh it before anything goes in",
             ));
         }
         if mass_g >= whole {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "the sample weighs as much as the batch: 20 to 50 g out of it are enough",
             ));
         }
@@ -144,7 +144,7 @@ impl Vessel {
         let drawn = Vessel {
             product_g: self.product_g * part,
             added_g: self.added_g * part,
-            whose: Whose::Sample,
+            whose: ReadingOrigin::Sample,
             ..self.clone()
         };
         self.product_g -= drawn.product_g;
@@ -157,11 +157,11 @@ impl Vessel {
         bench: &Bench,
         reading: &Reading,
         points: &mut Vec<Point>,
-    ) -> Result<(), Refusal> {
+    ) -> Result<(), ChemError> {
         if reading.added_g > 0.0 {
             let agent = &bench.agents[reading.agent];
             if points.is_empty() {
-                return Err(Refusal::new(
+                return Err(ChemError::new(
                     "the first reading is taken before anything goes in",
                 ));
             }
@@ -173,7 +173,7 @@ impl Vessel {
                 before - reading.ph
             };
             if wrong > self.slack_ph {
-                return Err(Refusal::new(self.wrong_way(agent)));
+                return Err(ChemError::new(self.wrong_way(agent)));
             }
         } else {
             // Measured again with nothing added: the newer reading stands.
@@ -205,16 +205,16 @@ impl Vessel {
 
     fn wrong_way(&self, agent: &Agent) -> &'static str {
         match (self.whose, agent.is_acid()) {
-            (Whose::Batch, true) => {
+            (ReadingOrigin::Batch, true) => {
                 "the pH rose after acid went in: mix well, let the meter settle and measure again"
             }
-            (Whose::Batch, false) => {
+            (ReadingOrigin::Batch, false) => {
                 "the pH fell after base went in: mix well, let the meter settle and measure again"
             }
-            (Whose::Sample, true) => {
+            (ReadingOrigin::Sample, true) => {
                 "the pH of the sample rose after acid went in: mix well, let the meter settle and measure again, or take another sample"
             }
-            (Whose::Sample, false) => {
+            (ReadingOrigin::Sample, false) => {
                 "the pH of the sample fell after base went in: mix well, let the meter settle and measure again, or take another sample"
             }
         }

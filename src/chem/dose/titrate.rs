@@ -1,10 +1,10 @@
 //! What goes into the sample next: whole steps, for on the sample it costs nothing to pass the target.
 
-use super::advice::{By, Course};
+use super::advice::{Course, DoseModel};
 use super::fit::Fit;
 use super::points::{Point, Points, Series, known_charge};
 use super::{Advice, Agent, Bench, Caution, STUCK, Verdict, caution, trial};
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 
 /// The first addition to a sample, of the trial of a batch: a leap past the target costs a second sample.
 const FIRST_PART: f64 = 0.25;
@@ -30,12 +30,12 @@ pub(super) fn next(
     points: &Points,
     which: usize,
     mut advice: Advice,
-) -> Result<Advice, Refusal> {
+) -> Result<Advice, ChemError> {
     let Some((sample, earlier)) = points.samples.split_last() else {
         return Ok(advice);
     };
     let (Some(first), Some(last)) = (sample.points.first(), sample.points.last()) else {
-        return Err(Refusal::new(
+        return Err(ChemError::new(
             "measure the pH of the sample before anything goes in",
         ));
     };
@@ -45,7 +45,7 @@ pub(super) fn next(
     let from = apart(&sample.points, last);
     if sample.points.len() > 2 && from.is_none() {
         if sample.added_g > STUCK_SHARE * sample.product_g {
-            return Err(Refusal::new(STUCK));
+            return Err(ChemError::new(STUCK));
         }
         advice.cautions.push(Caution::HardlyMoved);
     }
@@ -83,7 +83,7 @@ pub(super) fn next(
         advice.sample_expected_ph = fit.ph_after(bench, agent, mol).ok();
         advice.course = Some(Course {
             product_g: sample.product_g,
-            by: By::Fit(fit),
+            by: DoseModel::Fit(fit),
         });
     }
     caution::of_agent(agent, &mut advice);
@@ -103,7 +103,7 @@ struct Step<'a> {
 }
 
 impl Step<'_> {
-    fn mol(&self, agent: &Agent) -> Result<f64, Refusal> {
+    fn mol(&self, agent: &Agent) -> Result<f64, ChemError> {
         let target = self.bench.target_ph;
         if let Some((before, behind)) = &self.leap {
             return self.through_the_leap(agent, before, behind);
@@ -172,7 +172,7 @@ impl Step<'_> {
         agent: &Agent,
         before: &Point,
         behind: &Point,
-    ) -> Result<f64, Refusal> {
+    ) -> Result<f64, ChemError> {
         let down = self.bench.target_ph < self.last.ph;
         let further = if down {
             self.last.rest.min(before.rest)

@@ -1,10 +1,10 @@
 //! The first dose of a batch, with one reading alone, and the next after one that hardly showed.
 
-use super::advice::{By, Course};
+use super::advice::{Course, DoseModel};
 use super::fit::Fit;
 use super::points::Points;
 use super::{Advice, Agent, Bench, Caution, FIRST_SHARE, Verdict, caution};
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 
 /// The trial with nothing known: this share of the batch as pure acid or base.
 pub const TRIAL_SHARE: f64 = 0.000_5;
@@ -27,7 +27,7 @@ pub(super) fn trial(
     points: &Points,
     agent: &Agent,
     mut advice: Advice,
-) -> Result<Advice, Refusal> {
+) -> Result<Advice, ChemError> {
     advice.verdict = Verdict::Trial;
     let mut mol = blind(agent);
     // What is known (the formula's acids, or water alone) holds the pH less than the whole product does, so what
@@ -47,7 +47,7 @@ pub(super) fn trial(
         advice.expected_ph = alone.ph_after(bench, agent, mol).ok();
         advice.course = Some(Course {
             product_g: points.product_g,
-            by: By::Fit(alone),
+            by: DoseModel::Fit(alone),
         });
     }
     if !known {
@@ -66,12 +66,12 @@ pub(super) fn hardly_moved(
     points: &Points,
     agent: &Agent,
     mut advice: Advice,
-) -> Result<Advice, Refusal> {
+) -> Result<Advice, ChemError> {
     let reading = &bench.readings[bench.readings.len() - 1];
     let last = reading.added_g * bench.agents.get(reading.agent).map_or(0.0, |a| a.percent) / 100.0;
     let most = 10.0 * TRIAL_SHARE * points.product_g;
     if last >= most {
-        return Err(Refusal::new(super::STUCK));
+        return Err(ChemError::new(super::STUCK));
     }
     let pure = (2.0 * last).min(most);
     if advice.overshot_by.is_none() {

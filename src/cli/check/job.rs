@@ -1,7 +1,7 @@
 //! The files that one call of `check` is about, and the judgement of one of them.
 
 use super::report::{Report, Source};
-use crate::cli::files::{self, Kind, Trouble};
+use crate::cli::files::{self, FileError, Kind};
 use crate::cli::shop;
 use crate::cli::workspace::Workspaces;
 use crate::kb::Kb;
@@ -27,7 +27,7 @@ pub enum Job {
     },
     /// A file of the workspace, judged when it was loaded: the workspace and its place there.
     Own(Arc<Project>, usize),
-    Trouble(Trouble),
+    FileError(FileError),
 }
 
 /// The records and shelves of one folder, and the plans of their formulas, each worked out once.
@@ -43,7 +43,7 @@ pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
         |_| true,
         "a formula, batch, stock, own ingredient or settings file",
     );
-    let mut jobs: Vec<Job> = troubles.into_iter().map(Job::Trouble).collect();
+    let mut jobs: Vec<Job> = troubles.into_iter().map(Job::FileError).collect();
     let mut workspaces = Workspaces::default();
     let named: Vec<PathBuf> = paths.iter().map(|p| files::tidy(p)).collect();
     let mut by_root: HashMap<PathBuf, Arc<Records>> = HashMap::new();
@@ -104,7 +104,7 @@ impl Job {
         match self {
             Job::Judge { path, .. } => path,
             Job::Own(workspace, at) => &workspace.own[*at].path,
-            Job::Trouble(trouble) => &trouble.path,
+            Job::FileError(trouble) => &trouble.path,
         }
     }
 
@@ -121,7 +121,7 @@ impl Job {
                     judged(path, *kind, workspace, records.as_deref(), markets, cache)
                 }));
                 judged.unwrap_or_else(|_| {
-                    Report::troubled(Trouble {
+                    Report::troubled(FileError {
                         path: path.clone(),
                         line: None,
                         what: "the program failed on this file; please report it".into(),
@@ -139,14 +139,14 @@ impl Job {
                         trouble: None,
                         markets: Vec::new(),
                     },
-                    Err(unread) => Report::troubled(Trouble {
+                    Err(unread) => Report::troubled(FileError {
                         path: own.path.clone(),
                         line: unread.line,
                         what: unread.what.clone(),
                     }),
                 }
             }
-            Job::Trouble(trouble) => Report::troubled(trouble.clone()),
+            Job::FileError(trouble) => Report::troubled(trouble.clone()),
         }
     }
 }

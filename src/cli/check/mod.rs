@@ -13,8 +13,8 @@ mod sarif;
 mod text;
 
 use super::Status;
-use super::files::{self, Trouble};
-use super::out::{self, Out, Stop};
+use super::files::{self, FileError};
+use super::out::{self, CliError, Terminal};
 use crate::kb::Market;
 use crate::rules::Severity;
 use clap::ValueEnum;
@@ -87,7 +87,7 @@ trait Format: Sync {
     fn end(&self, total: &Total) -> String;
 }
 
-pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let name = if args.json {
         FormatName::Json
     } else {
@@ -116,7 +116,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         let what =
             "there is nothing here to check; name a file, or begin one with `phasewright new NAME`"
                 .to_owned();
-        out::complain(Trouble {
+        out::eprintln_error(FileError {
             path: files::tidy(&paths[0]),
             line: None,
             what,
@@ -128,7 +128,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
     let mut first = true;
     let said = run::all(&jobs, &args.market, &*format, |piece, tally| {
         for trouble in &tally.troubles {
-            out::complain(trouble);
+            out::eprintln_error(trouble);
         }
         total.add(tally);
         if piece.is_empty() {
@@ -144,7 +144,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<Status, Stop> {
         .and_then(|()| out.end());
     match said {
         // Whoever read has seen enough; the status is that of what was judged so far.
-        Ok(()) | Err(Stop::PipeClosed) => Ok(total.status(args.deny.severity())),
+        Ok(()) | Err(CliError::PipeClosed) => Ok(total.status(args.deny.severity())),
         Err(stop) => Err(stop),
     }
 }

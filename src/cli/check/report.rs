@@ -2,7 +2,7 @@
 
 use crate::chem::date::Date;
 use crate::cli::Status;
-use crate::cli::files::{Trouble, shown};
+use crate::cli::files::{FileError, shown};
 use crate::kb::{Kb, Market};
 use crate::rules::{Finding, Severity};
 use crate::syntax::Tree;
@@ -14,13 +14,13 @@ pub struct Report {
     pub name: Option<String>,
     pub findings: Vec<Finding>,
     pub source: Source,
-    pub trouble: Option<Trouble>,
+    pub trouble: Option<FileError>,
     /// The markets whose law was asked.
     pub markets: Vec<Market>,
 }
 
 impl Report {
-    pub fn troubled(trouble: Trouble) -> Report {
+    pub fn troubled(trouble: FileError) -> Report {
         Report {
             path: trouble.path.clone(),
             name: None,
@@ -87,7 +87,7 @@ pub struct Tally {
     /// By severity, quiet to loud.
     pub by_level: [usize; 4],
     pub markets: [bool; 4],
-    pub troubles: Vec<Trouble>,
+    pub troubles: Vec<FileError>,
 }
 
 /// Counts of all files.

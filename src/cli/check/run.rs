@@ -4,7 +4,7 @@ use super::Format;
 use super::job::Job;
 use super::progress::Progress;
 use super::report::Tally;
-use crate::cli::out::Stop;
+use crate::cli::out::CliError;
 use crate::kb::Market;
 use crate::syntax::Cache;
 use rayon::prelude::*;
@@ -23,8 +23,8 @@ pub fn all(
     jobs: &[Job],
     markets: &[Market],
     format: &dyn Format,
-    mut say: impl FnMut(String, &Tally) -> Result<(), Stop>,
-) -> Result<(), Stop> {
+    mut say: impl FnMut(String, &Tally) -> Result<(), CliError>,
+) -> Result<(), CliError> {
     let one = |job: &Job| {
         let report = LINES.with_borrow_mut(|lines| job.report(markets, lines));
         (format.file(&report), report.tally())

@@ -4,12 +4,12 @@ use super::Format;
 use super::excerpt;
 use super::place;
 use super::report::{Report, Total};
-use crate::cli::out::{Paint, style};
+use crate::cli::out::{Styling, style};
 use crate::cli::wrap::wrap;
 use crate::rules::{Finding, Severity};
 
 pub struct Text {
-    pub paint: Paint,
+    pub paint: Styling,
     pub width: usize,
 }
 

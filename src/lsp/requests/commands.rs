@@ -6,7 +6,7 @@ use super::super::papers_folder;
 use super::super::state::Server;
 use super::super::tasks;
 use crate::ide::Snapshot;
-use crate::papers::{Hindrance, Paper, Work, card, label, sheet};
+use crate::papers::{CannotRender, FormulaContext, Paper, card, label, sheet};
 use serde::Serialize;
 use tower_lsp::gen_lsp_types::{ExecuteCommandParams, Uri};
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
@@ -26,7 +26,7 @@ pub struct DocumentCommand {
     pub title: &'static str,
     /// In the name of its file.
     ending: &'static str,
-    html: fn(&Work) -> std::result::Result<String, Hindrance>,
+    html: fn(&FormulaContext) -> std::result::Result<String, CannotRender>,
 }
 
 pub const DOCUMENT_COMMANDS: [DocumentCommand; 3] = [
@@ -34,13 +34,13 @@ pub const DOCUMENT_COMMANDS: [DocumentCommand; 3] = [
         command: "phasewright.sheet",
         title: "weigh sheet",
         ending: "sheet.html",
-        html: |work| sheet::sheet(work, &sheet::Wish::default()).map(|s| s.html()),
+        html: |work| sheet::sheet(work, &sheet::SheetOptions::default()).map(|s| s.html()),
     },
     DocumentCommand {
         command: "phasewright.label",
         title: "label",
         ending: "label.html",
-        html: |work| label::label(work, &label::Wish::default()).map(|l| l.html()),
+        html: |work| label::label(work, &label::LabelOptions::default()).map(|l| l.html()),
     },
     DocumentCommand {
         command: "phasewright.card",
@@ -136,7 +136,7 @@ fn page(printed: &DocumentCommand, s: &Snapshot) -> Result<String> {
             printed.title
         )));
     }
-    let work = Work::of(&s.analysis);
+    let work = FormulaContext::of(&s.analysis);
     (printed.html)(&work).map_err(|h| {
         let line = h
             .line

@@ -6,7 +6,7 @@
 //! steadily with the pH, so repeating the choice at each new pH climbs (or sinks) to the one pH where every choice is extreme.
 
 use crate::chem::acid_base::{Activity, System};
-use crate::chem::{Refusal, float};
+use crate::chem::{ChemError, float};
 use crate::kb::schema::{Groups, Range};
 
 /// Groups of one kind in a row, each figure from and to.
@@ -84,7 +84,7 @@ pub(super) fn extreme_ph<'u>(
     system: &System,
     unsure: impl Iterator<Item = &'u BoundedGroups> + Clone,
     towards: Extreme,
-) -> Result<f64, Refusal> {
+) -> Result<f64, ChemError> {
     let mut ph = system.ph(Activity::Davies)?.ph;
     for _ in 0..ROUNDS {
         let mut with = system.clone();

@@ -19,7 +19,7 @@ use super::component::ComponentKind;
 use super::formula::{Formula, Material, Row};
 use super::system::{has_role, is_water};
 use crate::chem::acid_base::{Activity, System, mol_per_kg_water};
-use crate::chem::{Refusal, float};
+use crate::chem::{ChemError, float};
 use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient};
 use crate::kb::{Id, Kb, StrengthBasis};
@@ -243,7 +243,7 @@ pub fn of(f: &Formula, kb: &Kb) -> Acidity {
 impl Acidity {
     /// How much of a row `q.s. to pH` without 'about' it takes, in percent of the whole, as weighed in (a 10 % solution counts
     /// as the solution). None for other rows.
-    pub fn estimate_percent(&self, row: &Row, kb: &Kb) -> Option<Result<f64, Refusal>> {
+    pub fn estimate_percent(&self, row: &Row, kb: &Kb) -> Option<Result<f64, ChemError>> {
         let Amount::Enough {
             ph: Some(target),
             about: None,
@@ -253,7 +253,7 @@ impl Acidity {
             return None;
         };
         let Material::Known { id, strength } = row.material else {
-            return Some(Err(Refusal::new("what goes in is not known")));
+            return Some(Err(ChemError::new("what goes in is not known")));
         };
         Some(self.reach(
             kb,
@@ -265,7 +265,7 @@ impl Acidity {
     }
 
     /// How much more of a row `q.s. to pH` with 'about' it takes than is written. None for other rows.
-    pub fn estimate_more(&self, row: &Row, kb: &Kb) -> Option<Result<f64, Refusal>> {
+    pub fn estimate_more(&self, row: &Row, kb: &Kb) -> Option<Result<f64, ChemError>> {
         let Amount::Enough {
             ph: Some(target),
             about: Some(_),
@@ -275,7 +275,7 @@ impl Acidity {
             return None;
         };
         let Material::Known { id, strength } = row.material else {
-            return Some(Err(Refusal::new("what goes in is not known")));
+            return Some(Err(ChemError::new("what goes in is not known")));
         };
         Some(self.reach(
             kb,
@@ -293,20 +293,20 @@ impl Acidity {
         percent: f64,
         basis: Option<StrengthBasis>,
         ph: f64,
-    ) -> Result<f64, Refusal> {
+    ) -> Result<f64, ChemError> {
         if basis.is_some_and(|b| b != StrengthBasis::ByWeight) {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "the strength of what goes in is not by weight",
             ));
         }
         if self.water_percent < LEAST_WATER_PERCENT {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "there is hardly any water in it: a pH says nothing here",
             ));
         }
         let acid = Acid::of(kb.get(id))
             .filter(|a| !a.is_neutral())
-            .ok_or_else(|| Refusal::new(Why::NoFigures.text()))?;
+            .ok_or_else(|| ChemError::new(Why::NoFigures.text()))?;
         let mol = self.likely().dose_to_reach(
             ph,
             &acid.pka,

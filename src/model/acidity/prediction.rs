@@ -2,7 +2,7 @@
 
 use super::bounds::{BoundedGroups, Extreme, extreme_ph};
 use super::{Acidity, LEAST_WATER_PERCENT, Why};
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 use crate::chem::acid_base::{Activity, Prediction, System, TRACE_MOL_KG};
 
 /// Widest range that is shown. A wider one spans an acid toner and a neutral gel.
@@ -15,9 +15,9 @@ const MAX_NAMED: usize = 4;
 
 impl Acidity {
     /// [`System::prediction`], never narrower than ±0.5, wider by traces in what is not water and by what the bounded groups may do.
-    pub fn prediction(&self) -> Result<Prediction, Refusal> {
+    pub fn prediction(&self) -> Result<Prediction, ChemError> {
         if self.water_percent < LEAST_WATER_PERCENT {
-            return Err(Refusal::new(
+            return Err(ChemError::new(
                 "there is hardly any water in it: a pH says nothing here",
             ));
         }
@@ -97,7 +97,7 @@ impl Acidity {
     }
 
     /// The lowest and the highest pH that the chosen bounded groups allow, with traces of acid or alkali added.
-    fn ends(&self, which: impl Fn(&BoundedGroups) -> bool) -> Result<(f64, f64), Refusal> {
+    fn ends(&self, which: impl Fn(&BoundedGroups) -> bool) -> Result<(f64, f64), ChemError> {
         let some = || self.bounded_groups.iter().filter(|u| which(u));
         let with_traces = |charge: i32| self.in_water.clone().ion(self.trace_acidity(), charge);
         Ok((

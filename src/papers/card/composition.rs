@@ -5,7 +5,7 @@ use crate::kb::schema::Ingredient;
 use crate::model::component::ComponentKind;
 use crate::model::system::{self, Continuous, System};
 use crate::model::{Material, Row};
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -24,9 +24,9 @@ pub struct Share {
 }
 
 /// So many rows stand by themselves.
-const LARGEST: usize = 10;
+const MAX_LARGEST: usize = 10;
 
-pub(super) fn phases(work: &Work) -> Vec<PhaseShare> {
+pub(super) fn phases(work: &FormulaContext) -> Vec<PhaseShare> {
     let f = work.formula;
     let sum = |rows: &mut dyn Iterator<Item = &Row>| {
         rows.filter_map(|r| r.percent)
@@ -55,7 +55,7 @@ pub(super) fn phases(work: &Work) -> Vec<PhaseShare> {
 }
 
 /// By what the materials are there for, blends by their parts; together the whole.
-pub(super) fn kinds(work: &Work, total: Decimal) -> Vec<Share> {
+pub(super) fn kinds(work: &FormulaContext, total: Decimal) -> Vec<Share> {
     let mut out: Vec<Share> = KINDS
         .iter()
         .map(|(name, _)| Share {
@@ -169,7 +169,7 @@ fn kind(one: &Ingredient) -> usize {
 }
 
 /// The largest rows, the same material together, and the rest.
-pub(super) fn largest(work: &Work) -> Vec<Share> {
+pub(super) fn largest(work: &FormulaContext) -> Vec<Share> {
     let mut out: Vec<Share> = Vec::new();
     for row in &work.formula.rows {
         let percent = row.percent.unwrap_or_default();
@@ -183,8 +183,8 @@ pub(super) fn largest(work: &Work) -> Vec<Share> {
     }
     out.retain(|s| !s.percent.is_zero());
     out.sort_by_key(|s| std::cmp::Reverse(s.percent));
-    if out.len() > LARGEST + 1 {
-        let rest = out.split_off(LARGEST);
+    if out.len() > MAX_LARGEST + 1 {
+        let rest = out.split_off(MAX_LARGEST);
         out.push(Share {
             name: format!("{} others", rest.len()),
             percent: rest.iter().map(|s| s.percent).sum(),
@@ -196,7 +196,7 @@ pub(super) fn largest(work: &Work) -> Vec<Share> {
     out
 }
 
-pub(super) fn unknown(work: &Work) -> Vec<String> {
+pub(super) fn unknown(work: &FormulaContext) -> Vec<String> {
     let f = work.formula;
     let not = |r: &Row| match &r.material {
         Material::Known { .. } => false,

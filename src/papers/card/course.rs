@@ -3,13 +3,13 @@
 use crate::chem::float;
 use crate::model::Phase;
 use crate::model::timeline::VesselState;
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::papers::plot::{Course, Entry, Step, Vessel};
 use crate::rules::words::{Degrees, number};
 use crate::syntax::tree::Node;
 use rust_decimal::Decimal;
 
-pub(super) fn course(work: &Work) -> Option<Course> {
+pub(super) fn course(work: &FormulaContext) -> Option<Course> {
     let hot = work.formula.timeline.hot
         || work
             .formula
@@ -28,7 +28,7 @@ pub(super) fn course(work: &Work) -> Option<Course> {
     }
 }
 
-fn from_method(work: &Work) -> Option<Course> {
+fn from_method(work: &FormulaContext) -> Option<Course> {
     let f = work.formula;
     let t = &f.timeline;
     let degrees = Degrees::of(work.tree);
@@ -92,7 +92,7 @@ fn from_method(work: &Work) -> Option<Course> {
     })
 }
 
-fn step(work: &Work, line: u32) -> Step {
+fn step(work: &FormulaContext, line: u32) -> Step {
     let Some(at) = work.tree.lines.get(line as usize) else {
         return Step {
             words: String::new(),
@@ -134,7 +134,7 @@ fn time((low, high): (Decimal, Decimal)) -> String {
 }
 
 /// Each phase is a step: it goes in at its temperature.
-fn from_headings(work: &Work) -> Option<Course> {
+fn from_headings(work: &FormulaContext) -> Option<Course> {
     let f = work.formula;
     let degrees = Degrees::of(work.tree);
     let mut at = vec![Some(float(degrees.figure(work.settings.room_c(work.kb))))];

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 
 #[derive(Template)]
 #[template(path = "card/card.html")]
-struct Page<'a> {
+struct CardPage<'a> {
     head: Head,
     card: &'a Card,
     /// Made by this program, every word in them escaped.
@@ -29,7 +29,7 @@ pub(super) fn html(card: &Card) -> String {
         plot::ph_windows(&card.plots.windows, card.plots.aim),
     ];
     let figures = figures.into_iter().flatten().collect();
-    Page {
+    CardPage {
         head: card.head(),
         card,
         figures,
@@ -38,7 +38,7 @@ pub(super) fn html(card: &Card) -> String {
     .expect("a template that compiled writes into memory")
 }
 
-impl Page<'_> {
+impl CardPage<'_> {
     /// The title that a drawing carries, escaped as it stands there.
     fn caption<'f>(&self, figure: &'f str) -> &'f str {
         figure

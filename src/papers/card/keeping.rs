@@ -5,7 +5,7 @@ use crate::kb::schema::PreservativeKind;
 use crate::model::preservation::{self, Protects};
 use crate::model::reach;
 use crate::model::system::{self, PhAim};
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::papers::plot::Acid;
 use crate::rules::finding::cite;
 use crate::rules::words;
@@ -33,12 +33,12 @@ pub struct Preserving {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub active_percent: Option<[f64; 2]>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub free: Option<Free>,
+    pub free: Option<FreeShare>,
 }
 
 /// What is left free in the water against the lowest level that protects.
 #[derive(Clone, Debug, Serialize)]
-pub struct Free {
+pub struct FreeShare {
     /// Percent (w/v) of the water.
     pub percent: f64,
     pub needed_percent: f64,
@@ -63,7 +63,7 @@ pub struct WaterActivity {
     pub at_most: bool,
 }
 
-pub(super) fn keeping(work: &Work, aim: Option<&PhAim>) -> Keeping {
+pub(super) fn keeping(work: &FormulaContext, aim: Option<&PhAim>) -> Keeping {
     let (f, kb) = (work.formula, work.kb);
     let liquids = preservation::Liquids::of(f, kb);
     let preservatives = system::preservatives(f, kb)
@@ -84,7 +84,7 @@ pub(super) fn keeping(work: &Work, aim: Option<&PhAim>) -> Keeping {
                 active_percent: pka
                     .zip(aim)
                     .map(|(k, a)| [share(k, a.high), share(k, a.low)]),
-                free: preservation::free(&liquids, kb, p, aim, true).map(|x| Free {
+                free: preservation::free(&liquids, kb, p, aim, true).map(|x| FreeShare {
                     percent: digits(x.percent, 2),
                     needed_percent: x.needed,
                     active_form: x.active,
@@ -118,7 +118,7 @@ pub(super) fn keeping(work: &Work, aim: Option<&PhAim>) -> Keeping {
 }
 
 /// The acids whose active share is drawn, each pKa once.
-pub(super) fn acids(work: &Work) -> Vec<Acid> {
+pub(super) fn acids(work: &FormulaContext) -> Vec<Acid> {
     let mut out: Vec<Acid> = Vec::new();
     for p in system::preservatives(work.formula, work.kb)
         .iter()

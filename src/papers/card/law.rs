@@ -3,7 +3,7 @@
 use crate::analysis::law::LimitHit;
 use crate::kb::Market;
 use crate::model::product::Applies;
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::rules::finding::cite;
 use crate::rules::words;
 use rust_decimal::Decimal;
@@ -51,7 +51,7 @@ pub struct AsOf {
 const MOST: usize = 8;
 
 /// Those of which most is used, and how many are left out.
-pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
+pub(super) fn limits(work: &FormulaContext) -> (Vec<Limit>, usize) {
     let f = work.formula;
     // What is announced stands behind what is in force, with its day.
     let mut seen: Vec<&LimitHit> = work
@@ -111,7 +111,7 @@ pub(super) fn limits(work: &Work) -> (Vec<Limit>, usize) {
 }
 
 /// Above the threshold at the highest known share.
-pub(super) fn allergens(work: &Work) -> Vec<Brought> {
+pub(super) fn allergens(work: &FormulaContext) -> Vec<Brought> {
     let mut out: Vec<Brought> = Vec::new();
     for hit in work.law().allergens().in_force() {
         let name = hit.allergen.name.as_str();
@@ -142,7 +142,7 @@ fn short(percent: Decimal) -> Decimal {
     percent.round_dp(6).normalize()
 }
 
-pub(super) fn dates(work: &Work) -> Vec<AsOf> {
+pub(super) fn dates(work: &FormulaContext) -> Vec<AsOf> {
     let laws = work.law().laws();
     laws.map(|l| AsOf {
         market: l.market,

@@ -10,7 +10,7 @@ mod text;
 
 use super::page::Head;
 use super::plot::{Acid, Course, Does, Window};
-use super::{Hindrance, Objection, Paper, Work, answer};
+use super::{CannotRender, FormulaContext, Paper, ReportDiagnostic, answer};
 use crate::chem::float;
 use crate::model::acidity::{self, Why};
 use crate::model::{hlb, ph_needs, system};
@@ -55,7 +55,7 @@ pub struct Card {
     pub allergens: Vec<Brought>,
     pub skin: Skin,
     pub cautions: Vec<String>,
-    pub objections: Vec<Objection>,
+    pub objections: Vec<ReportDiagnostic>,
     pub law: Vec<AsOf>,
     #[serde(skip)]
     plots: Plots,
@@ -136,11 +136,11 @@ pub struct History {
     shown: [String; 3],
 }
 
-pub fn card(work: &Work) -> Result<Card, Hindrance> {
+pub fn card(work: &FormulaContext) -> Result<Card, CannotRender> {
     work.amounts_known()?;
     let f = work.formula;
     let too_large = || {
-        Hindrance::on(
+        CannotRender::on(
             f.heading_line,
             "the amounts are too large to be calculated exactly; write smaller ones",
         )
@@ -190,7 +190,7 @@ pub fn card(work: &Work) -> Result<Card, Hindrance> {
     })
 }
 
-fn hlb_of(work: &Work) -> Hlb {
+fn hlb_of(work: &FormulaContext) -> Hlb {
     let (f, kb) = (work.formula, work.kb);
     let asked = hlb::asked(f, kb, |_| true);
     let one = |n: Decimal| float(n.round_dp(1));
@@ -203,7 +203,7 @@ fn hlb_of(work: &Work) -> Hlb {
     }
 }
 
-fn ph_of(work: &Work, aim: Option<system::PhAim>) -> Ph {
+fn ph_of(work: &FormulaContext, aim: Option<system::PhAim>) -> Ph {
     let acidity = acidity::of(work.formula, work.kb);
     let tenth = |n: f64| (n * 10.0).round() / 10.0;
     let names = |ids: &[crate::kb::Id]| {
@@ -244,7 +244,7 @@ fn ph_of(work: &Work, aim: Option<system::PhAim>) -> Ph {
     }
 }
 
-fn histories(work: &Work) -> Vec<History> {
+fn histories(work: &FormulaContext) -> Vec<History> {
     let f = work.formula;
     let degrees = Degrees::of(work.tree);
     let show = |c: Option<Decimal>| c.map_or(String::new(), |c| degrees.show(c));
@@ -270,7 +270,7 @@ fn histories(work: &Work) -> Vec<History> {
         .collect()
 }
 
-fn windows(work: &Work) -> Vec<Window> {
+fn windows(work: &FormulaContext) -> Vec<Window> {
     let plain = |n: Option<crate::kb::number::Number>| n.map(|n| n.f64());
     ph_needs::needs(work.formula, work.kb)
         .into_iter()
@@ -288,7 +288,7 @@ fn windows(work: &Work) -> Vec<Window> {
 }
 
 /// What the rules say about handling and skin, each once.
-fn cautions(work: &Work) -> Vec<String> {
+fn cautions(work: &FormulaContext) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     for f in work
         .findings

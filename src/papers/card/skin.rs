@@ -5,7 +5,7 @@
 
 use super::keeping::digits;
 use crate::chem::exposure;
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::rules::finding::cite;
 use serde::Serialize;
 
@@ -26,7 +26,7 @@ pub struct Daily {
     pub source: String,
 }
 
-pub(super) fn skin(work: &Work) -> Skin {
+pub(super) fn skin(work: &FormulaContext) -> Skin {
     let exposure = daily(work);
     let mut left_out = Vec::new();
     if exposure.is_none() {
@@ -36,7 +36,7 @@ pub(super) fn skin(work: &Work) -> Skin {
     Skin { exposure, left_out }
 }
 
-fn daily(work: &Work) -> Option<Daily> {
+fn daily(work: &FormulaContext) -> Option<Daily> {
     let about = work.formula.fields.product_kind?.exposure.as_ref()?;
     let stays = about.retention?.f64();
     // The tables' own figure by body weight; else grams over 60 kg.

@@ -1,7 +1,7 @@
 //! What follows from the changes: how much of each legal limit is used, which findings appear and which vanish.
 
 use crate::kb::Market;
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::rules::{self, Subject, words};
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -46,7 +46,7 @@ struct Used {
     percent: Decimal,
 }
 
-fn used(work: &Work) -> Vec<Used> {
+fn used(work: &FormulaContext) -> Vec<Used> {
     work.law()
         .limits()
         .in_force_or_announced()
@@ -65,7 +65,7 @@ fn used(work: &Work) -> Vec<Used> {
         .collect()
 }
 
-pub(super) fn limits(a: &Work, b: &Work) -> Vec<Limit> {
+pub(super) fn limits(a: &FormulaContext, b: &FormulaContext) -> Vec<Limit> {
     let (before, after) = (used(a), used(b));
     let limit = |u: &Used, old: Option<Decimal>, new: Option<Decimal>| Limit {
         market: u.key.0,
@@ -92,7 +92,7 @@ pub(super) fn limits(a: &Work, b: &Work) -> Vec<Limit> {
 }
 
 /// The same finding in two versions stands on the same thing, on whatever line.
-fn subject(work: &Work, f: &rules::Finding) -> (&'static str, String) {
+fn subject(work: &FormulaContext, f: &rules::Finding) -> (&'static str, String) {
     let on = match f.subject {
         Subject::Formula => String::new(),
         Subject::Row(n) => work
@@ -114,8 +114,8 @@ fn subject(work: &Work, f: &rules::Finding) -> (&'static str, String) {
     (f.code, on)
 }
 
-pub(super) fn findings(a: &Work, b: &Work) -> Findings {
-    let only = |of: &Work, without: &Work| -> Vec<Finding> {
+pub(super) fn findings(a: &FormulaContext, b: &FormulaContext) -> Findings {
+    let only = |of: &FormulaContext, without: &FormulaContext| -> Vec<Finding> {
         let known: Vec<_> = without
             .findings
             .iter()

@@ -7,13 +7,13 @@ use askama::Template;
 
 #[derive(Template)]
 #[template(path = "compare/compare.html")]
-struct Page<'a> {
+struct ComparePage<'a> {
     head: Head,
     c: &'a Comparison,
 }
 
 pub(super) fn html(c: &Comparison) -> String {
-    Page { head: c.head(), c }
+    ComparePage { head: c.head(), c }
         .render()
         .expect("a template that compiled writes into memory")
 }

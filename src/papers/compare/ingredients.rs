@@ -4,7 +4,7 @@
 use super::Change;
 use crate::kb::names::key;
 use crate::model::formula::{Material, Row};
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::rules::words;
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -36,7 +36,7 @@ struct Stock {
     purpose: Vec<String>,
 }
 
-fn identity(work: &Work, row: &Row) -> String {
+fn identity(work: &FormulaContext, row: &Row) -> String {
     match &row.material {
         Material::Known { id, strength } => {
             let strength = strength.map_or(String::new(), |s| {
@@ -48,7 +48,7 @@ fn identity(work: &Work, row: &Row) -> String {
     }
 }
 
-fn stocks(work: &Work) -> Vec<(String, Stock)> {
+fn stocks(work: &FormulaContext) -> Vec<(String, Stock)> {
     let mut out: Vec<(String, Stock)> = Vec::new();
     for row in &work.formula.rows {
         let id = identity(work, row);
@@ -86,7 +86,7 @@ fn stocks(work: &Work) -> Vec<(String, Stock)> {
     out
 }
 
-pub(super) fn ingredients(a: &Work, b: &Work) -> Vec<Ingredient> {
+pub(super) fn ingredients(a: &FormulaContext, b: &FormulaContext) -> Vec<Ingredient> {
     let (before, after) = (stocks(a), stocks(b));
     let phases = |s: &Stock| Some(s.phases.join(", ")).filter(|p| !p.is_empty());
     let mut out = Vec::new();

@@ -8,7 +8,7 @@ mod outline;
 mod text;
 
 use super::page::Head;
-use super::{Paper, Work, answer, table};
+use super::{FormulaContext, Paper, answer, table};
 use crate::rules::words;
 pub use follows::{Finding, Findings, Limit};
 pub use ingredients::Ingredient;
@@ -65,7 +65,7 @@ pub struct Comparison {
 /// A formula, and the revision that it is from.
 #[derive(Clone, Copy)]
 pub struct Version<'a> {
-    pub work: Work<'a>,
+    pub work: FormulaContext<'a>,
     pub revision: Option<&'a str>,
 }
 

@@ -1,7 +1,7 @@
 //! Phases, fields and the steps of the method.
 
 use super::Change;
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::papers::sheet::treatment;
 use crate::rules::words::Degrees;
 use crate::syntax::tree::{Node, SectionKind};
@@ -63,8 +63,8 @@ fn differing<T: PartialEq + Clone>(
     out
 }
 
-pub(super) fn phases(a: &Work, b: &Work) -> Vec<Phase> {
-    let of = |work: &Work| -> Vec<(String, String)> {
+pub(super) fn phases(a: &FormulaContext, b: &FormulaContext) -> Vec<Phase> {
+    let of = |work: &FormulaContext| -> Vec<(String, String)> {
         let f = work.formula;
         let degrees = Degrees::of(work.tree);
         let phases = f.phases.iter().map(|p| {
@@ -101,8 +101,8 @@ pub(super) fn phases(a: &Work, b: &Work) -> Vec<Phase> {
         .collect()
 }
 
-pub(super) fn fields(a: &Work, b: &Work) -> Vec<Field> {
-    let of = |work: &Work| -> Vec<(String, String)> {
+pub(super) fn fields(a: &FormulaContext, b: &FormulaContext) -> Vec<Field> {
+    let of = |work: &FormulaContext| -> Vec<(String, String)> {
         let lines = work
             .tree
             .lines
@@ -126,8 +126,8 @@ pub(super) fn fields(a: &Work, b: &Work) -> Vec<Field> {
         .collect()
 }
 
-pub(super) fn steps(a: &Work, b: &Work) -> Vec<Step> {
-    let of = |work: &Work| -> Vec<String> {
+pub(super) fn steps(a: &FormulaContext, b: &FormulaContext) -> Vec<Step> {
+    let of = |work: &FormulaContext| -> Vec<String> {
         let steps = work
             .tree
             .lines

@@ -1,9 +1,9 @@
 //! How much is made, how much of it reaches the containers, and how many containers that fills.
 
-use super::{Cost, Wish};
+use super::{Cost, CostOptions};
 use crate::chem::units::{Amount, Dimension};
 use crate::model::Formula;
-use crate::papers::Hindrance;
+use crate::papers::CannotRender;
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -28,9 +28,9 @@ pub struct Batch {
 }
 
 /// What is wanted, and the extra for losses on top of it, as the weigh sheet has it.
-pub fn batch(f: &Formula, wish: &Wish) -> Result<Batch, Hindrance> {
+pub fn batch(f: &Formula, wish: &CostOptions) -> Result<Batch, CannotRender> {
     let large = || {
-        Hindrance::on(
+        CannotRender::on(
             f.heading_line,
             "the batch has more digits than can be kept exactly",
         )
@@ -42,7 +42,7 @@ pub fn batch(f: &Formula, wish: &Wish) -> Result<Batch, Hindrance> {
         .map_or(Decimal::ZERO, |l| l.value);
     let planned = f.batch_g();
     let Some(net_g) = wish.batch_g.or(planned).or_else(|| filled(f)) else {
-        return Err(Hindrance::on(
+        return Err(CannotRender::on(
             f.heading_line,
             "no batch is named; add `batch: 250 g` to the formula, or ask with --batch 250g",
         ));

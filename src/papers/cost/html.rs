@@ -7,7 +7,7 @@ use askama::Template;
 
 #[derive(Template)]
 #[template(path = "cost/cost.html")]
-struct Page {
+struct CostPage {
     head: Head,
     lead: String,
     money: String,
@@ -17,7 +17,7 @@ struct Page {
 }
 
 pub(super) fn html(cost: &Cost) -> String {
-    let page = Page {
+    let page = CostPage {
         head: cost.head(),
         lead: lead(cost),
         money: money_title(cost),

@@ -1,6 +1,6 @@
 //! How long the lots let the product keep: the earliest of all dates that bear on it.
 
-use super::taking::Taken;
+use super::allocation::Taken;
 use crate::chem::date::Date;
 use crate::chem::shelf_life::{self, Limit};
 use crate::kb::Kb;

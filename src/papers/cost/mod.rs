@@ -3,15 +3,15 @@
 //! No figure pretends to be whole: what has no price is named, and every sum says that it goes without it. Two kinds of money
 //! are never added up.
 
+mod allocation;
 mod fill;
 mod html;
 mod keeps;
 mod money;
-mod taking;
 mod text;
 
 use super::page::Head;
-use super::{Hindrance, Objection, Paper, Work, answer, table};
+use super::{CannotRender, FormulaContext, Paper, ReportDiagnostic, answer, table};
 use crate::chem::date::Date;
 use crate::model::StockItem;
 use crate::model::shelf::Shelf;
@@ -52,7 +52,7 @@ pub struct Cost {
     pub shelf_life: Option<ShelfLife>,
     pub notes: Vec<String>,
     pub problems: Vec<Problem>,
-    pub objections: Vec<Objection>,
+    pub objections: Vec<ReportDiagnostic>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -117,7 +117,7 @@ pub struct Problem {
 
 /// What may be asked for otherwise than the file says.
 #[derive(Clone, Debug, Default)]
-pub struct Wish {
+pub struct CostOptions {
     /// What is wanted; the extra for losses comes on top.
     pub batch_g: Option<Decimal>,
     pub scale_g: Option<Decimal>,
@@ -134,7 +134,11 @@ pub struct Packaging {
     pub currency: Option<String>,
 }
 
-pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> {
+pub fn cost(
+    work: &FormulaContext,
+    shelf: &Shelf,
+    wish: &CostOptions,
+) -> Result<Cost, CannotRender> {
     work.amounts_known()?;
     let f = work.formula;
     let scale_g = wish
@@ -143,18 +147,18 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
     let day = wish.on.unwrap_or(work.settings.today);
     let batch = fill::batch(f, wish)?;
     if shelf.lots.is_empty() {
-        return Err(Hindrance::new(
+        return Err(CannotRender::new(
             "no lot was found on a shelf; write a file such as shelf.stock next to it, with `lot GLY-07 of glycerin` and `bought: 1 kg for 9.40 EUR`",
         ));
     }
     let weights = Weights::of(f, Some(batch.made_g), scale_g);
     if weights.rows.iter().any(Option::is_none) {
-        return Err(Hindrance::on(
+        return Err(CannotRender::on(
             f.heading_line,
             "these amounts are too large to be calculated exactly; name a smaller batch",
         ));
     }
-    let mut taking = taking::Taking::new(shelf, work.kb, day);
+    let mut taking = allocation::Taking::new(shelf, work.kb, day);
     let mut keeps = keeps::Keeps::new(work.kb, day);
     let mut out = Cost {
         formula: work.name(),
@@ -186,7 +190,7 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
         let ingredient = row.name.value.to_string();
         let taken = taking
             .take(&item, grams)
-            .map_err(|r| Hindrance::on(row.line, r.reason().to_owned()))?;
+            .map_err(|r| CannotRender::on(row.line, r.reason().to_owned()))?;
         let free = taken.no_lot && item.is_water(work.kb);
         let open = matches!(row.amount.value, Amount::Enough { about: None, .. });
         let missing = match (free, open) {
@@ -202,7 +206,7 @@ pub fn cost(work: &Work, shelf: &Shelf, wish: &Wish) -> Result<Cost, Hindrance> 
             if let Some((cost, currency)) = &draw.cost {
                 let sum = materials.entry(currency.clone()).or_default();
                 *sum = sum.checked_add(*cost).ok_or_else(|| {
-                    Hindrance::on(row.line, "the sum has more digits than can be kept exactly")
+                    CannotRender::on(row.line, "the sum has more digits than can be kept exactly")
                 })?;
             }
         }
@@ -249,7 +253,7 @@ impl Row {
         phase: String,
         ingredient: String,
         grams: Decimal,
-        taken: &taking::Taken,
+        taken: &allocation::Taken,
         shelf: &Shelf,
         whole: bool,
     ) -> Row {
@@ -290,7 +294,7 @@ impl Row {
 }
 
 /// The lines that bear on this formula: about its lots, about the lots inside them, or about no lot that can be named.
-fn problems(work: &Work, shelf: &Shelf) -> Vec<Problem> {
+fn problems(work: &FormulaContext, shelf: &Shelf) -> Vec<Problem> {
     let wanted: Vec<StockItem> = work
         .formula
         .rows

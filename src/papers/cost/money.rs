@@ -2,7 +2,7 @@
 
 use super::{Cost, Packaging};
 use crate::chem::cost;
-use crate::papers::Hindrance;
+use crate::papers::CannotRender;
 use rust_decimal::Decimal;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -35,7 +35,7 @@ pub fn sums(
     materials: BTreeMap<String, Decimal>,
     packaging: Option<&Packaging>,
     out: &mut Cost,
-) -> Result<(), Hindrance> {
+) -> Result<(), CannotRender> {
     let packaging = packaging
         .map(|p| of_containers(p, &materials, out))
         .transpose()?;
@@ -50,7 +50,7 @@ pub fn sums(
             .map(|(_, each)| *each);
         out.sums.push(
             sum(currency, materials, each, out)
-                .map_err(|r| Hindrance::new(r.reason().to_owned()))?,
+                .map_err(|r| CannotRender::new(r.reason().to_owned()))?,
         );
     }
     if out.sums.len() > 1 {
@@ -66,9 +66,9 @@ fn of_containers(
     p: &Packaging,
     materials: &BTreeMap<String, Decimal>,
     out: &Cost,
-) -> Result<(String, Decimal), Hindrance> {
+) -> Result<(String, Decimal), CannotRender> {
     if out.containers.is_empty() {
-        return Err(Hindrance::new(
+        return Err(CannotRender::new(
             "a cost of packaging needs containers; add `fill: 5 x 50 g` to the formula, or leave --packaging out",
         ));
     }
@@ -76,7 +76,7 @@ fn of_containers(
         (Some(currency), _) => currency.clone(),
         (None, 1) => materials.keys().next().cloned().unwrap_or_default(),
         (None, _) => {
-            return Err(Hindrance::new(
+            return Err(CannotRender::new(
                 "in which money is the packaging? write it as in --packaging \"0.80 EUR\"",
             ));
         }
@@ -89,9 +89,9 @@ fn sum(
     materials: Decimal,
     packaging: Option<Decimal>,
     out: &Cost,
-) -> Result<Sum, crate::chem::Refusal> {
+) -> Result<Sum, crate::chem::ChemError> {
     let large =
-        || crate::chem::Refusal::new("the figures have more digits than can be kept exactly");
+        || crate::chem::ChemError::new("the figures have more digits than can be kept exactly");
     let one = packaging.unwrap_or_default();
     let count = out
         .containers

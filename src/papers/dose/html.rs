@@ -8,7 +8,7 @@ use askama::Template;
 
 #[derive(Template)]
 #[template(path = "dose/dose.html")]
-struct Page<'a> {
+struct DosePage<'a> {
     head: Head,
     dose: &'a Dose,
     plot: String,
@@ -21,7 +21,7 @@ pub(super) fn html(dose: &Dose) -> String {
         &dose.curve,
         (float(dose.target_low), float(dose.target_high)),
     );
-    Page {
+    DosePage {
         head: dose.head(),
         dose,
         plot,

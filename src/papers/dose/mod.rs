@@ -1,14 +1,14 @@
 //! The next dose of acid or base towards a pH, from the readings at the bench.
 
 mod html;
-mod said;
+mod messages;
 mod sampled;
 mod text;
 
 pub use crate::model::bench::dose::{Ask, Dilution};
 pub use sampled::SampleLines;
 
-use super::{Hindrance, Paper, answer, table};
+use super::{CannotRender, Paper, answer, table};
 use crate::chem::dose::Verdict;
 use crate::model::acidity;
 use crate::model::bench::Written;
@@ -94,10 +94,10 @@ pub struct Line {
     pub with: Option<String>,
 }
 
-pub fn dose(ask: Ask) -> Result<Dose, Hindrance> {
+pub fn dose(ask: Ask) -> Result<Dose, CannotRender> {
     let (name, file) = (ask.name.clone(), ask.file.clone());
     let kb = ask.kb;
-    let next = next_dose(ask).map_err(Hindrance::new)?;
+    let next = next_dose(ask).map_err(CannotRender::new)?;
     let titration = &next.titration;
     let (low, high) = next.target;
     let written = |n: usize| titration.titrants[n].name.clone();

@@ -6,13 +6,13 @@ use askama::Template;
 
 #[derive(Template)]
 #[template(path = "label/label.html")]
-struct Page<'a> {
+struct LabelPage<'a> {
     head: Head,
     label: &'a Label,
 }
 
 pub(super) fn html(label: &Label) -> String {
-    Page {
+    LabelPage {
         head: label.head(),
         label,
     }

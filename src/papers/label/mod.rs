@@ -5,6 +5,7 @@ pub mod allergens;
 mod durability;
 mod duties;
 mod html;
+mod law_summary;
 mod net;
 mod notes;
 pub mod order;
@@ -12,11 +13,10 @@ mod parts;
 mod schedule;
 mod spelling;
 mod text;
-mod verdict;
 pub mod warnings;
 
 use super::page::Head;
-use super::{Hindrance, Objection, Paper, Work, answer, table};
+use super::{CannotRender, FormulaContext, Paper, ReportDiagnostic, answer, table};
 use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::kb::Market;
@@ -41,7 +41,7 @@ pub struct Label {
     /// The day that the law is asked for.
     pub today: Date,
     pub labels: Vec<MarketLabel>,
-    pub objections: Vec<Objection>,
+    pub objections: Vec<ReportDiagnostic>,
     pub who_answers: &'static str,
 }
 
@@ -53,7 +53,7 @@ pub struct MarketLabel {
     pub law: String,
     pub law_as_of: String,
     pub verdict: String,
-    pub law_findings: Vec<Objection>,
+    pub law_findings: Vec<ReportDiagnostic>,
     /// What it is, in the maker's word of `product:`; none where that says nothing of it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub function: Option<String>,
@@ -75,16 +75,16 @@ pub struct MarketLabel {
 
 /// What may be asked for that the file does not say. (Other markets: the formula is opened for them.)
 #[derive(Clone, Debug, Default)]
-pub struct Wish {
+pub struct LabelOptions {
     pub batch_code: Option<String>,
     pub made: Option<Date>,
 }
 
-pub fn label(work: &Work, wish: &Wish) -> Result<Label, Hindrance> {
+pub fn label(work: &FormulaContext, wish: &LabelOptions) -> Result<Label, CannotRender> {
     work.amounts_known()?;
     let f = work.formula;
     if let Some(said) = f.fields.type_.as_ref().filter(|t| t.value == Type::Soap) {
-        return Err(Hindrance::on(
+        return Err(CannotRender::on(
             said.line,
             "soap from lye becomes something else in the pot, and its label is not worked out here; ask an assessor",
         ));
@@ -107,7 +107,7 @@ pub fn label(work: &Work, wish: &Wish) -> Result<Label, Hindrance> {
     })
 }
 
-fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel {
+fn one(work: &FormulaContext, wish: &LabelOptions, law: &Law, parts: &parts::Parts) -> MarketLabel {
     let (f, kb, today) = (work.formula, work.kb, work.settings.today);
     let mut list = order::list(law, parts, kb);
     let found = allergens::find(law, work.law().allergens(), &list, kb);
@@ -115,7 +115,7 @@ fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel
     order::sort(&mut list);
     let words = warnings::find(law, work.law().warnings(), f, kb);
     let net = net::net(law.market, f);
-    let law_findings = verdict::objections(work, law.market);
+    let law_findings = law_summary::objections(work, law.market);
     let notes = notes::Notes {
         work,
         law,
@@ -139,7 +139,7 @@ fn one(work: &Work, wish: &Wish, law: &Law, parts: &parts::Parts) -> MarketLabel
         market: law.market,
         law: law.title.to_string(),
         law_as_of: law.as_of.to_string(),
-        verdict: verdict::line(law, &law_findings, f.has_unknown),
+        verdict: law_summary::line(law, &law_findings, f.has_unknown),
         law_findings,
         function: f.fields.product_word.clone(),
         ingredients: list.iter().map(|l| l.name.clone()).collect(),

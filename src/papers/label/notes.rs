@@ -8,12 +8,12 @@ use crate::kb::Market;
 use crate::kb::law::Law;
 use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient};
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::rules::words;
 use crate::syntax::tree::Amount;
 
 pub(super) struct Notes<'a> {
-    pub work: &'a Work<'a>,
+    pub work: &'a FormulaContext<'a>,
     pub law: &'a Law,
     pub parts: &'a Parts,
     pub list: &'a [Listed],

@@ -6,13 +6,13 @@ use askama::Template;
 
 #[derive(Template)]
 #[template(path = "sheet/sheet.html")]
-struct Page<'a> {
+struct SheetPage<'a> {
     head: Head,
     sheet: &'a Sheet,
 }
 
 pub(super) fn html(sheet: &Sheet) -> String {
-    Page {
+    SheetPage {
         head: sheet.head(),
         sheet,
     }

@@ -2,7 +2,7 @@
 
 use super::rows::{Row, is_hot, treatment, with_premixes};
 use crate::model::system;
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::rules::words::{self, Degrees};
 use crate::syntax::tree::{Amount, Node};
 use rust_decimal::Decimal;
@@ -16,7 +16,7 @@ pub struct Evaporation {
     pub start_g: Decimal,
 }
 
-pub(super) fn evaporation(work: &Work, rows: &[Row]) -> Vec<Evaporation> {
+pub(super) fn evaporation(work: &FormulaContext, rows: &[Row]) -> Vec<Evaporation> {
     let f = work.formula;
     let hot = work.kb.threshold("hot-phase-c").value.0;
     let wet = |row: usize| {
@@ -40,7 +40,7 @@ pub(super) fn evaporation(work: &Work, rows: &[Row]) -> Vec<Evaporation> {
 }
 
 /// The maker's own steps; without any, those that the headings amount to.
-pub(super) fn steps(work: &Work) -> (Vec<String>, bool) {
+pub(super) fn steps(work: &FormulaContext) -> (Vec<String>, bool) {
     let steps = work
         .tree
         .lines
@@ -62,7 +62,7 @@ pub(super) fn steps(work: &Work) -> (Vec<String>, bool) {
     }
 }
 
-fn from_headings(work: &Work) -> Vec<String> {
+fn from_headings(work: &FormulaContext) -> Vec<String> {
     let f = work.formula;
     let degrees = Degrees::of(work.tree);
     let hot_from = work.kb.threshold("hot-phase-c").value.0;
@@ -128,7 +128,7 @@ const BENCH_CAUTIONS: [&str; 7] = [
     "inhalation",
 ];
 
-pub(super) fn cautions(work: &Work) -> Vec<String> {
+pub(super) fn cautions(work: &FormulaContext) -> Vec<String> {
     work.findings
         .iter()
         .filter(|f| BENCH_CAUTIONS.contains(&f.code))

@@ -7,7 +7,7 @@ mod size;
 mod text;
 
 use super::page::Head;
-use super::{Hindrance, Objection, Paper, Work, answer, table};
+use super::{CannotRender, FormulaContext, Paper, ReportDiagnostic, answer, table};
 use crate::model::system;
 use crate::model::weights::Weights;
 use crate::syntax::tree::Pack;
@@ -40,19 +40,19 @@ pub struct Sheet {
     /// `false`: the file has no method, and the steps are what its headings amount to.
     pub steps_written: bool,
     pub cautions: Vec<String>,
-    pub objections: Vec<Objection>,
+    pub objections: Vec<ReportDiagnostic>,
 }
 
 /// What may be asked for otherwise than the file says.
 #[derive(Clone, Debug, Default)]
-pub struct Wish {
+pub struct SheetOptions {
     pub batch_g: Option<Decimal>,
     pub scale_g: Option<Decimal>,
     pub fill: Option<Vec<Pack>>,
     pub density_g_ml: Option<Decimal>,
 }
 
-pub fn sheet(work: &Work, wish: &Wish) -> Result<Sheet, Hindrance> {
+pub fn sheet(work: &FormulaContext, wish: &SheetOptions) -> Result<Sheet, CannotRender> {
     work.amounts_known()?;
     let f = work.formula;
     let scale_g = wish
@@ -60,7 +60,7 @@ pub fn sheet(work: &Work, wish: &Wish) -> Result<Sheet, Hindrance> {
         .unwrap_or_else(|| work.settings.scale_g(work.kb));
     let size = size::size(work, wish, scale_g)?;
     let too_large = || {
-        Hindrance::on(
+        CannotRender::on(
             f.heading_line,
             "these amounts are too large to be calculated exactly; name a smaller batch",
         )

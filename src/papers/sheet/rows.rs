@@ -6,7 +6,7 @@ use crate::model::composition::{bulk_density, measured_density};
 use crate::model::dilution::{self, Carriers};
 use crate::model::weights::Weights;
 use crate::model::{Formula, Phase};
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::rules::words::{self, Degrees};
 use crate::syntax::tree::{Amount, Heat};
 use rust_decimal::Decimal;
@@ -44,7 +44,7 @@ pub struct Part {
     pub rows: Vec<usize>,
 }
 
-pub(super) fn rows(work: &Work, weights: &Weights) -> Vec<Row> {
+pub(super) fn rows(work: &FormulaContext, weights: &Weights) -> Vec<Row> {
     let f = work.formula;
     let asks = |r: &crate::model::Row| {
         matches!(
@@ -76,7 +76,12 @@ pub(super) fn rows(work: &Work, weights: &Weights) -> Vec<Row> {
 }
 
 /// To the scale's step, and to two figures at most: it is no more than a hint of what to prepare.
-fn estimate(work: &Work, acidity: Option<&Acidity>, weights: &Weights, n: usize) -> Option<f64> {
+fn estimate(
+    work: &FormulaContext,
+    acidity: Option<&Acidity>,
+    weights: &Weights,
+    n: usize,
+) -> Option<f64> {
     let percent = acidity?
         .estimate_percent(&work.formula.rows[n], work.kb)?
         .ok()?;
@@ -85,7 +90,12 @@ fn estimate(work: &Work, acidity: Option<&Acidity>, weights: &Weights, n: usize)
     (!shown.is_zero()).then(|| float(shown))
 }
 
-fn note(work: &Work, weights: &Weights, n: usize, estimate_g: Option<f64>) -> Option<String> {
+fn note(
+    work: &FormulaContext,
+    weights: &Weights,
+    n: usize,
+    estimate_g: Option<f64>,
+) -> Option<String> {
     let row = &work.formula.rows[n];
     let mut notes = Vec::new();
     match &row.amount.value {
@@ -138,7 +148,7 @@ fn note(work: &Work, weights: &Weights, n: usize, estimate_g: Option<f64>) -> Op
 }
 
 /// Below what the scale shows well: how far off, and the dilution that would do, the sum unchanged.
-fn too_little(work: &Work, weights: &Weights, n: usize) -> Option<String> {
+fn too_little(work: &FormulaContext, weights: &Weights, n: usize) -> Option<String> {
     let row = &work.formula.rows[n];
     let exact = row
         .percent?
@@ -173,7 +183,7 @@ fn too_little(work: &Work, weights: &Weights, n: usize) -> Option<String> {
     ))
 }
 
-pub(super) fn parts(work: &Work, rows: &[Row]) -> Vec<Part> {
+pub(super) fn parts(work: &FormulaContext, rows: &[Row]) -> Vec<Part> {
     let f = work.formula;
     let degrees = Degrees::of(work.tree);
     let sum = |of: &[usize]| of.iter().map(|n| rows[*n].grams).sum();

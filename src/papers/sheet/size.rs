@@ -1,10 +1,10 @@
 //! How much to make: what was asked for, what the file says, or what its containers hold.
 
-use super::Wish;
+use super::SheetOptions;
 use crate::chem::rounding;
 use crate::chem::units::{Amount, Dimension, Unit};
 use crate::model::volume;
-use crate::papers::{Hindrance, Work};
+use crate::papers::{CannotRender, FormulaContext};
 use crate::rules::words;
 use crate::syntax::tree::Pack;
 use rust_decimal::Decimal;
@@ -56,7 +56,11 @@ pub struct DensityUsed {
 /// No formula is filled into more.
 const MOST_CONTAINERS: u32 = 100_000;
 
-pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, Hindrance> {
+pub(super) fn size(
+    work: &FormulaContext,
+    wish: &SheetOptions,
+    scale_g: Decimal,
+) -> Result<Size, CannotRender> {
     let f = work.formula;
     let packs: &[Pack] = match (&wish.fill, &f.fields.fill) {
         (Some(asked), _) => asked,
@@ -81,7 +85,7 @@ pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, H
     let mut filled = Decimal::ZERO;
     for pack in packs {
         if pack.count > MOST_CONTAINERS {
-            return Err(Hindrance::on(
+            return Err(CannotRender::on(
                 line,
                 format!(
                     "{} containers are more than this sheet plans for; name fewer",
@@ -93,7 +97,7 @@ pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, H
             .grams(density.as_ref().map(|d| d.g_per_ml));
         let all = grams.and_then(|g| filled.checked_add(g.checked_mul(pack.count.into())?));
         let (Some(grams), Some(all)) = (grams, all) else {
-            return Err(Hindrance::on(
+            return Err(CannotRender::on(
                 line,
                 "a container is filled by weight or volume, such as 5 x 50 g or 12 x 50 mL",
             ));
@@ -103,7 +107,7 @@ pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, H
             count: pack.count,
             each: Amount::new(pack.each.value.normalize(), pack.each.unit).to_string(),
             grams_each: rounding::to_step(grams, scale_g)
-                .map_err(|e| Hindrance::on(line, e.reason()))?,
+                .map_err(|e| CannotRender::on(line, e.reason()))?,
             estimated: pack.each.unit.dimension() == Dimension::Volume,
             metric: !matches!(pack.each.unit, Unit::Ounce | Unit::Pound),
         });
@@ -117,7 +121,7 @@ pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, H
         .or_else(|| f.batch_g())
         .or(filled_g)
     else {
-        return Err(Hindrance::on(
+        return Err(CannotRender::on(
             f.heading_line,
             "how much is to be made? Add `batch: 250 g` or `fill: 5 x 50 g` to the formula, or ask with --batch 250g",
         ));
@@ -132,7 +136,7 @@ pub(super) fn size(work: &Work, wish: &Wish, scale_g: Decimal) -> Result<Size, H
     })
 }
 
-fn density(work: &Work, wish: &Wish) -> Result<DensityUsed, Hindrance> {
+fn density(work: &FormulaContext, wish: &SheetOptions) -> Result<DensityUsed, CannotRender> {
     if let Some(g_per_ml) = wish.density_g_ml {
         return Ok(DensityUsed {
             g_per_ml,
@@ -142,7 +146,7 @@ fn density(work: &Work, wish: &Wish) -> Result<DensityUsed, Hindrance> {
     }
     let estimate = volume::density(work.formula, work.kb);
     let estimate = estimate
-        .ok_or_else(|| Hindrance::new("volumes are filled by weight, and the density is not known; give it with --density 0.98"))?;
+        .ok_or_else(|| CannotRender::new("volumes are filled by weight, and the density is not known; give it with --density 0.98"))?;
     let unknown = estimate
         .unknown
         .iter()

@@ -4,7 +4,7 @@ use crate::kb::Id;
 use crate::kb::role::Role;
 use crate::kb::schema::{Figure, Ingredient, Range};
 use crate::model::system;
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::rules::words;
 
 pub(super) struct Candidate {
@@ -28,7 +28,7 @@ const IODINE_STEP: f64 = 40.0;
 const ALIKE_FROM: f64 = 3.0;
 
 /// Best first; the base's own list of stand-ins before all.
-pub(super) fn candidates(work: &Work, id: Id, rows: &[usize]) -> Vec<Candidate> {
+pub(super) fn candidates(work: &FormulaContext, id: Id, rows: &[usize]) -> Vec<Candidate> {
     let kb = work.kb;
     let one = kb.get(id);
     let there: Vec<Id> = work.formula.rows.iter().filter_map(|r| r.id()).collect();
@@ -154,7 +154,7 @@ fn has_oil_work(one: &Ingredient) -> bool {
 }
 
 /// Whether the share that is taken is usual for the other as well; two points off where it is not.
-fn level(work: &Work, other: Id, rows: &[usize]) -> f64 {
+fn level(work: &FormulaContext, other: Id, rows: &[usize]) -> f64 {
     let Some(percent) = rows.iter().try_fold(rust_decimal::Decimal::ZERO, |s, n| {
         s.checked_add(work.formula.rows[*n].percent?)
     }) else {

@@ -7,14 +7,14 @@ use askama::Template;
 
 #[derive(Template)]
 #[template(path = "standin/standin.html")]
-struct Page<'a> {
+struct StandInsPage<'a> {
     head: Head,
     s: &'a StandIns,
     caution: &'static str,
 }
 
 pub(super) fn html(s: &StandIns) -> String {
-    Page {
+    StandInsPage {
         head: s.head(),
         s,
         caution: CAUTION,

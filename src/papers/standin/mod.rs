@@ -10,7 +10,7 @@ mod text;
 mod trial;
 
 use super::page::Head;
-use super::{Hindrance, Paper, Work, answer, table};
+use super::{CannotRender, FormulaContext, Paper, answer, table};
 use crate::kb::Id;
 use crate::kb::names::key;
 use crate::model::FileLoader;
@@ -18,7 +18,7 @@ pub use changes::Difference;
 use rust_decimal::Decimal;
 use serde::Serialize;
 use smol_str::SmolStr;
-pub use trial::Said;
+pub use trial::ReportedFinding;
 
 #[derive(Clone, Debug, Serialize)]
 pub struct StandIns {
@@ -47,8 +47,8 @@ pub struct Suggestion {
     /// What becomes different.
     pub changes: Vec<Difference>,
     /// What the check says of the formula with it, and did not say before; errors never.
-    pub appeared: Vec<Said>,
-    pub vanished: Vec<Said>,
+    pub appeared: Vec<ReportedFinding>,
+    pub vanished: Vec<ReportedFinding>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -62,7 +62,11 @@ const TRIED: usize = 40;
 const SHOWN: usize = 8;
 const LEFT_OUT_SHOWN: usize = 5;
 
-pub fn standins(work: &Work, name: &str, loader: &dyn FileLoader) -> Result<StandIns, Hindrance> {
+pub fn standins(
+    work: &FormulaContext,
+    name: &str,
+    loader: &dyn FileLoader,
+) -> Result<StandIns, CannotRender> {
     let id = in_formula(work, name)?;
     let rows: Vec<usize> = (0..work.formula.rows.len())
         .filter(|n| work.formula.rows[*n].id() == Some(id))
@@ -119,7 +123,7 @@ pub fn standins(work: &Work, name: &str, loader: &dyn FileLoader) -> Result<Stan
 }
 
 /// The ingredient of the formula that a name means.
-fn in_formula(work: &Work, name: &str) -> Result<Id, Hindrance> {
+fn in_formula(work: &FormulaContext, name: &str) -> Result<Id, CannotRender> {
     let f = work.formula;
     let known = match work.kb.lookup(name) {
         crate::kb::Lookup::Known { id, .. } => Some(id),
@@ -131,7 +135,7 @@ fn in_formula(work: &Work, name: &str) -> Result<Id, Hindrance> {
         .find(|r| known.is_some() && r.id() == known || key(&r.name.value) == key(name));
     match row.map(|r| (r, r.id())) {
         Some((_, Some(id))) => Ok(id),
-        Some((r, None)) => Err(Hindrance::on(
+        Some((r, None)) => Err(CannotRender::on(
             r.line,
             format!(
                 "\"{}\" is not a material that is known, so nothing can be said to be like it",
@@ -140,7 +144,7 @@ fn in_formula(work: &Work, name: &str) -> Result<Id, Hindrance> {
         )),
         None => {
             let there: Vec<&str> = f.rows.iter().map(|r| r.name.value.as_str()).collect();
-            Err(Hindrance::on(
+            Err(CannotRender::on(
                 f.heading_line,
                 format!(
                     "\"{name}\" is not in this formula; it holds {}",

@@ -3,28 +3,28 @@
 use crate::kb::{Id, StrengthBasis};
 use crate::model::FileLoader;
 use crate::model::formula::Material;
-use crate::papers::Work;
+use crate::papers::FormulaContext;
 use crate::rules::{Finding, Severity, Subject, analyze};
 use crate::syntax::{self, FileKind};
 use serde::Serialize;
 
 /// Something that the check says.
 #[derive(Clone, Debug, Serialize)]
-pub struct Said {
+pub struct ReportedFinding {
     pub severity: &'static str,
     pub code: &'static str,
     pub message: String,
 }
 
-impl Said {
+impl ReportedFinding {
     pub fn words(&self) -> String {
         format!("{}: {} ({})", self.severity, self.message, self.code)
     }
 }
 
 pub(super) struct Outcome {
-    pub appeared: Vec<Said>,
-    pub vanished: Vec<Said>,
+    pub appeared: Vec<ReportedFinding>,
+    pub vanished: Vec<ReportedFinding>,
 }
 
 impl Outcome {
@@ -38,7 +38,7 @@ impl Outcome {
 
 /// Puts `other` in the place of the rows and judges; refused with the reason where that brings an error.
 pub(super) fn swap(
-    work: &Work,
+    work: &FormulaContext,
     rows: &[usize],
     other: Id,
     loader: &dyn FileLoader,
@@ -74,13 +74,13 @@ pub(super) fn swap(
         Subject::Formula => (f.code, None),
         _ => (f.code, Some(f.place.line)),
     };
-    let only = |of: &[Finding], without: &[Finding]| -> Vec<Said> {
+    let only = |of: &[Finding], without: &[Finding]| -> Vec<ReportedFinding> {
         let louder = |f: &&Finding| {
             !without
                 .iter()
                 .any(|o| place(o) == place(f) && o.severity >= f.severity)
         };
-        let said = |f: &Finding| Said {
+        let said = |f: &Finding| ReportedFinding {
             severity: f.severity.name(),
             code: f.code,
             message: f.whole(),

@@ -1,7 +1,7 @@
 //! Lots taken off the shelf, row after row: what an earlier row took is gone for the later ones.
 
 use super::{LeftAlone, Missing};
-use crate::chem::Refusal;
+use crate::chem::ChemError;
 use crate::chem::cost::{self, Lot as Pack};
 use crate::chem::date::Date;
 use crate::kb::Kb;
@@ -57,7 +57,7 @@ impl<'a> Taking<'a> {
     }
 
     /// The lot that expires first gives first; what is of the strength asked for goes before what has to be thinned.
-    pub fn take(&mut self, item: &StockItem, grams: Decimal) -> Result<Taken, Refusal> {
+    pub fn take(&mut self, item: &StockItem, grams: Decimal) -> Result<Taken, ChemError> {
         let mut fitting: Vec<(usize, Decimal)> = self.shelf.lots_for(item, self.kb).collect();
         fitting.sort_by_key(|f| std::cmp::Reverse(f.1));
         let mut out = Taken {
@@ -224,6 +224,6 @@ impl<'a> Taking<'a> {
     }
 }
 
-fn too_large() -> Refusal {
-    Refusal::new("the figures have more digits than can be kept exactly")
+fn too_large() -> ChemError {
+    ChemError::new("the figures have more digits than can be kept exactly")
 }

@@ -9,7 +9,7 @@
 use super::curve::{Curve, WEIGHT_SHARE};
 use super::points::{Point, known_charge};
 use super::{Agent, Bench, CLOSE_ENOUGH_PH, METER_PH};
-use crate::chem::{Refusal, ten_to};
+use crate::chem::{ChemError, ten_to};
 
 /// Aimed past the target by so much at the worst: what may be passed, less the meter's error and its last figure.
 const SURE_PH: f64 = CLOSE_ENOUGH_PH - METER_PH - 0.005;
@@ -17,7 +17,7 @@ const SURE_PH: f64 = CLOSE_ENOUGH_PH - METER_PH - 0.005;
 const STRETCH_PH: f64 = 0.3;
 
 /// The curve from where the batch is.
-pub(super) struct Vouch<'a> {
+pub(super) struct OvershootBound<'a> {
     bench: &'a Bench<'a>,
     curve: &'a Curve,
     from: &'a Point,
@@ -28,17 +28,17 @@ pub(super) struct Vouch<'a> {
     dosed: bool,
 }
 
-impl<'a> Vouch<'a> {
+impl<'a> OvershootBound<'a> {
     pub fn new(
         bench: &'a Bench<'a>,
         curve: &'a Curve,
         from: &'a Point,
         agent: &'a Agent,
         target: f64,
-    ) -> Vouch<'a> {
+    ) -> OvershootBound<'a> {
         let down = target < from.ph;
         let dosed = bench.readings.iter().any(|r| r.added_g > 0.0);
-        Vouch {
+        OvershootBound {
             bench,
             curve,
             from,
@@ -92,7 +92,7 @@ impl<'a> Vouch<'a> {
     }
 
     /// mol/kg to a pH: straight between the points, and no less than it surely takes.
-    pub fn dose(&self, ph: f64) -> Result<f64, Refusal> {
+    pub fn dose(&self, ph: f64) -> Result<f64, ChemError> {
         let straight = self.curve.rest(ph);
         self.to(
             ph,
@@ -124,7 +124,7 @@ impl<'a> Vouch<'a> {
         if self.dosed { 1.0 } else { 1.0 - WEIGHT_SHARE }
     }
 
-    fn to(&self, ph: f64, rest: f64) -> Result<f64, Refusal> {
+    fn to(&self, ph: f64, rest: f64) -> Result<f64, ChemError> {
         let charge = self.agent.working_charge(ph, self.down)?;
         Ok(
             ((rest - known_charge(self.bench, &self.from.dosed, self.from.thin, ph)) / charge)

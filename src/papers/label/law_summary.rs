@@ -3,11 +3,11 @@
 use crate::kb::Market;
 use crate::kb::law::Law;
 use crate::kb::schema::SourceKind;
-use crate::papers::{Objection, Work};
+use crate::papers::{FormulaContext, ReportDiagnostic};
 use crate::rules::Severity;
 
 /// The findings that rest on law, judged for this market alone.
-pub fn objections(work: &Work, market: Market) -> Vec<Objection> {
+pub fn objections(work: &FormulaContext, market: Market) -> Vec<ReportDiagnostic> {
     let judged = work.analysis.for_markets(&[market]);
     let legal = |f: &&crate::rules::Finding| {
         f.severity >= Severity::Warning
@@ -17,7 +17,7 @@ pub fn objections(work: &Work, market: Market) -> Vec<Objection> {
         .findings()
         .iter()
         .filter(legal)
-        .map(|f| Objection {
+        .map(|f| ReportDiagnostic {
             severity: f.severity.name(),
             code: f.code,
             line: f.place.line + 1,
@@ -26,7 +26,7 @@ pub fn objections(work: &Work, market: Market) -> Vec<Objection> {
         .collect()
 }
 
-pub fn line(law: &Law, objections: &[Objection], has_unknown: bool) -> String {
+pub fn line(law: &Law, objections: &[ReportDiagnostic], has_unknown: bool) -> String {
     let so_far = if has_unknown {
         ", as far as the materials are known"
     } else {
