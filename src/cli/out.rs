@@ -34,7 +34,7 @@ pub struct Terminal {
 }
 
 /// Text is not set wider than this: long lines are hard to read.
-const WIDEST: usize = 100;
+const MAX_WIDTH: usize = 100;
 /// Where the terminal does not tell, or there is none.
 const USUAL_WIDTH: usize = 80;
 
@@ -54,7 +54,7 @@ impl Terminal {
         };
         let width = terminal_size::terminal_size()
             .map_or(USUAL_WIDTH, |(w, _)| usize::from(w.0))
-            .clamp(40, WIDEST);
+            .clamp(40, MAX_WIDTH);
         Terminal {
             to,
             paint: Styling { on },

@@ -12,7 +12,7 @@ use std::sync::LazyLock;
 
 /// A pair that is there, with the row that holds most of each side.
 #[derive(Clone, Copy, Debug)]
-pub struct Met {
+pub struct IncompatiblePair {
     pub pair: &'static Pair,
     pub a: usize,
     pub b: usize,
@@ -51,7 +51,7 @@ static SIDES: LazyLock<Sides> = LazyLock::new(|| {
 static OF_ENTRIES: PerEntryCache<Box<[Side]>> = PerEntryCache::empty();
 
 /// The pairs that are there, in the order of the base; `pair.rule` says which rule reads each.
-pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {
+pub fn met(f: &Formula, kb: &Kb) -> Vec<IncompatiblePair> {
     let pairs = kb.pairs();
     let mut members: Vec<(Side, &Component)> = Vec::with_capacity(f.rows.len());
     for s in f
@@ -91,7 +91,7 @@ pub fn met(f: &Formula, kb: &Kb) -> Vec<Met> {
                 largest(a, pair.a_min_percent)?,
                 largest(b, pair.b_min_percent)?,
             );
-            (a != b).then_some(Met { pair, a, b })
+            (a != b).then_some(IncompatiblePair { pair, a, b })
         })
         .collect()
 }

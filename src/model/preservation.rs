@@ -20,7 +20,7 @@ use rust_decimal::Decimal;
 
 /// Why a product with water needs no preservative.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Protects {
+pub enum SelfPreservation {
     /// Percent of the product.
     Alcohol(Decimal),
     /// Percent of water and glycol together.
@@ -33,7 +33,7 @@ pub enum Protects {
 }
 
 /// What protects the formula without a preservative.
-pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<Protects> {
+pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<SelfPreservation> {
     let limit = |id: &str| kb.threshold(id).value.0;
     let ph = system::ph_allowed(f);
     let alcohol = alcohol_percent(f, kb);
@@ -41,7 +41,7 @@ pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<Protects> {
     if alcohol >= limit("alcohol-protects-percent")
         || acid && alcohol >= limit("alcohol-protects-acid-percent")
     {
-        return Some(Protects::Alcohol(alcohol));
+        return Some(SelfPreservation::Alcohol(alcohol));
     }
     let (water, glycol) = (f.water_percent, percent(f, kb, "propylene-glycol"));
     let together = water + glycol;
@@ -50,19 +50,19 @@ pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<Protects> {
         .checked_div(together)
         .map(|share| share * Decimal::ONE_HUNDRED);
     if let Some(share) = share.filter(|s| *s >= limit("propylene-glycol-protects-percent")) {
-        return Some(Protects::PropyleneGlycol(share));
+        return Some(SelfPreservation::PropyleneGlycol(share));
     }
     if let Some(p) = ph {
         if p.high <= limit("ph-protects-below") {
-            return Some(Protects::Ph(p.high));
+            return Some(SelfPreservation::Ph(p.high));
         }
         if p.low >= limit("ph-protects-above") {
-            return Some(Protects::Ph(p.low));
+            return Some(SelfPreservation::Ph(p.low));
         }
     }
     let (aw, bound) = water_activity(f, kb)?;
     (aw <= Number(limit("water-activity-protects")).f64())
-        .then_some(Protects::WaterActivity { aw, bound })
+        .then_some(SelfPreservation::WaterActivity { aw, bound })
 }
 
 pub fn alcohol_percent(f: &Formula, kb: &Kb) -> Decimal {
@@ -103,7 +103,7 @@ pub fn water_activity(f: &Formula, kb: &Kb) -> Option<(f64, Bound)> {
 
 /// A preservative shared out between oil, micelles and water.
 #[derive(Clone, Debug)]
-pub struct Free<'a> {
+pub struct FreeConcentration<'a> {
     /// In its active form where `active` says so; percent (w/v) of the water.
     pub percent: f64,
     /// The lowest level that protects, as the same thing, and where it is from.
@@ -123,7 +123,7 @@ pub struct Free<'a> {
 
 /// How a preservative is shared out in this formula, without regard to what level is needed.
 #[derive(Clone, Debug)]
-pub struct Spread<'a> {
+pub struct Partitioning<'a> {
     /// All of it that is free in the water, ions included; percent (w/v) of the water.
     pub free_percent: f64,
     pub active_share: f64,
@@ -137,12 +137,12 @@ pub struct Spread<'a> {
 /// Shares a preservative out. `binding`: whether micelles are counted. None where nothing is known of it, where there is no
 /// water phase, or where the pH decides and the file does not say it.
 pub fn spread<'a>(
-    liquids: &Liquids,
+    liquids: &PhaseVolumes,
     kb: &Kb,
     p: &Preserving<'a>,
     aim: Option<&PhAim>,
     binding: bool,
-) -> Option<Spread<'a>> {
+) -> Option<Partitioning<'a>> {
     let about = p.entry.preservative.as_ref()?;
     let active_share = match p.kind {
         PreservativeKind::WeakAcid => {
@@ -215,7 +215,7 @@ pub fn spread<'a>(
     let found = partition::distribution(whole, oil_ml / water_ml, k, factor, dissolves).ok()?;
     let share =
         (found.free_percent * water_ml / (whole * whole_ml).max(f64::MIN_POSITIVE)).min(1.0);
-    Some(Spread {
+    Some(Partitioning {
         free_percent: found.free_percent,
         active_share,
         oil: strongest.map(|(k, _)| k),
@@ -228,12 +228,12 @@ pub fn spread<'a>(
 
 /// The free level against the lowest effective one. None where either is not known.
 pub fn free<'a>(
-    liquids: &Liquids,
+    liquids: &PhaseVolumes,
     kb: &Kb,
     p: &Preserving<'a>,
     aim: Option<&PhAim>,
     binding: bool,
-) -> Option<Free<'a>> {
+) -> Option<FreeConcentration<'a>> {
     let s = spread(liquids, kb, p, aim, binding)?;
     let (needs, active) = needed(p)?;
     let percent = if active {
@@ -241,7 +241,7 @@ pub fn free<'a>(
     } else {
         s.free_percent
     };
-    Some(Free {
+    Some(FreeConcentration {
         percent,
         needed: needs.percent.f64(),
         needs,
@@ -317,7 +317,7 @@ fn as_acid(kb: &Kb, entry: &Ingredient) -> f64 {
 /// Liquids of a formula that a preservative can be in, each of them it may be itself. Solids, silicones, waxes and fatty alcohols
 /// hold none. Volumes in millilitres in 100 g of the product.
 #[derive(Debug, Default)]
-pub struct Liquids {
+pub struct PhaseVolumes {
     waters: Vec<(Id, f64)>,
     oils: Vec<Oil>,
     /// Nonionics that form micelles: substance and percent of the formula.
@@ -332,9 +332,9 @@ struct Oil {
     hydrocarbon: bool,
 }
 
-impl Liquids {
-    pub fn of(f: &Formula, kb: &Kb) -> Liquids {
-        let mut out = Liquids::default();
+impl PhaseVolumes {
+    pub fn of(f: &Formula, kb: &Kb) -> PhaseVolumes {
+        let mut out = PhaseVolumes::default();
         let micelles_from = kb.threshold("micelle-hlb").value;
         let plain_density = kb.threshold("oil-density-g-ml").value.f64();
         for s in f

@@ -22,7 +22,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Formulas inside formulas: a chain longer than this is taken for a loop.
-const DEEPEST: usize = 6;
+const MAX_NESTING: usize = 6;
 const LOOP: &str = "it leads back to this formula";
 const TOO_DEEP: &str = "formulas are nested more than";
 
@@ -184,8 +184,8 @@ impl Resolver<'_> {
         if self.chain.contains(&target) {
             return Material::Unusable(LOOP.into());
         }
-        if self.chain.len() > DEEPEST {
-            return Material::Unusable(format!("{TOO_DEEP} {DEEPEST} deep"));
+        if self.chain.len() > MAX_NESTING {
+            return Material::Unusable(format!("{TOO_DEEP} {MAX_NESTING} deep"));
         }
         let text = match self.loader.read(&target) {
             Ok(text) => text,

@@ -82,11 +82,11 @@ fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding>
         }
     }
     for f in &mut found {
-        set_level(f, ctx.settings);
+        resolve_severity(f, ctx.settings);
     }
     exceptions::apply(ctx, &mut found);
     levels::settle(ctx, &mut found);
-    yield_to_each_other(&yields, &mut found);
+    apply_suppression(&yields, &mut found);
     found.sort_by_key(|f| (f.place, Reverse(f.severity), f.code));
     let fixes = found.iter_mut().flat_map(|f| &mut f.fixes);
     for edit in fixes.flat_map(|fix| &mut fix.edits) {
@@ -130,7 +130,7 @@ fn is_planted(code: &str) -> bool {
 }
 
 /// The cap of the weakest figure, then the maker's setting: lower as wished, higher up to the cap; law no lower than a warning.
-fn set_level(f: &mut Finding, settings: &Settings) {
+fn resolve_severity(f: &mut Finding, settings: &Settings) {
     let own = f.severity.min(f.cap);
     f.severity = match settings
         .severity
@@ -146,7 +146,7 @@ fn set_level(f: &mut Finding, settings: &Settings) {
 }
 
 /// One cause, one message: a finding goes when one that its rule yields to stands on the same subject, at least as loud.
-fn yield_to_each_other(yields: &[(&str, &[&str])], found: &mut Vec<Finding>) {
+fn apply_suppression(yields: &[(&str, &[&str])], found: &mut Vec<Finding>) {
     let mut standing: FxHashMap<(&str, Subject), Severity> = FxHashMap::default();
     for f in found.iter() {
         for subject in f.covers.iter().chain([&f.subject]) {

@@ -23,8 +23,8 @@ use crate::analysis::law::LawAssessment;
 use crate::analysis::skin::{self, SkinHit};
 use crate::kb::{Id, Kb};
 use crate::model::hlb::{self, Part};
-use crate::model::pairs::Met;
-use crate::model::preservation::{self, Liquids, Protects};
+use crate::model::pairs::IncompatiblePair;
+use crate::model::preservation::{self, PhaseVolumes, SelfPreservation};
 use crate::model::system::{self, PhAim, Preserving, System};
 use crate::model::{Formula, Phase, Row, Settings};
 use crate::syntax::tree::{Heading, Node, Tree};
@@ -146,23 +146,23 @@ pub struct Context<'a> {
     pub formula: &'a Formula,
     /// Of a record or a shelf: what its rules look at.
     workshop: Option<Workshop<'a>>,
-    facts: Facts<'a>,
+    facts: LazyFacts<'a>,
 }
 
-/// Facts that several rules need, each worked out the first time it is asked for.
+/// LazyFacts that several rules need, each worked out the first time it is asked for.
 #[derive(Default)]
-struct Facts<'a> {
+struct LazyFacts<'a> {
     skin_maxima: OnceLock<Vec<SkinHit<'a>>>,
     system: OnceLock<System>,
-    protects: OnceLock<Option<Protects>>,
+    protects: OnceLock<Option<SelfPreservation>>,
     ph_aim: OnceLock<Option<PhAim>>,
     preservatives: OnceLock<Vec<Preserving<'a>>>,
-    liquids: OnceLock<Liquids>,
+    liquids: OnceLock<PhaseVolumes>,
     held_otherwise: OnceLock<bool>,
     emulsifiers: OnceLock<Vec<Part<'a>>>,
     watery_food: OnceLock<Decimal>,
     degrees: OnceLock<Degrees>,
-    pairs: OnceLock<Vec<Met>>,
+    pairs: OnceLock<Vec<IncompatiblePair>>,
     misread: OnceLock<Vec<u32>>,
     suitable_ph: OnceLock<Option<(Decimal, Decimal)>>,
     cool_phases: OnceLock<Vec<(usize, Decimal)>>,
@@ -180,7 +180,7 @@ impl<'a> Context<'a> {
             tree: &analysis.tree,
             formula: &analysis.formula,
             workshop: None,
-            facts: Facts::default(),
+            facts: LazyFacts::default(),
         }
     }
 
@@ -313,7 +313,7 @@ impl<'a> Context<'a> {
         )
     }
     /// What protects the product without a preservative.
-    pub fn protects(&self) -> Option<Protects> {
+    pub fn protects(&self) -> Option<SelfPreservation> {
         *self
             .facts
             .protects
@@ -337,10 +337,10 @@ impl<'a> Context<'a> {
             .get_or_init(|| system::preservatives(self.formula, self.kb))
     }
     /// The liquids that a preservative shares itself out between.
-    pub fn liquids(&self) -> &Liquids {
+    pub fn liquids(&self) -> &PhaseVolumes {
         self.facts
             .liquids
-            .get_or_init(|| Liquids::of(self.formula, self.kb))
+            .get_or_init(|| PhaseVolumes::of(self.formula, self.kb))
     }
     /// Something else than an emulsifier with a level of its own holds the emulsion.
     pub fn held_otherwise(&self) -> bool {
@@ -360,7 +360,7 @@ impl<'a> Context<'a> {
         *self.facts.degrees.get_or_init(|| Degrees::of(self.tree))
     }
     /// The pairs of the base that are there and name a rule.
-    pub fn pairs(&self, rule: &'static str) -> impl Iterator<Item = &Met> {
+    pub fn pairs(&self, rule: &'static str) -> impl Iterator<Item = &IncompatiblePair> {
         self.facts
             .pairs
             .get_or_init(|| crate::model::pairs::met(self.formula, self.kb))

@@ -9,7 +9,7 @@ use std::hash::{Hash, Hasher};
 use std::sync::Arc;
 
 /// Lines kept at the most; then the cache begins again.
-const MOST: usize = 4_000;
+const MAX_LINES: usize = 4_000;
 
 #[derive(Default)]
 pub struct Cache {
@@ -24,7 +24,7 @@ impl Cache {
 
     /// The line `text` as it reads in section `before`.
     pub fn line(&mut self, kind: FileKind, before: SectionKind, text: &str) -> Arc<Line> {
-        if self.kept >= MOST {
+        if self.kept >= MAX_LINES {
             self.lines.clear();
             self.kept = 0;
         }

@@ -10,7 +10,7 @@ use crate::kb::{
 use std::collections::HashSet;
 
 /// What is offered at the most.
-pub const MOST: usize = 100;
+pub const MAX_ITEMS: usize = 100;
 
 /// What the names are ranked for.
 pub struct Asked<'a> {
@@ -391,9 +391,9 @@ pub fn search<T>(
             break;
         }
     }
-    if hits.len() > MOST {
-        hits.select_nth_unstable(MOST);
-        hits.truncate(MOST);
+    if hits.len() > MAX_ITEMS {
+        hits.select_nth_unstable(MAX_ITEMS);
+        hits.truncate(MAX_ITEMS);
     }
     hits.sort_unstable();
     let chosen = hits.into_iter().enumerate();

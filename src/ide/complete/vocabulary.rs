@@ -198,7 +198,7 @@ pub fn field_values(s: &Snapshot, field: &str, invoked: bool, list: &mut List) {
         }
         // By another of its names it is a product all the same.
         list.full |= s.kb.product(&list.typed).is_some();
-        list.out.truncate(super::index::MOST);
+        list.out.truncate(super::index::MAX_ITEMS);
         return;
     }
     let Some(spec) = specs(s.kind).find(|f| f.key == field) else {
@@ -441,7 +441,7 @@ pub fn files(s: &Snapshot, list: &mut List) {
             .into_iter()
             .flatten()
             .flatten()
-            .take(MOST_FILES)
+            .take(MAX_FILES)
         {
             let name = entry.file_name().to_string_lossy().into_owned();
             let path = entry.path();
@@ -461,7 +461,7 @@ pub fn files(s: &Snapshot, list: &mut List) {
     found.sort();
     let closed =
         s.text(list.place.line)[list.place.span.end as usize..].starts_with(['"', '\u{201D}']);
-    for name in found.iter().take(super::index::MOST) {
+    for name in found.iter().take(super::index::MAX_ITEMS) {
         list.add(
             name,
             CompletionKind::File,
@@ -477,7 +477,7 @@ pub fn files(s: &Snapshot, list: &mut List) {
 }
 
 /// A folder is looked through once at each request, so not without end.
-const MOST_FILES: usize = 2_000;
+const MAX_FILES: usize = 2_000;
 
 /// Lots that the batch file itself names.
 pub fn lots(s: &Snapshot, list: &mut List) {

@@ -151,7 +151,7 @@ struct Held<'a> {
 }
 
 /// Blends may hold blends; a chain longer than this is a fault of the data.
-const DEEPEST: u8 = 8;
+const MAX_NESTING: u8 = 8;
 
 fn held<'a>(kb: &'a Kb, one: &'a Ingredient, share: Decimal, depth: u8, out: &mut Vec<Held<'a>>) {
     out.push(Held {
@@ -179,7 +179,7 @@ fn held<'a>(kb: &'a Kb, one: &'a Ingredient, share: Decimal, depth: u8, out: &mu
             });
         }
     }
-    if depth < DEEPEST {
+    if depth < MAX_NESTING {
         for p in &one.composition {
             if let Some((_, part)) = kb.substance(&p.of) {
                 held(

@@ -24,7 +24,7 @@ pub struct Share {
 }
 
 /// So many rows stand by themselves.
-const MAX_LARGEST: usize = 10;
+const MAX_ITEMS: usize = 10;
 
 pub(super) fn phases(work: &FormulaContext) -> Vec<PhaseShare> {
     let f = work.formula;
@@ -183,8 +183,8 @@ pub(super) fn largest(work: &FormulaContext) -> Vec<Share> {
     }
     out.retain(|s| !s.percent.is_zero());
     out.sort_by_key(|s| std::cmp::Reverse(s.percent));
-    if out.len() > MAX_LARGEST + 1 {
-        let rest = out.split_off(MAX_LARGEST);
+    if out.len() > MAX_ITEMS + 1 {
+        let rest = out.split_off(MAX_ITEMS);
         out.push(Share {
             name: format!("{} others", rest.len()),
             percent: rest.iter().map(|s| s.percent).sum(),

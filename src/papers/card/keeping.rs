@@ -2,7 +2,7 @@
 
 use crate::chem::water_activity::Bound;
 use crate::kb::schema::PreservativeKind;
-use crate::model::preservation::{self, Protects};
+use crate::model::preservation::{self, SelfPreservation};
 use crate::model::reach;
 use crate::model::system::{self, PhAim};
 use crate::papers::FormulaContext;
@@ -65,7 +65,7 @@ pub struct WaterActivity {
 
 pub(super) fn keeping(work: &FormulaContext, aim: Option<&PhAim>) -> Keeping {
     let (f, kb) = (work.formula, work.kb);
-    let liquids = preservation::Liquids::of(f, kb);
+    let liquids = preservation::PhaseVolumes::of(f, kb);
     let preservatives = system::preservatives(f, kb)
         .iter()
         .map(|p| {
@@ -102,13 +102,15 @@ pub(super) fn keeping(work: &FormulaContext, aim: Option<&PhAim>) -> Keeping {
             mould: r.mould,
         }),
         protects_itself: preservation::protects_itself(f, kb).map(|p| match p {
-            Protects::Alcohol(n) => format!("{} of alcohol", words::percent(n.round_dp(2))),
-            Protects::PropyleneGlycol(n) => format!(
+            SelfPreservation::Alcohol(n) => format!("{} of alcohol", words::percent(n.round_dp(2))),
+            SelfPreservation::PropyleneGlycol(n) => format!(
                 "{} propylene glycol in its water",
                 words::percent(n.round_dp(1))
             ),
-            Protects::Ph(n) => format!("its pH of {}", n.normalize()),
-            Protects::WaterActivity { aw, .. } => format!("its water activity of about {aw:.2}"),
+            SelfPreservation::Ph(n) => format!("its pH of {}", n.normalize()),
+            SelfPreservation::WaterActivity { aw, .. } => {
+                format!("its water activity of about {aw:.2}")
+            }
         }),
         water_activity: preservation::water_activity(f, kb).map(|(aw, bound)| WaterActivity {
             aw: (aw * 100.0).round() / 100.0,

@@ -48,7 +48,7 @@ pub struct AsOf {
     pub as_of: String,
 }
 
-const MOST: usize = 8;
+const MAX_ITEMS: usize = 8;
 
 /// Those of which most is used, and how many are left out.
 pub(super) fn limits(work: &FormulaContext) -> (Vec<Limit>, usize) {
@@ -68,8 +68,8 @@ pub(super) fn limits(work: &FormulaContext) -> (Vec<Limit>, usize) {
             .then((a.applies != Applies::Yes).cmp(&(b.applies != Applies::Yes)))
             .then(used(b).cmp(&used(a)))
     });
-    let left_out = seen.len().saturating_sub(MOST);
-    seen.truncate(MOST);
+    let left_out = seen.len().saturating_sub(MAX_ITEMS);
+    seen.truncate(MAX_ITEMS);
     let shown = seen.iter().map(|l| {
         let mut ingredients: Vec<String> = Vec::new();
         for m in &l.members {

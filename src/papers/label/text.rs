@@ -4,10 +4,10 @@ use super::{Label, MarketLabel};
 use crate::papers::table::{self, Column};
 
 /// Lines longer than this are hard to read.
-const WIDEST: usize = 110;
+const MAX_WIDTH: usize = 110;
 
 pub(super) fn text(label: &Label, width: usize) -> String {
-    let width = width.clamp(30, WIDEST);
+    let width = width.clamp(30, MAX_WIDTH);
     let head = label.head();
     let mut out = format!("{}: {}\n{}\n", head.kind, head.name, head.from);
     for l in &label.labels {

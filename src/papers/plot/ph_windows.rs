@@ -25,7 +25,7 @@ const ROW: f64 = 22.0;
 const NAMES: f64 = 250.0;
 const FIGURES: f64 = 150.0;
 /// More windows than a page takes are not drawn.
-const MOST: usize = 36;
+const MAX_ROWS: usize = 36;
 
 /// `aim`: the pH of the product, from and to. None where nothing needs a pH.
 pub fn ph_windows(windows: &[Window], aim: Option<(f64, f64)>) -> Option<String> {
@@ -36,12 +36,12 @@ pub fn ph_windows(windows: &[Window], aim: Option<(f64, f64)>) -> Option<String>
     if shown.is_empty() {
         return None;
     }
-    let left_out = shown.len().saturating_sub(MOST);
+    let left_out = shown.len().saturating_sub(MAX_ROWS);
     if left_out > 0 {
         // The narrow ones decide.
         let wide = |w: &Window| w.high.unwrap_or(14.0) - w.low.unwrap_or(0.0);
         shown.sort_by(|a, b| wide(a).total_cmp(&wide(b)));
-        shown.truncate(MOST);
+        shown.truncate(MAX_ROWS);
     }
     let aim = aim.map(|(l, h)| (l.min(h), l.max(h)));
     let ends = || {

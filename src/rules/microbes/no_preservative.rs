@@ -45,7 +45,7 @@
 use crate::chem::water_activity::Bound;
 use crate::kb::schema::PreservativeKind;
 use crate::model::fields::Type;
-use crate::model::preservation::{self, Protects};
+use crate::model::preservation::{self, SelfPreservation};
 use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -203,34 +203,34 @@ fn wet_hands(ctx: &Context, sink: &mut Sink) {
 }
 
 /// Why it needs none, and the threshold that says so.
-fn because(why: &Protects) -> (String, &'static str) {
+fn because(why: &SelfPreservation) -> (String, &'static str) {
     match why {
-        Protects::Alcohol(percent) => (
+        SelfPreservation::Alcohol(percent) => (
             format!(
                 "{} alcohol protects by itself",
                 words::percent(percent.round_dp(1))
             ),
             "alcohol-protects-acid-percent",
         ),
-        Protects::PropyleneGlycol(share) => (
+        SelfPreservation::PropyleneGlycol(share) => (
             format!(
                 "{} of the water phase is propylene glycol, which protects by itself",
                 words::percent(share.round_dp(0))
             ),
             "propylene-glycol-protects-percent",
         ),
-        Protects::Ph(ph) => (
+        SelfPreservation::Ph(ph) => (
             format!("nothing that matters grows at pH {}", words::number(*ph, 1)),
             "ph-protects-below",
         ),
-        Protects::WaterActivity {
+        SelfPreservation::WaterActivity {
             aw,
             bound: Bound::About,
         } => (
             format!("its water is bound (water activity about {aw:.2}, an estimate)"),
             "water-activity-protects",
         ),
-        Protects::WaterActivity {
+        SelfPreservation::WaterActivity {
             aw,
             bound: Bound::AtMost,
         } => (

@@ -53,7 +53,7 @@
 
 use crate::kb::number::Number;
 use crate::kb::schema::{PreservativeKind, Shows};
-use crate::model::preservation::{self, Free};
+use crate::model::preservation::{self, FreeConcentration};
 use crate::model::system::{PhAim, Preserving};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -85,7 +85,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let boosted = all
         .iter()
         .any(|p| super::is_booster(p) && super::at_level(ctx, p));
-    let short: Vec<Option<Free>> = all.iter().map(|p| short_of(ctx, p, aim.as_ref())).collect();
+    let short: Vec<Option<FreeConcentration>> = all.iter().map(|p| short_of(ctx, p, aim.as_ref())).collect();
     for (n, p) in all.iter().enumerate() {
         let r = &f.rows[p.row];
         let carried = all.iter().enumerate().any(|(m, o)| {
@@ -146,7 +146,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 
 /// The free level where it falls short; told without the micelles, whose constants are the weaker ones, where oil alone does it.
 /// What is too little even before it is shared out is the business of another rule.
-fn short_of<'a>(ctx: &Context<'a>, p: &Preserving<'a>, aim: Option<&PhAim>) -> Option<Free<'a>> {
+fn short_of<'a>(ctx: &Context<'a>, p: &Preserving<'a>, aim: Option<&PhAim>) -> Option<FreeConcentration<'a>> {
     // Micelles take up nothing where there are none.
     let ways = if ctx.liquids().has_micelles() {
         &[false, true][..]
@@ -222,7 +222,7 @@ fn mostly_lost(ctx: &Context, sink: &mut Sink, p: &Preserving, aim: Option<&PhAi
     }
 }
 
-fn taken_by(ctx: &Context, free: &Free) -> String {
+fn taken_by(ctx: &Context, free: &FreeConcentration) -> String {
     let mut by = Vec::new();
     if free.oil.is_some_and(|k| k.k.0 > Decimal::ZERO) && !free.oil_percent.is_zero() {
         by.push(format!(

@@ -5,7 +5,7 @@
 
 use super::KB;
 use phasewright::kb::Kb;
-use phasewright::model::preservation::{Liquids, spread, water_activity};
+use phasewright::model::preservation::{PhaseVolumes, spread, water_activity};
 use phasewright::model::{Formula, NoFiles, Settings, resolve, system};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
@@ -41,7 +41,7 @@ fn free_percent(preservative: &str, oil: &str, whole: f64, phi: f64) -> f64 {
     ));
     let p = system::preservatives(&f, &KB)[0];
     spread(
-        &Liquids::of(&f, &KB),
+        &PhaseVolumes::of(&f, &KB),
         &KB,
         &p,
         system::ph_aim(&f).as_ref(),
@@ -108,7 +108,7 @@ fn an_acid_is_drawn_in_by_its_active_form_only() {
         ));
         let p = system::preservatives(&f, &KB)[0];
         spread(
-            &Liquids::of(&f, &KB),
+            &PhaseVolumes::of(&f, &KB),
             &KB,
             &p,
             system::ph_aim(&f).as_ref(),
@@ -128,7 +128,7 @@ fn without_a_ph_nothing_is_claimed_of_an_acid() {
         "formula \"T\"\nphase A\n  water  60 %\n  soybean oil  39.5 %\n  benzoic acid  0.5 %\n",
     );
     let p = system::preservatives(&f, &KB)[0];
-    assert!(spread(&Liquids::of(&f, &KB), &KB, &p, None, true).is_none());
+    assert!(spread(&PhaseVolumes::of(&f, &KB), &KB, &p, None, true).is_none());
 }
 
 #[test]
