@@ -54,7 +54,7 @@ const ALONE: [(&str, &[&str]); 10] = [
     ("tower_lsp", &["lsp"]),
     ("tokio", &["lsp", "page"]),
     ("clap", &["cli"]),
-    ("chrono", &["project"]),
+    ("jiff", &["project"]),
     ("axum", &["page"]),
     ("hyper", &["page"]),
 ];
