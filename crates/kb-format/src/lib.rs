@@ -5,6 +5,8 @@
 pub mod check;
 mod completion;
 mod error;
+#[cfg(test)]
+mod json_schemas;
 pub mod names;
 pub mod number;
 mod origin;

@@ -86,7 +86,7 @@ impl Visitor<'_> for Written {
     }
 }
 
-#[cfg(feature = "json-schema")]
+#[cfg(test)]
 impl schemars::JsonSchema for Number {
     fn inline_schema() -> bool {
         true

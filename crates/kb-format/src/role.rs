@@ -6,7 +6,7 @@ use std::ops::Deref;
 
 macro_rules! roles {
     ($($role:ident = $word:literal,)*) => {
-        #[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+        #[cfg_attr(test, derive(schemars::JsonSchema))]
         #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Role {
             $(#[serde(rename = $word)] $role,)*
@@ -123,7 +123,7 @@ impl fmt::Display for Role {
 }
 
 /// The roles of an entry, the primary one first.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, Default, PartialEq, Eq)]
 #[serde(transparent)]
 pub struct Roles(Vec<Role>);

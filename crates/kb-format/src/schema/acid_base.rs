@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 /// For the charge balance: the charge of the fully protonated form, and of the strong counter-ions that come with one mole.
 /// The steps themselves are in `pka`. Sodium benzoate: protonated 0, strong +1. Lactic acid: 0, 0. Arginine: +2, 0.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct AcidBase {
@@ -17,7 +17,7 @@ pub struct AcidBase {
 
 /// Acid groups of what is no single substance with steps of its own (a gum, a polymer, a surfactant of many chains), each figure as
 /// a range: what the material may do to a pH, and what it cannot. Kinds of group that differ stand apart.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Groups {

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
 
 /// One material. The file name is its id; the folder its family.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct Ingredient {
@@ -142,7 +142,7 @@ pub struct Ingredient {
 }
 
 /// One part of a blend, solution or extract: the id of another entry and its share in percent by weight.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
@@ -154,7 +154,7 @@ pub struct Part {
 }
 
 /// A constituent of a natural material: low, usual and high share in percent by weight.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Constituent {
@@ -171,7 +171,7 @@ pub struct Constituent {
 }
 
 /// A usual level of use. `product` is a product kind or a scope word of `products.toml`; "any" fits all.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct UseLevel {
@@ -196,7 +196,7 @@ fn any() -> SmolStr {
 }
 
 /// The highest share of a product that is published for skin. It fits a product as a `Limit` of law does.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct SkinMaximum {
@@ -215,7 +215,7 @@ pub struct SkinMaximum {
 }
 
 /// What a material is counted as where the law says 'as acid', 'as zinc': `moles` of `of` from one mole of this.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Yields {
@@ -224,7 +224,7 @@ pub struct Yields {
 }
 
 /// How much dissolves: grams in 100 g of the solvent.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Solubility {
@@ -238,7 +238,7 @@ pub struct Solubility {
     pub at: Option<SmolStr>,
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum Dissolves {
@@ -252,7 +252,7 @@ pub enum Dissolves {
     Insoluble,
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum PhaseKind {
@@ -264,7 +264,7 @@ pub enum PhaseKind {
     Any,
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum Charge {
@@ -274,7 +274,7 @@ pub enum Charge {
     Amphoteric,
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
 pub enum EmulsionKind {
     #[serde(rename = "o/w")]
@@ -286,7 +286,7 @@ pub enum EmulsionKind {
 }
 
 /// A temperature that a material stands, and for how long.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Bears {
@@ -299,7 +299,7 @@ pub struct Bears {
 }
 
 /// pH, by what it means for the material.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct Ph {

@@ -6,7 +6,7 @@ use smol_str::SmolStr;
 use std::collections::BTreeMap;
 
 /// One market's law.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct LawFile {
@@ -42,7 +42,7 @@ pub struct LawFile {
 }
 
 /// How far a row of law was read.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq, Default)]
 #[serde(rename_all = "kebab-case")]
 pub enum Check {
@@ -54,7 +54,7 @@ pub enum Check {
 
 /// A limit on the sum of its substances. It applies to a product that has every word of `scope` ("a|b": either) and none of `not_scope`;
 /// an empty `scope` is every product. Where several rows apply, each is judged and the lowest decides.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Limit {
@@ -98,7 +98,7 @@ pub struct Limit {
 
 /// A substance that may not be used at all, or (`in_scope`) not in these products, or (`only_scope`) in these alone.
 /// Both lists read as `Limit::scope`: a product is meant that has every word, "a|b" being either.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Ban {
@@ -133,7 +133,7 @@ pub struct Ban {
 }
 
 /// A fragrance allergen that the label must name above a share of the product.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Allergen {
@@ -156,7 +156,7 @@ pub struct Allergen {
 }
 
 /// A colourant by area of use. An area that is absent is not stated.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Colour {
@@ -189,7 +189,7 @@ pub struct Colour {
 }
 
 /// Words that the label must carry.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Warning {
@@ -230,7 +230,7 @@ pub struct Warning {
 /// A substance or a claim that makes the product a medicine in this market.
 /// Claims alone: the claim does. Substances alone: the substance does. Both: a product that makes one of the claims
 /// must hold its active within `low_percent` to `high_percent`; the substance without the claim makes no medicine.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Medicine {
@@ -253,7 +253,7 @@ pub struct Medicine {
 }
 
 /// What the market asks before a sale, of the label as a whole, or of a raw material.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Duty {

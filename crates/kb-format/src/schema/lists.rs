@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
 
 /// The four kinds of source, strongest first.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub enum SourceKind {
@@ -16,7 +16,7 @@ pub enum SourceKind {
     Memory,
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
@@ -32,7 +32,7 @@ pub struct Source {
     pub r#where: Option<SmolStr>,
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct SourcesFile {
@@ -41,7 +41,7 @@ pub struct SourcesFile {
 }
 
 /// Two sides that must not meet. A side is a list of ids, or of "role:NAME", "charge:NAME", "family:NAME".
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Pair {
@@ -74,7 +74,7 @@ fn incompatible() -> SmolStr {
     "incompatible".into()
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct PairsFile {
@@ -83,7 +83,7 @@ pub struct PairsFile {
 }
 
 /// Daily amount on skin and what stays.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Exposure {
@@ -99,7 +99,7 @@ pub struct Exposure {
 }
 
 /// A kind of product: the words that law and rules read.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Product {
@@ -121,7 +121,7 @@ pub struct Product {
 }
 
 /// `products.toml`: the fixed list of scope words, then the kinds.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct ProductsFile {
@@ -132,7 +132,7 @@ pub struct ProductsFile {
 }
 
 /// A number that a rule compares with. One place, one source each.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Threshold {
@@ -146,7 +146,7 @@ pub struct Threshold {
     pub at: Option<SmolStr>,
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct ThresholdsFile {
@@ -155,7 +155,7 @@ pub struct ThresholdsFile {
 }
 
 /// `common.toml`: ids by how commonly makers keep the material.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct Common {
@@ -171,7 +171,7 @@ pub struct Common {
 }
 
 /// `vocabulary.toml`: the words that `cautions` and fields may use. Those of `roles` are [`crate::role::Role`].
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq, Default)]
 #[serde(deny_unknown_fields)]
 pub struct Vocabulary {

@@ -5,7 +5,7 @@ use crate::number::Number;
 use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Preservative {
@@ -26,7 +26,7 @@ pub struct Preservative {
     pub needs: Option<SmolStr>,
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum PreservativeKind {
@@ -39,7 +39,7 @@ pub enum PreservativeKind {
 }
 
 /// Reach against each group of microbes: 0 none, 1 weak, 2 fair, 3 strong, at the usual level.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Spectrum {
@@ -53,7 +53,7 @@ pub struct Spectrum {
 }
 
 /// Oil-water partition coefficient (volume basis) for one kind of oil.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Partition {
@@ -66,7 +66,7 @@ pub struct Partition {
 }
 
 /// Binding by a nonionic: R = 1 + k S, S in percent w/v.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Binding {
@@ -79,7 +79,7 @@ pub struct Binding {
 }
 
 /// What a study showed of a preservative at a level.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum Shows {
@@ -93,7 +93,7 @@ pub enum Shows {
 }
 
 /// A lowest level that protected, in percent of the formula (or, `of = "water-phase"`, of its water phase).
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Effective {

@@ -8,7 +8,7 @@ use smol_str::SmolStr;
 pub const PROHIBITED: &str = "prohibited";
 
 /// A long list of a law: substances prohibited in cosmetics, one line each.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct ProhibitedFile {
@@ -16,7 +16,7 @@ pub struct ProhibitedFile {
 }
 
 /// Substances that the same markets prohibit in the same way. The keys that a [`Ban`] has mean what they mean there.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct ProhibitedGroup {
@@ -38,7 +38,7 @@ pub struct ProhibitedGroup {
 }
 
 /// A market, and where its law has the list.
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct ProhibitedIn {
@@ -50,7 +50,7 @@ pub struct ProhibitedIn {
     pub at: SmolStr,
 }
 
-#[cfg_attr(feature = "json-schema", derive(schemars::JsonSchema))]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct ProhibitedSubstance {
