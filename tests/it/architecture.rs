@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Who may import whom. A folder imports nothing of ours but these.
-const MAY: [(&str, &[&str]); 13] = [
+pub const MAY: [(&str, &[&str]); 13] = [
     ("text", &[]),
     ("chem", &[]),
     ("syntax", &["text", "chem"]),
@@ -59,7 +59,7 @@ const ALONE: [(&str, &[&str]); 10] = [
     ("hyper", &["page"]),
 ];
 
-fn root() -> PathBuf {
+pub fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("src")
 }
 

@@ -25,6 +25,7 @@ mod cost;
 mod dependencies;
 mod dose;
 mod dose_record;
+mod drawings;
 mod edit_scripts;
 mod editors;
 mod everyday_names;

@@ -9,19 +9,27 @@ pub type Module = Vec<String>;
 /// Each module with those of its folder that it imports. What a file and the files below it import of each other is left out: a folder's
 /// own file lists what is in it.
 pub fn imports(root: &Path) -> BTreeMap<Module, BTreeSet<Module>> {
+    let mut all = all_imports(root);
+    for (module, found) in &mut all {
+        found.retain(|other| {
+            other.first() == module.first()
+                && !other.starts_with(module)
+                && !module.starts_with(other)
+        });
+    }
+    all
+}
+
+/// Each module with all that it imports of the project.
+pub fn all_imports(root: &Path) -> BTreeMap<Module, BTreeSet<Module>> {
     let mut files = BTreeMap::new();
     collect(root, &mut Vec::new(), &mut files);
     let known: BTreeSet<Module> = files.keys().cloned().collect();
     let of_file = |(module, file): (&Module, &PathBuf)| {
         let text = std::fs::read_to_string(file).expect("it was listed");
         let all = paths(&text).into_iter();
-        let within = |other: &Module| {
-            other.first() == module.first()
-                && !other.starts_with(module)
-                && !module.starts_with(other)
-        };
         let found = all.filter_map(|path| longest(&known, absolute(module, path)?));
-        (module.clone(), found.filter(within).collect())
+        (module.clone(), found.collect())
     };
     files.iter().map(of_file).collect()
 }
