@@ -1,4 +1,4 @@
-//! The doors are hung here: the command line, behind its `serve` the language server, behind its `open` the page.
+//! The program: the command line, behind its `serve` the language server, behind its `open` the page.
 
 use std::process::ExitCode;
 

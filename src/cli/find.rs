@@ -334,7 +334,7 @@ fn table(results: &[Found], count: usize, market: Option<Market>, out: &Terminal
         let name = p.with(style::BOLD, &r.name);
         let mut pad = name_wide.saturating_sub(r.name.width());
         text.push_str(&name);
-        // A long name has its line alone.
+        // A long name has a line of its own.
         if r.name.width() > name_wide {
             text.push('\n');
             pad = name_wide;

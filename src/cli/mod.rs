@@ -208,7 +208,7 @@ fn run(
 /// A rule that fails is told among the findings; the hook adds where, in one line. The server has its own way.
 fn one_line_for_a_panic() {
     std::panic::set_hook(Box::new(|info| {
-        // The name of the source file alone: its folder is that of the machine that built the program.
+        // Only the name of the source file: its folder is that of the machine that built the program.
         let place = info.location().map_or(String::new(), |l| {
             let name = l.file().rsplit(['/', '\\']).next().unwrap_or_default();
             format!("{name}:{}: ", l.line())

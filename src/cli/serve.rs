@@ -1,4 +1,4 @@
-//! `serve`: hands over to the language server, which `main` brings along: the two doors do not know each other.
+//! `serve`: hands over to the language server, which `main` brings along: the two front ends do not import each other.
 
 use super::out::CliError;
 use std::io;

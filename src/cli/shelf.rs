@@ -1,4 +1,4 @@
-//! The shelf of a formula: the stock and batch files that lie in its folder and beside the settings.
+//! The shelf of a formula: the stock and batch files that lie in its folder and next to the settings.
 
 use super::files::{self, Kind};
 use super::out::eprintln_error;
@@ -14,8 +14,8 @@ pub struct Found {
 }
 
 pub fn of(formula: &Path, workspace: &Project) -> Found {
-    let beside = formula.parent().unwrap_or(Path::new("")).to_owned();
-    let mut folders = vec![beside];
+    let folder = formula.parent().unwrap_or(Path::new("")).to_owned();
+    let mut folders = vec![folder];
     // By whichever way it is named, a folder is listed once: a lot must not count twice.
     if let Some(root) = &workspace.root
         && std::fs::canonicalize(whole(root)).ok() != std::fs::canonicalize(whole(&folders[0])).ok()

@@ -1,4 +1,4 @@
-//! Files appear whole or not at all: written beside, then put in place.
+//! Files appear whole or not at all: written to a file next to them, then moved into place.
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -67,7 +67,7 @@ fn write(path: &Path, bytes: &[u8], permissions: Option<std::fs::Permissions>) -
     Ok(())
 }
 
-/// A new paper may be read by others, as far as the maker's umask lets them; the library's own default is the maker alone.
+/// A new paper may be read by others, as far as the maker's umask lets them; the library's own default is only the maker.
 #[cfg_attr(not(unix), allow(unused_mut, unused_variables))]
 fn builder(is_new: bool) -> tempfile::Builder<'static, 'static> {
     let mut builder = tempfile::Builder::new();

@@ -1,4 +1,4 @@
-//! Figures shown beside the text: the weight of each row for this batch, what q.s. comes to, what a phase makes.
+//! Figures shown next to the text: the weight of each row for this batch, what q.s. comes to, what a phase makes.
 
 use super::Snapshot;
 use super::figures;

@@ -76,7 +76,7 @@ fn node(s: &Snapshot, line: u32, byte: u32, found: &str) -> Option<(Span, String
     Some((span, [&markdown, gap, found].concat()))
 }
 
-/// Nothing is shown beside the text.
+/// Nothing is shown next to the text.
 fn whole(s: &Snapshot, line: u32, at: usize, span: Span, markdown: String) -> Option<Hover> {
     let inside = s.whole_line(line).span.contains(at);
     (inside && !markdown.is_empty()).then_some(Hover {

@@ -53,7 +53,7 @@ impl Snapshot {
         settings: &Settings,
         loader: &dyn FileLoader,
     ) -> Snapshot {
-        // Of records and shelves that stand alone only the writing is judged.
+        // Of records and shelves outside a workshop only the writing is judged.
         let judge: Judge = match kind {
             FileKind::Formula => check,
             FileKind::Batch | FileKind::Stock => check_writing,

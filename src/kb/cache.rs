@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 use std::borrow::Cow;
 use std::sync::{Mutex, OnceLock, PoisonError};
 
-/// Something worked out from an entry alone and kept for as long as the program runs. Of the maker's own entries it is worked out each
+/// Something worked out only from an entry and kept for as long as the program runs. Of the maker's own entries it is worked out each
 /// time, because those may change.
 pub struct PerEntryCache<T> {
     of: OnceLock<Vec<OnceLock<T>>>,

@@ -1,6 +1,6 @@
 //! The card of an ingredient: all that is known of it, with the law of some markets, as one plain value.
 //!
-//! Hover, the `ingredient` command and its JSON are made from this value alone, so that they say the same. The public
+//! Hover, the `ingredient` command and its JSON are made only from this value, so that they say the same. The public
 //! fields are the keys of the JSON; what is not known is absent.
 
 mod build;
@@ -89,7 +89,7 @@ pub struct Card {
     pub limits_for_others: usize,
     /// Markets that ban it outright.
     pub banned_in: Vec<Market>,
-    /// Bans with their entry, and those for some products alone.
+    /// Bans with their entry, and those for some products only.
     pub bans: Vec<CardBan>,
     pub colours: Vec<CardColour>,
     pub allergens: Vec<CardAllergen>,

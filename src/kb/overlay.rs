@@ -1,4 +1,4 @@
-//! The workspace's own entries, as they are kept beside the bundled ones.
+//! The workspace's own entries, as they are kept apart from the bundled ones.
 
 use super::bundle::Entry;
 use super::cache::MemoCache;

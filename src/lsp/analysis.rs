@@ -19,7 +19,7 @@ use std::sync::Arc;
 /// Resolves and judges a file; a test puts a faulty one in its place.
 pub type Judge = fn(&Path, FileKind, Tree, &Kb, &Settings, &dyn FileLoader) -> Snapshot;
 
-/// A longer text is judged beside the loop.
+/// A longer text is judged in the background.
 pub const LONG: usize = 64 * 1024;
 
 /// One state of a document and what follows from it.

@@ -1,4 +1,4 @@
-//! The one owner of the client: whoever has something to send leaves it here and goes on. Nobody waits for the client's answers.
+//! The one owner of the client. Messages to send are queued here; nothing waits for the client's answers.
 
 use super::tasks;
 use serde_json::{Value, json};
@@ -47,7 +47,7 @@ impl ClientSender {
     }
 
     pub fn send(&self, what: ClientMessage) {
-        // The speaker ends with the runtime alone; then nobody listens any more.
+        // The sender ends only with the runtime; then nothing receives any more.
         let _ = self.say.send(what);
     }
 }

@@ -11,7 +11,7 @@ pub struct ClientCapabilities {
     pub hover_markdown: bool,
     pub card_markdown: bool,
     pub snippets: bool,
-    /// Items of completion may say something beside their label.
+    /// Items of completion may say something in addition to their label.
     pub label_details: bool,
     /// A list of completions may say once what range all of them replace.
     pub shared_range: bool,
@@ -45,8 +45,8 @@ pub struct ClientCapabilities {
 }
 
 impl ClientCapabilities {
-    pub fn of(hello: &Value) -> ClientCapabilities {
-        let caps = |path: &str| hello.pointer(&format!("/capabilities/{path}"));
+    pub fn of(initialize: &Value) -> ClientCapabilities {
+        let caps = |path: &str| initialize.pointer(&format!("/capabilities/{path}"));
         let yes = |path: &str| caps(path).and_then(Value::as_bool).unwrap_or(false);
         let holds = |path: &str, word: &str| {
             caps(path)
@@ -54,7 +54,7 @@ impl ClientCapabilities {
                 .is_some_and(|a| a.iter().any(|v| v == word))
         };
         let offered = caps("general/positionEncodings").and_then(Value::as_array);
-        let mut folders: Vec<PathBuf> = hello
+        let mut folders: Vec<PathBuf> = initialize
             .pointer("/workspaceFolders")
             .and_then(Value::as_array)
             .into_iter()
@@ -63,7 +63,7 @@ impl ClientCapabilities {
             .collect();
         if folders.is_empty() {
             folders.extend(
-                hello
+                initialize
                     .get("rootUri")
                     .and_then(Value::as_str)
                     .and_then(convert::path_of),
@@ -71,13 +71,13 @@ impl ClientCapabilities {
         }
         if folders.is_empty() {
             folders.extend(
-                hello
+                initialize
                     .get("rootPath")
                     .and_then(Value::as_str)
                     .map(PathBuf::from),
             );
         }
-        let name = hello
+        let name = initialize
             .pointer("/clientInfo/name")
             .and_then(Value::as_str)
             .unwrap_or_default()
@@ -85,7 +85,7 @@ impl ClientCapabilities {
         // Some write the key in the singular.
         let refresh_diagnostics = yes("workspace/diagnostics/refreshSupport")
             || yes("workspace/diagnostic/refreshSupport");
-        let wished = hello
+        let wished = initialize
             .pointer("/initializationOptions/hiddenHints")
             .and_then(Value::as_bool);
         ClientCapabilities {
@@ -127,7 +127,7 @@ impl ClientCapabilities {
             refresh_diagnostics,
             refresh_hints: yes("workspace/inlayHint/refreshSupport"),
             shows_documents: yes("window/showDocument/support"),
-            shows_papers: hello
+            shows_papers: initialize
                 .pointer("/initializationOptions/showsPapers")
                 .and_then(Value::as_bool)
                 .unwrap_or(false),
@@ -136,7 +136,7 @@ impl ClientCapabilities {
                     .iter()
                     .any(|n| name.starts_with(n)),
             ),
-            editor: hello
+            editor: initialize
                 .get("processId")
                 .and_then(Value::as_u64)
                 .and_then(|n| u32::try_from(n).ok()),
@@ -162,13 +162,13 @@ mod tests {
 
     #[test]
     fn what_is_missing_or_odd_means_the_default() {
-        for hello in [
+        for initialize in [
             Value::Null,
             json!({}),
             json!({ "capabilities": [], "processId": -1, "workspaceFolders": 3 }),
             json!({ "capabilities": { "general": { "positionEncodings": ["utf-7", 8] } } }),
         ] {
-            let s = ClientCapabilities::of(&hello);
+            let s = ClientCapabilities::of(&initialize);
             assert_eq!(s.encoding, Encoding::Utf16);
             assert!(
                 !s.snippets && !s.watch && !s.pulls && s.folders.is_empty() && s.editor.is_none()

@@ -8,7 +8,7 @@ use std::path::PathBuf;
 
 impl GlobalState {
     /// Looks at settings, own ingredients and the other files that open documents were judged with: at the date of each. The look at batches
-    /// and stock begins beside it.
+    /// and stock begins in the background.
     pub fn look_at_disk(&self) {
         let (known, used) = {
             let mut state = self.lock();
@@ -39,7 +39,7 @@ impl GlobalState {
         self.look.notify_one();
     }
 
-    /// Looks at the dates of all batches and stock. There may be thousands, so it is done beside the loop.
+    /// Looks at the dates of all batches and stock. There may be thousands, so it is done in the background.
     pub async fn look_at_workshops(&self) {
         let workshops = self.lock().workshops.all();
         if workshops.is_empty() {

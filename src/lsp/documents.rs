@@ -13,7 +13,7 @@ use std::sync::Arc;
 use tokio::sync::OnceCell;
 use tower_lsp::gen_lsp_types::{Diagnostic, SemanticToken, TextDocumentContentChangeEvent, Uri};
 
-/// What is known of one state of a document; worked out once, by whoever asks first.
+/// What is known of one state of a document; worked out once, when it is first asked for.
 pub type View = Arc<OnceCell<Arc<AnalyzedDocument>>>;
 
 pub struct OpenDocument {

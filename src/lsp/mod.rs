@@ -2,10 +2,10 @@
 //!
 //! What keeps it right (each was measured on servers that broke it):
 //! - R1: a handler's first act, before any await, is to apply the change or to take what it needs of the state.
-//! - R2: many requests may wait at once; work on a long text runs beside the loop, on a snapshot.
+//! - R2: many requests may wait at once; work on a long text runs in the background, on a snapshot.
 //! - R3: one module owns the client ([`client`]); nobody waits for its answers.
 //! - R4: a result carries the state it was made from and is dropped when the text has moved on.
-//! - R5: logs go to stderr alone; the process leaves when its input closes or the editor's process is gone.
+//! - R5: logs go only to stderr; the process leaves when its input closes or the editor's process is gone.
 
 // A page has no process to watch and to end.
 #![cfg_attr(target_family = "wasm", allow(dead_code))]

@@ -411,7 +411,7 @@ impl GlobalState {
         }
     }
 
-    /// Tells the workshops what the newest texts say. Records that are open beside a changed one are judged again.
+    /// Tells the workshops what the newest texts say. Records that are open with a changed one are judged again.
     pub fn update_workshops(&self) {
         let (paths, workshops) = {
             let mut state = self.lock();

@@ -70,7 +70,7 @@ method
 /// Bytes that the first formula may take beyond what the small one leaves.
 const ROOM: usize = 64 * 1024;
 
-/// Judges a small formula when the editor has been greeted: what is decoded once is then at hand for the first real one, and so is the
+/// Judges a small formula once `initialize` is answered: what is decoded once is then at hand for the first real one, and so is the
 /// memory that it takes, for this is the thread that will judge it.
 pub fn judge_a_small_formula() {
     let tree = parse(FileKind::Formula, WARM);

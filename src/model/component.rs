@@ -61,7 +61,7 @@ pub enum Unknown {
 pub enum ComponentKind {
     /// The material itself, pure.
     Substance,
-    /// A blend as a whole; its parts stand beside it.
+    /// A blend as a whole; its parts are components too.
     Blend,
     /// Inside a natural material: counted for law and label, never in a sum to 100.
     Constituent,

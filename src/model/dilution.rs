@@ -57,7 +57,7 @@ impl<'a> Carriers<'a> {
         Carriers { f, kb, most }
     }
 
-    /// What a little of a row can be dissolved in: water, or for what dissolves in oil alone a liquid oil.
+    /// What a little of a row can be dissolved in: water, or for what dissolves only in oil a liquid oil.
     fn carrier(&self, row: usize) -> Option<usize> {
         let one = self.kb.get(self.f.rows[row].id()?);
         let in_water = match one.dissolves? {

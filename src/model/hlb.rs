@@ -1,6 +1,6 @@
 //! The HLB that the oils of a formula ask for, and that its emulsifiers have together; and whether the two may be compared.
 //!
-//! For nonionic emulsifiers alone ([`crate::chem::hlb`]): self-emulsifying bases, charged emulsifiers, polymers, glyceryl stearate
+//! Only for nonionic emulsifiers ([`crate::chem::hlb`]): self-emulsifying bases, charged emulsifiers, polymers, glyceryl stearate
 //! and emulsifying waxes hold in other ways. Oils whose figure is not known are left out and counted.
 
 use super::component::ComponentKind;

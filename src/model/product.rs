@@ -8,7 +8,7 @@ use smol_str::SmolStr;
 pub struct Product {
     /// Words said, or following from the kind of product; sorted.
     words: Vec<SmolStr>,
-    /// The places among them follow from the kind of product alone.
+    /// The places among them follow only from the kind of product.
     places_assumed: bool,
 }
 

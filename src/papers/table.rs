@@ -44,7 +44,7 @@ pub fn text(
     out
 }
 
-/// The same as CSV (RFC 4180, but line feeds alone end the lines).
+/// The same as CSV (RFC 4180, but only line feeds end the lines).
 pub fn csv(columns: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut to = csv::WriterBuilder::new().from_writer(Vec::new());
     let mut write = |row: &mut dyn Iterator<Item = &str>| {

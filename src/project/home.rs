@@ -13,7 +13,7 @@ pub struct Home {
 }
 
 impl Home {
-    /// The nearest settings upward, with the ingredients beside them. Without settings: the nearest ingredients upward.
+    /// The nearest settings upward, with the ingredients next to them. Without settings: the nearest ingredients upward.
     pub fn of(file: &Path) -> Home {
         Home::of_folder(file.parent().unwrap_or(Path::new("")))
     }

@@ -191,7 +191,7 @@ pub fn judge_settings(faults: &[SettingsFault]) -> Vec<Finding> {
         .collect()
 }
 
-/// What is wrong in a file of the maker's own ingredients: the whole line is to blame.
+/// What is wrong in a file of the maker's own ingredients: the whole line is marked.
 pub fn judge_ingredients(text: &str, faults: &[KbError]) -> Vec<Finding> {
     let rule = &meta::ingredient_file::RULE;
     faults

@@ -62,8 +62,8 @@ pub fn examples(page: &str) -> Vec<Example> {
     out
 }
 
-/// The files that the examples of a page stand beside: fences opened by three backticks and `stock` or `formula` alone.
-pub fn beside(page: &str) -> Vec<(FileKind, String)> {
+/// The files that lie next to the examples of a page: fences opened by three backticks and only `stock` or `formula`.
+pub fn companions(page: &str) -> Vec<(FileKind, String)> {
     let mut out = Vec::new();
     let mut lines = page.lines();
     while let Some(line) = lines.next() {

@@ -1,4 +1,4 @@
-//! The door to the pest grammar. A part of a line goes in, its pairs come out; nothing here builds an error text.
+//! The one entry to the pest grammar. A part of a line goes in, its pairs come out; nothing here builds an error text.
 
 use super::scan::Part;
 use pest::Parser;

@@ -23,7 +23,7 @@ pub enum Unreadable {
 }
 
 impl Unreadable {
-    /// The line (from 1) that is to blame, where one is.
+    /// The line (from 1) that is at fault, where it is known.
     pub fn line(&self) -> Option<usize> {
         match self {
             Unreadable::NotUtf8 { line, .. } => Some(*line),

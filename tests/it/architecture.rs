@@ -183,7 +183,7 @@ fn a_library_stays_in_its_folder() {
             for (library, homes) in ALONE {
                 let named = line.contains(&format!("{library}::"))
                     || line.contains(&format!("use {library};"));
-                // `main.rs` is where the doors are hung.
+                // `main.rs` brings the front ends together.
                 if named && !homes.contains(&folder.as_str()) && folder != "main.rs" {
                     illegal.push(format!(
                         "{library} outside {homes:?}: {}:{n}",

@@ -200,7 +200,7 @@ proptest! {
 
 #[test]
 fn what_a_scale_can_weigh() {
-    // By hand: 0.01 g in 0.2 g is 5 %; a row of 0.2 % that shall be 5 % off at most needs 100 g.
+    // By hand: 0.01 g in 0.2 g is 5 %; a row of 0.2 % that may be 5 % off at most needs 100 g.
     assert_eq!(readability_share(d("0.2"), d("0.01")), Ok(d("0.05")));
     assert_eq!(smallest_weight(d("0.01"), d("0.05")), Ok(d("0.2")));
     assert_eq!(smallest_batch(d("0.2"), d("0.01"), d("0.05")), Ok(d("100")));

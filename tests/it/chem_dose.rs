@@ -579,7 +579,7 @@ struct Trade {
     /// 10 % and, for the smallest drops, 1 %.
     agents: [Agent; 2],
     draw: Draw,
-    /// The meter is off by as much, each time anew.
+    /// The meter is off by as much, differently each time.
     meter: f64,
     /// The scale shows hundredths; what lies there is up to half of one more or less.
     blurred: bool,

@@ -1,7 +1,7 @@
 //! Formulas with one planted fault each, and sound ones: what is found, what is missed, what is said without cause.
 //!
 //! `tests/cases`: `#! planted CODE: why` stands under the faulty line, or at its end. Printed by `cargo test --test it confusion -- --nocapture`;
-//! `PHASEWRIGHT_WRITE_DOCS=1` before it writes `docs/planted-faults.md` anew.
+//! `PHASEWRIGHT_WRITE_DOCS=1` before it writes `docs/planted-faults.md` again.
 
 use phasewright::kb::Kb;
 use phasewright::model::Settings;
@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 
 const WRITE: &str = "PHASEWRIGHT_WRITE_DOCS";
 
-/// What is not found today, with the code planted. Whatever else gets lost fails, even when the page is written anew.
+/// What is not found today, with the code planted. Whatever else gets lost fails, even when the page is written again.
 const MISSED: &[(&str, &str)] = &[];
 
 /// What is said today without cause. Anything more fails in the same way.

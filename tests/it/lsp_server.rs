@@ -821,7 +821,7 @@ fn completion_sends_snippets_and_cards_as_declared() {
     }
 }
 
-/// What every client needs so that nothing is written that was not meant: the blank asks anew, what is typed is what is filtered by, and
+/// What every client needs so that nothing is written that was not meant: the blank asks again, what is typed is what is filtered by, and
 /// behind a name in full there is nothing to take.
 #[test]
 fn completion_cannot_write_what_was_not_typed() {

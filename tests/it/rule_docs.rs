@@ -1,4 +1,4 @@
-//! The pages under `docs/rules` are those of the rule files. `PHASEWRIGHT_WRITE_DOCS=1 cargo test --test it rule_docs` writes them anew.
+//! The pages under `docs/rules` are those of the rule files. `PHASEWRIGHT_WRITE_DOCS=1 cargo test --test it rule_docs` writes them again.
 
 use phasewright::rules::{Group, Rule, Severity, all, page};
 use std::collections::BTreeMap;

@@ -4,7 +4,7 @@
 use phasewright::kb::Kb;
 use phasewright::model::shop::{Facts, Plans, Shop};
 use phasewright::model::{NoFiles, Settings};
-use phasewright::rules::page::{Example, beside, examples, markdown};
+use phasewright::rules::page::{Example, companions, examples, markdown};
 use phasewright::rules::{Edit, Finding, Severity, Workshop, all, analyze, judge_record};
 use phasewright::syntax::{FileKind, parse};
 use std::path::Path;
@@ -20,7 +20,7 @@ fn check(text: &str) -> Vec<Finding> {
         .to_vec()
 }
 
-/// A record beside the shelf and the formula of its page.
+/// A record with the shelf and the formula of its page.
 fn check_record(example: &Example, page: &str) -> Vec<Finding> {
     struct Beside(String);
     impl phasewright::model::FileLoader for Beside {
@@ -33,7 +33,7 @@ fn check_record(example: &Example, page: &str) -> Vec<Finding> {
     let path = Path::new("example.batch");
     let mut shop = Shop::default();
     let mut formula = String::new();
-    for (kind, text) in beside(page) {
+    for (kind, text) in companions(page) {
         match kind {
             FileKind::Stock => {
                 let shelf = Path::new("shelf.stock");

@@ -1,4 +1,4 @@
-//! All names of all materials, for completion at every keystroke: what is searched, what ranks it, what is shown beside it.
+//! All names of all materials, for completion at every keystroke: what is searched, what ranks it, what is shown next to it.
 
 use crate::names::{self, key};
 use crate::number::Number;
@@ -38,7 +38,7 @@ pub struct NameRecord<'a> {
     pub ambiguous: bool,
 }
 
-/// A material with what is shown beside its names.
+/// A material with what is shown next to its names.
 #[derive(Serialize, Deserialize, Clone, Debug)]
 pub struct MaterialRecord<'a> {
     /// The number of its entry in the base.

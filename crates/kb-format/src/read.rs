@@ -123,7 +123,7 @@ struct Reader {
 }
 
 impl Reader {
-    /// Files in folders by family. Those beside the folders are of the family "own".
+    /// Files in folders by family. Those next to the folders are of the family "own".
     fn ingredients(&mut self, folder: &Path) {
         for family in sorted(folder) {
             if family.extension().is_some_and(|e| e == "toml") {

@@ -83,7 +83,7 @@ fn hit(
         .iter()
         .filter_map(|s| kb.by_id(s))
         .flat_map(|id| f.components_of(id))
-        // The parts of a blend stand beside it.
+        // The parts of a blend are components too.
         .filter(|s| s.kind != ComponentKind::Blend && !s.max.is_zero())
         .collect();
     let total = total(&shares)?;

@@ -1,4 +1,4 @@
-//! The first dose of a batch, with one reading alone, and the next after one that hardly showed.
+//! The first dose of a batch, with one reading only, and the next after one that hardly showed.
 
 use super::advice::{Course, DoseModel};
 use super::fit::Fit;

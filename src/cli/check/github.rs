@@ -1,4 +1,4 @@
-//! `--format github`: workflow commands, which a build on that service shows beside the line.
+//! `--format github`: workflow commands, which a build on that service shows next to the line.
 
 use super::Format;
 use super::place::region;

@@ -143,7 +143,7 @@ pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
         .and_then(|()| out.write(&format.end(&total)))
         .and_then(|()| out.end());
     match said {
-        // Whoever read has seen enough; the status is that of what was judged so far.
+        // The reader of the pipe has seen enough; the status is that of what was judged so far.
         Ok(()) | Err(CliError::PipeClosed) => Ok(total.status(args.deny.severity())),
         Err(stop) => Err(stop),
     }

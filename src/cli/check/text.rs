@@ -180,7 +180,7 @@ impl Text {
         }
     }
 
-    /// A line beside the bar: a label and its text, wrapped under itself.
+    /// A line next to the bar: a label and its text, wrapped under itself.
     fn note(&self, gutter: usize, label: &str, tone: anstyle::Style, text: &str, out: &mut String) {
         const LABEL: usize = 10;
         let p = self.paint;

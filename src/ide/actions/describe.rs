@@ -60,7 +60,7 @@ fn id(name: &str) -> Option<String> {
     (id.len() <= 80 && id.contains(|c: char| c.is_ascii_lowercase())).then_some(id)
 }
 
-/// Where the maker's own ingredients lie, or should: beside the settings, else beside the formula.
+/// Where the maker's own ingredients lie, or should: next to the settings, else next to the formula.
 fn folder(s: &Snapshot) -> Option<PathBuf> {
     let here = s.path.parent().filter(|f| f.is_absolute())?;
     let own = s.kb.user_folder().map(Path::to_owned);

@@ -1,4 +1,4 @@
-//! What the maker has: the lots of the stock files and the rows of the formulas that lie beside this one, as they are saved.
+//! What the maker has: the lots of the stock files and the rows of the formulas that lie next to this one, as they are saved.
 //! A file is read again when its date or size has changed.
 
 use crate::kb::{Id, Kb, Lookup};
@@ -23,7 +23,7 @@ type Names = Arc<Vec<String>>;
 
 static KEPT: LazyLock<Mutex<HashMap<PathBuf, (Stamp, Names)>>> = LazyLock::new(Mutex::default);
 
-/// The materials in the files beside this one, and in the folder of the settings above it.
+/// The materials in the files next to this one, and in the folder of the settings above it.
 pub fn of(document: &Path, kb: &Kb) -> HashSet<Id> {
     let mut out = HashSet::new();
     let Some(folder) = document.parent().filter(|f| f.is_absolute()) else {

@@ -1,4 +1,4 @@
-//! Completions as they are collected, those alone that go with what is typed.
+//! Collects completions, only those that go with what is typed.
 
 use super::{Completion, CompletionKind};
 use crate::kb::names::key;
@@ -8,7 +8,7 @@ use crate::text::{Place, Span};
 pub struct List {
     pub place: Place,
     pub typed: String,
-    /// What is typed is one of them already: whoever stops here is done.
+    /// What is typed is one of them already: nothing more need be typed.
     pub full: bool,
     pub out: Vec<Completion>,
 }

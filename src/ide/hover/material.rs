@@ -52,7 +52,7 @@ pub(super) fn row(s: &Snapshot, line: u32, found: &str) -> Option<String> {
     })
 }
 
-/// A name outside a formula: the card alone.
+/// A name outside a formula: only the card.
 pub(super) fn named(s: &Snapshot, name: &str) -> Option<String> {
     match s.kb.lookup(name) {
         Lookup::Known { id, .. } => {

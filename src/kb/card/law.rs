@@ -58,7 +58,7 @@ pub struct CardBan {
     pub substance_name: Option<String>,
     /// Not in these products; with `only_scope` empty too: in none.
     pub in_scope: Vec<SmolStr>,
-    /// In these products alone.
+    /// Only in these products.
     pub only_scope: Vec<SmolStr>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub purpose: Option<SmolStr>,
@@ -222,7 +222,7 @@ impl Seen {
                         .naming(id)
                         .for_each(|row| out.warning(law, row, sources));
                 }
-                // A claim beside the substance is what makes the medicine; the substance alone does not.
+                // A claim together with the substance is what makes the medicine; the substance alone does not.
                 if h.own {
                     law.medicine
                         .naming(id)

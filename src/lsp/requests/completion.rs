@@ -107,7 +107,7 @@ async fn with_completed_snapshot<T>(
     answer(document.snapshot()?, to, &document, line, byte)
 }
 
-/// With what stands beside the label, for clients that show nothing there.
+/// With what is shown next to the label, for clients that show nothing there.
 fn detail(c: &Completion, label_details: bool) -> String {
     match c.aside.trim() {
         "" => c.detail.clone(),

@@ -2,8 +2,8 @@
 //!
 //! Every substance with figures for it in the knowledge base counts (molar mass, pKa steps, the charge of its
 //! strong ions), through blends, solutions and formulas made earlier. Salts without steps count as one ion of
-//! either sign, for the activity alone. Gums, polymers and surfactants of many chains count by their groups, each figure of
-//! which is a range ([`bounds`]): they widen the prediction by what they can do and no more. Acids that dissolve in oil alone
+//! either sign, only for the activity. Gums, polymers and surfactants of many chains count by their groups, each figure of
+//! which is a range ([`bounds`]): they widen the prediction by what they can do and no more. Acids that dissolve only in oil
 //! are left out: what reaches the water is not known. The rest that plainly bears on the pH is named in
 //! [`Acidity::missing`] and widens the prediction by the most that a thing of its kind may bring ([`class`]).
 //! Alcohol and glycols weaken acids; that is left out too (in a third of ethanol a carboxylic acid reads about one pH

@@ -1,4 +1,4 @@
-//! What the headings alone say of temperatures, where there is no method.
+//! What the headings say of temperatures, where there is no method.
 
 use super::heat::heats_to;
 use super::outcome::History;

@@ -42,7 +42,7 @@ pub struct FreeShare {
     /// Percent (w/v) of the water.
     pub percent: f64,
     pub needed_percent: f64,
-    /// Both count the active form alone.
+    /// Both count only the active form.
     pub active_form: bool,
     pub source: String,
 }

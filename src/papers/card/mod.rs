@@ -95,7 +95,7 @@ pub struct Ph {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub not_predicted: Option<String>,
     pub counted: Vec<String>,
-    /// Known between bounds alone; the range has room for what they may do.
+    /// Known only between bounds; the range has room for what they may do.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub bounded: Vec<String>,
     pub left_out: Vec<LeftOut>,

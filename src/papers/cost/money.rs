@@ -20,7 +20,7 @@ pub struct Sum {
     pub per_container: Option<Decimal>,
     /// Of one container of each content.
     pub each: Vec<Each>,
-    /// Materials alone.
+    /// Only the materials.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub per_100_g: Option<Decimal>,
 }

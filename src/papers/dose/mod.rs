@@ -16,7 +16,7 @@ use crate::model::bench::dose::next_dose;
 use rust_decimal::Decimal;
 use serde::Serialize;
 
-/// In all JSON: what stands in `contract` and, beside it, what the text is made of.
+/// In all JSON: what stands in `contract` and, next to it, what the text is made of.
 #[derive(Clone, Debug, Serialize)]
 pub struct Dose {
     #[serde(skip_serializing_if = "String::is_empty")]

@@ -41,7 +41,7 @@ impl Dose {
 
     /// What becomes of them.
     pub(super) fn of_the_samples(&self) -> Option<String> {
-        // Where nothing more goes in there is nothing to reckon.
+        // Where nothing more goes in there is nothing to calculate.
         let left = self
             .left_g
             .filter(|_| !matches!(self.verdict, "on-target" | "discard"))?;

@@ -6,7 +6,7 @@ use crate::kb::schema::SourceKind;
 use crate::papers::{FormulaContext, ReportDiagnostic};
 use crate::rules::Severity;
 
-/// The findings that rest on law, judged for this market alone.
+/// The findings that rest on law, judged only for this market.
 pub fn objections(work: &FormulaContext, market: Market) -> Vec<ReportDiagnostic> {
     let judged = work.analysis.for_markets(&[market]);
     let legal = |f: &&crate::rules::Finding| {

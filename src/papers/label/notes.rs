@@ -1,4 +1,4 @@
-//! What the maker has to know beside the label: what is missing in it, what was assumed, what comes later.
+//! What the maker has to know in addition to the label: what is missing in it, what was assumed, what comes later.
 
 use super::order::{Listed, Place};
 use super::parts::Parts;

@@ -58,7 +58,7 @@ impl Mark {
 /// What fills an area.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Fill {
-    /// The outline alone.
+    /// Only the outline.
     Plain,
     Hatched,
     Solid,

@@ -161,7 +161,7 @@ fn in_words(
     }
     if let Some((g, ph)) = curve.last() {
         out.push(format!(
-            "Reckoned to come to pH {} at {} g.",
+            "Expected to come to pH {} at {} g.",
             number(*ph, 2),
             number(*g, 3)
         ));

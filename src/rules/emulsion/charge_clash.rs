@@ -87,7 +87,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let shampoo = largest(&negative, &small).is_some();
     let (plus, level) = match largest(&positive, &small) {
         Some(row) => (row, Severity::Warning),
-        // A conditioning polymer beside a negatively charged gum may cloud; in a shampoo it is meant.
+        // A conditioning polymer with a negatively charged gum may cloud; in a shampoo it is meant.
         None if shampoo => return,
         None => match largest(&positive, &|_| true) {
             Some(row) => (row, Severity::Hint),

@@ -114,7 +114,7 @@ fn down(n: Decimal) -> Decimal {
 
 /// What may dissolve more than water or oil alone would.
 struct Around<'a> {
-    /// Solvents beside water, with their percent.
+    /// Solvents other than water, with their percent.
     solvents: Vec<(&'a str, Decimal)>,
     micelles: Decimal,
 }
@@ -134,7 +134,7 @@ impl<'a> Around<'a> {
         out
     }
 
-    /// Percent of the solvents beside water that no figure tells of.
+    /// Percent of the solvents other than water that no figure tells of.
     fn cosolvents(&self, figures: &[&Solubility]) -> Decimal {
         self.solvents.iter().filter(|(id, _)| !figures.iter().any(|s| s.r#in == *id)).map(|(_, percent)| *percent).sum()
     }

@@ -1,4 +1,4 @@
-//! What the engine and the doors say of settings, own ingredients, exceptions and failed rules.
+//! What the engine and the front ends say of settings, own ingredients, exceptions and failed rules.
 
 use super::{Context, Sink};
 

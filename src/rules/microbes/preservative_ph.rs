@@ -73,7 +73,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let (level, message, way, figure) = match states[n] {
             _ if p.kind == PreservativeKind::Booster => continue,
             State::Fine => continue,
-            State::Asleep { ph, share, pka } => {
+            State::Inactive { ph, share, pka } => {
                 let level = if share < few(ctx) {
                     Severity::Error
                 } else {
@@ -141,7 +141,7 @@ pub(super) fn works_at(ctx: &Context, p: &Preserving, aim: &PhAim) -> bool {
 enum State<'a> {
     Fine,
     /// A weak acid with little in its active form.
-    Asleep {
+    Inactive {
         ph: Decimal,
         share: f64,
         pka: &'a Figure,
@@ -166,7 +166,7 @@ fn state<'a>(ctx: &Context, p: &Preserving<'a>, aim: &PhAim) -> State<'a> {
         let share = system::active_share(pka.value.f64(), Number(aim.high).f64());
         let enough = ctx.kb.threshold("active-form-warning").value.f64();
         return if share < enough {
-            State::Asleep {
+            State::Inactive {
                 ph: aim.high,
                 share,
                 pka,

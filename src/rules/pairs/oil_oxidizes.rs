@@ -83,7 +83,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let mut largest: Option<(usize, Decimal, &Range)> = None;
     for s in f.components.iter().filter(|s| s.kind != ComponentKind::Constituent) {
         let one = ctx.kb.get(s.id);
-        // A breed of an oil (high oleic sunflower) has its own figure; the oil that it is made of is not counted beside it.
+        // A breed of an oil (high oleic sunflower) has its own figure; the oil that it is made of is not counted as well.
         if f.rows[s.row].id().is_some_and(|own| own != s.id && ctx.kb.get(own).polyunsaturated_percent.is_some()) {
             continue;
         }

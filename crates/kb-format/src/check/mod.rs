@@ -40,7 +40,7 @@ pub fn check(base: &KbSource) -> Vec<KbError> {
     c.out
 }
 
-/// Checks ingredients that are laid over a base (the maker's own): only their errors. `unread`: files beside them that cannot
+/// Checks ingredients that are laid over a base (the maker's own): only their errors. `unread`: files next to them that cannot
 /// be read.
 pub fn check_own(
     mut base: KbSource,

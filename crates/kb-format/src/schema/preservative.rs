@@ -21,7 +21,7 @@ pub struct Preservative {
     /// Ids of what inactivates it.
     #[serde(default)]
     pub inactivated_by: Vec<SmolStr>,
-    /// In words: what it needs beside it.
+    /// In words: what it needs in addition.
     #[serde(default)]
     pub needs: Option<SmolStr>,
 }
