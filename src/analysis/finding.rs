@@ -61,7 +61,7 @@ impl Basis {
             SourceKind::Law => "law",
             SourceKind::Published => "published",
             SourceKind::Practice => "practice",
-            SourceKind::Memory => "memory",
+            SourceKind::Unsourced => "memory",
         }
     }
 }

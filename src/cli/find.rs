@@ -206,7 +206,7 @@ fn score(one: &Ingredient, words: &[String], whole: &str) -> (usize, u32) {
         .iter()
         .chain(&one.inci)
         .chain(&one.inci_us)
-        .chain(&one.loose_names)
+        .chain(&one.ambiguous_names)
         .chain(&one.ci)
         .chain([&one.id])
         .map(|n| key(n))

@@ -133,7 +133,7 @@ pub mod style {
     pub fn source(kind: SourceKind) -> Style {
         match kind {
             SourceKind::Law | SourceKind::Published => BOLD,
-            SourceKind::Practice | SourceKind::Memory => DIM,
+            SourceKind::Practice | SourceKind::Unsourced => DIM,
         }
     }
 }

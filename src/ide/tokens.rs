@@ -1,7 +1,7 @@
 //! Words by their meaning, for colouring.
 
 use super::Snapshot;
-use crate::kb::schema::Check;
+use crate::kb::schema::ReviewStatus;
 use crate::model::Material;
 use crate::syntax::tree::{Amount, Heading, LedgerAmount, Line, Measure, Node};
 use crate::text::{Place, Span};
@@ -118,7 +118,7 @@ fn banned_rows(s: &Snapshot) -> Vec<usize> {
     s.law()
         .bans()
         .in_force()
-        .filter(|b| b.ban.check != Check::Recheck)
+        .filter(|b| b.ban.review != ReviewStatus::NeedsReview)
         .map(|b| b.member.row)
         .collect()
 }

@@ -174,7 +174,11 @@ impl Kb {
         if key(self.name(id)) == k {
             return self.name(id).to_owned();
         }
-        let all = one.names.iter().chain(&one.inci).chain(&one.loose_names);
+        let all = one
+            .names
+            .iter()
+            .chain(&one.inci)
+            .chain(&one.ambiguous_names);
         match all.into_iter().find(|n| key(n) == k) {
             Some(written) => written.to_string(),
             None if key(&one.id) == k => k.to_owned(),

@@ -31,7 +31,7 @@ impl UserOverlay {
             .chain(&one.ci)
             .chain([&one.id]);
         self.names.extend(names.map(|name| (key(name), n)));
-        for name in &one.loose_names {
+        for name in &one.ambiguous_names {
             let same = self.ambiguous_names.entry(key(name)).or_default();
             same.push(n);
         }

@@ -37,7 +37,7 @@ impl Kinds {
             SourceKind::Law => self.law += 1,
             SourceKind::Published => self.published += 1,
             SourceKind::Practice => self.practice += 1,
-            SourceKind::Memory => self.memory += 1,
+            SourceKind::Unsourced => self.memory += 1,
         }
     }
 }

@@ -307,7 +307,7 @@ const FAIR: u8 = 2;
 fn as_acid(kb: &Kb, entry: &Ingredient) -> f64 {
     let factor = || {
         let own = entry.molar_mass.as_deref()?.value.f64();
-        let y = entry.yields.first()?;
+        let y = entry.counts_as.first()?;
         let acid = kb.substance(&y.of)?.1.molar_mass.as_deref()?.value.f64();
         (own > 0.0).then(|| y.moles.f64() * acid / own)
     };

@@ -4,7 +4,7 @@ pub use crate::analysis::finding::*;
 
 use super::Rule;
 use crate::kb::Kb;
-use crate::kb::schema::{self, Check, SourceKind};
+use crate::kb::schema::{self, ReviewStatus, SourceKind};
 use crate::text::{Place, Span};
 
 /// A figure that a finding rests on: the id of its source, the page, whether the text has to be seen again.
@@ -36,7 +36,7 @@ macro_rules! sourced {
 sourced!(
     Figure,
     Range,
-    Bears,
+    MaxTemperature,
     UseLevel,
     Constituent,
     Solubility,
@@ -53,7 +53,7 @@ sourced!(
 macro_rules! sourced_law {
     ($($t:ident),* $(,)?) => { $(impl Sourced for schema::$t {
         fn rests_on(&self) -> RestsOn<'_> {
-            RestsOn { source: &self.source, at: self.at.as_deref(), recheck: self.check == Check::Recheck }
+            RestsOn { source: &self.source, at: self.at.as_deref(), recheck: self.review == ReviewStatus::NeedsReview }
         }
     })* };
 }
@@ -166,9 +166,9 @@ impl Saying<'_> {
         let kind = self
             .kb
             .source(r.source)
-            .map_or(SourceKind::Memory, |s| s.kind);
+            .map_or(SourceKind::Unsourced, |s| s.kind);
         let cap = match kind {
-            SourceKind::Memory => Severity::Hint,
+            SourceKind::Unsourced => Severity::Hint,
             SourceKind::Law | SourceKind::Published if !r.recheck => Severity::Error,
             _ => Severity::Warning,
         };

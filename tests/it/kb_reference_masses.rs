@@ -106,7 +106,7 @@ fn salt_factors() {
             .substance(salt)
             .unwrap_or_else(|| panic!("no entry {salt}"));
         let moles = one
-            .yields
+            .counts_as
             .iter()
             .find(|y| y.of == acid)
             .unwrap_or_else(|| panic!("{salt} is not counted as {acid}"))

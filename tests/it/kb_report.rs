@@ -107,7 +107,7 @@ fn a_base_counted_by_hand() {
         ingredients: vec![one, two],
         sources: vec![
             source("book", SourceKind::Published),
-            source("head", SourceKind::Memory),
+            source("head", SourceKind::Unsourced),
         ],
         ..KbSource::default()
     };

@@ -4,7 +4,7 @@
 use phasewright::analysis::law;
 use phasewright::kb::Kb;
 use phasewright::kb::read::read;
-use phasewright::kb::schema::{Check, Limit, SourceKind};
+use phasewright::kb::schema::{Limit, ReviewStatus, SourceKind};
 use phasewright::model::{NoFiles, Settings};
 use phasewright::rules::{Severity, analyze};
 use phasewright::syntax::{FileKind, parse};
@@ -238,7 +238,7 @@ fn no_limit_of_any_market_is_exceeded_in_silence() {
             let Some(max) = limit.max_percent.map(|m| m.0) else {
                 continue;
             };
-            let firm = limit.check == Check::Ok
+            let firm = limit.review == ReviewStatus::Ok
                 && kb
                     .source(&limit.source)
                     .is_some_and(|s| s.kind == SourceKind::Law);

@@ -5,7 +5,7 @@ use phasewright::analysis::law::LimitHit;
 use phasewright::ide::Snapshot;
 use phasewright::ide::hover::hover;
 use phasewright::ide::tokens::tokens;
-use phasewright::kb::schema::{Check, SourceKind};
+use phasewright::kb::schema::{ReviewStatus, SourceKind};
 use phasewright::kb::{Kb, Market};
 use phasewright::model::component::ComponentKind;
 use phasewright::model::file_loader::Disk;
@@ -190,7 +190,7 @@ fn in_the_editor(path: &Path, s: &Snapshot, seen: &mut Seen) {
     let banned: BTreeSet<usize> = law
         .bans()
         .in_force()
-        .filter(|b| b.ban.check != Check::Recheck)
+        .filter(|b| b.ban.review != ReviewStatus::NeedsReview)
         .map(|b| b.member.row)
         .collect();
     assert_eq!(coloured, banned, "{shown}, tokens");

@@ -193,7 +193,7 @@ fn uses(one: &Ingredient) -> Vec<UseRecord<'_>> {
 /// All that can be typed for an entry, as the look-up knows it, and whether several materials go by it. The everyday names come first.
 fn names_of(one: &Ingredient) -> Vec<(Cow<'_, str>, bool)> {
     let mut all: Vec<(Cow<str>, bool)> = Vec::new();
-    let shared = |n: &&SmolStr| one.loose_names.contains(*n);
+    let shared = |n: &&SmolStr| one.ambiguous_names.contains(*n);
     let names = one.names.iter().filter(|n| !shared(n));
     all.extend(names.map(|n| (n.as_str().into(), false)));
     let inci = one.inci.iter().chain(&one.inci_us);
@@ -211,11 +211,15 @@ fn names_of(one: &Ingredient) -> Vec<(Cow<'_, str>, bool)> {
     let mut listed = all
         .iter()
         .map(|(n, _)| n.as_ref())
-        .chain(one.loose_names.iter().map(SmolStr::as_str));
+        .chain(one.ambiguous_names.iter().map(SmolStr::as_str));
     if natural && !listed.any(|n| key(n) == plain) {
         all.push((plain.into(), false));
     }
-    all.extend(one.loose_names.iter().map(|n| (n.as_str().into(), true)));
+    all.extend(
+        one.ambiguous_names
+            .iter()
+            .map(|n| (n.as_str().into(), true)),
+    );
     all
 }
 

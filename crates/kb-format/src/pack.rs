@@ -208,7 +208,7 @@ struct Names {
 impl Names {
     fn add(&mut self, n: u16, one: &Ingredient) {
         self.ids.push((one.id.to_string(), n));
-        let shared: Vec<String> = one.loose_names.iter().map(|name| key(name)).collect();
+        let shared: Vec<String> = one.ambiguous_names.iter().map(|name| key(name)).collect();
         let all = one
             .names
             .iter()

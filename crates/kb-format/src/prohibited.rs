@@ -2,8 +2,8 @@
 
 use crate::role::Role;
 use crate::schema::{
-    Ban, Check, Ingredient, LawFile, PROHIBITED, ProhibitedFile, ProhibitedGroup, ProhibitedIn,
-    ProhibitedSubstance,
+    Ban, Ingredient, LawFile, PROHIBITED, ProhibitedFile, ProhibitedGroup, ProhibitedIn,
+    ProhibitedSubstance, ReviewStatus,
 };
 use smol_str::{SmolStr, format_smolstr};
 use std::collections::BTreeMap;
@@ -40,7 +40,7 @@ pub fn expand(file: &ProhibitedFile, laws: &mut [LawFile]) -> Vec<Ingredient> {
                     law.ban.push(Ban {
                         in_scope: Vec::new(),
                         conditions: Some(words.clone()),
-                        check: Check::Recheck,
+                        review: ReviewStatus::NeedsReview,
                         ..one
                     });
                 }
@@ -77,7 +77,7 @@ fn ban(
         from: group.from.clone(),
         sell_through: group.sell_through.clone(),
         superseded: None,
-        check: place.check,
+        review: place.review,
         source: place.source.clone(),
         at: Some(at),
     }

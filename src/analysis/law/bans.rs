@@ -112,7 +112,7 @@ pub(super) fn prohibited_abroad(
     // only remembered of a law does not speak for it.
     let read = |source: &str| {
         kb.source(source)
-            .is_some_and(|s| s.kind != SourceKind::Memory)
+            .is_some_and(|s| s.kind != SourceKind::Unsourced)
     };
     let speaks = |law: &Law, id: Id| {
         law.ban

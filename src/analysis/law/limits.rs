@@ -4,7 +4,7 @@ use super::members::{Member, members, members_or_enough};
 use super::{Hit, Hits, rows_naming};
 use crate::chem::date::Date;
 use crate::kb::law::{Law, Status};
-use crate::kb::schema::{Check, Limit};
+use crate::kb::schema::{Limit, ReviewStatus};
 use crate::kb::{Kb, Market};
 use crate::model::Formula;
 use crate::model::product::Applies;
@@ -51,7 +51,7 @@ impl LimitHit {
             .expect("a limit is seen because a member is there")
     }
     pub fn recheck(&self) -> bool {
-        self.limit.check == Check::Recheck
+        self.limit.review == ReviewStatus::NeedsReview
     }
 }
 

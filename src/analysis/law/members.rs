@@ -93,7 +93,7 @@ pub fn factor(kb: &Kb, entry: &Ingredient, r#as: Option<&str>) -> Option<Decimal
     let Some(target) = r#as.filter(|t| *t != entry.id) else {
         return Some(Decimal::ONE);
     };
-    let moles = entry.yields.iter().find(|y| y.of == target)?.moles.0;
+    let moles = entry.counts_as.iter().find(|y| y.of == target)?.moles.0;
     let own = entry.molar_mass.as_deref()?.value.0;
     let other = kb.substance(target)?.1.molar_mass.as_deref()?.value.0;
     (moles * other).checked_div(own)

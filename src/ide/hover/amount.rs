@@ -4,7 +4,7 @@ use crate::analysis::law::LimitHit;
 use crate::chem::units::Dimension;
 use crate::ide::figures;
 use crate::ide::{Snapshot, words::text};
-use crate::kb::schema::{Check, SourceKind};
+use crate::kb::schema::{ReviewStatus, SourceKind};
 use crate::model::product::Applies;
 use crate::model::weights::Weights;
 use crate::model::{Basis, Formula, Row, Total};
@@ -250,7 +250,7 @@ fn limit_line(s: &Snapshot, f: &Formula, l: &LimitHit, n: usize) -> String {
         Some(SourceKind::Practice) => "practice",
         _ => "memory",
     };
-    let again = if l.limit.check == Check::Recheck {
+    let again = if l.limit.review == ReviewStatus::NeedsReview {
         ", to be looked up again"
     } else {
         ""

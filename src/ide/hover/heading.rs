@@ -251,7 +251,7 @@ fn side_words(s: &Snapshot, side: &Side) -> String {
         .iter()
         .map(|(_, f)| {
             s.kb.source(&f.source)
-                .map_or(SourceKind::Memory, |x| x.kind)
+                .map_or(SourceKind::Unsourced, |x| x.kind)
         })
         .max();
     let part = if side.unknown.is_zero() {
@@ -266,7 +266,7 @@ fn side_words(s: &Snapshot, side: &Side) -> String {
     format!(
         "{}{part} ({})",
         words::number(side.hlb, 1),
-        kind_word(weakest.unwrap_or(SourceKind::Memory))
+        kind_word(weakest.unwrap_or(SourceKind::Unsourced))
     )
 }
 
@@ -301,7 +301,10 @@ fn method(s: &Snapshot) -> Option<String> {
 }
 
 pub(super) fn kind(s: &Snapshot, source: &str) -> &'static str {
-    kind_word(s.kb.source(source).map_or(SourceKind::Memory, |x| x.kind))
+    kind_word(
+        s.kb.source(source)
+            .map_or(SourceKind::Unsourced, |x| x.kind),
+    )
 }
 
 fn kind_word(kind: SourceKind) -> &'static str {
@@ -309,6 +312,6 @@ fn kind_word(kind: SourceKind) -> &'static str {
         SourceKind::Law => "law",
         SourceKind::Published => "published",
         SourceKind::Practice => "practice",
-        SourceKind::Memory => "memory",
+        SourceKind::Unsourced => "memory",
     }
 }

@@ -78,7 +78,7 @@ impl Card {
             inci: one.inci.clone(),
             inci_us: one.inci_us.clone(),
             names: one.names.clone(),
-            loose_names: one.loose_names.clone(),
+            loose_names: one.ambiguous_names.clone(),
             cas: one.cas.clone(),
             ec: one.ec.clone(),
             ci: one.ci.clone(),
@@ -124,7 +124,7 @@ impl Card {
             medicines: seen.medicines,
             cautions: one.cautions.clone(),
             standin: one
-                .standin
+                .substitutes
                 .iter()
                 .filter_map(|s| Some(kb.name(kb.by_id(s)?).to_owned()))
                 .collect(),

@@ -2,7 +2,9 @@
 
 use super::sources::Sources;
 use crate::kb::law::Law;
-use crate::kb::schema::{Allergen, Ban, Check, Colour, Ingredient, Limit, Medicine, Warning};
+use crate::kb::schema::{
+    Allergen, Ban, Colour, Ingredient, Limit, Medicine, ReviewStatus, Warning,
+};
 use crate::kb::{Kb, Market};
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -250,7 +252,7 @@ impl Seen {
             certified: c.certified,
             max_percent: c.max_percent.map(|m| m.to_string()),
             conditions: c.conditions.clone(),
-            recheck: c.check == Check::Recheck,
+            recheck: c.review == ReviewStatus::NeedsReview,
             source: sources.take(&c.source, None),
             at: c.at.clone(),
         });
@@ -277,7 +279,7 @@ impl Seen {
             scope: w.scope.clone(),
             above_percent: w.above_percent.map(|p| p.to_string()),
             conditions: w.conditions.clone(),
-            recheck: w.check == Check::Recheck,
+            recheck: w.review == ReviewStatus::NeedsReview,
             source: sources.take(&w.source, None),
             at: w.at.clone(),
         });
@@ -287,7 +289,7 @@ impl Seen {
         self.medicines.push(CardMedicine {
             market: law.market,
             text: m.text.clone(),
-            recheck: m.check == Check::Recheck,
+            recheck: m.review == ReviewStatus::NeedsReview,
             source: sources.take(&m.source, None),
             at: m.at.clone(),
         });
@@ -335,7 +337,7 @@ impl Seen {
             ph_max: x.ph_max.map(|p| p.to_string()),
             conditions: x.conditions.clone(),
             from: x.from.clone(),
-            recheck: x.check == Check::Recheck,
+            recheck: x.review == ReviewStatus::NeedsReview,
             source: sources.take(&x.source, None),
             at: x.at.clone(),
         });
@@ -371,7 +373,7 @@ impl Seen {
             trace_percent: b.trace_percent.map(|t| t.to_string()),
             conditions: b.conditions.clone(),
             from: b.from.clone(),
-            recheck: b.check == Check::Recheck,
+            recheck: b.review == ReviewStatus::NeedsReview,
             source: sources.take(&b.source, None),
             at: b.at.clone(),
         });
@@ -383,7 +385,7 @@ fn factor(kb: &Kb, one: &Ingredient, r#as: Option<&str>) -> Option<Decimal> {
     let Some(target) = r#as.filter(|t| *t != one.id) else {
         return Some(Decimal::ONE);
     };
-    let moles = one.yields.iter().find(|y| y.of == target)?.moles.0;
+    let moles = one.counts_as.iter().find(|y| y.of == target)?.moles.0;
     let other = kb.substance(target)?.1.molar_mass.as_deref()?.value.0;
     (moles * other).checked_div(one.molar_mass.as_deref()?.value.0)
 }

@@ -35,7 +35,7 @@ impl Sources {
             .map(|(id, at)| {
                 let known = kb.source(&id);
                 CardSource {
-                    kind: kind_key(known.map_or(SourceKind::Memory, |s| s.kind)),
+                    kind: kind_key(known.map_or(SourceKind::Unsourced, |s| s.kind)),
                     title: known.map_or_else(|| id.clone(), |s| s.title.clone()),
                     r#where: known.and_then(|s| s.r#where.clone()),
                     id,
@@ -51,6 +51,6 @@ fn kind_key(k: SourceKind) -> &'static str {
         SourceKind::Law => "law",
         SourceKind::Published => "published",
         SourceKind::Practice => "practice",
-        SourceKind::Memory => "memory",
+        SourceKind::Unsourced => "memory",
     }
 }

@@ -7,7 +7,7 @@
 
 use crate::chem::acid_base::{Activity, System};
 use crate::chem::{ChemError, float};
-use crate::kb::schema::{Groups, Range};
+use crate::kb::schema::{AcidGroups, Range};
 
 /// Groups of one kind in a row, each figure from and to.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,7 +34,7 @@ pub(super) enum Extreme {
 
 impl BoundedGroups {
     /// Groups of the material at index `of`; `grams_per_kg` is its lowest and highest content per kg of water.
-    pub fn of(groups: &Groups, of: usize, grams_per_kg: [f64; 2]) -> BoundedGroups {
+    pub fn of(groups: &AcidGroups, of: usize, grams_per_kg: [f64; 2]) -> BoundedGroups {
         let pair = |r: &Range| [r.low, r.high].map(|n| n.map_or(0.0, |n| float(n.decimal())));
         let [low, high] = pair(&groups.mmol_g);
         BoundedGroups {

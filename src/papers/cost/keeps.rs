@@ -107,7 +107,7 @@ impl<'a> Keeps<'a> {
     fn basis(&self, source: &str) -> String {
         match self.kb.source(source) {
             Some(s) if s.kind == SourceKind::Practice => "common practice".to_owned(),
-            Some(s) if s.kind == SourceKind::Memory => "recalled, not looked up".to_owned(),
+            Some(s) if s.kind == SourceKind::Unsourced => "recalled, not looked up".to_owned(),
             Some(s) => s.title.to_string(),
             None => source.to_owned(),
         }

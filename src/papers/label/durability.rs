@@ -46,7 +46,7 @@ pub fn durability(market: Market, f: &Formula, kb: &Kb, made: Option<Date>, toda
         SourceKind::Law => "law",
         SourceKind::Published => "published",
         SourceKind::Practice => "usual practice",
-        SourceKind::Memory => "from memory",
+        SourceKind::Unsourced => "from memory",
     });
     let date = match made {
         Some(day) => format!(

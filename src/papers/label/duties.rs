@@ -5,7 +5,7 @@ use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::kb::Market;
 use crate::kb::law::{Law, Status};
-use crate::kb::schema::Check;
+use crate::kb::schema::ReviewStatus;
 use crate::model::Formula;
 use serde::Serialize;
 
@@ -36,7 +36,7 @@ pub fn list(law: &Law, parts: &Parts, kb: &Kb, today: Date) -> Vec<Also> {
                 .map_or(String::new(), |day| format!("From {day}: "));
             Also {
                 text: format!("{from}{}", d.text),
-                recheck: d.check == Check::Recheck,
+                recheck: d.review == ReviewStatus::NeedsReview,
                 at: super::at(kb, &d.source, d.at.as_deref()),
                 source: super::source(kb, &d.source, d.at.as_deref()),
             }

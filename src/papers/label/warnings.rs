@@ -2,7 +2,7 @@
 
 use crate::analysis::law::{Hits, WarningHit};
 use crate::kb::law::Law;
-use crate::kb::schema::{Check, Warning};
+use crate::kb::schema::{ReviewStatus, Warning};
 use crate::kb::{Kb, Market};
 use crate::model::Formula;
 use crate::model::product::Applies;
@@ -64,7 +64,7 @@ pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
             in_languages: in_languages(one, &languages, kb),
             conditions: one.conditions.as_ref().map(SmolStr::to_string),
             because_of: because_of.clone(),
-            recheck: one.check == Check::Recheck,
+            recheck: one.review == ReviewStatus::NeedsReview,
             at: super::at(kb, &one.source, one.at.as_deref()),
             source: super::source(kb, &one.source, one.at.as_deref()),
         };

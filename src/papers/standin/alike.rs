@@ -32,7 +32,7 @@ pub(super) fn candidates(work: &FormulaContext, id: Id, rows: &[usize]) -> Vec<C
     let kb = work.kb;
     let one = kb.get(id);
     let there: Vec<Id> = work.formula.rows.iter().filter_map(|r| r.id()).collect();
-    let listed: Vec<Id> = one.standin.iter().filter_map(|s| kb.by_id(s)).collect();
+    let listed: Vec<Id> = one.substitutes.iter().filter_map(|s| kb.by_id(s)).collect();
     let mut out: Vec<Candidate> = kb
         .ids()
         .filter(|other| *other != id && !there.contains(other))

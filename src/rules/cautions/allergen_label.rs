@@ -68,7 +68,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         }
         // The surest figure of what a material holds speaks for all.
         for c in hit.constituents(ctx.kb) {
-            let kind = ctx.kb.source(&c.source).map_or(SourceKind::Memory, |s| s.kind);
+            let kind = ctx.kb.source(&c.source).map_or(SourceKind::Unsourced, |s| s.kind);
             if best.is_none_or(|(k, ..)| kind < k) {
                 best = Some((kind, hit, c));
             }

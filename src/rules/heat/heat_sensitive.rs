@@ -52,7 +52,7 @@
 //! ```
 
 use crate::kb::role::Role;
-use crate::kb::schema::{Bears, Dissolves, Figure, Ingredient, SourceKind};
+use crate::kb::schema::{MaxTemperature, Dissolves, Figure, Ingredient, SourceKind};
 use crate::model::system;
 use crate::rules::words::Degrees;
 use crate::rules::fixes;
@@ -122,7 +122,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 struct Heat<'a> {
-    bears: Option<&'a Bears>,
+    bears: Option<&'a MaxTemperature>,
     add_below: Option<&'a Figure>,
 }
 

@@ -127,7 +127,7 @@ fn as_acid(ctx: &Context, id: Id) -> Option<(&'static str, Decimal)> {
         return Some((acid, Decimal::ONE));
     }
     let (y, acid) = entry
-        .yields
+        .counts_as
         .iter()
         .find_map(|y| Some((y, *ACIDS.iter().find(|a| **a == y.of)?)))?;
     let mass = ctx.kb.substance(&y.of)?.1.molar_mass.as_deref()?.value.0;

@@ -68,7 +68,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 /// Published figures before recalled ones, what is not for skin first, then how far above.
 fn rank(ctx: &Context, seen: &SkinHit) -> (bool, bool, Decimal) {
     let kind = ctx.kb.source(&seen.maximum.source).map(|s| s.kind);
-    let recalled = kind.is_none_or(|k| k == crate::kb::schema::SourceKind::Memory);
+    let recalled = kind.is_none_or(|k| k == crate::kb::schema::SourceKind::Unsourced);
     let times = seen.typical().checked_div(seen.max()).unwrap_or(Decimal::MAX);
     (!recalled, seen.max().is_zero(), times)
 }

@@ -43,14 +43,14 @@ pub(super) fn say(ctx: &Context, sink: &mut Sink, pick: impl Fn(&Ban) -> bool) {
         let Some(first) = seen
             .iter()
             .copied()
-            .min_by_key(|s| s.ban.check == crate::kb::schema::Check::Recheck)
+            .min_by_key(|s| s.ban.review == crate::kb::schema::ReviewStatus::NeedsReview)
         else {
             continue;
         };
         let r = &ctx.formula.rows[row];
         let markets = words::sorted(
             seen.iter()
-                .filter(|s| s.ban.check == first.ban.check)
+                .filter(|s| s.ban.review == first.ban.review)
                 .map(|s| s.market),
         );
         let doubtful = words::sorted(
@@ -188,5 +188,5 @@ pub(super) fn say_prohibited_abroad(ctx: &Context, sink: &mut Sink) {
 fn is_read(ctx: &Context, source: &str) -> bool {
     ctx.kb
         .source(source)
-        .is_some_and(|s| s.kind != SourceKind::Memory)
+        .is_some_and(|s| s.kind != SourceKind::Unsourced)
 }

@@ -41,7 +41,7 @@
 //! ```
 
 use crate::kb::Market;
-use crate::kb::schema::{Check, Medicine};
+use crate::kb::schema::{ReviewStatus, Medicine};
 use crate::analysis::law;
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
 use crate::text::Span;
@@ -190,7 +190,7 @@ fn claims(ctx: &Context, sink: &mut Sink, said: &[Words]) {
     found.sort_by_key(|p| (p.line, p.span));
     // "heals" inside "heals wounds" is one promise.
     for same in found.chunk_by(|a, b| a.line == b.line && b.span.start < a.span.end) {
-        let Some(first) = same.iter().min_by_key(|p| p.row.check == Check::Recheck) else { continue };
+        let Some(first) = same.iter().min_by_key(|p| p.row.review == ReviewStatus::NeedsReview) else { continue };
         let span = same.iter().map(|p| p.span).reduce(Span::cover).unwrap_or_default();
         let words = ctx.tree.lines.get(first.line as usize).and_then(|at| at.line.text.get(span.range())).unwrap_or_default();
         let markets = words::sorted(same.iter().map(|p| p.market));
@@ -234,7 +234,7 @@ fn substances(ctx: &Context, sink: &mut Sink, said: &[Words]) {
         }
     }
     for ((row, by_itself), found) in by_row {
-        let Some(first) = found.iter().min_by_key(|s| s.row.check == Check::Recheck) else { continue };
+        let Some(first) = found.iter().min_by_key(|s| s.row.review == ReviewStatus::NeedsReview) else { continue };
         let r = &ctx.formula.rows[row];
         let name = ctx.called(first.member.id);
         let markets = words::sorted(found.iter().map(|s| s.market));

@@ -39,7 +39,7 @@
 //! ```
 
 use crate::kb::Id;
-use crate::kb::schema::Check;
+use crate::kb::schema::ReviewStatus;
 use crate::analysis::law::{ColourantHit, PhLimitHit};
 use crate::model::product::Applies;
 use crate::rules::fixes;
@@ -80,7 +80,7 @@ fn outside_ph(ctx: &Context, sink: &mut Sink) {
     for ((row, low), all) in causes {
         let certain: Vec<&PhLimitHit> = all.iter().copied().filter(|s| s.applies == Applies::Yes).collect();
         let (seen, level) = if certain.is_empty() { (all, Severity::Warning) } else { (certain, Severity::Error) };
-        let Some(first) = seen.iter().min_by_key(|s| s.limit.check == Check::Recheck) else { continue };
+        let Some(first) = seen.iter().min_by_key(|s| s.limit.review == ReviewStatus::NeedsReview) else { continue };
         let limit = first.limit;
         let (ph, bound, word) = if low { (aim.low, limit.ph_min, "above") } else { (aim.high, limit.ph_max, "below") };
         let Some(bound) = bound else { continue };
@@ -117,7 +117,7 @@ fn colours(ctx: &Context, sink: &mut Sink) {
         }
     }
     for ((row, id, where_), seen) in causes {
-        let Some(first) = seen.iter().min_by_key(|s| s.row.check == Check::Recheck) else { continue };
+        let Some(first) = seen.iter().min_by_key(|s| s.row.review == ReviewStatus::NeedsReview) else { continue };
         let markets = words::sorted(seen.iter().map(|s| s.market));
         let r = &ctx.formula.rows[row];
         let message = format!(

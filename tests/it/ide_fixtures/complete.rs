@@ -279,7 +279,7 @@ fn no_name_of_the_base_is_changed_by_enter() {
     let mut names = std::collections::BTreeSet::new();
     for id in kb.ids() {
         let one = kb.get(id);
-        let kept = one.names.iter().chain(&one.loose_names);
+        let kept = one.names.iter().chain(&one.ambiguous_names);
         let kept = kept.chain(&one.inci).chain(&one.inci_us);
         for name in kept
             .map(|n| n.to_string())

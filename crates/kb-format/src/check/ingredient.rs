@@ -49,7 +49,7 @@ impl Checker<'_> {
         // The names of a list of the law are the law's.
         if i.family != PROHIBITED {
             self.trade_names(at, "names", &i.names);
-            self.trade_names(at, "loose_names", &i.loose_names);
+            self.trade_names(at, "loose_names", &i.ambiguous_names);
             for (path, name) in [("inci", &i.inci), ("inci_us", &i.inci_us)] {
                 if let Some(name) = name {
                     self.trade_name(at, path, name);
@@ -98,13 +98,13 @@ impl Checker<'_> {
 
     /// Other materials and sources that it names.
     fn references(&mut self, at: &At, i: &Ingredient) {
-        for (n, id) in i.standin.iter().enumerate() {
+        for (n, id) in i.substitutes.iter().enumerate() {
             self.check_ingredient_id(at, &format!("standin.{n}"), id);
         }
         if let Some(id) = &i.carrier {
             self.check_ingredient_id(at, "carrier", id);
         }
-        for (n, y) in i.yields.iter().enumerate() {
+        for (n, y) in i.counts_as.iter().enumerate() {
             let path = format!("yields.{n}");
             self.check_ingredient_id(at, &join(&path, "of"), &y.of);
             if y.moles.0 <= Decimal::ZERO {
@@ -185,7 +185,7 @@ impl Checker<'_> {
     }
 
     /// Both ends of each range are there and can be true: no gram holds more than 50 mmol of groups (acrylic acid has 14, magnesia 50).
-    fn groups(&mut self, at: &At, path: &str, g: &Groups) {
+    fn groups(&mut self, at: &At, path: &str, g: &AcidGroups) {
         for (key, r, low, high) in [
             ("mmol_g", &g.mmol_g, 0.0, 50.0),
             ("pka", &g.pka, -5.0, 14.0),

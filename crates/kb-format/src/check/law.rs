@@ -173,7 +173,7 @@ impl<'a> Checker<'a> {
         self.check_ingredient_id(at, &join(path, "as"), r#as);
         for id in substances.iter().filter(|id| *id != r#as) {
             let one = self.by_id.get(id.as_str());
-            if one.is_some_and(|i| !i.yields.iter().any(|y| y.of == r#as)) {
+            if one.is_some_and(|i| !i.counts_as.iter().any(|y| y.of == r#as)) {
                 let message = format!(
                     "the row \"{row}\" counts \"{id}\" as \"{as}\", but {id}.toml has no yields for it",
                     r#as = r#as

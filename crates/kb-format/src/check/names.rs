@@ -9,7 +9,7 @@ use std::collections::{HashMap, HashSet};
 /// The names that are a material's own, each with the way to it. An INCI name that everyday speech gives to others too ("BHA") is
 /// asked about.
 fn own_names(i: &Ingredient) -> Vec<(String, &SmolStr, String)> {
-    let shared: HashSet<String> = i.loose_names.iter().map(|n| key(n)).collect();
+    let shared: HashSet<String> = i.ambiguous_names.iter().map(|n| key(n)).collect();
     let everyday = (i.names.iter().enumerate()).map(|(n, name)| (name, format!("names.{n}")));
     let mut out: Vec<(String, &SmolStr, String)> = everyday
         .map(|(name, path)| (key(name), name, path))
@@ -44,7 +44,7 @@ impl Checker<'_> {
             }
         }
         for (n, i) in self.base.ingredients.iter().enumerate() {
-            for (place, name) in i.loose_names.iter().enumerate() {
+            for (place, name) in i.ambiguous_names.iter().enumerate() {
                 if let Some(first) = owner.get(&key(name)) {
                     let message = format!(
                         "the loose name \"{name}\" is the own name of {first}; a name is either owned or loose"

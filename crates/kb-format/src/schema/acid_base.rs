@@ -20,7 +20,7 @@ pub struct AcidBase {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
-pub struct Groups {
+pub struct AcidGroups {
     /// Groups in a gram of the pure material.
     pub mmol_g: Range,
     /// Between these pKa they let go of their proton. Free alkali counts as groups with a pKa of 14 that have done so.

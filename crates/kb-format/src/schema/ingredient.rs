@@ -1,6 +1,6 @@
 //! What an ingredient file may say.
 
-use super::acid_base::{AcidBase, Groups};
+use super::acid_base::{AcidBase, AcidGroups};
 use super::figure::{Figure, Range, UseBasis};
 use super::preservative::Preservative;
 use crate::number::Number;
@@ -27,8 +27,8 @@ pub struct Ingredient {
     #[serde(default)]
     pub names: Vec<SmolStr>,
     /// Names that several materials share ("vitamin E"): never resolved, always asked about.
-    #[serde(default)]
-    pub loose_names: Vec<SmolStr>,
+    #[serde(default, rename = "loose_names")]
+    pub ambiguous_names: Vec<SmolStr>,
     #[serde(default)]
     pub cas: Vec<SmolStr>,
     #[serde(default)]
@@ -71,15 +71,15 @@ pub struct Ingredient {
     pub acid_base: Option<AcidBase>,
     /// Where `acid_base` cannot be told.
     #[serde(default)]
-    pub groups: Vec<Groups>,
-    #[serde(default)]
-    pub yields: Vec<Yields>,
+    pub groups: Vec<AcidGroups>,
+    #[serde(default, rename = "yields")]
+    pub counts_as: Vec<CountsAs>,
 
     /// Customarily added below this.
     #[serde(default)]
     pub add_below_c: Option<Box<Figure>>,
     #[serde(default)]
-    pub bears_c: Option<Box<Bears>>,
+    pub bears_c: Option<Box<MaxTemperature>>,
     #[serde(default)]
     pub melts_c: Option<Box<Range>>,
     #[serde(default)]
@@ -134,8 +134,8 @@ pub struct Ingredient {
     #[serde(default)]
     pub cautions: Vec<SmolStr>,
     /// Ids of what could stand in for it, nearest first.
-    #[serde(default)]
-    pub standin: Vec<SmolStr>,
+    #[serde(default, rename = "standin")]
+    pub substitutes: Vec<SmolStr>,
     /// One or two sentences for the card.
     #[serde(default)]
     pub note: Option<SmolStr>,
@@ -218,7 +218,7 @@ pub struct SkinMaximum {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
-pub struct Yields {
+pub struct CountsAs {
     pub of: SmolStr,
     pub moles: Number,
 }
@@ -289,7 +289,7 @@ pub enum EmulsionKind {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Debug, PartialEq)]
 #[serde(deny_unknown_fields)]
-pub struct Bears {
+pub struct MaxTemperature {
     pub value: Number,
     #[serde(default)]
     pub minutes: Option<Number>,

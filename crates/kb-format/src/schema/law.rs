@@ -45,11 +45,12 @@ pub struct LawFile {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[derive(Serialize, Deserialize, Clone, Copy, Debug, PartialEq, Eq, Default)]
 #[serde(rename_all = "kebab-case")]
-pub enum Check {
+pub enum ReviewStatus {
     #[default]
     Ok,
     /// Seen in a dated or second-hand text: shown, at most a warning.
-    Recheck,
+    #[serde(rename = "recheck")]
+    NeedsReview,
 }
 
 /// A limit on the sum of its substances. It applies to a product that has every word of `scope` ("a|b": either) and none of `not_scope`;
@@ -89,8 +90,8 @@ pub struct Limit {
     /// The older value, in words, so that it can be recognised.
     #[serde(default)]
     pub superseded: Option<SmolStr>,
-    #[serde(default)]
-    pub check: Check,
+    #[serde(default, rename = "check")]
+    pub review: ReviewStatus,
     pub source: SmolStr,
     #[serde(default)]
     pub at: Option<SmolStr>,
@@ -125,8 +126,8 @@ pub struct Ban {
     pub sell_through: Option<SmolStr>,
     #[serde(default)]
     pub superseded: Option<SmolStr>,
-    #[serde(default)]
-    pub check: Check,
+    #[serde(default, rename = "check")]
+    pub review: ReviewStatus,
     pub source: SmolStr,
     #[serde(default)]
     pub at: Option<SmolStr>,
@@ -148,8 +149,8 @@ pub struct Allergen {
     pub from: Option<SmolStr>,
     #[serde(default)]
     pub sell_through: Option<SmolStr>,
-    #[serde(default)]
-    pub check: Check,
+    #[serde(default, rename = "check")]
+    pub review: ReviewStatus,
     pub source: SmolStr,
     #[serde(default)]
     pub at: Option<SmolStr>,
@@ -181,8 +182,8 @@ pub struct Colour {
     /// The older rule, in words, so that it can be recognised.
     #[serde(default)]
     pub superseded: Option<SmolStr>,
-    #[serde(default)]
-    pub check: Check,
+    #[serde(default, rename = "check")]
+    pub review: ReviewStatus,
     pub source: SmolStr,
     #[serde(default)]
     pub at: Option<SmolStr>,
@@ -220,8 +221,8 @@ pub struct Warning {
     pub sell_through: Option<SmolStr>,
     #[serde(default)]
     pub superseded: Option<SmolStr>,
-    #[serde(default)]
-    pub check: Check,
+    #[serde(default, rename = "check")]
+    pub review: ReviewStatus,
     pub source: SmolStr,
     #[serde(default)]
     pub at: Option<SmolStr>,
@@ -245,8 +246,8 @@ pub struct Medicine {
     #[serde(default)]
     pub high_percent: Option<Number>,
     pub text: SmolStr,
-    #[serde(default)]
-    pub check: Check,
+    #[serde(default, rename = "check")]
+    pub review: ReviewStatus,
     pub source: SmolStr,
     #[serde(default)]
     pub at: Option<SmolStr>,
@@ -267,8 +268,8 @@ pub struct Duty {
     pub text: SmolStr,
     #[serde(default)]
     pub from: Option<SmolStr>,
-    #[serde(default)]
-    pub check: Check,
+    #[serde(default, rename = "check")]
+    pub review: ReviewStatus,
     pub source: SmolStr,
     #[serde(default)]
     pub at: Option<SmolStr>,

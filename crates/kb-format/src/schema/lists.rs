@@ -13,7 +13,9 @@ pub enum SourceKind {
     Law,
     Published,
     Practice,
-    Memory,
+    /// One figure that was not looked up.
+    #[serde(rename = "memory")]
+    Unsourced,
 }
 
 #[cfg_attr(test, derive(schemars::JsonSchema))]

@@ -1,6 +1,6 @@
 //! The long lists of substances that a law prohibits.
 
-use super::law::Check;
+use super::law::ReviewStatus;
 use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
 
@@ -43,8 +43,8 @@ pub struct ProhibitedGroup {
 #[serde(deny_unknown_fields)]
 pub struct ProhibitedIn {
     pub market: SmolStr,
-    #[serde(default)]
-    pub check: Check,
+    #[serde(default, rename = "check")]
+    pub review: ReviewStatus,
     pub source: SmolStr,
     /// The act or annex; the number of the entry is put behind it.
     pub at: SmolStr,
