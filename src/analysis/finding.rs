@@ -48,13 +48,13 @@ pub enum Subject {
 
 /// What a finding rests on.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Basis {
+pub struct Evidence {
     pub kind: SourceKind,
     /// Title and place, for the maker to look up.
     pub source: String,
 }
 
-impl Basis {
+impl Evidence {
     /// The kind of its source, in a word.
     pub fn kind_name(&self) -> &'static str {
         match self.kind {
@@ -182,25 +182,20 @@ pub struct Finding {
     /// Other subjects that this finding answers for: findings there may yield to it too.
     pub covers: Vec<Subject>,
     pub target: Option<Target>,
-    pub basis: Option<Basis>,
+    pub basis: Option<Evidence>,
     pub related: Vec<Related>,
     pub fixes: Vec<Fix>,
     /// The reason of the exception that lowered it.
-    pub excepted: Option<String>,
+    pub suppression_reason: Option<String>,
     /// About a part of the text that does nothing: editors may grey it out.
     pub unnecessary: bool,
     /// The loudest that its weakest figure allows.
-    pub cap: Severity,
+    pub severity_cap: Severity,
     /// A ban or legal limit: never lowered below a warning.
-    pub legal: bool,
+    pub is_legal: bool,
 }
 
 impl Finding {
-    /// A ban or legal limit: an exception lowers it, and it stays.
-    pub fn is_legal(&self) -> bool {
-        self.legal
-    }
-
     pub fn new(
         code: &'static str,
         severity: Severity,
@@ -221,10 +216,10 @@ impl Finding {
             basis: None,
             related: Vec::new(),
             fixes: Vec::new(),
-            excepted: None,
+            suppression_reason: None,
             unnecessary: false,
-            cap: Severity::Error,
-            legal: false,
+            severity_cap: Severity::Error,
+            is_legal: false,
         }
     }
 

@@ -242,7 +242,7 @@ fn diagnostic(
 /// Two lines: the fact, and what to do or why it is excepted. A client that shows no related information gets the rest too.
 fn message(f: &Finding, client: &ClientCapabilities) -> String {
     let mut lines = vec![f.message.clone()];
-    match &f.excepted {
+    match &f.suppression_reason {
         Some(reason) => lines.push(format!("Excepted: {reason}")),
         None => lines.extend(Some(f.help.clone()).filter(|h| !h.is_empty())),
     }

@@ -131,16 +131,16 @@ fn is_planted(code: &str) -> bool {
 
 /// The cap of the weakest figure, then the maker's setting: lower as wished, higher up to the cap; law no lower than a warning.
 fn resolve_severity(f: &mut Finding, settings: &Settings) {
-    let own = f.severity.min(f.cap);
+    let own = f.severity.min(f.severity_cap);
     f.severity = match settings
         .severity
         .get(f.code)
         .and_then(|s| Severity::parse(s))
     {
-        Some(wished) => wished.min(f.cap),
+        Some(wished) => wished.min(f.severity_cap),
         None => own,
     };
-    if f.legal && own >= Severity::Warning {
+    if f.is_legal && own >= Severity::Warning {
         f.severity = f.severity.max(Severity::Warning);
     }
 }

@@ -64,14 +64,14 @@ fn lower(
         // In a record the reason explains; it does not silence.
         let lowered = if ctx.tree.kind != FileKind::Formula {
             Severity::Information
-        } else if f.legal {
+        } else if f.is_legal {
             Severity::Warning
         } else {
             silenced[*n] = true;
             continue;
         };
         f.severity = f.severity.min(lowered);
-        f.excepted = Some(if e.reason.value.is_empty() {
+        f.suppression_reason = Some(if e.reason.value.is_empty() {
             "no reason given".into()
         } else {
             e.reason.value.clone()

@@ -9,27 +9,27 @@ use crate::text::{Place, Span};
 
 /// A figure that a finding rests on: the id of its source, the page, whether the text has to be seen again.
 #[derive(Clone, Copy, Debug)]
-pub struct RestsOn<'a> {
+pub struct Citation<'a> {
     pub source: &'a str,
     pub at: Option<&'a str>,
     pub recheck: bool,
 }
 
 /// Anything in the knowledge base that names its source.
-pub trait Sourced {
-    fn rests_on(&self) -> RestsOn<'_>;
+pub trait Cited {
+    fn rests_on(&self) -> Citation<'_>;
 }
 
-impl Sourced for RestsOn<'_> {
-    fn rests_on(&self) -> RestsOn<'_> {
+impl Cited for Citation<'_> {
+    fn rests_on(&self) -> Citation<'_> {
         *self
     }
 }
 
 macro_rules! sourced {
-    ($($t:ident),* $(,)?) => { $(impl Sourced for schema::$t {
-        fn rests_on(&self) -> RestsOn<'_> {
-            RestsOn { source: &self.source, at: self.at.as_deref(), recheck: false }
+    ($($t:ident),* $(,)?) => { $(impl Cited for schema::$t {
+        fn rests_on(&self) -> Citation<'_> {
+            Citation { source: &self.source, at: self.at.as_deref(), recheck: false }
         }
     })* };
 }
@@ -51,9 +51,9 @@ sourced!(
 );
 
 macro_rules! sourced_law {
-    ($($t:ident),* $(,)?) => { $(impl Sourced for schema::$t {
-        fn rests_on(&self) -> RestsOn<'_> {
-            RestsOn { source: &self.source, at: self.at.as_deref(), recheck: self.review == ReviewStatus::NeedsReview }
+    ($($t:ident),* $(,)?) => { $(impl Cited for schema::$t {
+        fn rests_on(&self) -> Citation<'_> {
+            Citation { source: &self.source, at: self.at.as_deref(), recheck: self.review == ReviewStatus::NeedsReview }
         }
     })* };
 }
@@ -117,7 +117,7 @@ impl<'a> Sink<'a> {
             message.into(),
         ));
         let last = self.out.len() - 1;
-        Fact(Saying {
+        Fact(FindingBuilder {
             kb: self.kb,
             finding: &mut self.out[last],
         })
@@ -126,23 +126,23 @@ impl<'a> Sink<'a> {
 
 /// A fact that does not say yet what to do.
 #[must_use = "a finding says what to do: call `help`"]
-pub struct Fact<'a>(Saying<'a>);
+pub struct Fact<'a>(FindingBuilder<'a>);
 
 impl<'a> Fact<'a> {
     /// What to do, as a sentence without a full stop. With `ask`, another way out in lower case, or nothing.
-    pub fn help(self, help: impl Into<String>) -> Saying<'a> {
+    pub fn help(self, help: impl Into<String>) -> FindingBuilder<'a> {
         self.0.finding.help = help.into();
         self.0
     }
 }
 
 /// A finding being put together.
-pub struct Saying<'a> {
+pub struct FindingBuilder<'a> {
     kb: &'a Kb,
     finding: &'a mut Finding,
 }
 
-impl Saying<'_> {
+impl FindingBuilder<'_> {
     pub fn level(self, severity: Severity) -> Self {
         self.finding.severity = severity;
         self
@@ -161,7 +161,7 @@ impl Saying<'_> {
     }
 
     /// A figure that it rests on. The weakest one is shown and caps the severity.
-    pub fn rests_on(self, what: &impl Sourced) -> Self {
+    pub fn rests_on(self, what: &impl Cited) -> Self {
         let r = what.rests_on();
         let kind = self
             .kb
@@ -172,24 +172,24 @@ impl Saying<'_> {
             SourceKind::Law | SourceKind::Published if !r.recheck => Severity::Error,
             _ => Severity::Warning,
         };
-        if self.finding.basis.is_none() || cap < self.finding.cap {
+        if self.finding.basis.is_none() || cap < self.finding.severity_cap {
             let mut source = cite(self.kb, r.source, r.at);
             if r.recheck {
                 source.push_str("; to be looked up again");
             }
-            self.finding.basis = Some(Basis { kind, source });
+            self.finding.basis = Some(Evidence { kind, source });
         }
-        self.finding.cap = self.finding.cap.min(cap);
+        self.finding.severity_cap = self.finding.severity_cap.min(cap);
         self
     }
 
     /// A row of law: shown with the date of its text, lowered to no less than a warning.
-    pub fn law(self, law: &crate::kb::law::Law, row: &impl Sourced) -> Self {
+    pub fn law(self, law: &crate::kb::law::Law, row: &impl Cited) -> Self {
         let s = self.rests_on(row);
         if let Some(b) = &mut s.finding.basis {
             b.source = format!("{}; {} text as of {}", b.source, law.market, law.as_of);
         }
-        s.finding.legal = true;
+        s.finding.is_legal = true;
         s
     }
 

@@ -16,7 +16,7 @@ pub use engine::{
     analyze, analyze_record, check, check_with, check_writing, judge_ingredients, judge_record,
     judge_settings,
 };
-pub use finding::{Basis, Edit, Finding, Fix, Related, Severity, Sink, Subject};
+pub use finding::{Edit, Evidence, Finding, Fix, Related, Severity, Sink, Subject};
 
 use crate::analysis::Analysis;
 use crate::analysis::law::LawAssessment;

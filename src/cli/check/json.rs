@@ -166,7 +166,7 @@ fn found<'a>(report: &Report, path: &'a str, f: &'a Finding) -> Found<'a> {
                 }
             })
             .collect(),
-        excepted: f.excepted.as_deref(),
+        excepted: f.suppression_reason.as_deref(),
         fixes: f
             .fixes
             .iter()

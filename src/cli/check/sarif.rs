@@ -98,7 +98,7 @@ fn result(report: &Report, uri: &str, f: &Finding) -> Value {
     if let Some(b) = &f.basis {
         out["properties"]["basis"] = json!({ "kind": b.kind, "source": b.source });
     }
-    if let Some(reason) = &f.excepted {
+    if let Some(reason) = &f.suppression_reason {
         out["properties"]["excepted"] = json!(reason);
     }
     if !f.related.is_empty() {

@@ -130,7 +130,7 @@ impl Text {
         if let Some(b) = &f.basis {
             self.note(gutter, b.kind_name(), style::source(b.kind), &b.source, out);
         }
-        if let Some(reason) = &f.excepted {
+        if let Some(reason) = &f.suppression_reason {
             self.note(gutter, "excepted", style::BOLD, reason, out);
         }
         for r in &f.related {

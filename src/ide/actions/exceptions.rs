@@ -9,7 +9,7 @@ pub fn write_down(s: &Snapshot, f: &Finding) -> Option<Action> {
     let line = s.line(f.place.line)?;
     let rule = rules::by_code(f.code)?;
     if !rule.can_be_excepted
-        || f.excepted.is_some()
+        || f.suppression_reason.is_some()
         || matches!(line.section, SectionKind::Notes | SectionKind::Unknown)
     {
         return None;
@@ -40,7 +40,7 @@ pub fn write_down(s: &Snapshot, f: &Finding) -> Option<Action> {
         kind: ActionKind::QuickFix,
         preferred: false,
         code: Some(f.code),
-        mends: (!f.is_legal() && s.kind == FileKind::Formula).then_some(f.place),
+        mends: (!f.is_legal && s.kind == FileKind::Formula).then_some(f.place),
         edits: vec![edit],
     })
 }

@@ -1,6 +1,6 @@
 //! Cautions: what the maker, the shelf and the user should know. Each once in a formula.
 
-use super::finding::RestsOn;
+use super::finding::Citation;
 use super::{Context, Severity};
 use crate::kb::schema::Ingredient;
 use crate::model::component::ComponentKind;
@@ -114,8 +114,8 @@ fn label_level(ctx: &Context) -> Severity {
 }
 
 /// Cautions rest on what the trade commonly teaches.
-fn usual_words() -> RestsOn<'static> {
-    RestsOn {
+fn usual_words() -> Citation<'static> {
+    Citation {
         source: "practice",
         at: None,
         recheck: false,

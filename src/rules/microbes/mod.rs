@@ -72,8 +72,8 @@ fn does_instead(one: &Ingredient) -> Option<&'static str> {
 fn lowest<'a>(
     ctx: &Context,
     entry: &'a Ingredient,
-) -> Option<(Decimal, super::finding::RestsOn<'a>)> {
-    use super::finding::Sourced;
+) -> Option<(Decimal, super::finding::Citation<'a>)> {
+    use super::finding::Cited;
     let (low, level) = effective_level::least(ctx.formula, ctx.kb, entry)?;
     let record = match level {
         Level::Used(level) => level.rests_on(),

@@ -42,7 +42,7 @@
 use crate::kb::number::Number;
 use crate::kb::schema::{Figure, PreservativeKind, Range};
 use crate::model::system::{self, PhAim, Preserving};
-use crate::rules::finding::Sourced;
+use crate::rules::finding::Cited;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;

@@ -39,7 +39,7 @@
 
 use crate::kb::Id;
 use crate::kb::schema::PreservativeKind;
-use crate::rules::finding::RestsOn;
+use crate::rules::finding::Citation;
 use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
@@ -61,7 +61,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if f.has_unknown || dry || ctx.protects().is_some() {
         return;
     }
-    let mut low: Vec<(usize, Id, Decimal, Decimal, RestsOn)> = Vec::new();
+    let mut low: Vec<(usize, Id, Decimal, Decimal, Citation)> = Vec::new();
     let mut boosted = false;
     let mut rows_done = Vec::new();
     for p in ctx.preservatives() {

@@ -56,7 +56,7 @@ use crate::kb::role::Role;
 use crate::kb::schema::{Dissolves, Ingredient, Range};
 use crate::model::component::ComponentKind;
 use crate::model::system::{self, has_role};
-use crate::rules::finding::RestsOn;
+use crate::rules::finding::Citation;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
 use rust_decimal::Decimal;
 
@@ -103,7 +103,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         words::percent(sum.round_dp(1))
     );
     let said = sink.say(Subject::Row(row), r.line, r.name.span, message);
-    said.help("Add tocopherol to the oil phase: it slows rancidity").why(format!("most of it comes from {}", r.name.value)).rests_on(&RestsOn {
+    said.help("Add tocopherol to the oil phase: it slows rancidity").why(format!("most of it comes from {}", r.name.value)).rests_on(&Citation {
         source: &range.source,
         at: range.at.as_deref(),
         recheck: false,

@@ -181,7 +181,7 @@ fn an_exception_is_written_down_and_does_its_work() {
         .find(|f| f.code == "banned")
         .expect("law is never silenced");
     assert_eq!(banned.severity, Severity::Warning);
-    assert!(banned.excepted.is_some());
+    assert!(banned.suppression_reason.is_some());
     // Beside a comment it goes on a line of its own.
     let beside = after(
         &text.replace("2 %\n", "2 %  # bleaches\n"),
