@@ -106,7 +106,7 @@ impl Analysis {
     }
 
     /// All that the formula holds, through blends, own ingredients, nested formulas and natural constituents, in percent of the whole,
-    /// sorted by substance. No other code walks through them.
+    /// sorted by substance. No other code walks through formulas; through entries, only [`Kb::contents`].
     pub fn components(&self) -> &[Component] {
         &self.formula.components
     }

@@ -6,6 +6,7 @@ mod base;
 mod bundle;
 mod cache;
 pub mod card;
+mod contents;
 mod decode;
 mod id;
 pub mod law;
@@ -22,6 +23,7 @@ mod variants;
 
 pub use base::Kb;
 pub use cache::PerEntryCache;
+pub use contents::{ComponentKind, Content, Contents};
 pub use id::Id;
 pub use kb_format::{
     Commonness, CompletionIndex, KbError, KbSource, MaterialRecord, NameRecord, UseRecord,

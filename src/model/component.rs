@@ -1,5 +1,7 @@
 //! What a formula holds, down to substances: the shapes.
 
+pub use crate::kb::ComponentKind;
+
 use crate::kb::Id;
 use rust_decimal::Decimal;
 use smol_str::SmolStr;
@@ -55,14 +57,4 @@ pub enum Unknown {
     File,
     /// What a solution is made up with.
     Carrier,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ComponentKind {
-    /// The material itself, pure.
-    Substance,
-    /// A blend as a whole; its parts are components too.
-    Blend,
-    /// Inside a natural material: counted for law and label, never in a sum to 100.
-    Constituent,
 }

@@ -1,16 +1,14 @@
 //! What is in a row, really: through blends, solutions and formulas made earlier, down to substances.
 //!
-//! This is the only walk through them. Sums, law, label and rules read its result, [`Formula::components`].
+//! What an entry holds comes from [`Kb::contents`], what a formula holds is worked out only here. Sums, law, label and rules read the
+//! result, [`Formula::components`].
 
-use super::component::{Component, ComponentKind, Gap, Unknown};
+use super::component::{Component, Gap, Unknown};
 use super::formula::{Formula, Material, Row};
 use crate::kb::schema::{Dissolves, Figure, Ingredient};
 use crate::kb::{Id, Kb, Strength, StrengthBasis};
 use crate::syntax::tree::Amount;
 use rust_decimal::Decimal;
-
-/// Blends may hold blends; a chain longer than this is a fault of the data.
-const MAX_NESTING: u8 = 8;
 
 /// All that one row holds. `false`: part of it is not known.
 pub fn walk_row(
@@ -32,12 +30,10 @@ pub fn walk_row(
         out,
         gaps,
         complete: true,
-        named: None,
-        hidden: false,
         bought: true,
     };
     match &row.material {
-        Material::Known { id, strength } => walk.material(*id, *strength, percent, most, 0),
+        Material::Known { id, strength } => walk.material(*id, *strength, percent, most),
         Material::Nested(inner) => walk.nested(inner, percent, most),
         Material::Ambiguous(_) => walk.gap(&row.name.value, percent, Unknown::Ambiguous),
         Material::Unknown => walk.gap(&row.name.value, percent, Unknown::Material),
@@ -54,31 +50,20 @@ struct Walk<'a> {
     out: &'a mut Vec<Component>,
     gaps: &'a mut Vec<Gap>,
     complete: bool,
-    /// The blend that the label's list names instead of its parts.
-    named: Option<Id>,
-    /// The next part is one that its blend hides.
-    hidden: bool,
-    /// The next part is the row's own material.
+    /// The next whole entry is the row's own material, not what it is made up with.
     bought: bool,
 }
 
 impl Walk<'_> {
-    fn material(
-        &mut self,
-        id: Id,
-        strength: Option<Strength>,
-        typical: Decimal,
-        max: Decimal,
-        depth: u8,
-    ) {
+    fn material(&mut self, id: Id, strength: Option<Strength>, typical: Decimal, max: Decimal) {
         let Some(strength) = strength else {
-            return self.pure(id, typical, max, depth);
+            return self.pure(id, typical, max);
         };
         let (share, carrier) = strength_by_weight(self.kb, id, strength);
-        self.pure(id, typical * share, max * share, depth);
+        self.pure(id, typical * share, max * share);
         let rest = Decimal::ONE - share;
         match carrier {
-            Some(c) if !rest.is_zero() => self.pure(c, typical * rest, max * rest, depth),
+            Some(c) if !rest.is_zero() => self.pure(c, typical * rest, max * rest),
             _ if rest.is_zero() => {}
             _ => {
                 let name = format!("what dilutes {}", self.kb.name(id));
@@ -89,93 +74,39 @@ impl Walk<'_> {
 
     fn gap(&mut self, name: &str, percent: Decimal, why: Unknown) {
         self.complete = false;
-        if self.named.is_none() {
-            self.gaps.push(Gap {
-                name: name.into(),
-                row: self.row,
-                percent,
-                why,
-                unmeasured: self.unmeasured,
-            });
-        }
+        self.gaps.push(Gap {
+            name: name.into(),
+            row: self.row,
+            percent,
+            why,
+            unmeasured: self.unmeasured,
+        });
     }
 
-    fn pure(&mut self, id: Id, typical: Decimal, max: Decimal, depth: u8) {
-        let one = self.kb.get(id);
-        let kind = if one.composition.is_empty() {
-            ComponentKind::Substance
-        } else {
-            ComponentKind::Blend
-        };
-        let outer = self.named;
-        let whole = Component {
-            id,
-            row: self.row,
-            min: typical,
-            typical,
-            max,
-            kind,
-            by: outer.unwrap_or(id),
-            open: outer.is_none(),
-            listed: outer.is_none() && has_label_name(one),
-            hidden: std::mem::take(&mut self.hidden),
-            bought: std::mem::take(&mut self.bought),
-            colours: self.colours,
-            unmeasured: self.unmeasured,
-            top_only: false,
-        };
-        self.out.push(whole);
-        for c in &one.constituents {
-            let Some(cid) = self.kb.by_id(&c.of) else {
-                continue;
-            };
-            let max_share =
-                c.high.or(c.usual).or(c.low).map_or(Decimal::ZERO, |n| n.0) / Decimal::ONE_HUNDRED;
-            let typical_share = c
-                .usual
-                .map(|n| n.0)
-                .or_else(|| c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO));
-            let top_only = typical_share.is_none();
-            let typical_share = typical_share.map_or(max_share, |n| n / Decimal::ONE_HUNDRED);
+    fn pure(&mut self, id: Id, typical: Decimal, max: Decimal) {
+        let contents = self.kb.contents(id);
+        for c in &contents.all {
             self.out.push(Component {
-                id: cid,
+                id: c.id,
                 row: self.row,
-                min: typical * c.low.map_or(Decimal::ZERO, |n| n.0 / Decimal::ONE_HUNDRED),
-                typical: typical * typical_share,
-                max: max * max_share,
-                kind: ComponentKind::Constituent,
-                by: id,
-                open: false,
-                listed: false,
-                hidden: false,
-                bought: false,
-                top_only,
-                ..whole
+                min: typical * c.min,
+                typical: typical * c.typical,
+                max: max * c.max,
+                kind: c.kind,
+                by: c.by,
+                open: c.open,
+                listed: c.listed,
+                hidden: c.hidden,
+                bought: c.is_whole && std::mem::take(&mut self.bought),
+                colours: self.colours,
+                unmeasured: self.unmeasured,
+                top_only: c.top_only,
             });
         }
-        if depth == MAX_NESTING {
-            self.complete = false;
-            return;
+        self.complete &= !contents.is_partial;
+        for (name, share) in &contents.unknown {
+            self.gap(name, typical * share, Unknown::Material);
         }
-        if outer.is_none() && has_label_name(one) {
-            self.named = Some(id);
-        }
-        for p in &one.composition {
-            let part = p.percent.0 / Decimal::ONE_HUNDRED;
-            match self.kb.by_id(&p.of) {
-                Some(pid) => {
-                    let above = self.named;
-                    if p.hidden && above.is_none() {
-                        self.named = Some(id);
-                        self.hidden = true;
-                    }
-                    self.pure(pid, typical * part, max * part, depth + 1);
-                    self.named = above;
-                }
-                None => self.gap(&p.of, typical * part, Unknown::Material),
-            }
-        }
-        self.named = outer;
     }
 
     fn nested(&mut self, inner: &Formula, typical: Decimal, max: Decimal) {
@@ -212,11 +143,6 @@ pub fn bulk_density<'a>(kb: &'a Kb, material: &Material) -> Option<&'a Figure> {
         Material::Known { id, strength: None } => kb.get(*id).bulk_density_g_ml.as_deref(),
         _ => None,
     }
-}
-
-/// Whether the label's list has a name for it: a blend with one stands under that, one without is its parts.
-pub fn has_label_name(one: &Ingredient) -> bool {
-    one.inci.is_some() || one.inci_us.is_some() || one.ci.is_some()
 }
 
 /// Density of a row's material in g/mL, where it is known; of a solution from its two sides, volumes taken as additive.

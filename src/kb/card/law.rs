@@ -5,7 +5,7 @@ use crate::kb::law::Law;
 use crate::kb::schema::{
     Allergen, Ban, Colour, Ingredient, Limit, Medicine, ReviewStatus, Warning,
 };
-use crate::kb::{Kb, Market};
+use crate::kb::{ComponentKind, Kb, Market};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use smol_str::SmolStr;
@@ -152,56 +152,24 @@ struct Held<'a> {
     natural: bool,
 }
 
-/// Blends may hold blends; a chain longer than this is a fault of the data.
-const MAX_NESTING: u8 = 8;
-
-fn held<'a>(kb: &'a Kb, one: &'a Ingredient, share: Decimal, depth: u8, out: &mut Vec<Held<'a>>) {
-    out.push(Held {
-        one,
-        share,
-        own: depth == 0,
-        natural: false,
-    });
-    for c in &one.constituents {
-        // As the composition of a formula counts: the usual share, else the middle, else the end that is known.
-        let middle = c.low.zip(c.high).map(|(l, h)| (l.0 + h.0) / Decimal::TWO);
-        let percent = c
-            .usual
-            .map(|u| u.0)
-            .or(middle)
-            .or(c.high.or(c.low).map(|n| n.0));
-        if let (Some((_, part)), Some(percent)) =
-            (kb.substance(&c.of), percent.filter(|p| !p.is_zero()))
-        {
-            out.push(Held {
-                one: part,
-                share: share * percent / Decimal::ONE_HUNDRED,
-                own: false,
-                natural: true,
-            });
-        }
-    }
-    if depth < MAX_NESTING {
-        for p in &one.composition {
-            if let Some((_, part)) = kb.substance(&p.of) {
-                held(
-                    kb,
-                    part,
-                    share * p.percent.0 / Decimal::ONE_HUNDRED,
-                    depth + 1,
-                    out,
-                );
-            }
-        }
-    }
+/// What the material holds, as the composition of a formula counts it.
+fn held<'a>(kb: &'a Kb, one: &Ingredient) -> Vec<Held<'a>> {
+    let contents = kb.by_id(&one.id).map(|id| kb.contents(id));
+    let all = contents.unwrap_or_default().all.into_iter();
+    all.map(|c| Held {
+        one: kb.get(c.id),
+        share: c.typical,
+        own: c.is_whole,
+        natural: c.kind == ComponentKind::Constituent,
+    })
+    .filter(|h| !(h.natural && h.share.is_zero()))
+    .collect()
 }
 
 impl Seen {
     pub(super) fn of(kb: &Kb, one: &Ingredient, markets: &[Market], sources: &mut Sources) -> Seen {
-        let mut all = Vec::new();
-        held(kb, one, Decimal::ONE, 0, &mut all);
         let mut out = Seen::default();
-        for h in &all {
+        for h in &held(kb, one) {
             let Some(id) = kb.by_id(&h.one.id) else {
                 continue;
             };
