@@ -11,7 +11,7 @@ use rust_decimal::Decimal;
 
 /// Percent: lowest, usual, highest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub struct Range {
+pub struct ShareRange {
     pub low: Decimal,
     pub usual: Decimal,
     pub high: Decimal,
@@ -19,11 +19,11 @@ pub struct Range {
 
 /// One source of the allergen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Source {
+pub struct AllergenSource {
     /// Percent of the essential oil, perfume or extract in the product.
     pub percent: Decimal,
     /// Percent of the allergen in it.
-    pub content: Range,
+    pub content: ShareRange,
 }
 
 /// Whether it goes on the label.
@@ -40,10 +40,10 @@ pub enum Verdict {
 }
 
 /// The allergen in the whole product, percent.
-pub fn total(sources: &[Source]) -> Result<Range, ChemError> {
-    let mut sum = Range::default();
+pub fn total(sources: &[AllergenSource]) -> Result<ShareRange, ChemError> {
+    let mut sum = ShareRange::default();
     for source in sources {
-        let Range { low, usual, high } = source.content;
+        let ShareRange { low, usual, high } = source.content;
         if low < Decimal::ZERO || low > usual || usual > high || high > Decimal::ONE_HUNDRED {
             return Err(ChemError::new(
                 "contents run from low over usual to high, within 0 and 100 %",
@@ -61,7 +61,7 @@ pub fn total(sources: &[Source]) -> Result<Range, ChemError> {
 }
 
 /// Against a threshold in percent, which has to be passed.
-pub fn verdict(total: Range, threshold: Decimal) -> Verdict {
+pub fn verdict(total: ShareRange, threshold: Decimal) -> Verdict {
     if total.low > threshold {
         Verdict::Declare
     } else if total.usual > threshold {

@@ -11,7 +11,7 @@ use rust_decimal::Decimal;
 
 /// A lot on the shelf.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Lot {
+pub struct PricedLot {
     pub grams_left: Decimal,
     /// What the pack cost.
     pub price: Decimal,
@@ -40,7 +40,7 @@ pub struct Taken {
 }
 
 /// Takes so many grams off the lots of one material, on a day.
-pub fn take(lots: &[Lot], grams: Decimal, on: Option<Date>) -> Result<Taken, ChemError> {
+pub fn take(lots: &[PricedLot], grams: Decimal, on: Option<Date>) -> Result<Taken, ChemError> {
     if grams < Decimal::ZERO {
         return Err(ChemError::new("a weight cannot be less than nothing"));
     }

@@ -12,7 +12,7 @@ use super::ChemError;
 
 /// Weight and HLB (or required HLB).
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Part {
+pub struct HlbPart {
     pub weight: f64,
     pub hlb: f64,
 }
@@ -25,7 +25,7 @@ pub struct Pair {
 }
 
 /// The HLB that oils ask for, or that a blend of emulsifiers has.
-pub fn mean(parts: &[Part]) -> Result<f64, ChemError> {
+pub fn mean(parts: &[HlbPart]) -> Result<f64, ChemError> {
     let mut weight = 0.0;
     let mut sum = 0.0;
     for part in parts {

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 
 /// Weights of one vessel with its content, all in grams.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Vessel {
+pub struct EvaporatingVessel {
     /// Vessel and content before heating.
     pub before_g: Decimal,
     /// Vessel and content now.
@@ -20,8 +20,8 @@ pub struct Vessel {
 }
 
 /// Water that went as vapour, to put back. Refused where the weights say that something came in unrecorded.
-pub fn water_to_put_back(vessel: Vessel) -> Result<Decimal, ChemError> {
-    let Vessel {
+pub fn water_to_put_back(vessel: EvaporatingVessel) -> Result<Decimal, ChemError> {
+    let EvaporatingVessel {
         before_g,
         after_g,
         added_g,

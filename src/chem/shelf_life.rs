@@ -10,7 +10,7 @@ use super::date::Date;
 
 /// One thing that ends the shelf life.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Limit {
+pub enum ShelfLifeLimit {
     /// A lot's best-before date.
     Until(Date),
     /// Months from the making: an oil that turns, a system that holds so long.
@@ -28,12 +28,12 @@ pub struct ShelfLife {
     pub already_past_days: Option<i64>,
 }
 
-pub fn earliest(made: Date, limits: &[Limit]) -> Result<ShelfLife, ChemError> {
+pub fn earliest(made: Date, limits: &[ShelfLifeLimit]) -> Result<ShelfLife, ChemError> {
     let mut best: Option<(Date, usize)> = None;
     for (place, limit) in limits.iter().enumerate() {
         let until = match *limit {
-            Limit::Until(date) => date,
-            Limit::Months(months) => i32::try_from(months)
+            ShelfLifeLimit::Until(date) => date,
+            ShelfLifeLimit::Months(months) => i32::try_from(months)
                 .ok()
                 .and_then(|m| made.plus_months(m))
                 .ok_or_else(|| ChemError::new("that many months lead out of the calendar"))?,

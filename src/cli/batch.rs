@@ -49,7 +49,7 @@ pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
 }
 
 /// A row of the record to come: the material, how much of it, and its lot.
-struct Row {
+struct BatchRow {
     name: String,
     grams: Decimal,
     lot: Option<String>,
@@ -91,7 +91,7 @@ fn begin(
         };
         let item = StockItem::of_row(row, &opened.path);
         if item.is_water(kb) {
-            rows.push(Row {
+            rows.push(BatchRow {
                 name,
                 grams,
                 lot: None,
@@ -157,7 +157,7 @@ fn allot(
     name: &str,
     grams: Decimal,
     lots: &[(&Lot, Decimal)],
-    rows: &mut Vec<Row>,
+    rows: &mut Vec<BatchRow>,
     notes: &mut Vec<String>,
 ) {
     let mut rest = grams;
@@ -170,7 +170,7 @@ fn allot(
         if take <= Decimal::ZERO {
             continue;
         }
-        rows.push(Row {
+        rows.push(BatchRow {
             name: name.to_owned(),
             grams: take,
             lot: Some(lot.code.clone()),
@@ -182,7 +182,7 @@ fn allot(
             "{name}: {} g are on no lot in date; write the lot when you have one",
             rest.normalize()
         ));
-        rows.push(Row {
+        rows.push(BatchRow {
             name: name.to_owned(),
             grams: rest,
             lot: None,
@@ -219,7 +219,7 @@ fn record(
     f: &Formula,
     target: Decimal,
     day: Date,
-    rows: &[Row],
+    rows: &[BatchRow],
 ) -> String {
     let file = formula.file_name().and_then(|n| n.to_str()).unwrap_or("");
     let version = f

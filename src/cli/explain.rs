@@ -20,7 +20,7 @@ pub struct Args {
 }
 
 #[derive(Serialize)]
-struct Page {
+struct RulePage {
     version: u8,
     code: &'static str,
     title: &'static str,
@@ -33,11 +33,11 @@ struct Page {
 #[derive(Serialize)]
 struct Table {
     version: u8,
-    rules: Vec<Row>,
+    rules: Vec<RuleRow>,
 }
 
 #[derive(Serialize)]
-struct Row {
+struct RuleRow {
     code: &'static str,
     title: &'static str,
     severity: &'static str,
@@ -48,7 +48,7 @@ pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     let Some(code) = &args.code else {
         if args.format.is_json() {
             let rules = rules::all()
-                .map(|r| Row {
+                .map(|r| RuleRow {
                     code: r.code,
                     title: r.title,
                     severity: r.loudest.name(),
@@ -64,7 +64,7 @@ pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     };
     let rule = rules::by_code(code.trim().to_lowercase().as_str()).ok_or_else(|| unknown(code))?;
     if args.format.is_json() {
-        out.json(&Page {
+        out.json(&RulePage {
             version: 1,
             code: rule.code,
             title: rule.title,

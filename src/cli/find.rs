@@ -66,11 +66,11 @@ const SHOWN: usize = 20;
 struct Answer {
     version: u8,
     found: usize,
-    results: Vec<Found>,
+    results: Vec<Match>,
 }
 
 #[derive(Serialize)]
-struct Found {
+struct Match {
     id: String,
     name: String,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -108,7 +108,7 @@ pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
             super::out::eprintln_error("nothing has all of these words; this has some of them");
         }
     }
-    let mut results: Vec<Found> = hits
+    let mut results: Vec<Match> = hits
         .iter()
         .filter_map(|id| found(kb, *id, args.market))
         .collect();
@@ -284,13 +284,13 @@ fn phase_word(p: PhaseKind) -> &'static str {
     }
 }
 
-fn found(kb: &Kb, id: Id, market: Option<Market>) -> Option<Found> {
+fn found(kb: &Kb, id: Id, market: Option<Market>) -> Option<Match> {
     let one = kb.get(id);
     let card = market.map(|m| Card::of(kb, id, &[m]));
     if card.as_ref().is_some_and(|c| !c.banned_in.is_empty()) {
         return None;
     }
-    Some(Found {
+    Some(Match {
         id: one.id.to_string(),
         name: kb.name(id).to_owned(),
         inci: one.inci.as_ref().map(SmolStr::to_string),
@@ -300,7 +300,7 @@ fn found(kb: &Kb, id: Id, market: Option<Market>) -> Option<Found> {
     })
 }
 
-fn table(results: &[Found], count: usize, market: Option<Market>, out: &Terminal) -> String {
+fn table(results: &[Match], count: usize, market: Option<Market>, out: &Terminal) -> String {
     let p = out.paint;
     let widest = out.width * 2 / 5;
     let name_wide = results

@@ -7,13 +7,13 @@ use crate::project::Project;
 use crate::syntax::{self, FileKind, Tree};
 use std::path::{Path, PathBuf};
 
-pub struct Found {
+pub struct ShelfFiles {
     pub shelf: Shelf,
     /// A file could not be read; it has been told.
     pub unread: bool,
 }
 
-pub fn of(formula: &Path, workspace: &Project) -> Found {
+pub fn of(formula: &Path, workspace: &Project) -> ShelfFiles {
     let folder = formula.parent().unwrap_or(Path::new("")).to_owned();
     let mut folders = vec![folder];
     // By whichever way it is named, a folder is listed once: a lot must not count twice.
@@ -37,7 +37,7 @@ pub fn of(formula: &Path, workspace: &Project) -> Found {
         .iter()
         .map(|(path, tree)| File { path, tree })
         .collect();
-    Found {
+    ShelfFiles {
         shelf: Shelf::read(&all, &workspace.kb),
         unread,
     }

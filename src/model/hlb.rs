@@ -15,14 +15,14 @@ use rust_decimal::Decimal;
 
 /// A material that plays a part here: which row, how much of the formula.
 #[derive(Clone, Copy, Debug)]
-pub struct Part<'a> {
+pub struct EmulsifierPart<'a> {
     pub entry: &'a Ingredient,
     pub row: usize,
     pub percent: Decimal,
 }
 
 /// What holds the emulsion, row by row. A blend sold as an emulsifier counts as a whole, any other row by its parts.
-pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<Part<'a>> {
+pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<EmulsifierPart<'a>> {
     // Fatty alcohols and acids that help along are counted among the oils.
     let is = |one: &Ingredient| {
         (has_role(one, Role::Emulsifier) || has_role(one, Role::CoEmulsifier)) && !is_oily(one)
@@ -32,7 +32,7 @@ pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<Part<'a>> {
         .iter()
         .map(|r| r.id().filter(|id| is(kb.get(*id))))
         .collect();
-    let mut out: Vec<Part> = f
+    let mut out: Vec<EmulsifierPart> = f
         .components
         .iter()
         .filter(|s| s.kind != ComponentKind::Constituent && !s.typical.is_zero())
@@ -40,7 +40,7 @@ pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<Part<'a>> {
             Some(id) => s.id == id,
             None => s.kind == ComponentKind::Substance && is(kb.get(s.id)),
         })
-        .map(|s| Part {
+        .map(|s| EmulsifierPart {
             entry: kb.get(s.id),
             row: s.row,
             percent: s.typical,
@@ -112,9 +112,9 @@ pub struct Side<'a> {
 
 impl Side<'_> {
     fn of(parts: Vec<(Decimal, &Figure)>, unknown: Decimal) -> Option<Side<'_>> {
-        let all: Vec<hlb::Part> = parts
+        let all: Vec<hlb::HlbPart> = parts
             .iter()
-            .map(|(w, figure)| hlb::Part {
+            .map(|(w, figure)| hlb::HlbPart {
                 weight: float(*w),
                 hlb: float(figure.value.decimal()),
             })
@@ -152,7 +152,7 @@ pub fn given<'a>(f: &Formula, kb: &'a Kb, of: impl Fn(usize) -> bool) -> Option<
     together(emulsifiers(f, kb).iter().filter(|p| of(p.row)))
 }
 
-fn together<'a, 'p>(all: impl Iterator<Item = &'p Part<'a>>) -> Option<Side<'a>>
+fn together<'a, 'p>(all: impl Iterator<Item = &'p EmulsifierPart<'a>>) -> Option<Side<'a>>
 where
     'a: 'p,
 {

@@ -22,7 +22,7 @@ use crate::analysis::Analysis;
 use crate::analysis::law::LawAssessment;
 use crate::analysis::skin::{self, SkinHit};
 use crate::kb::{Id, Kb};
-use crate::model::hlb::{self, Part};
+use crate::model::hlb::{self, EmulsifierPart};
 use crate::model::pairs::IncompatiblePair;
 use crate::model::preservation::{self, PhaseVolumes, SelfPreservation};
 use crate::model::system::{self, PhAim, Preserving, System};
@@ -159,7 +159,7 @@ struct LazyFacts<'a> {
     preservatives: OnceLock<Vec<Preserving<'a>>>,
     liquids: OnceLock<PhaseVolumes>,
     held_otherwise: OnceLock<bool>,
-    emulsifiers: OnceLock<Vec<Part<'a>>>,
+    emulsifiers: OnceLock<Vec<EmulsifierPart<'a>>>,
     watery_food: OnceLock<Decimal>,
     degrees: OnceLock<Degrees>,
     pairs: OnceLock<Vec<IncompatiblePair>>,
@@ -350,7 +350,7 @@ impl<'a> Context<'a> {
             .get_or_init(|| hlb::held_otherwise(self.formula, self.kb))
     }
     /// What holds the emulsion, row by row.
-    pub fn emulsifiers(&self) -> &[Part<'a>] {
+    pub fn emulsifiers(&self) -> &[EmulsifierPart<'a>] {
         self.facts
             .emulsifiers
             .get_or_init(|| hlb::emulsifiers(self.formula, self.kb))

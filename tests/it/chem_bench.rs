@@ -1,7 +1,9 @@
 //! Cooling, weighing and losses.
 
 use phasewright::chem::cooling::{Reading, fit};
-use phasewright::chem::losses::{Vessel, batch_for, fill_grams, loss_percent, water_to_put_back};
+use phasewright::chem::losses::{
+    EvaporatingVessel, batch_for, fill_grams, loss_percent, water_to_put_back,
+};
 use phasewright::chem::weighing::{
     dilution, pharmacopoeia_minimum, readability_share, smallest_batch, smallest_weight,
 };
@@ -252,7 +254,7 @@ fn a_dilution_that_makes_it_weighable() {
 #[test]
 fn water_that_went_as_vapour() {
     // By hand: beaker and phase 612.4 g, 20 g added, a sample of 1.5 g taken; now 619.2 g: 11.7 g are missing.
-    let vessel = Vessel {
+    let vessel = EvaporatingVessel {
         before_g: d("612.4"),
         added_g: d("20"),
         taken_g: d("1.5"),
@@ -260,14 +262,14 @@ fn water_that_went_as_vapour() {
     };
     assert_eq!(water_to_put_back(vessel), Ok(d("11.7")));
     assert!(
-        water_to_put_back(Vessel {
+        water_to_put_back(EvaporatingVessel {
             after_g: d("640"),
             ..vessel
         })
         .is_err()
     );
     assert!(
-        water_to_put_back(Vessel {
+        water_to_put_back(EvaporatingVessel {
             after_g: d("-1"),
             ..vessel
         })

@@ -1,6 +1,6 @@
 //! Partition, binding and HLB against published tables; a misprint is tested as one.
 
-use phasewright::chem::hlb::{self, Part};
+use phasewright::chem::hlb::{self, HlbPart};
 use phasewright::chem::partition::{
     binding_factor, binding_factor_of_all, distribution, mean_coefficient, total_for,
 };
@@ -112,7 +112,7 @@ fn mean(parts: &[(f64, f64)]) -> f64 {
     hlb::mean(
         &parts
             .iter()
-            .map(|&(weight, hlb)| Part { weight, hlb })
+            .map(|&(weight, hlb)| HlbPart { weight, hlb })
             .collect::<Vec<_>>(),
     )
     .unwrap()
@@ -175,14 +175,14 @@ fn hlb_of_molecules_and_what_cannot_be_met() {
     assert!(hlb::pair(f64::NAN, 8.0, 8.0).is_err());
     assert!(hlb::mean(&[]).is_err());
     assert!(
-        hlb::mean(&[Part {
+        hlb::mean(&[HlbPart {
             weight: 0.0,
             hlb: 5.0
         }])
         .is_err()
     );
     assert!(
-        hlb::mean(&[Part {
+        hlb::mean(&[HlbPart {
             weight: f64::INFINITY,
             hlb: 5.0
         }])

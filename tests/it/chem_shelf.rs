@@ -1,8 +1,8 @@
 //! Dates, shelf life and cost.
 
-use phasewright::chem::cost::{self, Lot, take};
+use phasewright::chem::cost::{self, PricedLot, take};
 use phasewright::chem::date::Date;
-use phasewright::chem::shelf_life::{Limit, earliest};
+use phasewright::chem::shelf_life::{ShelfLifeLimit, earliest};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 
@@ -69,9 +69,9 @@ proptest! {
 fn the_earliest_date_sets_it() {
     let made = day("2026-03-14");
     let limits = [
-        Limit::Until(day("2027-06-30")),
-        Limit::Months(6),
-        Limit::Months(12),
+        ShelfLifeLimit::Until(day("2027-06-30")),
+        ShelfLifeLimit::Months(6),
+        ShelfLifeLimit::Months(12),
     ];
     let life = earliest(made, &limits).unwrap();
     assert_eq!(
@@ -84,20 +84,20 @@ fn the_earliest_date_sets_it() {
         (life.until, life.limiting, life.months),
         (day("2027-03-14"), 1, 12)
     );
-    let past = earliest(made, &[Limit::Until(day("2026-03-01"))]).unwrap();
+    let past = earliest(made, &[ShelfLifeLimit::Until(day("2026-03-01"))]).unwrap();
     assert_eq!((past.already_past_days, past.months), (Some(13), 0));
     assert_eq!(
-        earliest(made, &[Limit::Until(made)])
+        earliest(made, &[ShelfLifeLimit::Until(made)])
             .unwrap()
             .already_past_days,
         None
     );
     assert!(earliest(made, &[]).is_err());
-    assert!(earliest(made, &[Limit::Months(u32::MAX)]).is_err());
+    assert!(earliest(made, &[ShelfLifeLimit::Months(u32::MAX)]).is_err());
 }
 
-fn lot(grams_left: &str, price: &str, pack: &str, best_before: Option<&str>) -> Lot {
-    Lot {
+fn lot(grams_left: &str, price: &str, pack: &str, best_before: Option<&str>) -> PricedLot {
+    PricedLot {
         grams_left: d(grams_left),
         price: d(price),
         pack_grams: d(pack),

@@ -1,6 +1,6 @@
 //! Exposure, amounts "as acid", allergens.
 
-use phasewright::chem::allergens::{Range, Source, Verdict, total, verdict};
+use phasewright::chem::allergens::{AllergenSource, ShareRange, Verdict, total, verdict};
 use phasewright::chem::exposure::{BODY_WEIGHT_KG, margin, product_mg_per_kg, systemic_dose};
 use phasewright::chem::molar::{as_reference, factor, from_reference};
 use rust_decimal::Decimal;
@@ -132,17 +132,17 @@ fn limits_as_weighed() {
 /// 0.0505, 0.071, 0.0925 %.
 #[test]
 fn allergens_add_up_over_their_sources() {
-    let range = |low, usual, high| Range {
+    let range = |low, usual, high| ShareRange {
         low: d(low),
         usual: d(usual),
         high: d(high),
     };
     let sources = [
-        Source {
+        AllergenSource {
             percent: d("0.2"),
             content: range("25", "35", "45"),
         },
-        Source {
+        AllergenSource {
             percent: d("0.05"),
             content: range("1", "2", "5"),
         },
@@ -158,43 +158,43 @@ fn allergens_add_up_over_their_sources() {
         verdict(range("0.001", "0.001", "0.001"), d("0.001")),
         Verdict::Below
     );
-    assert_eq!(total(&[]).unwrap(), Range::default());
+    assert_eq!(total(&[]).unwrap(), ShareRange::default());
     // A material that is the allergen itself.
-    let pure = Source {
+    let pure = AllergenSource {
         percent: d("0.3"),
         content: range("100", "100", "100"),
     };
     assert_eq!(total(&[pure]).unwrap(), range("0.3", "0.3", "0.3"));
     assert!(
-        total(&[Source {
+        total(&[AllergenSource {
             percent: d("1"),
             content: range("-1", "4", "6")
         }])
         .is_err()
     );
     assert!(
-        total(&[Source {
+        total(&[AllergenSource {
             percent: d("1"),
             content: range("1", "7", "6")
         }])
         .is_err()
     );
     assert!(
-        total(&[Source {
+        total(&[AllergenSource {
             percent: d("1"),
             content: range("1", "4", "101")
         }])
         .is_err()
     );
     assert!(
-        total(&[Source {
+        total(&[AllergenSource {
             percent: d("1"),
             content: range("5", "4", "6")
         }])
         .is_err()
     );
     assert!(
-        total(&[Source {
+        total(&[AllergenSource {
             percent: d("101"),
             content: range("1", "1", "1")
         }])

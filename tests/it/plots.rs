@@ -1,8 +1,8 @@
 //! The drawings on the papers: sound XML, said in words too, nothing outside the sheet, figures where they belong.
 
 use phasewright::papers::plot::{
-    Acid, Course, Does, Entry, Step, Vessel, Window, active_share, composition, ph_windows,
-    temperature, titration,
+    Acid, Course, Does, Entry, PlottedStep, PlottedVessel, Window, active_share, composition,
+    ph_windows, temperature, titration,
 };
 use roxmltree::{Document, Node};
 use rust_decimal::Decimal;
@@ -38,7 +38,7 @@ fn window(name: &str, low: Option<f64>, high: Option<f64>) -> Window {
 }
 
 fn course(unit: &'static str, warm: [f64; 4], name: &str) -> Course {
-    let step = |words: &str, time: Option<&str>| Step {
+    let step = |words: &str, time: Option<&str>| PlottedStep {
         words: words.into(),
         time: time.map(str::to_owned),
     };
@@ -54,7 +54,7 @@ fn course(unit: &'static str, warm: [f64; 4], name: &str) -> Course {
             step("fill", None),
         ],
         vessels: vec![
-            Vessel {
+            PlottedVessel {
                 name: name.into(),
                 at: vec![
                     Some(room),
@@ -66,7 +66,7 @@ fn course(unit: &'static str, warm: [f64; 4], name: &str) -> Course {
                     Some(hand),
                 ],
             },
-            Vessel {
+            PlottedVessel {
                 name: "B".into(),
                 at: vec![Some(room), Some(hot), Some(hot), None, None, None, None],
             },

@@ -4,7 +4,7 @@
 //! them. Where the file does not say which it is, the stricter threshold counts.
 
 use super::{Hit, Hits, rows_naming};
-use crate::chem::allergens::{self, Range, Source, Verdict};
+use crate::chem::allergens::{self, AllergenSource, ShareRange, Verdict};
 use crate::chem::date::Date;
 use crate::kb::law::{Law, Status};
 use crate::kb::schema::{Allergen, Constituent};
@@ -23,7 +23,7 @@ pub struct AllergenHit {
     /// Percent of the product that is asked for.
     pub threshold: Decimal,
     /// Percent of the product.
-    pub total: Range,
+    pub total: ShareRange,
     /// Nothing brings it of which more than the highest share is known: `total.usual` says too little.
     pub top_only: bool,
     /// How sure it is that the label names it; never `Below`.
@@ -124,18 +124,18 @@ fn hit(
     })
 }
 
-fn total(shares: &[&Component]) -> Option<Range> {
+fn total(shares: &[&Component]) -> Option<ShareRange> {
     // The shares are of the product already: each is the whole of itself.
     let whole = Decimal::ONE_HUNDRED;
-    let content = Range {
+    let content = ShareRange {
         low: whole,
         usual: whole,
         high: whole,
     };
     let sum = |of: fn(&Component) -> Decimal| {
-        let sources: Vec<Source> = shares
+        let sources: Vec<AllergenSource> = shares
             .iter()
-            .map(|s| Source {
+            .map(|s| AllergenSource {
                 percent: of(s),
                 content,
             })
@@ -144,7 +144,7 @@ fn total(shares: &[&Component]) -> Option<Range> {
     };
     // What of a share is not known below its top counts as nothing there.
     let known = |s: &Component| if s.top_only { Decimal::ZERO } else { s.typical };
-    Some(Range {
+    Some(ShareRange {
         low: sum(|s| s.min)?.low,
         usual: sum(known)?.usual,
         high: sum(|s| s.max)?.high,

@@ -47,7 +47,7 @@ impl Points {
 
 /// What stands in a vessel.
 #[derive(Clone)]
-struct Vessel {
+struct VesselContent {
     product_g: f64,
     added_g: f64,
     dosed: Vec<f64>,
@@ -70,7 +70,7 @@ enum ReadingOrigin {
 /// Everything that was read, in its order: a sample holds what had gone into the batch when it was drawn.
 pub(super) fn points(bench: &Bench) -> Result<Points, ChemError> {
     let sampled = !bench.samples.is_empty();
-    let mut vessel = Vessel {
+    let mut vessel = VesselContent {
         product_g: bench.mass_g,
         added_g: 0.0,
         dosed: vec![0.0; bench.agents.len()],
@@ -126,9 +126,9 @@ pub(super) fn points(bench: &Bench) -> Result<Points, ChemError> {
 /// Twice the meter's error, and its last figure.
 const TWO_READINGS_PH: f64 = 2.0 * METER_PH + 0.02;
 
-impl Vessel {
+impl VesselContent {
     /// A sample: as it stands, additions and all.
-    fn draw(&mut self, mass_g: f64) -> Result<Vessel, ChemError> {
+    fn draw(&mut self, mass_g: f64) -> Result<VesselContent, ChemError> {
         let whole = self.product_g + self.added_g;
         if !(mass_g.is_finite() && mass_g > 0.0) {
             return Err(ChemError::new(
@@ -141,7 +141,7 @@ impl Vessel {
             ));
         }
         let part = mass_g / whole;
-        let drawn = Vessel {
+        let drawn = VesselContent {
             product_g: self.product_g * part,
             added_g: self.added_g * part,
             whose: ReadingOrigin::Sample,

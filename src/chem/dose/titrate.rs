@@ -49,7 +49,7 @@ pub(super) fn next(
         }
         advice.cautions.push(Caution::HardlyMoved);
     }
-    let step = Step {
+    let step = SampleStep {
         bench,
         first,
         last,
@@ -93,7 +93,7 @@ pub(super) fn next(
     Ok(advice)
 }
 
-struct Step<'a> {
+struct SampleStep<'a> {
     bench: &'a Bench<'a>,
     first: &'a Point,
     last: &'a Point,
@@ -102,7 +102,7 @@ struct Step<'a> {
     leap: Option<(Point, Point)>,
 }
 
-impl Step<'_> {
+impl SampleStep<'_> {
     fn mol(&self, agent: &Agent) -> Result<f64, ChemError> {
         let target = self.bench.target_ph;
         if let Some((before, behind)) = &self.leap {

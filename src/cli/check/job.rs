@@ -1,6 +1,6 @@
 //! The files that one call of `check` is about, and the judgement of one of them.
 
-use super::report::{Report, Source};
+use super::report::{Report, SourceText};
 use crate::cli::files::{self, FileError, Kind};
 use crate::cli::shop;
 use crate::cli::workspace::Workspaces;
@@ -135,7 +135,7 @@ impl Job {
                         path: own.path.clone(),
                         name: None,
                         findings: own.findings.clone(),
-                        source: Source::Lines(text.lines().map(str::to_owned).collect()),
+                        source: SourceText::Lines(text.lines().map(str::to_owned).collect()),
                         trouble: None,
                         markets: Vec::new(),
                     },
@@ -189,7 +189,7 @@ fn judged(
             path: path.to_owned(),
             name: None,
             findings: judge_record(&tree, workshop, kb, settings),
-            source: Source::Tree(tree),
+            source: SourceText::Tree(tree),
             trouble: None,
             markets: Vec::new(),
         };
@@ -204,7 +204,7 @@ fn judged(
         name,
         findings: analysis.findings().to_vec(),
         markets: analysis.markets().to_vec(),
-        source: Source::Tree(analysis.tree),
+        source: SourceText::Tree(analysis.tree),
         trouble: None,
     }
 }

@@ -12,7 +12,7 @@ pub struct Json;
 
 #[derive(Serialize)]
 #[serde(rename_all = "camelCase")]
-struct Found<'a> {
+struct FoundJson<'a> {
     code: &'a str,
     severity: &'static str,
     message: String,
@@ -25,7 +25,7 @@ struct Found<'a> {
     end_line: u32,
     end_column: u32,
     #[serde(skip_serializing_if = "Option::is_none")]
-    basis: Option<Basis<'a>>,
+    basis: Option<EvidenceJson<'a>>,
     related: Vec<Related<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     excepted: Option<&'a str>,
@@ -33,7 +33,7 @@ struct Found<'a> {
 }
 
 #[derive(Serialize)]
-struct Basis<'a> {
+struct EvidenceJson<'a> {
     kind: crate::kb::schema::SourceKind,
     source: &'a str,
 }
@@ -69,7 +69,7 @@ struct File<'a> {
     path: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
     error: Option<String>,
-    findings: Vec<Found<'a>>,
+    findings: Vec<FoundJson<'a>>,
 }
 
 #[derive(Serialize)]
@@ -137,9 +137,9 @@ impl Format for Json {
     }
 }
 
-fn found<'a>(report: &Report, path: &'a str, f: &'a Finding) -> Found<'a> {
+fn found<'a>(report: &Report, path: &'a str, f: &'a Finding) -> FoundJson<'a> {
     let at = region(&report.source, f.place);
-    Found {
+    FoundJson {
         code: f.code,
         severity: f.severity.name(),
         message: f.whole(),
@@ -149,7 +149,7 @@ fn found<'a>(report: &Report, path: &'a str, f: &'a Finding) -> Found<'a> {
         column: at.column,
         end_line: at.end_line,
         end_column: at.end_column,
-        basis: f.basis.as_ref().map(|b| Basis {
+        basis: f.basis.as_ref().map(|b| EvidenceJson {
             kind: b.kind,
             source: &b.source,
         }),

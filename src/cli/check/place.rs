@@ -1,6 +1,6 @@
 //! Places as the world outside counts them: lines and columns from 1, columns in Unicode scalar values, ends exclusive.
 
-use super::report::{Report, Source};
+use super::report::{Report, SourceText};
 use crate::cli::files;
 use crate::rules::{Edit, Related};
 use crate::text::Place;
@@ -13,7 +13,7 @@ pub struct Region {
     pub end_column: u32,
 }
 
-pub fn region(source: &Source, place: Place) -> Region {
+pub fn region(source: &SourceText, place: Place) -> Region {
     let text = source.line(place.line);
     Region {
         line: place.line + 1,
@@ -24,7 +24,7 @@ pub fn region(source: &Source, place: Place) -> Region {
 }
 
 /// What an edit replaces. Behind the last line stands for its end.
-pub fn edited(source: &Source, edit: &Edit) -> Region {
+pub fn edited(source: &SourceText, edit: &Edit) -> Region {
     let (line, column) = point(source, edit.start);
     let (end_line, end_column) = point(source, edit.end);
     Region {
@@ -35,7 +35,7 @@ pub fn edited(source: &Source, edit: &Edit) -> Region {
     }
 }
 
-fn point(source: &Source, (line, byte): (u32, u32)) -> (u32, u32) {
+fn point(source: &SourceText, (line, byte): (u32, u32)) -> (u32, u32) {
     match source.count() {
         count if line >= count && count > 0 => (count, column(source.line(count - 1), u32::MAX)),
         _ => (line + 1, column(source.line(line), byte)),
@@ -76,7 +76,7 @@ mod tests {
 
     #[test]
     fn columns_count_characters_and_ends_are_exclusive() {
-        let source = Source::Lines(vec!["  pépin 5 %".into(), "last".into()]);
+        let source = SourceText::Lines(vec!["  pépin 5 %".into(), "last".into()]);
         let at = region(
             &source,
             Place {
@@ -97,7 +97,7 @@ mod tests {
 
     #[test]
     fn deleting_the_last_line_ends_at_its_end() {
-        let source = Source::Lines(vec!["first".into(), "last".into()]);
+        let source = SourceText::Lines(vec!["first".into(), "last".into()]);
         let at = edited(&source, &Edit::delete_line(1));
         assert_eq!(
             at,

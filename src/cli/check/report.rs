@@ -13,7 +13,7 @@ pub struct Report {
     /// The name that the formula gives itself.
     pub name: Option<String>,
     pub findings: Vec<Finding>,
-    pub source: Source,
+    pub source: SourceText,
     pub trouble: Option<FileError>,
     /// The markets whose law was asked.
     pub markets: Vec<Market>,
@@ -25,7 +25,7 @@ impl Report {
             path: trouble.path.clone(),
             name: None,
             findings: Vec::new(),
-            source: Source::None,
+            source: SourceText::None,
             trouble: Some(trouble),
             markets: Vec::new(),
         }
@@ -52,30 +52,30 @@ impl Report {
 }
 
 /// The text that the findings point into.
-pub enum Source {
+pub enum SourceText {
     Tree(Tree),
     Lines(Vec<String>),
     None,
 }
 
-impl Source {
+impl SourceText {
     /// A line (from 0).
     pub fn line(&self, n: u32) -> &str {
         match self {
-            Source::Tree(tree) => tree
+            SourceText::Tree(tree) => tree
                 .lines
                 .get(n as usize)
                 .map_or("", |at| at.line.text.as_str()),
-            Source::Lines(lines) => lines.get(n as usize).map_or("", String::as_str),
-            Source::None => "",
+            SourceText::Lines(lines) => lines.get(n as usize).map_or("", String::as_str),
+            SourceText::None => "",
         }
     }
 
     pub fn count(&self) -> u32 {
         match self {
-            Source::Tree(tree) => tree.lines.len() as u32,
-            Source::Lines(lines) => lines.len() as u32,
-            Source::None => 0,
+            SourceText::Tree(tree) => tree.lines.len() as u32,
+            SourceText::Lines(lines) => lines.len() as u32,
+            SourceText::None => 0,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Lots that were made here: what the batch yielded, what went into it, how long that keeps.
 
-use super::{Lot, NoPrice, Pack, Price, Problem, Shelf};
+use super::{Lot, LotPack, LotPrice, NoPrice, Problem, Shelf};
 use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::model::record::{Actual, Record};
@@ -101,7 +101,7 @@ fn complete(shelf: &mut Shelf, kb: &Kb, n: usize, at: usize, looped: bool) {
         });
     }
     if lot.pack.is_none() && lot.price != Err(NoPrice::Unreadable) {
-        lot.pack = size.map(|grams| Pack {
+        lot.pack = size.map(|grams| LotPack {
             grams,
             estimated: false,
         });
@@ -116,8 +116,8 @@ fn complete(shelf: &mut Shelf, kb: &Kb, n: usize, at: usize, looped: bool) {
 }
 
 /// What went into a batch cost, where all of it is known and in one money.
-fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
-    let mut sum: Option<Price> = None;
+fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<LotPrice, String> {
+    let mut sum: Option<LotPrice> = None;
     for row in record.taken() {
         let grams = match row.actual {
             Actual::Grams(g) => g,
@@ -161,10 +161,10 @@ fn cost(shelf: &Shelf, record: &Record, kb: &Kb) -> Result<Price, String> {
 }
 
 /// The price of some grams of a lot.
-fn of_lot(lot: &Lot, grams: Decimal) -> Option<Price> {
+fn of_lot(lot: &Lot, grams: Decimal) -> Option<LotPrice> {
     let (price, pack) = (lot.price.as_ref().ok()?, lot.pack?);
     let amount = grams.checked_mul(price.amount)?.checked_div(pack.grams)?;
-    Some(Price {
+    Some(LotPrice {
         amount,
         currency: price.currency.clone(),
     })

@@ -1,6 +1,6 @@
 //! The lots of one stock file, as far as they can be read.
 
-use super::{Lot, NoPrice, Pack, Problem};
+use super::{Lot, LotPack, NoPrice, Problem};
 use crate::chem::date::Date;
 use crate::chem::units::{Amount, Dimension, Unit};
 use crate::kb::Kb;
@@ -136,7 +136,7 @@ impl Lot {
         let one = Amount::new(each.value, each.unit).grams(self.item.density(kb));
         match one.and_then(|g| g.checked_mul(bought.pack.count.into())) {
             Some(grams) => {
-                self.pack = Some(Pack { grams, estimated });
+                self.pack = Some(LotPack { grams, estimated });
                 Ok(())
             }
             None if estimated => Err(format!(

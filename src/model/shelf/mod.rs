@@ -53,8 +53,8 @@ pub struct Lot {
     pub limited_by: Option<String>,
     /// Code of the batch that it was made in.
     pub from: Option<String>,
-    pub pack: Option<Pack>,
-    pub price: Result<Price, NoPrice>,
+    pub pack: Option<LotPack>,
+    pub price: Result<LotPrice, NoPrice>,
     /// What batches have weighed of it.
     pub used_g: Decimal,
     /// A weight of it in a batch cannot be read, so that less may be left.
@@ -63,7 +63,7 @@ pub struct Lot {
 
 /// What a lot held when it came.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Pack {
+pub struct LotPack {
     pub grams: Decimal,
     /// A volume, weighed by its density.
     pub estimated: bool,
@@ -71,14 +71,14 @@ pub struct Pack {
 
 /// What the whole pack cost.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Price {
+pub struct LotPrice {
     pub amount: Decimal,
     pub currency: String,
 }
 
-impl From<values::Price> for Price {
-    fn from(p: values::Price) -> Price {
-        Price {
+impl From<values::Price> for LotPrice {
+    fn from(p: values::Price) -> LotPrice {
+        LotPrice {
             amount: p.amount,
             currency: p.currency,
         }

@@ -3,16 +3,16 @@
 use super::{Held, Quantity, Shop, UseKind, fold};
 use crate::kb::Kb;
 use crate::model::record::{Actual, Record};
-use crate::model::shelf::{Lot, Price};
+use crate::model::shelf::{Lot, LotPrice};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
 use std::path::PathBuf;
 
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cost {
-    pub materials: Price,
+    pub materials: LotPrice,
     /// Jars and labels, where their lots say a price in the same money.
-    pub packaging: Option<Price>,
+    pub packaging: Option<LotPrice>,
 }
 
 /// Why a batch has no cost: the line, and the way out.
@@ -39,7 +39,7 @@ impl Shop {
         batch: &Record,
         kb: &Kb,
         open: &mut HashSet<String>,
-    ) -> Result<Price, CannotCost> {
+    ) -> Result<LotPrice, CannotCost> {
         let stop = |line: u32, message: String| CannotCost {
             path: batch.path.clone(),
             line,
@@ -68,7 +68,7 @@ impl Shop {
             .added
             .iter()
             .map(|a| (a.line, a.name.as_str(), &a.item, a.grams, &a.lot));
-        let mut sum: Option<Price> = None;
+        let mut sum: Option<LotPrice> = None;
         for (line, name, item, grams, lot) in rows.chain(added) {
             let Some(grams) = grams else {
                 let message = format!("what {name} weighs is not known; write its weight");
@@ -109,7 +109,7 @@ impl Shop {
                     );
                     return Err(stop(line, message));
                 }
-                Some(s) => Price {
+                Some(s) => LotPrice {
                     amount: s.amount.saturating_add(part.amount),
                     currency: s.currency,
                 },
@@ -131,7 +131,7 @@ impl Shop {
         grams: Decimal,
         kb: &Kb,
         open: &mut HashSet<String>,
-    ) -> Result<Price, Option<CannotCost>> {
+    ) -> Result<LotPrice, Option<CannotCost>> {
         let (whole, size) = match (&lot.price, lot.pack) {
             (Ok(price), Some(pack)) => (price.clone(), pack.grams),
             _ => {
@@ -149,14 +149,14 @@ impl Shop {
             .checked_mul(grams)
             .and_then(|a| a.checked_div(size))
             .ok_or(None)?;
-        Ok(Price {
+        Ok(LotPrice {
             amount,
             currency: whole.currency,
         })
     }
 
     /// Jars and labels as used; None where one of them has no price in this money, or there are none.
-    fn packaging(&self, batch: &Record, currency: &str) -> Option<Price> {
+    fn packaging(&self, batch: &Record, currency: &str) -> Option<LotPrice> {
         let mut amount = Decimal::ZERO;
         let mut any = false;
         for one in self.uses_in(batch).filter(|u| u.kind == UseKind::Packaging) {
@@ -172,7 +172,7 @@ impl Shop {
             amount = amount.checked_add(price.amount.checked_mul(n)?.checked_div(held)?)?;
             any = true;
         }
-        any.then(|| Price {
+        any.then(|| LotPrice {
             amount,
             currency: currency.to_owned(),
         })

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 const MIN_SHARE: usize = 64;
 
 #[derive(Debug, Default)]
-pub struct Found {
+pub struct WorkshopFiles {
     /// In the order of their paths.
     pub files: Vec<(PathBuf, FileKind)>,
     /// Folders that cannot be listed.
@@ -30,7 +30,7 @@ pub fn root(of_settings: Option<&Path>, own: &Path) -> PathBuf {
 }
 
 /// The batch and stock files of a workshop.
-pub fn find(root: &Path) -> Found {
+pub fn find(root: &Path) -> WorkshopFiles {
     find_where(root, &record_kind)
 }
 
@@ -41,14 +41,14 @@ pub fn formulas(root: &Path) -> Vec<PathBuf> {
     found.map(|(path, _)| path).collect()
 }
 
-fn find_where(root: &Path, kind: &dyn Fn(&Path) -> Option<FileKind>) -> Found {
-    let mut found = Found::default();
+fn find_where(root: &Path, kind: &dyn Fn(&Path) -> Option<FileKind>) -> WorkshopFiles {
+    let mut found = WorkshopFiles::default();
     list(root, kind, &mut found);
     found.files.sort_by(|a, b| a.0.cmp(&b.0));
     found
 }
 
-fn list(folder: &Path, wanted: &dyn Fn(&Path) -> Option<FileKind>, found: &mut Found) {
+fn list(folder: &Path, wanted: &dyn Fn(&Path) -> Option<FileKind>, found: &mut WorkshopFiles) {
     let entries = match std::fs::read_dir(folder) {
         Ok(entries) => entries,
         Err(e) => return found.unreadable.push((folder.to_owned(), e)),

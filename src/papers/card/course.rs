@@ -4,7 +4,7 @@ use crate::chem::float;
 use crate::model::Phase;
 use crate::model::timeline::VesselState;
 use crate::papers::FormulaContext;
-use crate::papers::plot::{Course, Entry, Step, Vessel};
+use crate::papers::plot::{Course, Entry, PlottedStep, PlottedVessel};
 use crate::rules::words::{Degrees, number};
 use crate::syntax::tree::Node;
 use rust_decimal::Decimal;
@@ -34,7 +34,7 @@ fn from_method(work: &FormulaContext) -> Option<Course> {
     let degrees = Degrees::of(work.tree);
     let shown = |c: Decimal| float(degrees.figure(c));
     let room = work.settings.room_c(work.kb);
-    let steps: Vec<Step> = t.after.iter().map(|a| step(work, a.line)).collect();
+    let steps: Vec<PlottedStep> = t.after.iter().map(|a| step(work, a.line)).collect();
     let after_step = |line: u32| {
         t.temperature_curve
             .iter()
@@ -74,7 +74,7 @@ fn from_method(work: &FormulaContext) -> Option<Course> {
             }
             vessels.push((
                 gone.is_some(),
-                Vessel {
+                PlottedVessel {
                     name: label(phase),
                     at,
                 },
@@ -92,9 +92,9 @@ fn from_method(work: &FormulaContext) -> Option<Course> {
     })
 }
 
-fn step(work: &FormulaContext, line: u32) -> Step {
+fn step(work: &FormulaContext, line: u32) -> PlottedStep {
     let Some(at) = work.tree.lines.get(line as usize) else {
-        return Step {
+        return PlottedStep {
             words: String::new(),
             time: None,
         };
@@ -112,7 +112,7 @@ fn step(work: &FormulaContext, line: u32) -> Step {
             .collect(),
         _ => Vec::new(),
     };
-    Step {
+    PlottedStep {
         words,
         time: (!times.is_empty()).then(|| times.join(", ")),
     }
@@ -150,7 +150,7 @@ fn from_headings(work: &FormulaContext) -> Option<Course> {
             Some(c) => format!("phase {}, at {}", phase.label, degrees.show(c)),
             None => format!("phase {}, its temperature is not said", phase.label),
         };
-        steps.push(Step {
+        steps.push(PlottedStep {
             words,
             time: phase.hold_minutes.map(|m| format!("{} min", number(m, 1))),
         });
@@ -164,7 +164,7 @@ fn from_headings(work: &FormulaContext) -> Option<Course> {
     Some(Course {
         unit: degrees.unit(),
         steps,
-        vessels: vec![Vessel {
+        vessels: vec![PlottedVessel {
             name: "product".into(),
             at,
         }],

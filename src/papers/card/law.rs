@@ -10,7 +10,7 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Limit {
+pub struct LimitLine {
     pub market: Market,
     pub ingredients: Vec<String>,
     /// What it is counted as, where that is another substance.
@@ -51,7 +51,7 @@ pub struct AsOf {
 const MAX_ITEMS: usize = 8;
 
 /// Those of which most is used, and how many are left out.
-pub(super) fn limits(work: &FormulaContext) -> (Vec<Limit>, usize) {
+pub(super) fn limits(work: &FormulaContext) -> (Vec<LimitLine>, usize) {
     let f = work.formula;
     // What is announced stands behind what is in force, with its day.
     let mut seen: Vec<&LimitHit> = work
@@ -84,7 +84,7 @@ pub(super) fn limits(work: &FormulaContext) -> (Vec<Limit>, usize) {
             .as_deref()
             .and_then(|a| work.kb.substance(a))
             .map(|(id, _)| work.kb.name(id).to_owned());
-        Limit {
+        LimitLine {
             market: l.market,
             ingredients,
             counted_as,
@@ -151,7 +151,7 @@ pub(super) fn dates(work: &FormulaContext) -> Vec<AsOf> {
     .collect()
 }
 
-impl Limit {
+impl LimitLine {
     pub fn words(&self) -> String {
         let counted = self
             .counted_as

@@ -18,7 +18,7 @@ use crate::rules::words::{self, Degrees};
 use crate::rules::{Group, by_code};
 pub use composition::{PhaseShare, Share};
 pub use keeping::{Keeping, Preserving, Reach};
-pub use law::{AsOf, Brought, Limit};
+pub use law::{AsOf, Brought, LimitLine};
 use rust_decimal::Decimal;
 use serde::Serialize;
 pub use skin::Skin;
@@ -49,7 +49,7 @@ pub struct Card {
     pub ph: Ph,
     pub keeping: Keeping,
     pub histories: Vec<History>,
-    pub limits: Vec<Limit>,
+    pub limits: Vec<LimitLine>,
     /// So many more limits are touched, with less of them used.
     pub limits_left_out: usize,
     pub allergens: Vec<Brought>,

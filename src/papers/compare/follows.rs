@@ -8,7 +8,7 @@ use serde::Serialize;
 
 /// A limit whose use changed.
 #[derive(Clone, Debug, Serialize)]
-pub struct Limit {
+pub struct LimitChange {
     pub market: Market,
     /// What is limited, as the formula writes it.
     pub substance: String,
@@ -65,9 +65,9 @@ fn used(work: &FormulaContext) -> Vec<Used> {
         .collect()
 }
 
-pub(super) fn limits(a: &FormulaContext, b: &FormulaContext) -> Vec<Limit> {
+pub(super) fn limits(a: &FormulaContext, b: &FormulaContext) -> Vec<LimitChange> {
     let (before, after) = (used(a), used(b));
-    let limit = |u: &Used, old: Option<Decimal>, new: Option<Decimal>| Limit {
+    let limit = |u: &Used, old: Option<Decimal>, new: Option<Decimal>| LimitChange {
         market: u.key.0,
         substance: u.substance.clone(),
         max_percent: u.max,
@@ -145,7 +145,7 @@ impl Finding {
     }
 }
 
-impl Limit {
+impl LimitChange {
     /// "EU, phenoxyethanol: 0.9 % to 1 % of at most 1 %".
     pub fn words(&self) -> String {
         let percent =

@@ -10,9 +10,9 @@ mod text;
 use super::page::Head;
 use super::{FormulaContext, Paper, answer, table};
 use crate::rules::words;
-pub use follows::{Finding, Findings, Limit};
+pub use follows::{Finding, Findings, LimitChange};
 pub use ingredients::Ingredient;
-pub use outline::{Field, Phase, Step};
+pub use outline::{Field, OutlineStep, Phase};
 use serde::Serialize;
 
 /// How a part differs.
@@ -57,8 +57,8 @@ pub struct Comparison {
     pub ingredients: Vec<Ingredient>,
     pub phases: Vec<Phase>,
     pub fields: Vec<Field>,
-    pub steps: Vec<Step>,
-    pub limits: Vec<Limit>,
+    pub steps: Vec<OutlineStep>,
+    pub limits: Vec<LimitChange>,
     pub findings: Findings,
 }
 

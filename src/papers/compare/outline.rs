@@ -29,7 +29,7 @@ pub struct Field {
 }
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Step {
+pub struct OutlineStep {
     pub change: Change,
     /// Its number in the older method, from 1.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -126,7 +126,7 @@ pub(super) fn fields(a: &FormulaContext, b: &FormulaContext) -> Vec<Field> {
         .collect()
 }
 
-pub(super) fn steps(a: &FormulaContext, b: &FormulaContext) -> Vec<Step> {
+pub(super) fn steps(a: &FormulaContext, b: &FormulaContext) -> Vec<OutlineStep> {
     let of = |work: &FormulaContext| -> Vec<String> {
         let steps = work
             .tree
@@ -150,14 +150,14 @@ pub(super) fn steps(a: &FormulaContext, b: &FormulaContext) -> Vec<Step> {
         if matches!(op, DiffOp::Equal { .. }) {
             continue;
         }
-        let gone = op.old_range().map(|n| Step {
+        let gone = op.old_range().map(|n| OutlineStep {
             change: Change::Removed,
             before: Some(n + 1),
             after: None,
             step: before[n].clone(),
         });
         out.extend(gone);
-        out.extend(op.new_range().map(|n| Step {
+        out.extend(op.new_range().map(|n| OutlineStep {
             change: Change::Added,
             before: None,
             after: Some(n + 1),

@@ -56,7 +56,7 @@ pub(super) fn text(c: &Comparison, width: usize) -> String {
             width,
         ));
     }
-    let limits: Vec<String> = c.limits.iter().map(super::Limit::words).collect();
+    let limits: Vec<String> = c.limits.iter().map(super::LimitChange::words).collect();
     out.push_str(&page::lines(
         "Legal limits, how much of each is used",
         &limits,
@@ -107,7 +107,7 @@ impl Comparison {
     }
 
     pub fn step_lines(&self) -> Vec<String> {
-        let line = |s: &super::Step| match (s.before, s.after) {
+        let line = |s: &super::OutlineStep| match (s.before, s.after) {
             (Some(n), _) => format!("gone, step {n} before: {}", s.step),
             (_, Some(n)) => format!("new, step {n}: {}", s.step),
             (None, None) => s.step.clone(),

@@ -2,7 +2,7 @@
 
 use super::{LeftAlone, Missing};
 use crate::chem::ChemError;
-use crate::chem::cost::{self, Lot as Pack};
+use crate::chem::cost::{self, PricedLot};
 use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::model::StockItem;
@@ -68,11 +68,11 @@ impl<'a> Taking<'a> {
         };
         for group in fitting.chunk_by(|a, b| a.1 == b.1) {
             let share = group[0].1;
-            let known: Vec<(usize, Pack)> = group
+            let known: Vec<(usize, PricedLot)> = group
                 .iter()
                 .filter_map(|(n, _)| Some((*n, self.pack(*n)?)))
                 .collect();
-            let packs: Vec<Pack> = known.iter().map(|(_, p)| *p).collect();
+            let packs: Vec<PricedLot> = known.iter().map(|(_, p)| *p).collect();
             let taken = cost::take(
                 &packs,
                 out.short_g.checked_mul(share).ok_or_else(too_large)?,
@@ -116,11 +116,11 @@ impl<'a> Taking<'a> {
         Ok(out)
     }
 
-    fn pack(&self, n: usize) -> Option<Pack> {
+    fn pack(&self, n: usize) -> Option<PricedLot> {
         let lot = &self.shelf.lots[n];
         // Without a price the lot still gives its weight; what it would cost is then left out.
         let price = lot.price.as_ref().map_or(Decimal::ZERO, |p| p.amount);
-        Some(Pack {
+        Some(PricedLot {
             grams_left: self.left[n]?,
             price,
             pack_grams: lot.pack?.grams,

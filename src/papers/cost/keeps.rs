@@ -2,7 +2,7 @@
 
 use super::allocation::Taken;
 use crate::chem::date::Date;
-use crate::chem::shelf_life::{self, Limit};
+use crate::chem::shelf_life::{self, ShelfLifeLimit};
 use crate::kb::Kb;
 use crate::kb::schema::SourceKind;
 use crate::model::Row;
@@ -34,7 +34,7 @@ pub struct Limiting {
 pub struct Keeps<'a> {
     kb: &'a Kb,
     made: Date,
-    limits: Vec<(Limit, Limiting)>,
+    limits: Vec<(ShelfLifeLimit, Limiting)>,
     no_date: Vec<String>,
 }
 
@@ -78,12 +78,14 @@ impl<'a> Keeps<'a> {
                     .map_or("its best-before date".to_owned(), |l| {
                         format!("the date of lot {l} in it")
                     });
-                self.limits.push((Limit::Until(date), limiting(why)));
+                self.limits
+                    .push((ShelfLifeLimit::Until(date), limiting(why)));
             } else if let Some((date, months, basis)) = received {
                 let why = format!(
                     "no date on it; usually good for {months} months from when it came ({basis})"
                 );
-                self.limits.push((Limit::Until(date), limiting(why)));
+                self.limits
+                    .push((ShelfLifeLimit::Until(date), limiting(why)));
             } else {
                 dated = false;
             }
@@ -92,7 +94,7 @@ impl<'a> Keeps<'a> {
             let why =
                 format!("usually good for {months} months, counted from the making ({basis})");
             self.limits.push((
-                Limit::Months(months),
+                ShelfLifeLimit::Months(months),
                 Limiting {
                     ingredient: name.to_string(),
                     lot: None,
@@ -114,7 +116,7 @@ impl<'a> Keeps<'a> {
     }
 
     pub fn end(self) -> Option<ShelfLife> {
-        let limits: Vec<Limit> = self.limits.iter().map(|(l, _)| *l).collect();
+        let limits: Vec<ShelfLifeLimit> = self.limits.iter().map(|(l, _)| *l).collect();
         let life = shelf_life::earliest(self.made, &limits).ok()?;
         Some(ShelfLife {
             until: life.until.to_string(),

@@ -39,7 +39,7 @@ pub struct Cost {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub losses_percent: Option<Decimal>,
     pub filled_g: Decimal,
-    pub rows: Vec<Row>,
+    pub rows: Vec<CostRow>,
     /// One for each kind of money; none where nothing has a price.
     #[serde(skip)]
     pub sums: Vec<Sum>,
@@ -56,7 +56,7 @@ pub struct Cost {
 }
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Row {
+pub struct CostRow {
     pub phase: String,
     pub ingredient: String,
     pub grams: Decimal,
@@ -216,7 +216,7 @@ pub fn cost(
         }
         let whole = missing.is_none();
         out.missing.extend(missing);
-        out.rows.push(Row::of(
+        out.rows.push(CostRow::of(
             row.phase
                 .map_or_else(String::new, |p| f.phases[p].label.to_string()),
             ingredient,
@@ -248,7 +248,7 @@ pub fn cost(
     Ok(out)
 }
 
-impl Row {
+impl CostRow {
     fn of(
         phase: String,
         ingredient: String,
@@ -256,7 +256,7 @@ impl Row {
         taken: &allocation::Taken,
         shelf: &Shelf,
         whole: bool,
-    ) -> Row {
+    ) -> CostRow {
         let lots: Vec<Draw> = taken
             .draws
             .iter()
@@ -281,7 +281,7 @@ impl Row {
         });
         let short_g = (taken.short_g > Decimal::ZERO && !(taken.no_lot && whole))
             .then(|| taken.short_g.normalize());
-        Row {
+        CostRow {
             phase,
             ingredient,
             grams,

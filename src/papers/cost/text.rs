@@ -1,7 +1,7 @@
 //! The cost sheet for the terminal.
 
 use super::money::shown;
-use super::{Cost, Draw, Row, fill};
+use super::{Cost, CostRow, Draw, fill};
 use crate::papers::page::{self, WHO_DECIDES};
 use crate::papers::table::{self, Column};
 use rust_decimal::Decimal;
@@ -123,7 +123,7 @@ pub fn lines(cost: &Cost) -> Vec<[String; 6]> {
 }
 
 /// As many digits as the scale shows; a thinned lot may need a few more.
-fn digits(grams: Decimal, row: &Row) -> String {
+fn digits(grams: Decimal, row: &CostRow) -> String {
     let mut out = grams.round_dp(4).normalize();
     if out.scale() < row.grams.scale() {
         out.rescale(row.grams.scale());

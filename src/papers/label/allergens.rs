@@ -51,7 +51,7 @@ pub struct Declaration {
 }
 
 /// What the law of one market makes of the product.
-pub struct Found {
+pub struct AllergensFound {
     pub now: Vec<Declaration>,
     /// First day, name: in the product, not yet asked for.
     pub later: Vec<(String, String)>,
@@ -62,9 +62,9 @@ pub struct Found {
 }
 
 /// The hits of one market.
-pub fn find(law: &Law, hits: &Hits<AllergenHit>, list: &[Listed], kb: &Kb) -> Found {
+pub fn find(law: &Law, hits: &Hits<AllergenHit>, list: &[Listed], kb: &Kb) -> AllergensFound {
     let here = |h: &&AllergenHit| h.market == law.market;
-    let mut out = Found {
+    let mut out = AllergensFound {
         now: Vec::new(),
         later: Vec::new(),
         sell_through: None,

@@ -2,7 +2,7 @@
 //! its materials, which no product outlives.
 
 use crate::chem::date::Date;
-use crate::chem::shelf_life::{self, Limit};
+use crate::chem::shelf_life::{self, ShelfLifeLimit};
 use crate::kb::Market;
 use crate::kb::schema::SourceKind;
 use crate::kb::{Id, Kb};
@@ -79,9 +79,9 @@ fn shortest(f: &Formula, kb: &Kb, day: Date) -> Option<Shortest> {
             ))
         })
         .collect();
-    let limits: Vec<Limit> = known
+    let limits: Vec<ShelfLifeLimit> = known
         .iter()
-        .map(|(_, months)| Limit::Months(*months))
+        .map(|(_, months)| ShelfLifeLimit::Months(*months))
         .collect();
     let life = shelf_life::earliest(day, &limits).ok()?;
     let (id, months) = known[life.limiting];

@@ -26,7 +26,7 @@ use allergens::Declaration;
 use duties::Also;
 use order::Listed;
 use serde::Serialize;
-use warnings::Words;
+use warnings::WarningWords;
 
 /// Who answers; on every label paper.
 pub const WHO_ANSWERS: &str = "The maker answers for the label and the product, and a qualified assessor has to approve both. This is worked out from the file as written and from the law texts as dated; local law decides.";
@@ -62,7 +62,7 @@ pub struct MarketLabel {
     pub ingredient_details: Vec<Listed>,
     pub allergens: Vec<Declaration>,
     pub warnings: Vec<String>,
-    pub warning_details: Vec<Words>,
+    pub warning_details: Vec<WarningWords>,
     pub net: Vec<String>,
     pub durability: String,
     pub batch: String,

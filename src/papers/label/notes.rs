@@ -17,8 +17,8 @@ pub(super) struct Notes<'a> {
     pub law: &'a Law,
     pub parts: &'a Parts,
     pub list: &'a [Listed],
-    pub allergens: &'a allergens::Found,
-    pub warnings: &'a warnings::Found,
+    pub allergens: &'a allergens::AllergensFound,
+    pub warnings: &'a warnings::WarningsFound,
     pub net: &'a net::Net,
 }
 

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// A substance of the list.
 #[derive(Clone, Debug, Default)]
-pub struct Part {
+pub struct LabelPart {
     /// Usual percent of the whole.
     pub percent: Decimal,
     /// From 0, each once.
@@ -32,7 +32,7 @@ pub struct Gap {
 
 #[derive(Clone, Debug, Default)]
 pub struct Parts {
-    pub of: BTreeMap<Id, Part>,
+    pub of: BTreeMap<Id, LabelPart>,
     pub gaps: Vec<Gap>,
     /// In the sum, not on the label: name and line.
     pub hidden: Vec<(Id, u32)>,

@@ -1,7 +1,7 @@
 //! The name that a market's label prints: the INCI name in the spelling of the European glossary (Latin for what nature
 //! and the kitchen give, Colour Index numbers for colourants), that of the United States, or the Canadian one.
 
-use super::parts::Part;
+use super::parts::LabelPart;
 use super::schedule;
 use crate::analysis::law::purpose_of;
 use crate::kb::Market;
@@ -12,7 +12,7 @@ use smol_str::SmolStr;
 const IRON_OXIDES: [&str; 4] = ["77489", "77491", "77492", "77499"];
 
 /// The printed name; none where the market's is not known.
-pub fn name(market: Market, one: &Ingredient, part: &Part) -> Option<String> {
+pub fn name(market: Market, one: &Ingredient, part: &LabelPart) -> Option<String> {
     match market {
         Market::UnitedStates => american(one),
         Market::Canada => canadian(one, part),
@@ -21,7 +21,7 @@ pub fn name(market: Market, one: &Ingredient, part: &Part) -> Option<String> {
 }
 
 /// Whether it stands among the colourants: the row says so, or that is what the material is for.
-pub fn colours(one: &Ingredient, part: &Part) -> bool {
+pub fn colours(one: &Ingredient, part: &LabelPart) -> bool {
     part.colours
         || one
             .roles
@@ -29,7 +29,7 @@ pub fn colours(one: &Ingredient, part: &Part) -> bool {
             .is_some_and(|r| purpose_of(r) == "colourant")
 }
 
-fn european(one: &Ingredient, part: &Part) -> Option<String> {
+fn european(one: &Ingredient, part: &LabelPart) -> Option<String> {
     if colours(one, part)
         && let Some(ci) = &one.ci
     {
@@ -60,7 +60,7 @@ fn american(one: &Ingredient) -> Option<String> {
 
 /// Cosmetic Regulations, s. 21.2: by INCI name, botanicals with genus and species; what stands in the Schedule by all of
 /// its three names, which needs no translation; "parfum" and "aroma" by s. 21.4(3).
-fn canadian(one: &Ingredient, part: &Part) -> Option<String> {
+fn canadian(one: &Ingredient, part: &LabelPart) -> Option<String> {
     let european_name = one.inci.as_deref();
     if let Some(three) = schedule::names(european_name, one.inci_us.as_deref()) {
         return Some(three);

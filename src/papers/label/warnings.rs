@@ -10,7 +10,7 @@ use serde::Serialize;
 use smol_str::SmolStr;
 
 #[derive(Clone, Debug, Serialize, PartialEq)]
-pub struct Words {
+pub struct WarningWords {
     /// In English.
     pub text: String,
     /// In the other languages of the label, as the law's own text in that language has it; where that is not known here, in
@@ -41,14 +41,14 @@ pub struct InLanguage {
 }
 
 #[derive(Default)]
-pub struct Found {
-    pub now: Vec<Words>,
+pub struct WarningsFound {
+    pub now: Vec<WarningWords>,
     pub notes: Vec<String>,
 }
 
 /// The words of one market.
-pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
-    let mut out = Found::default();
+pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> WarningsFound {
+    let mut out = WarningsFound::default();
     let mut unsaid = false;
     let languages = languages(law, f);
     let here = hits.in_force_or_announced().iter();
@@ -59,7 +59,7 @@ pub fn find(law: &Law, hits: &Hits<WarningHit>, f: &Formula, kb: &Kb) -> Found {
             .iter()
             .map(|id| kb.name(*id).to_owned())
             .collect();
-        let words = || Words {
+        let words = || WarningWords {
             text: one.text.to_string(),
             in_languages: in_languages(one, &languages, kb),
             conditions: one.conditions.as_ref().map(SmolStr::to_string),

@@ -15,5 +15,5 @@ mod titration;
 pub use active_share::{Acid, active_share};
 pub use composition::composition;
 pub use ph_windows::{Does, Window, ph_windows};
-pub use temperature::{Course, Entry, Step, Vessel, temperature};
+pub use temperature::{Course, Entry, PlottedStep, PlottedVessel, temperature};
 pub use titration::titration;

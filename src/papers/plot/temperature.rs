@@ -10,14 +10,14 @@ use super::pen::{
 pub struct Course {
     /// "°C" or "°F".
     pub unit: &'static str,
-    pub steps: Vec<Step>,
+    pub steps: Vec<PlottedStep>,
     /// What the product comes together in first.
-    pub vessels: Vec<Vessel>,
+    pub vessels: Vec<PlottedVessel>,
     pub entries: Vec<Entry>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
-pub struct Step {
+pub struct PlottedStep {
     /// As written.
     pub words: String,
     /// "20 min", where it is said.
@@ -25,7 +25,7 @@ pub struct Step {
 }
 
 #[derive(Clone, Debug, PartialEq)]
-pub struct Vessel {
+pub struct PlottedVessel {
     /// The phase that it began with.
     pub name: String,
     /// At the start, then after each step; none where it is not known, or no longer (not yet) a vessel of its own.
@@ -115,7 +115,7 @@ pub fn temperature(course: &Course) -> Option<String> {
 }
 
 /// The number of a step under the axis, and its time where it is said.
-fn below(pen: &Pen, frame: &Frame, n: usize, step: &Step, room: f64) {
+fn below(pen: &Pen, frame: &Frame, n: usize, step: &PlottedStep, room: f64) {
     let x = frame.x(n as f64 + 1.0);
     pen.line(
         &[(x, frame.bottom), (x, frame.bottom + 4.0)],
@@ -144,7 +144,7 @@ fn below(pen: &Pen, frame: &Frame, n: usize, step: &Step, room: f64) {
     }
 }
 
-fn line(pen: &Pen, frame: &Frame, n: usize, vessel: &Vessel) {
+fn line(pen: &Pen, frame: &Frame, n: usize, vessel: &PlottedVessel) {
     let mut run = Vec::new();
     let (dash, width, ink) = if n == 0 {
         (Dash::Whole, 4, GREY)
@@ -169,7 +169,7 @@ fn line(pen: &Pen, frame: &Frame, n: usize, vessel: &Vessel) {
 }
 
 /// Marks where a temperature is new, with the figure; the name of the vessel at its first change.
-fn names(pen: &Pen, frame: &Frame, n: usize, vessel: &Vessel, several: bool) {
+fn names(pen: &Pen, frame: &Frame, n: usize, vessel: &PlottedVessel, several: bool) {
     let mut named = !several;
     for (step, c) in vessel.at.iter().enumerate() {
         let Some(c) = *c else { continue };

@@ -1,6 +1,6 @@
 //! The steps at the bench, the water to put back, and what to take care of.
 
-use super::rows::{Row, is_hot, treatment, with_premixes};
+use super::rows::{SheetRow, is_hot, treatment, with_premixes};
 use crate::model::system;
 use crate::papers::FormulaContext;
 use crate::rules::words::{self, Degrees};
@@ -16,7 +16,7 @@ pub struct Evaporation {
     pub start_g: Decimal,
 }
 
-pub(super) fn evaporation(work: &FormulaContext, rows: &[Row]) -> Vec<Evaporation> {
+pub(super) fn evaporation(work: &FormulaContext, rows: &[SheetRow]) -> Vec<Evaporation> {
     let f = work.formula;
     let hot = work.kb.threshold("hot-phase-c").value.0;
     let wet = |row: usize| {

@@ -13,7 +13,7 @@ use crate::model::weights::Weights;
 use crate::syntax::tree::Pack;
 pub use method::Evaporation;
 pub(super) use rows::treatment;
-pub use rows::{Part, Row};
+pub use rows::{SheetPart, SheetRow};
 use rust_decimal::Decimal;
 use serde::Serialize;
 pub use size::{Container, Size};
@@ -29,8 +29,8 @@ pub struct Sheet {
     pub batch_g: Decimal,
     pub scale_g: Decimal,
     pub size: Size,
-    pub rows: Vec<Row>,
-    pub phases: Vec<Part>,
+    pub rows: Vec<SheetRow>,
+    pub phases: Vec<SheetPart>,
     pub total_g: Decimal,
     pub evaporation: Vec<Evaporation>,
     /// The pH aimed at: lowest, highest.
@@ -109,7 +109,7 @@ impl Sheet {
     }
 }
 
-impl Part {
+impl SheetPart {
     /// "Phase A, water, at 75 °C, hold 20 min".
     pub fn title(&self) -> String {
         if self.label.is_empty() && self.name.is_none() {

@@ -13,7 +13,7 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Row {
+pub struct SheetRow {
     /// Its label; empty where a row stands in none.
     pub phase: String,
     pub ingredient: String,
@@ -29,7 +29,7 @@ pub struct Row {
 
 /// One vessel's rows.
 #[derive(Clone, Debug, Serialize)]
-pub struct Part {
+pub struct SheetPart {
     /// Empty for rows outside of every phase.
     pub label: String,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -44,7 +44,7 @@ pub struct Part {
     pub rows: Vec<usize>,
 }
 
-pub(super) fn rows(work: &FormulaContext, weights: &Weights) -> Vec<Row> {
+pub(super) fn rows(work: &FormulaContext, weights: &Weights) -> Vec<SheetRow> {
     let f = work.formula;
     let asks = |r: &crate::model::Row| {
         matches!(
@@ -62,7 +62,7 @@ pub(super) fn rows(work: &FormulaContext, weights: &Weights) -> Vec<Row> {
         .zip(&weights.rows)
         .enumerate()
         .map(|(n, (row, grams))| (n, row, grams, estimate(work, acidity.as_ref(), weights, n)))
-        .map(|(n, row, grams, estimate_g)| Row {
+        .map(|(n, row, grams, estimate_g)| SheetRow {
             phase: row
                 .phase
                 .map_or_else(String::new, |p| f.phases[p].label.to_string()),
@@ -183,7 +183,7 @@ fn too_little(work: &FormulaContext, weights: &Weights, n: usize) -> Option<Stri
     ))
 }
 
-pub(super) fn parts(work: &FormulaContext, rows: &[Row]) -> Vec<Part> {
+pub(super) fn parts(work: &FormulaContext, rows: &[SheetRow]) -> Vec<SheetPart> {
     let f = work.formula;
     let degrees = Degrees::of(work.tree);
     let sum = |of: &[usize]| of.iter().map(|n| rows[*n].grams).sum();
@@ -192,7 +192,7 @@ pub(super) fn parts(work: &FormulaContext, rows: &[Row]) -> Vec<Part> {
         .collect();
     let mut out = Vec::new();
     if !loose.is_empty() {
-        out.push(Part {
+        out.push(SheetPart {
             label: String::new(),
             name: None,
             treatment: None,
@@ -202,7 +202,7 @@ pub(super) fn parts(work: &FormulaContext, rows: &[Row]) -> Vec<Part> {
         });
     }
     for phase in f.phases.iter().filter(|p| !p.rows.is_empty()) {
-        out.push(Part {
+        out.push(SheetPart {
             label: phase.label.to_string(),
             name: phase.name.as_deref().map(str::to_owned),
             treatment: treatment(phase, degrees),

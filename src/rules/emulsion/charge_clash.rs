@@ -49,7 +49,7 @@
 //! ```
 
 use crate::kb::role::Role;
-use crate::model::hlb::Part;
+use crate::model::hlb::EmulsifierPart;
 use crate::kb::schema::{Charge, Ingredient};
 use crate::model::component::ComponentKind;
 use crate::model::system::{self, has_role};
@@ -80,7 +80,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             _ => {}
         }
     }
-    let largest = |parts: &[Part<'_>], pick: &dyn Fn(&Ingredient) -> bool| {
+    let largest = |parts: &[EmulsifierPart<'_>], pick: &dyn Fn(&Ingredient) -> bool| {
         parts.iter().filter(|p| pick(p.entry)).max_by(|a, b| a.percent.cmp(&b.percent).then(b.row.cmp(&a.row))).map(|p| p.row)
     };
     let small = |one: &Ingredient| has_role(one, Role::Surfactant) || has_role(one, Role::Emulsifier) && !has_role(one, Role::Polymer);
@@ -110,13 +110,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 /// Surfactants, emulsifiers, polymers and gums with a charge, from the share at which they count.
-fn charged<'a>(ctx: &'a Context) -> impl Iterator<Item = Part<'a>> {
+fn charged<'a>(ctx: &'a Context) -> impl Iterator<Item = EmulsifierPart<'a>> {
     let least = ctx.kb.threshold("charge-counts-percent").value.0;
     ctx.formula
         .components
         .iter()
         .filter(|s| s.kind != ComponentKind::Constituent)
-        .map(|s| Part { entry: ctx.kb.get(s.id), row: s.row, percent: s.typical })
+        .map(|s| EmulsifierPart { entry: ctx.kb.get(s.id), row: s.row, percent: s.typical })
         .filter(move |p| matches!(p.entry.charge, Some(Charge::Cationic | Charge::Anionic)) && p.percent >= least && counts(p.entry))
 }
 

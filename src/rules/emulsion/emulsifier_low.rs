@@ -49,7 +49,7 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::model::hlb::Part;
+use crate::model::hlb::EmulsifierPart;
 use crate::kb::schema::{UseBasis, UseLevel};
 use crate::model::system::System;
 use crate::rules::finding::{Level, Target};
@@ -76,7 +76,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     let all = ctx.emulsifiers();
     let mut reached = Decimal::ZERO;
-    let mut largest: Option<(&Part, Decimal, &UseLevel)> = None;
+    let mut largest: Option<(&EmulsifierPart, Decimal, &UseLevel)> = None;
     for p in all {
         // One level that is not known keeps the rule quiet.
         let Some((low, figure)) = lowest(p) else { return };
@@ -112,7 +112,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
 }
 
 /// The lowest level at which it is used, whatever the product.
-fn lowest<'a>(p: &Part<'a>) -> Option<(Decimal, &'a UseLevel)> {
+fn lowest<'a>(p: &EmulsifierPart<'a>) -> Option<(Decimal, &'a UseLevel)> {
     if p.entry.r#use.iter().any(|u| u.of != UseBasis::Formula) {
         return None;
     }
