@@ -1,6 +1,7 @@
 //! A formula resolved: amounts, phases, composition, temperatures.
 
 pub mod acidity;
+pub mod ageing;
 pub mod bench;
 pub mod component;
 pub mod composition;

@@ -671,6 +671,21 @@ fn how_long_it_keeps() {
     assert!(v.get("shelf_life").is_none());
 }
 
+/// A dry gum's date is that of its bag: seven months left on it end no cream. An oil's seven months do.
+#[test]
+fn a_dry_powders_date_ends_no_product() {
+    let until = |gum: &str, oil: &str| {
+        let shelf = format!(
+            "lot G of glycerin\n  best before: 2030-01-31\n  bought: 1 kg for 9.40 EUR\n\nlot S of sunflower oil\n  best before: {oil}\n  bought: 1 kg for 9 EUR\n\nlot X of xanthan gum\n  best before: {gum}\n  bought: 1 kg for 9 EUR\n"
+        );
+        let cream = format!("{CREAM}  xanthan gum  0.3 %\n");
+        let v = cost(&[("cream.formula", &cream), ("shelf.stock", &shelf)], &[]);
+        v["shelf_life"]["limiting"]["ingredient"].clone()
+    };
+    assert_eq!(until("2026-10-14", "2026-12-31"), "sunflower oil");
+    assert_eq!(until("2026-12-31", "2026-10-14"), "sunflower oil");
+}
+
 /// What cannot be done says so and gives nothing.
 #[test]
 fn what_hinders_is_said() {

@@ -7,6 +7,7 @@ use crate::kb::Kb;
 use crate::kb::schema::SourceKind;
 use crate::model::Row;
 use crate::model::StockItem;
+use crate::model::ageing::ages;
 use crate::model::shelf::Shelf;
 use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;
@@ -57,7 +58,9 @@ impl<'a> Keeps<'a> {
             let figure = self.kb.get(id).shelf_life_months.as_ref()?;
             Some((figure.value.0.trunc().to_u32()?, self.basis(&figure.source)))
         });
+        let ages = item.id().is_none_or(|id| ages(self.kb.get(id)));
         let mut dated = taken.short_g.is_zero();
+        let mut limits = Vec::new();
         for draw in &taken.draws {
             let lot = &shelf.lots[draw.lot];
             let limiting = |why: String| Limiting {
@@ -78,14 +81,12 @@ impl<'a> Keeps<'a> {
                     .map_or("its best-before date".to_owned(), |l| {
                         format!("the date of lot {l} in it")
                     });
-                self.limits
-                    .push((ShelfLifeLimit::Until(date), limiting(why)));
+                limits.push((ShelfLifeLimit::Until(date), limiting(why)));
             } else if let Some((date, months, basis)) = received {
                 let why = format!(
                     "no date on it; usually good for {months} months from when it came ({basis})"
                 );
-                self.limits
-                    .push((ShelfLifeLimit::Until(date), limiting(why)));
+                limits.push((ShelfLifeLimit::Until(date), limiting(why)));
             } else {
                 dated = false;
             }
@@ -93,7 +94,7 @@ impl<'a> Keeps<'a> {
         if let Some((months, basis)) = usual {
             let why =
                 format!("usually good for {months} months, counted from the making ({basis})");
-            self.limits.push((
+            limits.push((
                 ShelfLifeLimit::Months(months),
                 Limiting {
                     ingredient: name.to_string(),
@@ -103,6 +104,9 @@ impl<'a> Keeps<'a> {
             ));
         } else if !dated && !self.no_date.iter().any(|n| n == name) {
             self.no_date.push(name.to_string());
+        }
+        if ages {
+            self.limits.append(&mut limits);
         }
     }
 

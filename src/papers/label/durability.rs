@@ -7,9 +7,10 @@ use crate::kb::Market;
 use crate::kb::schema::SourceKind;
 use crate::kb::{Id, Kb};
 use crate::model::Formula;
+use crate::model::ageing::ages;
 use rust_decimal::prelude::ToPrimitive;
 
-/// The material that ends it first.
+/// The material that ends it first, of those that age.
 struct Shortest {
     name: String,
     months: u32,
@@ -62,12 +63,8 @@ pub fn durability(market: Market, f: &Formula, kb: &Kb, made: Option<Date>, toda
 }
 
 fn shortest(f: &Formula, kb: &Kb, day: Date) -> Option<Shortest> {
-    let mut ids: Vec<Id> = f
-        .components
-        .iter()
-        .filter(|s| s.bought)
-        .map(|s| s.id)
-        .collect();
+    let bought = f.components.iter().filter(|s| s.bought).map(|s| s.id);
+    let mut ids: Vec<Id> = bought.filter(|id| ages(kb.get(*id))).collect();
     ids.sort();
     ids.dedup();
     let known: Vec<(Id, u32)> = ids
