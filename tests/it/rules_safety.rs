@@ -15,6 +15,7 @@ mod partners;
 mod ph;
 mod preservation;
 mod skin;
+mod sun;
 mod use_and_law;
 
 static KB: LazyLock<Kb> = LazyLock::new(Kb::bundled);

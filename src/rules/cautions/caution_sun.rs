@@ -3,7 +3,7 @@
 //! Something in the product makes the skin burn sooner, or undoes its work in the sun.
 //!
 //! ## Why
-//! Hydroxy acids thin the outermost layer for days, also from a mask or peel that is rinsed off; vitamin A and its esters, and some plant extracts, raise the risk in strong sun. Skin brighteners take away the pigment that shields the skin. Trade and authorities advise sun care while such a product is in use. Oils that burn by themselves in sunlight have a rule of their own.
+//! Hydroxy acids thin the outermost layer for days, also from a mask or peel that is rinsed off; vitamin A and its esters, and some plant extracts, raise the risk in strong sun. Skin brighteners take away the pigment that shields the skin. Trade and authorities advise sun care while such a product is in use. Oils and juices that burn by themselves in sunlight have a rule of their own; in a mask that is rinsed off they are told of here.
 //!
 //! ## What to do
 //! Print the usual words on the label: "may make the skin more sensitive to the sun; use sun protection while using it and for a week after". Whether the label must say so is decided by the law of the market and the person who assesses the product. It is information once the file shows that the product is to be sold (`sold in:` with `fill:`), before that a hint.
@@ -53,11 +53,15 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     }
     let least = ctx.kb.threshold("hydroxy-acid-counts-percent").value.0;
+    // A mask stays long enough for what burns in sunlight, though the rule about that leaves it alone.
+    let stays_a_while = rinsed && ["mask", "peel"].iter().any(|w| product.has(w));
     let all: Vec<_> = meant(ctx, |one| {
-        cautioned(one, "sun") && !cautioned(one, "phototoxic") && (!rinsed || cautioned_acid(one))
+        cautioned(one, "sun")
+            && if cautioned(one, "phototoxic") { stays_a_while } else { !rinsed || cautioned_acid(one) }
     })
     .into_iter()
     .filter(|m| !cautioned_acid(m.entry) || m.percent >= least)
+    .filter(|m| m.entry.phototoxic_max_percent.as_deref().is_none_or(|max| m.percent > max.value.0))
     .collect();
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];

@@ -32,6 +32,7 @@
 //! ```
 
 use super::{cautioned, meant, names, usual_words};
+use crate::kb::schema::{Constituent, Figure, Ingredient};
 use crate::rules::fixes;
 use crate::rules::finding::{Level, Target};
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject, words};
@@ -56,7 +57,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
     without_a_figure(ctx, sink);
     let all = meant(ctx, |one| one.phototoxic_max_percent.as_deref().is_some_and(|m| !m.value.0.is_zero()));
-    let mut parts: Vec<(usize, Decimal, Decimal, &crate::kb::schema::Figure)> = Vec::new();
+    let mut parts: Vec<(usize, Decimal, Decimal, &Figure)> = Vec::new();
     for m in &all {
         if let Some(max) = &m.entry.phototoxic_max_percent {
             parts.push((m.row, m.percent, m.percent / max.value.0, max));
@@ -102,9 +103,17 @@ fn check(ctx: &Context, sink: &mut Sink) {
     }
 }
 
+/// An entry of the maker's own may say nothing more than this. Oils freed of them hold none as a rule.
+fn brings_furocoumarins(one: &Ingredient) -> bool {
+    let share = |c: &Constituent| c.usual.or(c.low).or(c.high);
+    one.constituents.iter().any(|c| c.of == "furocoumarins" && share(c).is_some_and(|n| !n.0.is_zero()))
+}
+
 /// What takes light and has no published figure to be held to.
 fn without_a_figure(ctx: &Context, sink: &mut Sink) {
-    let bare = |one: &crate::kb::schema::Ingredient| one.phototoxic_max_percent.is_none() && cautioned(one, "phototoxic");
+    let bare = |one: &Ingredient| {
+        one.phototoxic_max_percent.is_none() && (cautioned(one, "phototoxic") || brings_furocoumarins(one))
+    };
     let all = meant(ctx, bare);
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];
