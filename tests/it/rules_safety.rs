@@ -11,6 +11,7 @@ mod chemistry;
 mod false_alarms;
 mod heat;
 mod microbes;
+mod mixtures;
 mod partners;
 mod ph;
 mod preservation;

@@ -4,7 +4,7 @@ use crate::kb::role::Role;
 use crate::kb::schema::{Constituent, Ingredient};
 use crate::kb::{Id, Kb};
 use crate::model::Formula;
-use crate::model::component::ComponentKind;
+use crate::model::component::{Component, ComponentKind};
 use rust_decimal::Decimal;
 
 /// A row that holds a substance.
@@ -33,7 +33,7 @@ pub(super) fn members(
     };
     f.components_of(id)
         .iter()
-        .filter(|s| purpose.is_none_or(|p| serves(f, kb, s.row, s.kind, entry, p)))
+        .filter(|s| purpose.is_none_or(|p| serves(f, kb, s, entry, p)))
         .map(|s| {
             // A natural constituent by its usual share; what the maker doses by the most that may go in.
             let (low, percent) = if s.kind == ComponentKind::Constituent {
@@ -66,7 +66,7 @@ pub(super) fn members_or_enough(
         .iter()
         .filter(|s| {
             s.kind != ComponentKind::Constituent
-                && purpose.is_none_or(|p| serves(f, kb, s.row, s.kind, entry, p))
+                && purpose.is_none_or(|p| serves(f, kb, s, entry, p))
         })
         .map(|s| Member {
             id,
@@ -99,30 +99,27 @@ pub fn factor(kb: &Kb, entry: &Ingredient, r#as: Option<&str>) -> Option<Decimal
     (moles * other).checked_div(own)
 }
 
-/// Whether a row serves a purpose: what the file says (`as preservative`), else the material's first role.
-fn serves(
-    f: &Formula,
-    kb: &Kb,
-    row: usize,
-    kind: ComponentKind,
-    entry: &Ingredient,
-    purpose: &str,
-) -> bool {
-    if let Some(said) = &f.rows[row].purpose {
+/// Whether a component serves a purpose: what the file says (`as preservative`), else the material's first role.
+fn serves(f: &Formula, kb: &Kb, part: &Component, entry: &Ingredient, purpose: &str) -> bool {
+    let row = &f.rows[part.row];
+    if let Some(said) = &row.purpose {
         return said.value == purpose;
     }
-    if kind == ComponentKind::Constituent {
-        return purpose == "fragrance";
-    }
-    // In a blend sold for one purpose every part serves it.
     let by_role = |i: &Ingredient| i.roles.primary().is_some_and(|r| purpose_of(r) == purpose);
-    let row_entry = f.rows[row].id().map(|id| kb.get(id));
-    by_role(entry)
-        || row_entry.is_some_and(|r| {
-            !r.composition.is_empty()
-                && by_role(r)
-                && entry.roles.iter().any(|r| purpose_of(*r) == purpose)
-        })
+    // In a blend sold for one purpose every part that can serve it does.
+    let in_blend = |blend: &Ingredient| {
+        by_role(blend) && entry.roles.iter().any(|r| purpose_of(*r) == purpose)
+    };
+    if part.kind == ComponentKind::Constituent {
+        let brings = kb.get(part.by);
+        return if brings.roles.primary_is(Role::Preservative) {
+            in_blend(brings)
+        } else {
+            purpose == "fragrance"
+        };
+    }
+    let row_entry = row.id().map(|id| kb.get(id));
+    by_role(entry) || row_entry.is_some_and(|r| !r.composition.is_empty() && in_blend(r))
 }
 
 /// The purpose that a role stands for in law.
