@@ -10,6 +10,7 @@ use std::sync::LazyLock;
 mod chemistry;
 mod false_alarms;
 mod heat;
+mod maxima;
 mod microbes;
 mod mixtures;
 mod partners;

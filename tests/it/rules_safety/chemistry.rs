@@ -138,8 +138,8 @@ fn what_burns_says_so_in_plain_words() {
     silent(&with("vinegar  20 %"), "caution-caustic");
 }
 
-/// 60 % by volume of ethanol as 52.1 % by weight is from memory. Alcoholometric tables bound it: 50 % by weight are 57.8 % by volume,
-/// 55 % are 62.8 % (15.6 °C).
+/// 60.0 % by volume of ethanol is 52.1 % by weight, by a table for hand rubs; 50 % by weight are 57.8 % by volume and 55 % are
+/// 62.8 % (15.6 °C) by another.
 #[test]
 fn a_hand_sanitizer_is_a_drug_and_too_weak_alcohol_is_told_of() {
     let with = |market: &str, alcohol: &str| {
@@ -206,4 +206,30 @@ fn soap_from_fat_and_lye_is_left_alone() {
     silent(&cream, "not-judged");
     says(&cream, "caution-caustic", Information);
     says(&cream, "oil-oxidizes", Hint);
+}
+
+/// What a hand gel promises makes a drug of it in the US and Canada, whatever it is called.
+#[test]
+fn a_promise_to_kill_germs_makes_a_drug() {
+    let with = |market: &str, claims: &str| {
+        product(
+            &format!("product: hand gel; claims: {claims}"),
+            &["water  q.s.", "ethanol  65 %", "glycerin  2 %"],
+        )
+        .replace("sold in: EU", &format!("sold in: {market}"))
+    };
+    for market in ["US", "CA"] {
+        for claim in [
+            "kills germs",
+            "antibacterial",
+            "kills bacteria",
+            "sanitizing",
+        ] {
+            says(&with(market, claim), "not-a-cosmetic", Warning);
+        }
+        silent(
+            &with(market, "cleans hands without water"),
+            "not-a-cosmetic",
+        );
+    }
 }

@@ -112,3 +112,30 @@ fn both_charges_in_a_solid_bar() {
         Warning,
     );
 }
+
+/// A bar holds too little water for Pseudomonas, against which a chelator helps.
+#[test]
+fn a_chelator_is_not_asked_of_a_bar() {
+    let of = |fields: &str, water: &str| {
+        let water = format!("water  {water} %");
+        product(
+            fields,
+            &[
+                "sodium cocoyl isethionate  60 %",
+                &water,
+                "phenoxyethanol  0.9 %",
+                "cetyl alcohol  q.s.",
+            ],
+        )
+    };
+    silent(&of("product: shampoo bar; type: bar", "5"), "no-chelator");
+    let gel = product(
+        "product: face gel, leave-on; pH: 5",
+        &[
+            "water  q.s.",
+            "xanthan gum  0.5 %",
+            "benzyl alcohol (and) dehydroacetic acid  0.9 %",
+        ],
+    );
+    says(&gel, "no-chelator", Hint);
+}
