@@ -22,7 +22,7 @@ static BASE: LazyLock<KbSource> = LazyLock::new(|| {
     base
 });
 
-fn law(market: &str) -> &'static LawFile {
+pub fn law(market: &str) -> &'static LawFile {
     let mut laws = BASE.laws.iter();
     laws.find(|l| l.market == market)
         .unwrap_or_else(|| panic!("no law of {market}"))
@@ -59,7 +59,7 @@ fn loudest(kb: &Kb, name: &str, percent: &str, market: &str) -> (Option<Severity
 }
 
 /// Numbers of the entries that the rows of a law name: "Annex II, entry 1374 to 1378", "entry 617 and 1540".
-fn entries(law: &LawFile, annex: &str) -> BTreeSet<u32> {
+pub fn entries(law: &LawFile, annex: &str) -> BTreeSet<u32> {
     let ats = (law.ban.iter().map(|r| &r.at))
         .chain(law.limit.iter().map(|r| &r.at))
         .chain(law.duty.iter().map(|r| &r.at))
