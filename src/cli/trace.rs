@@ -179,6 +179,7 @@ fn how(kind: UseKind) -> &'static str {
     match kind {
         UseKind::Weighed => "weighed",
         UseKind::Added => "added",
+        UseKind::Cleaning => "cleaning",
         UseKind::Packaging => "packaging",
     }
 }

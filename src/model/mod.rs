@@ -19,6 +19,7 @@ pub mod product;
 pub mod reach;
 pub mod record;
 mod resolve;
+pub mod seal;
 pub mod settings;
 pub mod shelf;
 pub mod shop;

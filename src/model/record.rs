@@ -31,6 +31,7 @@ pub struct Record {
     pub target_line: Option<u32>,
     /// As printed on the jar.
     pub best_before: Option<Date>,
+    pub after_opening: Option<String>,
     pub decisions: Vec<Decided>,
     /// Of a sealed record: the text behind `sealed`, and its line.
     pub sealed: Option<(u32, Spanned<String>)>,
@@ -39,6 +40,8 @@ pub struct Record {
     pub weighed: Vec<Weighed>,
     /// Additions of the log that name a weight; what went into a sample is marked.
     pub added: Vec<Added>,
+    /// Vessels cleaned with something that has a lot.
+    pub cleaned: Vec<Cleaned>,
     pub log: Vec<LogEvent>,
     pub observations: Vec<LogEvent>,
     /// Taken out as samples and not put back.
@@ -89,6 +92,16 @@ pub struct Added {
     pub to_sample: bool,
 }
 
+/// `clean pot 2 with ethanol 70 % lot ETH-02` of the log.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cleaned {
+    pub line: u32,
+    pub what: String,
+    pub name: String,
+    pub item: StockItem,
+    pub lot: Spanned<String>,
+}
+
 /// Something that was taken for a batch: a row of `weighed`, or an addition of the log.
 #[derive(Clone, Copy, Debug)]
 pub struct Taken<'a> {
@@ -119,6 +132,8 @@ pub enum What {
     },
     Ph {
         value: Decimal,
+        /// The upper end of a reading with a width; the value is then the lower.
+        upper: Option<Decimal>,
         how: Option<String>,
     },
     /// A phase or a material went in.

@@ -1,4 +1,4 @@
-//! `phasewright.toml`: markets, scale, room, severities, the pattern of batch codes.
+//! `phasewright.toml`: markets, scale, room, severities, the pattern of batch codes, what a workshop keeps written.
 
 use crate::chem::date::Date;
 use crate::kb::Market;
@@ -20,6 +20,7 @@ pub struct Settings {
     /// Severity by rule code, as written: "off", "hint", "information", "warning", "error".
     pub severity: BTreeMap<String, String>,
     pub batch_code: Option<String>,
+    pub workshop: Workshop,
     /// The day of the judgement: laws that begin later are only announced.
     pub today: Date,
 }
@@ -33,9 +34,23 @@ impl Settings {
             room_c: None,
             severity: BTreeMap::new(),
             batch_code: None,
+            workshop: Workshop::default(),
             today,
         }
     }
+}
+
+/// What a workshop keeps written, so that a missing line is worth a word. All off where nothing is said.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Workshop {
+    /// Lots and batches wait for `released`.
+    pub release: bool,
+    /// Somebody else looks over weighing and labels.
+    #[serde(rename = "two-people", alias = "two people")]
+    pub two_people: bool,
+    /// Jars and labels are counted under `packed`.
+    pub jars: bool,
 }
 
 pub const LEVELS: [&str; 5] = ["off", "hint", "information", "warning", "error"];
@@ -58,6 +73,8 @@ struct File {
     #[serde(default)]
     severity: BTreeMap<toml::Spanned<String>, toml::Spanned<String>>,
     batch: Option<BatchTable>,
+    #[serde(default)]
+    workshop: Workshop,
 }
 
 #[derive(Deserialize)]
@@ -163,6 +180,7 @@ pub fn parse(text: &str, codes: &[&str], today: Date) -> (Settings, Vec<Settings
         }
     }
     out.batch_code = file.batch.and_then(|b| b.code);
+    out.workshop = file.workshop;
     (out, faults)
 }
 
@@ -222,6 +240,22 @@ mod tests {
         assert_eq!(s.scale_g, Some(Decimal::new(1, 1)));
         assert_eq!(s.room_c, Some(Decimal::from(20)));
         assert_eq!(s.severity["no-chelator"], "off");
+    }
+
+    #[test]
+    fn what_a_workshop_keeps_is_off_until_it_says_so() {
+        let (s, faults) = parse(
+            "[workshop]\nrelease = true\ntwo-people = true\n",
+            &[],
+            Date::EPOCH,
+        );
+        assert!(faults.is_empty(), "{faults:?}");
+        assert_eq!(
+            (s.workshop.release, s.workshop.two_people, s.workshop.jars),
+            (true, true, false)
+        );
+        let (_, faults) = parse("[workshop]\njars = \"yes\"\n", &[], Date::EPOCH);
+        assert_eq!(faults.len(), 1);
     }
 
     #[test]

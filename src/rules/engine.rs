@@ -1,5 +1,6 @@
 //! Runs every rule over a formula and settles what is said in the end.
 
+use super::batch;
 use super::exceptions;
 use super::finding::{Finding, Severity, Sink, Subject};
 use super::levels;
@@ -83,6 +84,13 @@ fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding>
     }
     for f in &mut found {
         resolve_severity(f, ctx.settings);
+    }
+    if by_code("released-open").is_some_and(|r| !r.is_off(ctx.settings)) {
+        let before = found.len();
+        batch::judge_releases(ctx, &mut found);
+        for f in &mut found[before..] {
+            set_level(f, ctx.settings);
+        }
     }
     exceptions::apply(ctx, &mut found);
     levels::settle(ctx, &mut found);

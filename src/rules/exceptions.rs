@@ -18,16 +18,7 @@ pub(super) fn apply(ctx: &Context, found: &mut Vec<Finding>) {
     }
     let mut silenced = vec![false; found.len()];
     let mut said = Vec::new();
-    // An exception alone on its line is about the next line that holds anything.
-    let mut next = lines.len();
-    let mut targets = vec![0; lines.len()];
-    for (n, at) in lines.iter().enumerate().rev() {
-        let idle = matches!(at.line.node, Node::Comment | Node::Blank);
-        targets[n] = if idle { next } else { n };
-        if !idle {
-            next = n;
-        }
-    }
+    let targets = targets(ctx);
     for (n, at) in lines.iter().enumerate() {
         let Some(e) = &at.line.exception else {
             continue;
@@ -41,6 +32,32 @@ pub(super) fn apply(ctx: &Context, found: &mut Vec<Finding>) {
     let mut silenced = silenced.into_iter();
     found.retain(|_| !silenced.next().unwrap_or_default());
     found.extend(said);
+}
+
+/// The line that an exception on each line is about: alone on its line it is about the next one that holds anything.
+fn targets(ctx: &Context) -> Vec<usize> {
+    let lines = &ctx.tree.lines;
+    let mut next = lines.len();
+    let mut targets = vec![0; lines.len()];
+    for (n, at) in lines.iter().enumerate().rev() {
+        let idle = matches!(at.line.node, Node::Comment | Node::Blank);
+        targets[n] = if idle { next } else { n };
+        if !idle {
+            next = n;
+        }
+    }
+    targets
+}
+
+/// The lines on which a rule is excepted with a reason, with its code.
+pub(super) fn reasons<'t>(ctx: &'t Context<'_>) -> Vec<(u32, &'t str)> {
+    let targets = targets(ctx);
+    let lines = ctx.tree.lines.iter().enumerate();
+    let excepted = lines.filter_map(|(n, at)| Some((n, at.line.exception.as_ref()?)));
+    let given = excepted.filter(|(_, e)| !e.reason.value.is_empty());
+    given
+        .map(|(n, e)| (targets[n] as u32, e.code.value.as_str()))
+        .collect()
 }
 
 /// Silences or lowers what the exception names among the findings of its line; whether there was anything.

@@ -1,7 +1,7 @@
 //! Lines of `ledger` and of `complaints`: a day, and what happened on it. Each line stands for itself.
 
 use super::grammar::{self, Rule, part_of};
-use super::log::is_date;
+use super::log::{is_date, turned_round};
 use super::measure::{Figures, syntax};
 use super::scan::{Part, same};
 use super::tree::{
@@ -133,19 +133,6 @@ fn day(line: Part<'_>) -> Result<(Spanned<Date>, Part<'_>), Box<SyntaxError>> {
         part.text
     );
     Err(syntax(part.span(), message, fixes))
-}
-
-/// `14.3.2026` as year-month-day.
-pub fn turned_round(text: &str) -> Option<String> {
-    let numbers: Vec<u32> = text
-        .split('.')
-        .map(|n| n.parse().ok())
-        .collect::<Option<_>>()?;
-    let [day, month, year] = numbers[..] else {
-        return None;
-    };
-    let text = format!("{year:04}-{month:02}-{day:02}");
-    is_date(&text).then_some(text)
 }
 
 fn verb(rest: Part<'_>) -> Result<(Spanned<LedgerVerb>, Part<'_>), Box<SyntaxError>> {

@@ -178,7 +178,7 @@ fn stands_at_the_edge(kind: FileKind, section: SectionKind, body: Part<'_>) -> b
         }
         SectionKind::Weighed => {
             let mut errors = Vec::new();
-            weighed::read(body, &mut errors);
+            weighed::material(body, &mut errors);
             errors.is_empty()
         }
         SectionKind::Log
@@ -250,7 +250,7 @@ fn inside(
         }
         SectionKind::Method => Node::Step(step::read(body, errors)),
         SectionKind::Notes => Node::Note,
-        SectionKind::Weighed => weighed::read(body, errors),
+        SectionKind::Weighed => weighed::material(body, errors),
         SectionKind::Log => log::log(body, errors),
         SectionKind::Observations => log::observation(body, errors),
         SectionKind::Packed => packed::read(body, errors),

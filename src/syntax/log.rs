@@ -1,16 +1,20 @@
 //! Lines of `log` and of `observations`: an optional time, then events parted by commas.
 
+mod time;
+
 use super::grammar::{self, Rule, part_of};
 use super::heat;
 use super::measure::{Figures, syntax};
 use super::number;
 use super::scan::{Part, same};
 use super::tree::{
-    Event, LineFix, LogLine, LogTime, Measure, Node, Observation, SyntaxError, WeightReading,
+    Event, LineFix, LogLine, Measure, Node, Observation, SyntaxError, WeightReading,
 };
 use crate::chem::units::Dimension;
 use crate::text::Spanned;
 use pest::iterators::Pairs;
+use time::time;
+pub use time::{is_date, turned_round};
 
 pub fn log(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     let (time, rest) = time(line.trim(), errors);
@@ -31,121 +35,6 @@ pub fn observation(line: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
         time,
         events: events(rest, errors),
     })
-}
-
-fn time<'a>(line: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Option<Spanned<LogTime>>, Part<'a>) {
-    let day_said = line.text.get(..4).is_some_and(|d| same(d, "day "));
-    if !day_said
-        && !line
-            .text
-            .starts_with(|c: char| c.is_ascii_digit() || c == '+')
-    {
-        return (None, line);
-    }
-    let Some(pair) = grammar::pair(Rule::log_start, line) else {
-        return (None, line);
-    };
-    let part = part_of(&pair, line);
-    let rest = line.from(part.text.len());
-    let rest = Part::new(
-        rest.text.trim_start_matches([',']),
-        rest.at + (rest.text.len() - rest.text.trim_start_matches([',']).len()),
-    )
-    .trim();
-    let mut date = None;
-    let mut clock = None;
-    let mut day = None;
-    for child in pair.into_inner() {
-        let child_part = part_of(&child, line);
-        match child.as_rule() {
-            Rule::date if is_date(child_part.text) => date = Some(child_part.text.to_string()),
-            Rule::clock => {
-                clock = minutes_of(child_part.text).or_else(|| {
-                    errors.push(*syntax(
-                        child_part.span(),
-                        format!(
-                            "\"{}\" is not a time of day\nWrite 00:00 to 23:59",
-                            child_part.text
-                        ),
-                        vec![],
-                    ));
-                    None
-                })
-            }
-            Rule::date => errors.push(*syntax(
-                child_part.span(),
-                format!(
-                    "\"{}\" is not a date in the calendar\nWrite year-month-day, as in 2026-03-14",
-                    child_part.text
-                ),
-                vec![],
-            )),
-            Rule::day => {
-                let digits: String = child_part
-                    .text
-                    .chars()
-                    .filter(char::is_ascii_digit)
-                    .collect();
-                let unit = child.into_inner().next().map(|u| u.as_rule());
-                match digits.parse::<u32>().ok().and_then(|n| in_days(n, unit)) {
-                    Some(n) => day = Some(n),
-                    None => errors.push(*syntax(
-                        child_part.span(),
-                        format!(
-                            "\"{}\" is too many days\nWrite the date instead, as in 2026-03-14",
-                            child_part.text
-                        ),
-                        vec![],
-                    )),
-                }
-            }
-            _ => {}
-        }
-    }
-    let value = match (date, clock, day) {
-        (Some(date), clock, _) => Some(LogTime::Date(date, clock)),
-        (None, Some(clock), _) => Some(LogTime::Clock(clock)),
-        (None, None, Some(day)) => Some(LogTime::Day(day)),
-        _ => None,
-    };
-    (value.map(|v| Spanned::new(v, part.span())), rest)
-}
-
-/// Days in so many weeks or months of 30.4 days, the length of a mean month to one place.
-fn in_days(n: u32, unit: Option<Rule>) -> Option<u32> {
-    match unit {
-        Some(Rule::weeks) => n.checked_mul(7),
-        Some(Rule::months) => n.checked_mul(304).map(|tenths| (tenths + 5) / 10),
-        _ => Some(n),
-    }
-}
-
-fn minutes_of(clock: &str) -> Option<u16> {
-    let (hours, minutes) = clock.split_once(':')?;
-    let (hours, minutes) = (hours.parse::<u16>().ok()?, minutes.parse::<u16>().ok()?);
-    (hours < 24 && minutes < 60).then_some(hours * 60 + minutes)
-}
-
-/// A day of the calendar, leap years and all.
-pub fn is_date(text: &str) -> bool {
-    let mut numbers = text.split('-').map(str::parse::<u32>);
-    let (Some(Ok(year)), Some(Ok(month)), Some(Ok(day)), None) = (
-        numbers.next(),
-        numbers.next(),
-        numbers.next(),
-        numbers.next(),
-    ) else {
-        return false;
-    };
-    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-    let days = match month {
-        1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
-        4 | 6 | 9 | 11 => 30,
-        2 if leap => 29,
-        2 => 28,
-        _ => return false,
-    };
-    text.len() == 10 && (1..=days).contains(&day)
 }
 
 /// Parts at commas; not inside brackets, not between two digits.
@@ -196,19 +85,53 @@ fn take(out: &mut Vec<Spanned<Event>>, part: Part<'_>, errors: &mut Vec<SyntaxEr
             return;
         }
     }
+    // `add C at 38 °C`, `38 °C added C`: a temperature and an addition.
+    if let Some((temperature, addition)) = warm_addition(part) {
+        for part in [temperature, addition] {
+            out.push(Spanned::new(event(part, errors), part.span()));
+        }
+        return;
+    }
     out.push(Spanned::new(event(part, errors), part.span()));
+}
+
+/// The two parts of an addition that names its temperature.
+fn warm_addition<'a>(part: Part<'a>) -> Option<(Part<'a>, Part<'a>)> {
+    let is_add = |word: &str| same(word, "add") || same(word, "added");
+    let is_degrees = |part: Part<'_>| {
+        grammar::pair(Rule::temp_part, part)
+            .is_some_and(|p| p.into_inner().all(|p| p.as_rule() != Rule::unscaled))
+    };
+    let words = || part.words();
+    if is_add(part.first_word()) {
+        let (at, _) = words().filter(|(_, w)| same(w, "at")).last()?;
+        let (addition, heat) = (part.to(at).trim_end(), part.from(at + 2).trim());
+        let names_something = addition.words().count() > 1;
+        return (names_something && is_degrees(heat)).then_some((heat, addition));
+    }
+    let (at, _) = words().skip(1).find(|(_, w)| is_add(w))?;
+    let (heat, addition) = (part.to(at).trim_end(), part.from(at));
+    is_degrees(heat).then_some((heat, addition))
 }
 
 fn event(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Event {
     let text = || Event::Text(part.text.to_string());
     let first = part.first_word();
+    if let Some(event) = cleaned(part).or_else(|| poured_together(part)) {
+        return event;
+    }
     let (rule, read): (Rule, Reader) = if same(first, "add") || same(first, "added") {
         (Rule::an_addition, add)
     } else if !part.text.bytes().any(|b| b.is_ascii_digit()) {
         return text();
-    } else if first.get(..2).is_some_and(|p| same(p, "ph")) {
+    } else if first.get(..2).is_some_and(|p| same(p, "ph"))
+        && !first[2..].starts_with(char::is_alphabetic)
+    {
         (Rule::a_ph_value, ph)
-    } else if first.get(..5).is_some_and(|y| same(y, "yield")) {
+    } else if first
+        .get(..5)
+        .is_some_and(|y| same(y, "yield") || same(y, "total"))
+    {
         (Rule::a_yield, yielded)
     } else if same(first, "sample") {
         (Rule::a_sample, sample)
@@ -225,6 +148,51 @@ fn event(part: Part<'_>, errors: &mut Vec<SyntaxError>) -> Event {
     }
 }
 
+/// `clean pot 2 and blender with ethanol 70 % lot ETH-02`. Without a lot it is a remark.
+fn cleaned(part: Part<'_>) -> Option<Event> {
+    let first = part.first_word();
+    if !same(first, "clean") && !same(first, "cleaned") {
+        return None;
+    }
+    let (before, code) = ending_lot(part.from(first.len()))?;
+    let (at, word) = before.words().find(|(_, w)| same(w, "with"))?;
+    let with = before.from(at + word.len()).trim();
+    (!with.is_empty()).then(|| Event::Clean {
+        what: before.to(at).trim().text.to_owned(),
+        with: with.text.to_owned(),
+        lot: Spanned::new(code.text.to_owned(), code.span()),
+    })
+}
+
+/// `B into A at 72 °C`, `poured B into A at 72 °C`: two labels, and the temperature at which they met.
+fn poured_together(part: Part<'_>) -> Option<Event> {
+    let words: Vec<(usize, &str)> = part.words().collect();
+    let poured = ["pour", "poured"].iter().any(|w| same(words[0].1, w));
+    let [(_, one), (_, into), (_, two), (at, _), ..] = words.get(usize::from(poured)..)? else {
+        return None;
+    };
+    let is_label = |w: &str| {
+        w.starts_with(|c: char| c.is_ascii_alphabetic())
+            && w.len() <= 3
+            && w.bytes().skip(1).all(|b| b.is_ascii_digit())
+    };
+    if !is_label(one) || !is_label(two) || !same(into, "into") {
+        return None;
+    }
+    let rest = part.from(*at);
+    let pair = grammar::pair(Rule::a_reading, rest)?;
+    match reading(pair.into_inner(), rest)?.ok()? {
+        Event::Temperature {
+            vessel: None, at, ..
+        } => Some(Event::Temperature {
+            vessel: None,
+            at,
+            combined: true,
+        }),
+        _ => None,
+    }
+}
+
 type Read = Option<Result<Event, Box<SyntaxError>>>;
 type Reader = fn(Pairs<'_, Rule>, Part<'_>) -> Read;
 
@@ -237,7 +205,9 @@ fn reading(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
     let mut scale = None;
     for child in pairs.clone() {
         match child.as_rule() {
-            Rule::vessel => vessel = Some(child.as_str().trim().to_string()),
+            Rule::vessel | Rule::any_vessel => {
+                vessel = Some(label_of(child.as_str().trim()).to_string());
+            }
             Rule::combined => combined = true,
             Rule::tare => kind = WeightReading::Tare,
             Rule::gross => kind = WeightReading::Gross,
@@ -276,6 +246,17 @@ fn reading(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
     }
 }
 
+/// A vessel without the word `phase` or `premix` before its label.
+fn label_of(vessel: &str) -> &str {
+    ["phase ", "premix "]
+        .iter()
+        .find_map(|word| {
+            let head = vessel.get(..word.len()).filter(|h| same(h, word))?;
+            Some(vessel[head.len()..].trim())
+        })
+        .unwrap_or(vessel)
+}
+
 fn yielded(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
     Figures::of(pairs, part).map(|f| f.measure().map(Event::Yield))
 }
@@ -308,10 +289,23 @@ fn ph(pairs: Pairs<'_, Rule>, part: Part<'_>) -> Read {
 
 fn ph_of(pairs: Pairs<'_, Rule>, part: Part<'_>, sample: bool) -> Read {
     let mut value = None;
-    let mut how = None;
+    let mut upper = None;
+    let mut how: Option<String> = None;
     for child in pairs {
         match child.as_rule() {
-            Rule::how => how = Some(child.as_str().trim().to_string()).filter(|h| !h.is_empty()),
+            Rule::ph_warmth | Rule::how => {
+                let said = child.as_str().trim();
+                if !said.is_empty() {
+                    how = Some(how.map_or(said.to_owned(), |h| format!("{h}, {said}")));
+                }
+            }
+            Rule::ph_upper => {
+                let figure = child.into_inner().next()?;
+                match number::value(&figure, part_of(&figure, part)) {
+                    Ok(v) => upper = Some(v),
+                    Err(error) => return Some(Err(error)),
+                }
+            }
             rule if number::is_figure(rule) => match number::value(&child, part_of(&child, part)) {
                 Ok(v) => value = Some(v),
                 Err(error) => return Some(Err(error)),
@@ -321,6 +315,7 @@ fn ph_of(pairs: Pairs<'_, Rule>, part: Part<'_>, sample: bool) -> Read {
     }
     Some(Ok(Event::Ph {
         value: value?,
+        upper,
         how,
         sample,
     }))

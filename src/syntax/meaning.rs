@@ -244,6 +244,11 @@ fn events(events: &[Spanned<Event>]) -> Vec<Spanned<Event>> {
                     into: into.clone(),
                     lot: copy(lot),
                 },
+                Event::Clean { what, with, lot } => Event::Clean {
+                    what: what.clone(),
+                    with: with.clone(),
+                    lot: text(lot),
+                },
                 Event::Yield(m) => Event::Yield(measure(*m)),
                 Event::Sample(m) => Event::Sample(measure(*m)),
                 other => other.clone(),

@@ -192,6 +192,7 @@ pub fn read(section: SectionKind, key: &str, value: Part<'_>) -> Read<FieldValue
                 None => Ok(FieldValue::Packs(packs)),
             }
         }
+        (SectionKind::Batch, "by") => names_alone(value).map(|()| FieldValue::Words),
         (SectionKind::Batch, "room") => heat_part(value).map(|_| FieldValue::Words),
         (SectionKind::Lot, "bought") => bought_part(value).map(|_| FieldValue::Words),
         (SectionKind::Batch, "made") | (SectionKind::Lot, "received" | "opened") => {
@@ -209,6 +210,25 @@ pub fn read(section: SectionKind, key: &str, value: Part<'_>) -> Read<FieldValue
         }
         _ => Ok(FieldValue::Words),
     }
+}
+
+/// `Ana, Ben`: who looked over the work has a field of its own.
+fn names_alone(value: Part<'_>) -> Read<()> {
+    let mut at = 0;
+    for name in value.text.split(',') {
+        let name = value.slice(at, at + name.len());
+        at += name.text.len() + 1;
+        let name = name.trim();
+        if scan::same(name.first_word(), "checked") {
+            let who = name.from(name.first_word().len()).trim();
+            let message = format!(
+                "\"{}\" is read as a name\nWrite \"checked: {}\" on a line of its own",
+                name.text, who.text
+            );
+            return Err(syntax(name.span(), message, vec![]));
+        }
+    }
+    Ok(())
 }
 
 /// The last day that a date names: a day is itself, `2028-01` is the last day of that month.
@@ -233,7 +253,7 @@ fn last_day_part(value: Part<'_>) -> Read<Date> {
         .filter(|(m, y)| end_of_month(y, m).is_some())
         .map(|(m, y)| format!("{y}-{m:0>2}"));
     let fixes = turned
-        .or_else(|| super::ledger::turned_round(value.text))
+        .or_else(|| super::log::turned_round(value.text))
         .map(|text| LineFix {
             title: format!("Change to {text}"),
             span: value.span(),

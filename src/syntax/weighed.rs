@@ -3,9 +3,94 @@
 use super::grammar::{self, Rule};
 use super::measure::{Figures, syntax};
 use super::scan::{self, Part, same};
-use super::tree::{Measure, Node, SyntaxError, Weighed};
-use crate::chem::units::Unit;
+use super::tree::{LineFix, Measure, Node, SyntaxError, Weighed};
+use crate::chem::units::{Dimension, Unit};
 use crate::text::{Span, Spanned};
+
+/// A row of `weighed`: what went on the scale. Jars and labels are read by [`read`] alone.
+pub fn material(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
+    let mut node = read(row, errors);
+    if let Node::Weighed(weighed) = &mut node
+        && errors.is_empty()
+        && let Some(error) = misread(weighed, row.trim())
+    {
+        errors.push(error);
+        weighed.actual = None;
+    }
+    node
+}
+
+/// What reads as a row and is none: two weights in one, a guess, a plan in percent.
+fn misread(weighed: &Weighed, row: Part<'_>) -> Option<SyntaxError> {
+    let name = Part::new(&weighed.name.value, weighed.name.span.start as usize);
+    if let Some(planned) = weighed.planned.filter(|m| {
+        !matches!(
+            m.unit.dimension(),
+            Dimension::Mass | Dimension::Volume | Dimension::Count
+        )
+    }) {
+        let message =
+            "a plan is a weight, a volume or a number of pieces\nWrite the grams behind \"of\"";
+        return Some(*syntax(planned.unit_span, message.to_owned(), vec![]));
+    }
+    if weighed.file {
+        return None;
+    }
+    if let Some((at, word)) = name.words().filter(|(at, w)| *at > 0 && is_guess(w)).last()
+        && at + word.len() == name.text.len()
+    {
+        let message = format!(
+            "\"{word}\" is no weight\nWrite what the scale shows, or \"?\" until it is weighed"
+        );
+        return Some(*syntax(name.from(at).span(), message, vec![]));
+    }
+    // The name ends before its first weight.
+    let (at, one) = name.words().find_map(|(at, word)| {
+        let rest = name.from(at);
+        let pair = word
+            .starts_with(|c: char| c.is_ascii_digit())
+            .then(|| grammar::pair(Rule::how_much, rest))??;
+        let measure = Figures::of(pair.into_inner(), rest)?.measure().ok()?;
+        let is_weight = at > 0 && measure.unit.dimension() == Dimension::Mass;
+        is_weight.then_some((at, measure))
+    })?;
+    let span = name.from(at).span().cover(weighed.actual_span);
+    let message = "a row holds one weight\nWrite two rows, one for each lot".to_owned();
+    let fixes = two_rows(weighed, name.to(at).trim_end(), one, row).into_iter();
+    Some(*syntax(span, message, fixes.collect()))
+}
+
+fn is_guess(word: &str) -> bool {
+    [
+        "about",
+        "ca",
+        "ca.",
+        "circa",
+        "approx",
+        "approx.",
+        "approximately",
+        "roughly",
+        "~",
+    ]
+    .iter()
+    .any(|guess| same(word, guess))
+}
+
+/// `80 g + 45 g of 125 g  lot GLY-07` as two rows: the first weight from this lot, the second from one that is still to be written.
+fn two_rows(weighed: &Weighed, name: Part<'_>, one: Measure, row: Part<'_>) -> Option<LineFix> {
+    let two = weighed.actual?;
+    let lot = weighed.lot.as_ref().map_or("CODE", |l| &l.value);
+    let (a, b) = (one.unit.symbol(), two.unit.symbol());
+    let text = format!(
+        "{0}  {1} {a} of {1} {a}   lot {lot}\n  {0}  {2} {b} of {2} {b}   lot CODE",
+        name.text, one.value, two.value
+    );
+    Some(LineFix {
+        title: "Write two rows, one for each lot".to_owned(),
+        span: row.span(),
+        text,
+    })
+}
 
 pub fn read(row: Part<'_>, errors: &mut Vec<SyntaxError>) -> Node {
     let row = row.trim();
@@ -157,7 +242,7 @@ fn lot<'a>(row: Part<'a>, errors: &mut Vec<SyntaxError>) -> (Part<'a>, Option<Sp
         // `lot` as a word of a name.
         _ if weights(before).is_none() => (row, None),
         _ => {
-            let first = code.to(code.first_word().len());
+            let first = code.to(code.first_word().trim_end_matches(',').len());
             let more = code.from(first.text.len()).trim();
             errors.push(*syntax(
                 more.span(),

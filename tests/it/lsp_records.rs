@@ -150,8 +150,8 @@ const CHANGES: [Change; 5] = [
     },
     Change {
         file: "phasewright.toml",
-        text: "[severity]\nnot-judged = \"off\"\n",
-        code: "not-judged",
+        text: "[severity]\nunknown-ingredient = \"off\"\n",
+        code: "unknown-ingredient",
         comes: false,
         in_editor: false,
     },

@@ -39,6 +39,10 @@ fn check_record(example: &Example, page: &str) -> Vec<Finding> {
                 let shelf = Path::new("shelf.stock");
                 shop.set(shelf, Facts::of(&parse(kind, &text), shelf, &kb));
             }
+            FileKind::Batch => {
+                let other = Path::new("other.batch");
+                shop.set(other, Facts::of(&parse(kind, &text), other, &kb));
+            }
             _ => formula = text,
         }
     }

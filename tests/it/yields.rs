@@ -54,8 +54,19 @@ const NOT_SHOWN: &[(&str, &str)] = &[
     ("caution-nut", "banned"),
     ("caution-nut", "restricted-use"),
     ("caution-child", "family-above-limit"),
-    // A record shows it: the page of unit-slip.
+    // Records show these: `record_rules`, and the pages of the rules.
     ("weight-off", "unit-slip"),
+    ("lot-short", "unit-slip"),
+    ("lot-short", "weight-off"),
+    ("lot-other-material", "lot-unknown"),
+    ("lot-expired", "lot-unknown"),
+    ("lot-expired", "lot-other-material"),
+    ("lot-open-too-long", "lot-expired"),
+    ("lot-soon", "lot-expired"),
+    ("formula-changed", "row-missing"),
+    ("old-version", "formula-changed"),
+    ("no-ph", "log-not-understood"),
+    ("no-yield", "log-not-understood"),
 ];
 
 fn look<'r>(rules: impl Iterator<Item = &'r Rule>, text: &str) -> Vec<Finding> {

@@ -57,6 +57,7 @@ pub fn log_up_to(tree: &Tree, kb: &Kb, formula: Option<&Formula>, last_line: u32
         formula,
         log: Log::default(),
         line: 0,
+        coarse: None,
     };
     let (mut target, mut sum, mut all_weighed, mut any) = (None, Decimal::ZERO, true, false);
     let mut batches = 0;
@@ -93,6 +94,12 @@ pub fn log_up_to(tree: &Tree, kb: &Kb, formula: Option<&Formula>, last_line: u32
             _ => {}
         }
     }
+    if let Some(line) = out.coarse {
+        out.line = line;
+        out.lose(
+            "this reading has a width, too coarse for a dose; read the pH with a meter".to_owned(),
+        );
+    }
     out.log.mass_g = if any && all_weighed && !sum.is_zero() {
         Some(sum)
     } else {
@@ -106,6 +113,8 @@ struct Reader<'a> {
     formula: Option<&'a Formula>,
     log: Log,
     line: u32,
+    /// The last reading of pH, where it is one with a width.
+    coarse: Option<u32>,
 }
 
 impl Reader<'_> {
@@ -129,10 +138,15 @@ impl Reader<'_> {
 
     fn take(&mut self, event: &Event) {
         match event {
-            Event::Ph { value, sample, .. } => self.log.steps.push(match sample {
-                true => Step::SampleRead(*value),
-                false => Step::Read(*value),
-            }),
+            // A reading with a width says too little for a dose; an exact one after it makes up for it.
+            Event::Ph { upper: Some(_), .. } => self.coarse = Some(self.line),
+            Event::Ph { value, sample, .. } => {
+                self.coarse = None;
+                self.log.steps.push(match sample {
+                    true => Step::SampleRead(*value),
+                    false => Step::Read(*value),
+                });
+            }
             Event::Sample(weight) => self
                 .log
                 .steps

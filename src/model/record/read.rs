@@ -1,7 +1,8 @@
 //! From the lines of a batch file to its records.
 
 use super::{
-    Actual, Added, Decided, DecisionKind, Filled, Heard, LogEvent, Packaging, Record, Weighed, What,
+    Actual, Added, Cleaned, Decided, DecisionKind, Filled, Heard, LogEvent, Packaging, Record,
+    Weighed, What,
 };
 use crate::chem::units::{Amount, Unit};
 use crate::kb::Kb;
@@ -65,11 +66,13 @@ impl Record {
             target_g: None,
             target_line: None,
             best_before: None,
+            after_opening: None,
             decisions: Vec::new(),
             sealed: None,
             void: false,
             weighed: Vec::new(),
             added: Vec::new(),
+            cleaned: Vec::new(),
             log: Vec::new(),
             observations: Vec::new(),
             sampled_g: Decimal::ZERO,
@@ -151,6 +154,7 @@ impl Record {
             "by" => self.by = text(),
             "checked" => self.checked = text(),
             "equipment" => self.equipment = text(),
+            "after opening" => self.after_opening = text(),
             "best before" => self.best_before = values::last_day(value).ok(),
             "sealed" => self.sealed = Some((line, value.clone())),
             "void" => self.void = true,
@@ -213,12 +217,24 @@ impl Record {
                         What::Added(what.clone())
                     }
                 }
+                Event::Clean { what, with, lot } => {
+                    self.cleaned.push(Cleaned {
+                        line,
+                        what: what.clone(),
+                        name: with.clone(),
+                        item: StockItem::of(with, false, &self.path, kb),
+                        lot: lot.clone(),
+                    });
+                    What::Other
+                }
                 Event::Ph {
                     value,
+                    upper,
                     how,
                     sample: false,
                 } => What::Ph {
                     value: *value,
+                    upper: *upper,
                     how: how.clone(),
                 },
                 Event::Temperature {

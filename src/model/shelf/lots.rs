@@ -125,6 +125,12 @@ impl Lot {
         Ok(())
     }
 
+    /// The last day of its time after opening.
+    pub fn open_until(&self) -> Option<Date> {
+        let (opened, months) = self.opened.zip(self.after_opening_months)?;
+        opened.plus_months(months as i32)
+    }
+
     fn bought(&mut self, bought: Bought, kb: &Kb) -> Result<(), String> {
         let each = bought.pack.each;
         self.price = bought.price.map(Into::into).ok_or(NoPrice::NotWritten);

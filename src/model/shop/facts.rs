@@ -45,6 +45,8 @@ pub enum UseKind {
     Weighed,
     /// In the log; into the batch or into a sample of it.
     Added,
+    /// A vessel was cleaned with it.
+    Cleaning,
     /// A jar, a label.
     Packaging,
 }
@@ -56,6 +58,8 @@ pub enum Quantity {
     /// `?`.
     NotYet,
     Unreadable,
+    /// Its weight is not asked for: what a vessel was cleaned with.
+    NotAsked,
 }
 
 impl From<Actual> for Quantity {
@@ -135,6 +139,17 @@ fn uses(records: &[Record]) -> Vec<Use> {
                     lot: lot.clone(),
                 });
             }
+        }
+        for cleaned in &record.cleaned {
+            out.push(Use {
+                record: n,
+                kind: UseKind::Cleaning,
+                line: cleaned.line,
+                name: cleaned.name.clone(),
+                item: cleaned.item.clone(),
+                quantity: Quantity::NotAsked,
+                lot: cleaned.lot.clone(),
+            });
         }
         for jar in &record.packaging {
             if let Some(lot) = &jar.lot {

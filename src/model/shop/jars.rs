@@ -1,6 +1,6 @@
 //! The jars of a batch: filled, kept, spoilt, sold, still here.
 
-use super::Shop;
+use super::{Entry, Shop};
 use crate::chem::date::Date;
 use crate::model::record::Record;
 use crate::syntax::tree::{LedgerAmount, LedgerVerb, Measure};
@@ -33,6 +33,29 @@ impl Jars {
 impl Shop {
     /// The jars of one size of a batch, with all that is written or as they were at the end of a day.
     pub fn jars_of(&self, batch: &Record, each: &Measure, on: Option<Date>) -> Jars {
+        self.jars_until(batch, each, on, None)
+    }
+
+    /// What should have been on the shelf when a line counted it.
+    pub(super) fn jars_before(&self, batch: &Record, each: &Measure, count: &Entry) -> Option<i64> {
+        let day = count.line.date.value;
+        let is_first = self.is_first_of_its_code(batch);
+        is_first.then(|| self.jars_until(batch, each, Some(day), Some(count)).here)
+    }
+
+    fn is_first_of_its_code(&self, batch: &Record) -> bool {
+        self.batch(batch.code())
+            .is_some_and(|b| b.path == batch.path && b.line == batch.line)
+    }
+
+    /// With all up to a day, one line of that day left out.
+    fn jars_until(
+        &self,
+        batch: &Record,
+        each: &Measure,
+        on: Option<Date>,
+        without: Option<&Entry>,
+    ) -> Jars {
         let same = |m: &Measure| m.value == each.value && m.unit == each.unit;
         let mut jars = Jars::default();
         let made = on.is_none_or(|on| batch.made.is_none_or(|made| made <= on));
@@ -47,13 +70,12 @@ impl Shop {
         }
         jars.here = jars.filled - jars.kept - jars.spoilt;
         // Of two batches with one code the ledger's lines are taken as the first one's; `code-twice` names both.
-        let is_first = self
-            .batch(batch.code())
-            .is_some_and(|b| b.path == batch.path && b.line == batch.line);
+        let is_first = self.is_first_of_its_code(batch);
         let mut lines: Vec<_> = self
             .entries(batch.code())
             .filter(|_| is_first)
             .filter(|e| on.is_none_or(|on| e.line.date.value <= on))
+            .filter(|e| without.is_none_or(|w| w.path != e.path || w.at != e.at))
             .filter_map(|e| match &e.line.amount {
                 LedgerAmount::Packs { count, each } if same(each) => {
                     Some((e.line.date.value, e.line.verb.value, i64::from(*count)))

@@ -7,6 +7,7 @@
 
 mod choice;
 mod cost;
+mod counts;
 mod facts;
 pub mod folder;
 mod jars;
@@ -18,6 +19,7 @@ mod trace;
 
 pub use choice::UsableLot;
 pub use cost::{CannotCost, Cost};
+pub use counts::Count;
 pub use facts::{Conflict, Entry, Facts, Quantity, Use, UseKind};
 pub use jars::Jars;
 pub use plan::{Plan, PlannedRow, plan, solution};
@@ -25,6 +27,7 @@ pub use plans::{PlanResult, Plans};
 pub use stock::{Held, Left, LotStatus};
 pub use trace::{BackStep, Trace, TracedBatch, Uncertain};
 
+use super::file_loader::resolve_relative;
 use super::record::Record;
 use super::shelf::Lot;
 use crate::kb::Kb;
@@ -49,6 +52,12 @@ pub struct Shop {
     made_in: Postings,
     ledger: Postings,
     memo: memo::Memo,
+    /// Batches by the name of their formula's file.
+    formulas: Postings,
+    /// Folded codes with how often each begins a lot or a batch, by their letters and numbers alone.
+    near: HashMap<String, BTreeMap<String, usize>>,
+    /// Records in which somebody looked over the work.
+    checked: usize,
 }
 
 /// A code as it is compared: without blanks, in small letters.
@@ -57,6 +66,12 @@ pub fn fold(code: &str) -> String {
         .filter(|c| !c.is_whitespace())
         .flat_map(char::to_lowercase)
         .collect()
+}
+
+/// The name of a record's formula file, without its folder.
+fn formula_name(record: &Record) -> Option<String> {
+    let path = Path::new(&record.formula.as_ref()?.value);
+    Some(path.file_name()?.to_str()?.to_owned())
 }
 
 impl Shop {
@@ -81,6 +96,7 @@ impl Shop {
             let places = postings.entry(code).or_default();
             places.insert(at, facts.clone());
         });
+        self.tally(&facts, true);
         self.files.insert(path, facts);
         self.memo.forget();
     }
@@ -99,6 +115,34 @@ impl Shop {
                 }
             }
         });
+        self.tally(&facts, false);
+    }
+
+    /// Counts what a file adds, or what it takes away.
+    fn tally(&mut self, facts: &Facts, adds: bool) {
+        let lots = facts.lots.iter().map(|l| l.code.as_str());
+        let batches = facts.records.iter().filter(|r| r.code.is_some());
+        for code in lots.chain(batches.map(Record::code)) {
+            let key = counts::bare(code);
+            let all = self.near.entry(key.clone()).or_default();
+            let count = all.entry(fold(code)).or_default();
+            *count = if adds { *count + 1 } else { *count - 1 };
+            all.retain(|_, n| *n > 0);
+            if all.is_empty() {
+                self.near.remove(&key);
+            }
+        }
+        let checked = facts.records.iter().filter(|r| r.checked.is_some()).count();
+        self.checked = if adds {
+            self.checked + checked
+        } else {
+            self.checked - checked
+        };
+    }
+
+    /// Whether any record says who looked over the work.
+    pub fn keeps_checks(&self) -> bool {
+        self.checked > 0
     }
 
     /// Hands every posting of a file to `each`.
@@ -112,6 +156,11 @@ impl Shop {
         for (n, record) in facts.records.iter().enumerate() {
             if let Some(code) = &record.code {
                 each(&mut self.batches, fold(&code.value), (path.clone(), n));
+            }
+        }
+        for (n, record) in facts.records.iter().enumerate() {
+            if let Some(name) = formula_name(record) {
+                each(&mut self.formulas, name, (path.clone(), n));
             }
         }
         for (n, one) in facts.uses.iter().enumerate() {
@@ -162,6 +211,23 @@ impl Shop {
 
     pub fn batches_of_code<'a>(&'a self, code: &str) -> impl Iterator<Item = &'a Record> + 'a {
         self.at(&self.batches, code, |f| &f.records)
+    }
+
+    /// The batches of a record's formula, itself among them.
+    pub fn batches_like<'a>(&'a self, record: &Record) -> impl Iterator<Item = &'a Record> + 'a {
+        let own = record
+            .formula
+            .as_ref()
+            .map(|f| resolve_relative(&record.path, &f.value));
+        let name = formula_name(record).unwrap_or_default();
+        let all = self.formulas.get(&name).into_iter().flatten();
+        all.filter_map(|((_, n), facts)| facts.records.get(*n))
+            .filter(move |r| {
+                r.formula
+                    .as_ref()
+                    .map(|f| resolve_relative(&r.path, &f.value))
+                    == own
+            })
     }
 
     /// What batches took of a lot, with the batch.

@@ -9,6 +9,7 @@ use crate::model::shelf::Lot;
 use crate::syntax::tree::{LedgerAmount, LedgerVerb, Measure};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
+use std::path::PathBuf;
 
 /// What a lot held when it came or was made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -84,68 +85,20 @@ impl Shop {
 
     fn left_by(&self, lot: &Lot, on: Option<Date>, kb: &Kb) -> Left {
         let held = self.held(lot);
-        let mut moves: Vec<Move> = Vec::new();
-        let mut unsure = false;
-        for (record, one) in self.uses(&lot.code) {
-            if on.is_some_and(|on| record.made.is_some_and(|made| made > on)) {
-                continue;
-            }
-            let taken = match one.quantity {
-                // A name that does not fit the lot is taken as what was in the pot: the weight has left the lot.
-                Quantity::Grams(g) => {
-                    g.saturating_mul(one.item.share_of(&lot.item, kb).unwrap_or(Decimal::ONE))
-                }
-                Quantity::Pieces(n) => n,
-                Quantity::NotYet => continue,
-                Quantity::Unreadable => {
-                    unsure = true;
-                    continue;
-                }
-            };
-            moves.push(Move {
-                day: record.made,
-                what: What::Taken(taken),
-            });
-        }
-        for entry in self.entries(&lot.code) {
-            let day = entry.line.date.value;
-            if on.is_some_and(|on| day > on) {
-                continue;
-            }
-            let Some(amount) = self.amount_of(&entry.line.amount, lot, kb) else {
-                unsure = true;
-                continue;
-            };
-            let what = match entry.line.verb.value {
-                LedgerVerb::Counted => What::Counted(amount),
-                LedgerVerb::Back => What::Taken(-amount),
-                LedgerVerb::Moved => continue,
-                LedgerVerb::Sold
-                | LedgerVerb::Gave
-                | LedgerVerb::ThrewAway
-                | LedgerVerb::Used
-                | LedgerVerb::Sampled => What::Taken(amount),
-            };
-            moves.push(Move {
-                day: Some(day),
-                what,
-            });
-        }
-        // Of one day, what was taken comes before the count in the evening.
-        moves.sort_by_key(|m| (m.day, matches!(m.what, What::Counted(_))));
+        let (steps, unsure) = self.steps(lot, on, kb);
         let mut amount = match held {
             Held::Grams(g) | Held::Pieces(g) => Some(g),
             Held::Unknown => None,
         };
         let mut counted = None;
-        for m in moves {
-            match m.what {
-                What::Taken(taken) => amount = amount.map(|a| a.saturating_sub(taken)),
-                What::Counted(found) => {
-                    if let Some(day) = m.day {
-                        let expected = amount.unwrap_or(found);
-                        counted = Some((day, found.saturating_sub(expected)));
-                    }
+        for step in steps {
+            match step {
+                Step::Taken { amount: taken, .. } => {
+                    amount = amount.map(|a| a.saturating_sub(taken));
+                }
+                Step::Counted { day, found, .. } => {
+                    let expected = amount.unwrap_or(found);
+                    counted = Some((day, found.saturating_sub(expected)));
                     amount = Some(found);
                 }
             }
@@ -159,6 +112,70 @@ impl Shop {
             unsure,
             counted,
         }
+    }
+
+    /// What was taken of a lot and counted, in the order of the days; whether a weight among it cannot be read.
+    pub(super) fn steps(&self, lot: &Lot, on: Option<Date>, kb: &Kb) -> (Vec<Step>, bool) {
+        let mut steps: Vec<Step> = Vec::new();
+        let mut unsure = false;
+        for (record, one) in self.uses(&lot.code) {
+            if on.is_some_and(|on| record.made.is_some_and(|made| made > on)) {
+                continue;
+            }
+            let taken = match one.quantity {
+                // A name that does not fit the lot is taken as what was in the pot: the weight has left the lot.
+                Quantity::Grams(g) => {
+                    g.saturating_mul(one.item.share_of(&lot.item, kb).unwrap_or(Decimal::ONE))
+                }
+                Quantity::Pieces(n) => n,
+                Quantity::NotYet | Quantity::NotAsked => continue,
+                Quantity::Unreadable => {
+                    unsure = true;
+                    continue;
+                }
+            };
+            steps.push(Step::Taken {
+                day: record.made,
+                amount: taken,
+            });
+        }
+        for entry in self.entries(&lot.code) {
+            let day = entry.line.date.value;
+            if on.is_some_and(|on| day > on) {
+                continue;
+            }
+            let Some(amount) = self.amount_of(&entry.line.amount, lot, kb) else {
+                unsure = true;
+                continue;
+            };
+            let amount = match entry.line.verb.value {
+                LedgerVerb::Counted => {
+                    steps.push(Step::Counted {
+                        day,
+                        found: amount,
+                        at: (entry.path.clone(), entry.at),
+                    });
+                    continue;
+                }
+                LedgerVerb::Back => -amount,
+                LedgerVerb::Moved => continue,
+                LedgerVerb::Sold
+                | LedgerVerb::Gave
+                | LedgerVerb::ThrewAway
+                | LedgerVerb::Used
+                | LedgerVerb::Sampled => amount,
+            };
+            steps.push(Step::Taken {
+                day: Some(day),
+                amount,
+            });
+        }
+        // Of one day, what was taken comes before the count in the evening.
+        steps.sort_by_key(|s| match s {
+            Step::Taken { day, .. } => (*day, false),
+            Step::Counted { day, .. } => (Some(*day), true),
+        });
+        (steps, unsure)
     }
 
     /// The use that took most of a lot, where one did.
@@ -192,11 +209,7 @@ impl Shop {
         if !seen.insert(super::fold(&lot.code)) {
             return None;
         }
-        let opened = lot
-            .opened
-            .zip(lot.after_opening_months)
-            .and_then(|(day, months)| day.plus_months(months as i32));
-        let own = lot.best_before.into_iter().chain(opened).min();
+        let own = lot.best_before.into_iter().chain(lot.open_until()).min();
         let of_batch = match own {
             None => lot
                 .from
@@ -227,13 +240,24 @@ impl Shop {
         }
         let codes: Vec<String> = self
             .uses_in(batch)
-            .filter(|u| u.kind != super::UseKind::Packaging)
+            .filter(|u| matches!(u.kind, super::UseKind::Weighed | super::UseKind::Added))
             .map(|u| u.lot.value.clone())
             .collect();
         codes
             .iter()
             .filter_map(|code| self.lot(code))
             .filter_map(|l| self.keeps(l, seen))
+            .min()
+    }
+
+    /// Until when the lots of a batch keep, whatever is printed on the jar, and the lot that sets the date.
+    pub fn lots_keep_until(&self, batch: &crate::model::record::Record) -> Option<(Date, String)> {
+        let mut seen = HashSet::new();
+        let used = self
+            .uses_in(batch)
+            .filter(|u| matches!(u.kind, super::UseKind::Weighed | super::UseKind::Added));
+        used.filter_map(|u| self.lot(&u.lot.value))
+            .filter_map(|l| self.keeps(l, &mut seen))
             .min()
     }
 
@@ -258,14 +282,17 @@ impl Shop {
     }
 }
 
-struct Move {
-    day: Option<Date>,
-    what: What,
-}
-
-enum What {
-    Taken(Decimal),
-    Counted(Decimal),
+/// Something that happened to a lot.
+pub(super) enum Step {
+    Taken {
+        day: Option<Date>,
+        amount: Decimal,
+    },
+    Counted {
+        day: Date,
+        found: Decimal,
+        at: (PathBuf, u32),
+    },
 }
 
 /// Pieces as they are, weights in grams, volumes by the lot's density.

@@ -82,6 +82,7 @@ pub static RULE: Rule = Rule {
     title: "The plan is not what the formula says",
     group: Group::Batch,
     loudest: Severity::Warning,
+    yields_to: &["row-missing"],
     file: include_str!("formula_changed.rs"),
     check,
     ..Rule::DEFAULT

@@ -78,6 +78,7 @@
 
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use crate::model::record::What;
+use crate::syntax::tree::{Node, SectionKind};
 pub static RULE: Rule = Rule {
     code: "log-not-understood",
     title: "A line of the log is not understood",
@@ -93,11 +94,41 @@ fn check(ctx: &Context, sink: &mut Sink) {
         return;
     };
     const OURS: [&str; 9] = ["ph", "add", "added", "yield", "yielded", "sample", "tare", "gross", "combined"];
-    for record in w.records() {
+    // What was filled and kept is no event of the log.
+    const PACKED: [&str; 6] = ["fill", "filled", "keep", "kept", "retain", "retained"];
+    for (n, record) in w.records().enumerate() {
+        for at in w.lines(ctx, record) {
+            let Some(line) = ctx.tree.line(at as usize) else {
+                continue;
+            };
+            let is_note = line.section == SectionKind::Observations && matches!(line.node, Node::Note);
+            let text = line.text_of(line.body_span());
+            if is_note && text.to_lowercase().starts_with("complaint") {
+                sink.say(Subject::Line(at), at, line.body_span(), "a complaint is read under its own heading alone")
+                    .help("Write it under `complaints`, its day first: 2026-05-02  order 1043, 50 g, rash, not serious");
+            }
+        }
         for event in &record.log {
             let What::Words(words) = &event.what else {
                 continue;
             };
+            let count = words.split_whitespace().any(|w| w == "x" || w.starts_with("jar"));
+            let word = words.split_whitespace().next().unwrap_or_default();
+            let is_packed = PACKED.iter().any(|p| word.eq_ignore_ascii_case(p));
+            if is_packed && count && words.chars().any(|c| c.is_ascii_digit()) {
+                let message = format!("\"{words}\" is a remark here, and counts no jar");
+                sink.say(Subject::Line(event.line), event.line, event.span, message)
+                    .help("Write it under `packed`: 48 x 50 g, 2 kept, 1 spoilt");
+                continue;
+            }
+            let names_phase = w.plan(n).is_some_and(|p| p.formula.phases.iter().any(|ph| ph.label.eq_ignore_ascii_case(word)));
+            let reads = words.split_whitespace().nth(1).is_some_and(|w| w.starts_with(|c: char| c.is_ascii_digit()));
+            if names_phase && reads && !record.unread.contains(&event.line) {
+                let message = format!("\"{words}\" is not read as of phase {word}");
+                sink.say(Subject::Line(event.line), event.line, event.span, message)
+                    .help(format!("Write `phase {words}`"));
+                continue;
+            }
             let first: String = words.chars().take_while(|c| c.is_alphabetic()).collect();
             let ours = OURS.iter().any(|o| first.eq_ignore_ascii_case(o));
             if ours && words.chars().any(|c| c.is_ascii_digit()) {

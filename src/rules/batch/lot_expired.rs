@@ -82,6 +82,7 @@ pub static RULE: Rule = Rule {
     title: "A lot was past its date",
     group: Group::Batch,
     loudest: Severity::Error,
+    yields_to: &["lot-unknown", "lot-other-material"],
     file: include_str!("lot_expired.rs"),
     check,
     ..Rule::DEFAULT
@@ -100,6 +101,11 @@ fn check(ctx: &Context, sink: &mut Sink) {
         };
         let retested = lot.retest.is_some_and(|again| again >= made);
         if date >= made || retested {
+            continue;
+        }
+        // What was open for too long is told by its own rule.
+        let is_open_too_long = by == lot.code && lot.best_before.is_none_or(|own| own >= made);
+        if is_open_too_long && lot.open_until() == Some(date) {
             continue;
         }
         let days = made.days() - date.days();

@@ -82,6 +82,7 @@ pub static RULE: Rule = Rule {
     title: "A lot is of another material",
     group: Group::Batch,
     loudest: Severity::Error,
+    yields_to: &["lot-unknown"],
     file: include_str!("lot_other_material.rs"),
     check,
     ..Rule::DEFAULT

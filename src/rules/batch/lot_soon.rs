@@ -7,6 +7,48 @@
 //!
 //! ## What to do
 //! Use it first.
+//!
+//! ```stock
+//! lot GLY-07 of glycerin
+//!   received: 2026-01-10
+//!   best before: 2028-01-31
+//!   bought: 1 kg for 9.40 EUR
+//!
+//! lot PAN-05 of panthenol
+//!   received: 2026-01-10
+//!   best before: 2026-12-31
+//!   bought: 100 g for 12 EUR
+//! ```
+//! ```formula
+//! formula "Hand gel"
+//!   version: 4
+//!   product: hand gel, leave-on
+//!   pH: 5.0 to 5.5
+//!
+//! phase A "gel" at 75 °C
+//!   water     q.s.
+//!   glycerin  5 %
+//!
+//! phase B "cool-down" below 40 °C
+//!   panthenol  1 %
+//!
+//! phase C "pH" below 40 °C
+//!   lactic acid 10 %  q.s. to pH 5.2, about 1 %
+//! ```
+//! ```stock,bad
+//! lot MEN-02 of menthol
+//! ^^^^^^^^^^^^^^^^^^^^^ best before 2027-02-20
+//!   received: 2026-01-10
+//!   best before: 2027-02-20
+//!   bought: 50 g for 6 EUR
+//! ```
+//!
+//! ```stock,good
+//! lot MEN-01 of menthol
+//!   received: 2026-01-10
+//!   best before: 2028-01-31
+//!   bought: 50 g for 6 EUR
+//! ```
 
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use rust_decimal::Decimal;
@@ -15,6 +57,7 @@ pub static RULE: Rule = Rule {
     title: "A lot comes to its date soon",
     group: Group::Batch,
     loudest: Severity::Hint,
+    yields_to: &["lot-expired"],
     file: include_str!("lot_soon.rs"),
     check,
     ..Rule::DEFAULT

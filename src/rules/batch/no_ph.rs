@@ -81,6 +81,7 @@ pub static RULE: Rule = Rule {
     title: "No pH was read",
     group: Group::Batch,
     loudest: Severity::Warning,
+    yields_to: &["log-not-understood"],
     file: include_str!("no_ph.rs"),
     check,
     ..Rule::DEFAULT
@@ -94,7 +95,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let target = plan.formula.fields.ph.is_some();
         let done = !record.packs.is_empty() || record.yield_g.is_some();
         let read = record.log.iter().any(|e| matches!(e.what, What::Ph { .. }));
-        if target && done && !read {
+        let lost = w.lost_words(ctx, record, &["ph"]);
+        if target && done && !read && !lost {
             let (line, span) = w.log_heading(ctx, record);
             sink.say(Subject::Line(line), line, span, "no pH was read, and the formula has a target")
                 .help("Read it now, in a kept jar if it is packed, and write it down");

@@ -82,6 +82,7 @@ pub static RULE: Rule = Rule {
     title: "The batch names another version of the formula",
     group: Group::Batch,
     loudest: Severity::Warning,
+    yields_to: &["formula-changed"],
     file: include_str!("old_version.rs"),
     check,
     ..Rule::DEFAULT

@@ -7,6 +7,51 @@
 //!
 //! ## What to do
 //! Throw it away and write it in the ledger, or have it tested again and write `retest`.
+//!
+//! ```stock
+//! lot GLY-07 of glycerin
+//!   received: 2026-01-10
+//!   best before: 2028-01-31
+//!   bought: 1 kg for 9.40 EUR
+//!
+//! lot PAN-05 of panthenol
+//!   received: 2026-01-10
+//!   best before: 2026-12-31
+//!   bought: 100 g for 12 EUR
+//! ```
+//! ```formula
+//! formula "Hand gel"
+//!   version: 4
+//!   product: hand gel, leave-on
+//!   pH: 5.0 to 5.5
+//!
+//! phase A "gel" at 75 °C
+//!   water     q.s.
+//!   glycerin  5 %
+//!
+//! phase B "cool-down" below 40 °C
+//!   panthenol  1 %
+//!
+//! phase C "pH" below 40 °C
+//!   lactic acid 10 %  q.s. to pH 5.2, about 1 %
+//! ```
+//! ```stock,bad
+//! lot MEN-02 of menthol
+//! ^^^^^^^^^^^^^^^^^^^^^ past its date since 2026-12-31
+//!   received: 2026-01-10
+//!   best before: 2026-12-31
+//!   bought: 50 g for 6 EUR
+//! ```
+//!
+//! ```stock,good
+//! lot MEN-02 of menthol
+//!   received: 2026-01-10
+//!   best before: 2026-12-31
+//!   bought: 50 g for 6 EUR
+//!
+//! ledger
+//!   2027-01-05  threw away 50 g MEN-02, past its date
+//! ```
 
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use crate::model::shop::Held;

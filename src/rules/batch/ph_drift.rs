@@ -96,14 +96,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
     };
     for record in w.records() {
         let last = record.log.iter().rev().find_map(|e| match &e.what {
-            What::Ph { value, .. } => Some(*value),
+            What::Ph { value, upper: None, .. } => Some(*value),
             _ => None,
         });
         let Some(first) = last else {
             continue;
         };
         for event in &record.observations {
-            let What::Ph { value, .. } = &event.what else {
+            let What::Ph { value, upper: None, .. } = &event.what else {
                 continue;
             };
             let moved = (*value - first).abs();

@@ -77,6 +77,7 @@
 
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
 use crate::model::record::What;
+use rust_decimal::Decimal;
 pub static RULE: Rule = Rule {
     code: "ph-off-target",
     title: "The last pH is outside the range",
@@ -99,13 +100,16 @@ fn check(ctx: &Context, sink: &mut Sink) {
             continue;
         }
         let last = record.log.iter().rev().find_map(|e| match &e.what {
-            What::Ph { value, .. } => Some((*value, e)),
+            What::Ph { value, upper, .. } => Some((*value, *upper, e)),
             _ => None,
         });
-        let Some((ph, event)) = last.filter(|(ph, _)| *ph < low || *ph > high) else {
+        // A reading with a width is off where none of it lies in the range.
+        let is_off = |ph: Decimal, upper: Option<Decimal>| upper.unwrap_or(ph) < low || ph > high;
+        let Some((ph, upper, event)) = last.filter(|(ph, upper, _)| is_off(*ph, *upper)) else {
             continue;
         };
-        let message = format!("pH {} is outside {} to {}", ph.normalize(), low, high);
+        let to = upper.map_or(String::new(), |u| format!(" to {}", u.normalize()));
+        let message = format!("pH {}{to} is outside {} to {}", ph.normalize(), low, high);
         sink.say(Subject::Line(event.line), event.line, event.span, message)
             .help("Correct it and read it again, or put the batch on hold");
     }

@@ -1,6 +1,6 @@
 //! # A weight is off its plan
 //!
-//! A row of `weighed` is further from its plan than 3 %, a preservative further than 1 %, and by at least two steps of the scale.
+//! A row of `weighed` is further from its plan than 3 %, a preservative or what the law limits further than 1 %, and by at least two steps of the scale.
 //!
 //! ## Why
 //! Small parts do large things: a preservative 15 % over its level may pass what law allows, one 15 % under it may not protect.
@@ -95,13 +95,14 @@ fn check(ctx: &Context, sink: &mut Sink) {
     };
     let step = w.scale_step(ctx);
     for (record, row) in w.rows() {
-        let _ = record;
         let (Actual::Grams(actual), Some(planned)) = (row.actual, row.planned_g) else {
             continue;
         };
         let off = (actual - planned).abs();
         let preserves = w.is_preservative(ctx, &row.item);
-        let id = if preserves { "weight-off-percent-preservative" } else { "weight-off-percent" };
+        let plan = w.records().position(|r| r.line == record.line).and_then(|n| w.plan(n));
+        let limited = preserves || w.is_limited(ctx, plan, &row.item);
+        let id = if limited { "weight-off-percent-preservative" } else { "weight-off-percent" };
         let threshold = ctx.kb.threshold(id);
         let allowed = planned * threshold.value.0 / Decimal::ONE_HUNDRED;
         if planned.is_zero() || off <= allowed.max(step * Decimal::TWO) {
@@ -112,6 +113,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
         let mut message = format!("{percent} % {way} plan");
         if preserves {
             message.push_str(", and it is the preservative");
+        } else if limited {
+            message.push_str(", and the law limits it");
         }
         let mut help = "Write why".to_owned();
         if let Some(whole) = w.batch_that_fits(record, actual, planned) {

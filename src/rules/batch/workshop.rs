@@ -4,7 +4,7 @@ use crate::chem::date::Date;
 use crate::kb::Kb;
 use crate::kb::role::Role;
 use crate::model::StockItem;
-use crate::model::record::{Actual, Record, Weighed};
+use crate::model::record::{Actual, Added, Record, Weighed, What};
 use crate::model::shelf::Lot;
 use crate::model::shop::{Facts, Plan, PlanResult, PlannedRow, Plans, Shop, Use, UseKind};
 use crate::model::{FileLoader, Settings};
@@ -12,6 +12,7 @@ use crate::rules::Context;
 use crate::syntax::tree::{Heading, Heat, Node, Temperature};
 use crate::text::Span;
 use rust_decimal::Decimal;
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 pub struct Workshop<'a> {
@@ -77,6 +78,11 @@ impl<'a> Workshop<'a> {
             .iter()
             .filter(|u| u.kind != UseKind::Packaging)
             .filter_map(move |u| Some((facts.records.get(u.record)?, u)))
+    }
+
+    /// The formula of the record of this number, where it could be read.
+    pub fn plan(&self, record: usize) -> Option<&Plan> {
+        self.plans.get(record)?.as_ref()?.as_deref().ok()
     }
 
     /// Records whose formula could be read.
@@ -178,6 +184,82 @@ impl<'a> Workshop<'a> {
     pub fn short(&self, ctx: &Context, lot: &Lot) -> Option<Decimal> {
         let left = self.shop.left(lot, None, ctx.kb).amount?;
         (left < Decimal::ZERO).then_some(-left)
+    }
+
+    /// Whether an addition of an unknown name came from a lot that is called the same.
+    pub fn lot_is_of(&self, added: &Added) -> bool {
+        let lot = added.lot.as_ref().and_then(|l| self.shop.lot(&l.value));
+        lot.is_some_and(|lot| lot.item == added.item)
+    }
+
+    /// Whether somebody else than who made it looked the batch over.
+    pub fn is_checked(&self, record: &Record) -> bool {
+        let Some(checked) = &record.checked else {
+            return false;
+        };
+        let makers: Vec<&str> = record
+            .by
+            .iter()
+            .flat_map(|by| by.split(','))
+            .map(str::trim)
+            .collect();
+        let mut others = checked
+            .split(',')
+            .map(str::trim)
+            .filter(|name| !name.is_empty());
+        others.any(|name| !makers.iter().any(|maker| maker.eq_ignore_ascii_case(name)))
+    }
+
+    /// Whether an observation names a test of the product that was passed.
+    pub fn was_tested(&self, record: &Record) -> bool {
+        record.observations.iter().any(|e| match &e.what {
+            What::Words(words) => {
+                let words = words.to_lowercase();
+                words.contains("test") && words.contains("passed")
+            }
+            _ => false,
+        })
+    }
+
+    /// Whether the log holds something that begins as an event of ours and is not read as one.
+    pub fn lost_words(&self, ctx: &Context, record: &Record, begins: &[&str]) -> bool {
+        let is_ours = |text: &str| {
+            let text = text.trim_start().to_lowercase();
+            begins.iter().any(|b| text.starts_with(b))
+        };
+        let unread = record
+            .unread
+            .iter()
+            .filter_map(|n| ctx.tree.line(*n as usize));
+        record
+            .log
+            .iter()
+            .any(|e| matches!(&e.what, What::Words(words) if is_ours(words)))
+            || unread
+                .into_iter()
+                .any(|l| l.text.split([',', ' ']).any(is_ours))
+    }
+
+    /// Whether the law of a market where the product is sold limits a material, whatever it is there for.
+    pub fn is_limited(&self, ctx: &Context, plan: Option<&Plan>, item: &StockItem) -> bool {
+        let sold = plan.and_then(|p| p.formula.fields.sold_in.as_ref());
+        let markets = sold.map_or(&ctx.settings.markets, |s| &s.value);
+        item.id().is_some_and(|id| {
+            ctx.kb
+                .laws_of(markets)
+                .flat_map(|law| law.limit.naming(id))
+                .any(|limit| limit.max_percent.is_some() && limit.purpose.is_none())
+        })
+    }
+
+    /// The lines of a record, from its heading to the next.
+    pub fn lines(&self, ctx: &Context, record: &Record) -> Range<u32> {
+        let next = self
+            .records()
+            .map(|r| r.line)
+            .filter(|line| *line > record.line)
+            .min();
+        record.line..next.unwrap_or(ctx.tree.lines.len() as u32)
     }
 
     /// Whether a row of a record is the formula's row, also where its name is misspelt.

@@ -76,6 +76,7 @@
 //! ```
 
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
+use crate::model::record::Record;
 use rust_decimal::Decimal;
 pub static RULE: Rule = Rule {
     code: "yield-low",
@@ -87,6 +88,15 @@ pub static RULE: Rule = Rule {
     ..Rule::DEFAULT
 };
 
+/// So many batches before it are a history.
+const ENOUGH: usize = 5;
+
+/// Percent of what went in that came out, to one place.
+fn share_out(record: &Record) -> Option<Decimal> {
+    let put_in = record.put_in_g().filter(|g| *g > Decimal::ZERO)?;
+    Some((record.yield_g? * Decimal::ONE_HUNDRED).checked_div(put_in)?.round_dp(1))
+}
+
 fn check(ctx: &Context, sink: &mut Sink) {
     let Some(w) = ctx.workshop() else {
         return;
@@ -94,13 +104,23 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let least = ctx.kb.threshold("yield-low-percent");
     for (record, out, put_in) in w.yields() {
         let percent = (out * Decimal::ONE_HUNDRED / put_in).round_dp(1);
-        if percent >= least.value.0 {
+        // The workshop's own batches of this formula say better what is usual, once there are enough of them.
+        let before: Vec<Decimal> = w
+            .shop
+            .batches_like(record)
+            .filter(|r| r.path != record.path || r.line != record.line)
+            .filter(|r| !r.void && r.made.is_some() && r.made < record.made)
+            .filter_map(share_out)
+            .collect();
+        let lowest = before.iter().min().filter(|_| before.len() >= ENOUGH);
+        if percent >= lowest.copied().unwrap_or(least.value.0) {
             continue;
         }
         let Some(line) = record.yield_line else {
             continue;
         };
-        let message = format!("{} % of what went in came out", percent.normalize());
+        let usual = lowest.map_or(String::new(), |own| format!(", and of {} batches before at least {} %", before.len(), own.normalize()));
+        let message = format!("{} % of what went in came out{usual}", percent.normalize());
         sink.say(Subject::Line(line), line, ctx.text_span(line), message)
             .help("Write why; where water boiled away, what is left is stronger than planned")
             .rests_on(least);

@@ -1,12 +1,12 @@
 //! # Something that is read and not judged
 //!
-//! A batch record or a shelf file is read for its writing alone. Soap from fat and lye is left alone too: only its writing, its sum and what the law prohibits are looked at.
+//! Soap from fat and lye is left alone: only its writing, its sum and what the law prohibits are looked at. A batch record or a shelf file that is looked at without its workshop is read for its writing alone.
 //!
 //! ## Why
-//! Silence would look like praise. Weights, lots, dates, temperatures and pH that stand in a record are not held against the formula or the shelf yet. In soap the lye and the fat are used up: what is weighed in says little of what the soap holds, and how much lye stays over is not worked out here.
+//! Silence would look like praise. In soap the lye and the fat are used up: what is weighed in says little of what the soap holds, and how much lye stays over is not worked out here.
 //!
 //! ## What to do
-//! Have the lye of a soap worked out and checked by somebody who makes soap. Go over a record yourself. `phasewright dose` works out the next addition from its readings, `phasewright cost` the price from its lots.
+//! Have the lye of a soap worked out and checked by somebody who makes soap. `phasewright dose` works out the next addition from its readings, `phasewright cost` the price from its lots.
 
 use crate::model::system;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
@@ -33,12 +33,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             return;
         }
         FileKind::Formula => return,
-        FileKind::Batch if ctx.workshop().is_some() => {
-            "how long the phases were held and how fast they cooled is not judged in a record, nor what a complaint asks of you"
-        }
-        FileKind::Stock if ctx.workshop().is_some() => {
-            "counts that differ and how long a lot has been open are not judged on a shelf"
-        }
+        FileKind::Batch | FileKind::Stock if ctx.workshop().is_some() => return,
         FileKind::Batch => {
             "only the writing of this record is checked: weights, lots, temperatures and pH are not judged"
         }

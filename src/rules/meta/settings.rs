@@ -6,7 +6,7 @@
 //! The setting does not apply; the default does.
 //!
 //! ## What to do
-//! The settings are `markets`, `scale`, `room`, `[severity]` with a code and a level in each line, and `[batch] code`.
+//! The settings are `markets`, `scale`, `room`, `[severity]` with a code and a level in each line, `[batch] code`, and `[workshop]` with `release`, `two-people` and `jars`: what the workshop keeps written, so that a missing line is worth a word.
 //!
 //! ```toml
 //! markets = ["EU", "UK"]
@@ -15,6 +15,11 @@
 //!
 //! [severity]
 //! no-chelator = "off"
+//!
+//! [workshop]
+//! release = true
+//! two-people = true
+//! jars = true
 //! ```
 
 use crate::rules::{Group, Rule, Severity};

@@ -55,9 +55,17 @@ pub enum Event {
         into: Option<String>,
         lot: Option<Spanned<String>>,
     },
+    /// `clean pot 2 with ethanol 70 % lot ETH-02`.
+    Clean {
+        what: String,
+        with: String,
+        lot: Spanned<String>,
+    },
     /// `pH 5.6 (10 % in water, 22 °C, meter)`; of the sample: `sample pH 5.9`.
     Ph {
         value: Decimal,
+        /// The upper end of `pH 5-5.5 (strip)`; the value is then the lower.
+        upper: Option<Decimal>,
         how: Option<String>,
         sample: bool,
     },

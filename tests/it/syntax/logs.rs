@@ -58,11 +58,18 @@ fn event(e: &Event) -> String {
             lot.as_ref()
                 .map_or(String::new(), |l| format!(" lot {}", l.value))
         ),
-        Event::Ph { value, how, sample } => format!(
-            "{}pH {value} ({})",
+        Event::Ph {
+            value,
+            upper,
+            how,
+            sample,
+        } => format!(
+            "{}pH {value}{} ({})",
             if *sample { "sample " } else { "" },
+            upper.map_or(String::new(), |u| format!(" to {u}")),
             or(how)
         ),
+        Event::Clean { what, with, lot } => format!("clean {what} with {with} lot {}", lot.value),
         Event::Sample(m) => format!("sample {}", measure(m)),
         Event::Yield(m) => format!("yield {}", measure(m)),
         Event::Text(t) => format!("text {t}"),
@@ -162,6 +169,43 @@ fn a_log_line_is_a_time_and_events() {
         ),
         ("2026-03-15 09:00  pH 5.5", "2026-03-15 09:00: pH 5.5 (-)"),
         ("water bath 80 °C", "-: temperature water bath 80"),
+        ("pot 2 76 °C", "-: temperature pot 2 76"),
+        ("phase B at 74 °C", "-: temperature B 74"),
+        ("lost about 5 g", "-: text lost about 5 g"),
+        (
+            "colour yellowed at 40 °C",
+            "-: text colour yellowed at 40 °C",
+        ),
+        (
+            "correction: glycerin was 126 g, not 125 g",
+            "-: text correction: glycerin was 126 g; text not 125 g",
+        ),
+        ("12:00  yield 2440 g (97.6 %)", "12:00: yield 2440 g"),
+        ("12:00  yielded 2440 g", "12:00: yield 2440 g"),
+        ("12:00  total 2440 g", "12:00: yield 2440 g"),
+        ("11:40  pH: 5.4", "11:40: pH 5.4 (-)"),
+        ("11:40  pH = 5.4 at 23 °C", "11:40: pH 5.4 (at 23 °C)"),
+        ("11:40  pH 5-5.5 (strip)", "11:40: pH 5 to 5.5 (strip)"),
+        (
+            "10:20  B into A at 72 °C",
+            "10:20: temperature - 72 combined",
+        ),
+        (
+            "10:52  add C at 38 °C",
+            "10:52: temperature - 38; add - C to -",
+        ),
+        (
+            "10:52  38 °C added C",
+            "10:52: temperature - 38; add - C to -",
+        ),
+        (
+            "09:40  clean pot 2 and blender with ethanol 70 % lot ETH-02",
+            "09:40: clean pot 2 and blender with ethanol 70 % lot ETH-02",
+        ),
+        (
+            "12:05  cleaned beaker 3 with ethanol 70 %",
+            "12:05: text cleaned beaker 3 with ethanol 70 %",
+        ),
         ("10:00 stopped for lunch", "10:00: text stopped for lunch"),
         (
             "10:00 stirred 5 min, thick",
@@ -194,6 +238,9 @@ fn times_and_numbers_that_cannot_be_are_said() {
         ("10:00  sample 30 mL", "syntax at `30 mL`"),
         ("10:00  sample pH 1,000", "ambiguous-number at `1,000`"),
         ("10:00  yield 1,000 g", "ambiguous-number at `1,000`"),
+        ("10.05  A 76 °C", "syntax at `10.05`"),
+        ("10h05  A 76 °C", "syntax at `10h05`"),
+        ("14.3.2026 12:10  A 30 °C", "syntax at `14.3.2026`"),
     ] {
         assert_eq!(fault_of(&line("log", text)), at, "{text}");
     }

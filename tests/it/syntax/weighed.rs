@@ -67,6 +67,12 @@ fn what_is_missing_is_said() {
         ("glycerin 1,250 g of 12.5 g", "ambiguous-number at `1,250`"),
         ("glycerin 12.5 g of 12.5 g lot", "syntax at `lot`"),
         ("glycerin 12.5 g of 12.5 g lot GLY 07", "syntax at `07`"),
+        (
+            "glycerin 80 g + 45 g of 125 g lot GLY-07",
+            "syntax at `80 g + 45 g`",
+        ),
+        ("glycerin about 125 g of 125 g", "syntax at `about`"),
+        ("glycerin 125 g of 5 %", "syntax at `%`"),
     ] {
         assert_eq!(fault_of(&line(text)), at, "{text}");
     }

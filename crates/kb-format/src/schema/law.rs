@@ -266,6 +266,12 @@ pub struct Duty {
     #[serde(default)]
     pub substances: Vec<SmolStr>,
     pub text: SmolStr,
+    /// Of a report: days in which it is due, from the day after somebody hears of it.
+    #[serde(default)]
+    pub within_days: Option<u16>,
+    /// The days are working days, Monday to Friday.
+    #[serde(default)]
+    pub working_days: bool,
     #[serde(default)]
     pub from: Option<SmolStr>,
     #[serde(default, rename = "check")]
