@@ -1,7 +1,12 @@
-//! `batch new FORMULA`: begins a record of making, with everything in it but the weights.
+//! `batch`: records of making. `new` begins one with everything in it but the weights; `show`, `close` and `list` are files of their own.
+
+mod close;
+mod list;
+mod show;
 
 use super::Status;
 use super::files::{self, shown};
+use super::option_values::Packs;
 use super::out::{CliError, Terminal, style};
 use super::paper;
 use super::shop;
@@ -11,13 +16,14 @@ use crate::model::StockItem;
 use crate::model::shelf::Lot;
 use crate::model::shop::{LotStatus, Shop, fold};
 use crate::model::weights::Weights;
+use crate::papers::sheet::{SheetOptions, sheet};
 use crate::syntax::tree::Amount;
 use clap::Subcommand;
 use rust_decimal::Decimal;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-/// Begin a batch record from a formula
+/// Records of making: begin one, show it, seal it, list those of a year
 #[derive(clap::Args)]
 pub struct Args {
     #[command(subcommand)]
@@ -28,7 +34,7 @@ pub struct Args {
 enum Command {
     /// Write a record with plan, lots that expire first, and a `?` for each weight
     #[command(
-        after_help = "Examples:\n  phasewright batch new gardeners-hand-cream.formula --make 2500g\n\nA file that is there already is never overwritten."
+        after_help = "Examples:\n  phasewright batch new gardeners-hand-cream.formula --make 2500g\n  phasewright batch new gardeners-hand-cream.formula --fill \"48 x 50 g\"\n\nA file that is there already is never overwritten."
     )]
     New {
         /// The formula's file (*.formula)
@@ -37,15 +43,30 @@ enum Command {
         /// The weight to make, where it is not what the file says: 500g, 1.5 kg
         #[arg(long, value_name = "WEIGHT", value_parser = super::option_values::grams)]
         make: Option<Decimal>,
+        /// The containers to fill: "48 x 50 g", with the losses that the formula says
+        #[arg(long, value_name = "CONTAINERS", value_parser = super::option_values::packs, conflicts_with = "make")]
+        fill: Option<Packs>,
         /// The day it is made [default: today]
         #[arg(long, value_name = "DATE", value_parser = super::cost::day)]
         on: Option<Date>,
     },
+    Show(show::Args),
+    Close(close::Args),
+    List(list::Args),
 }
 
 pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
-    let Command::New { formula, make, on } = &args.command;
-    begin(formula, *make, *on, out)
+    match &args.command {
+        Command::New {
+            formula,
+            make,
+            fill,
+            on,
+        } => begin(formula, *make, fill.as_ref(), *on, out),
+        Command::Show(args) => show::run(args, out),
+        Command::Close(args) => close::run(args, out),
+        Command::List(args) => list::run(args, out),
+    }
 }
 
 /// A row of the record to come: the material, how much of it, and its lot.
@@ -58,6 +79,7 @@ struct BatchRow {
 fn begin(
     formula: &Path,
     make: Option<Decimal>,
+    fill: Option<&Packs>,
     on: Option<Date>,
     out: &mut Terminal,
 ) -> Result<Status, CliError> {
@@ -68,7 +90,18 @@ fn begin(
     let work = opened.work();
     work.amounts_known().map_err(|h| opened.hindered(h))?;
     let day = on.unwrap_or(settings.today);
-    let target = make.or(f.batch_g()).ok_or_else(|| {
+    let filled = match fill {
+        Some(packs) => {
+            let wish = SheetOptions {
+                fill: Some(packs.0.clone()),
+                ..SheetOptions::default()
+            };
+            let sheet = sheet(&work, &wish).map_err(|h| opened.hindered(h))?;
+            Some(sheet.batch_g)
+        }
+        None => None,
+    };
+    let target = make.or(filled).or(f.batch_g()).ok_or_else(|| {
         CliError::said(format!(
             "{}: how much is to be made is not known; write `batch: 250 g` in it, or --make 250g",
             shown(&opened.path)
@@ -109,6 +142,7 @@ fn begin(
         .join(format!("{code}.batch"));
     let text = record(&code, &opened.path, f, target, day, &rows);
     write_new(&path, &text)?;
+    keep_both(&path)?;
     let name = out.paint.with(style::FILE, shown(&path));
     let version = f
         .fields
@@ -246,6 +280,36 @@ fn record(
     }
     out.push_str("\nlog\n");
     out
+}
+
+/// Where the folder is under git, two people may add to one stock file and keep both: `*.stock merge=union`.
+fn keep_both(record: &Path) -> Result<(), CliError> {
+    const LINE: &str = "*.stock merge=union";
+    let whole = std::path::absolute(record).unwrap_or_else(|_| record.to_owned());
+    let Some(root) = whole.ancestors().skip(1).find(|f| f.join(".git").exists()) else {
+        return Ok(());
+    };
+    let path = root.join(".gitattributes");
+    let before = match std::fs::read_to_string(&path) {
+        Ok(text) => text,
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => String::new(),
+        // What cannot be read is left as it is.
+        Err(_) => return Ok(()),
+    };
+    if before
+        .lines()
+        .any(|l| l.trim_start().starts_with("*.stock"))
+    {
+        return Ok(());
+    }
+    let end = if before.is_empty() || before.ends_with('\n') {
+        ""
+    } else {
+        "\n"
+    };
+    let text = format!("{before}{end}{LINE}\n");
+    super::whole_file::put(&path, text.as_bytes())
+        .map_err(|what| CliError::said(format!("{}: {what}", shown(&path))))
 }
 
 fn write_new(path: &Path, text: &str) -> Result<(), CliError> {

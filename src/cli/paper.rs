@@ -60,6 +60,15 @@ pub enum Form {
 const FILE_WIDTH: usize = 100;
 
 impl OutputArgs {
+    /// To a file, in the form that its ending asks for; without a file as text to the terminal.
+    pub fn to(output: Option<PathBuf>) -> OutputArgs {
+        OutputArgs {
+            format: None,
+            json: false,
+            output,
+        }
+    }
+
     pub fn is_json(&self) -> bool {
         self.form() == Form::Json
     }

@@ -1,13 +1,19 @@
 //! `stock`: what is left of every lot, what goes past its date, what jars stand on the shelf.
 
+mod import;
+mod stickers;
+
 use super::files::shown;
 use super::out::{CliError, Terminal};
+use super::paper::OutputArgs;
 use super::shop::{self, OpenedShop};
 use super::{Format, Status};
 use crate::chem::date::Date;
 use crate::model::shelf::Lot;
 use crate::model::shop::{Held, Jars, Left, LotStatus};
+use crate::papers::count::{CountList, Line};
 use crate::papers::table::{self, Column};
+use clap::Subcommand;
 use rust_decimal::Decimal;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -16,6 +22,7 @@ use std::path::PathBuf;
 /// What is left of every lot: bought or made, less what batches and the ledger took
 #[derive(clap::Args)]
 #[command(
+    args_conflicts_with_subcommands = true,
     after_help = "Examples:\n  phasewright stock --in examples/workshop\n  phasewright stock --soon 30 --on 2026-04-01 --in examples/workshop\n  phasewright stock --count > count.txt"
 )]
 pub struct Args {
@@ -34,8 +41,19 @@ pub struct Args {
     /// A folder of the workshop
     #[arg(long = "in", value_name = "FOLDER", default_value = ".")]
     folder: PathBuf,
+    /// Write the list to count by to this file; the ending .html makes a page for the printer
+    #[arg(short = 'o', long = "output", value_name = "FILE", requires = "count")]
+    output: Option<PathBuf>,
     #[command(flatten)]
     format: Format,
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Import(import::Args),
+    Stickers(stickers::Args),
 }
 
 #[derive(Serialize)]
@@ -93,6 +111,11 @@ struct BatchJars {
 }
 
 pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
+    match &args.command {
+        Some(Command::Import(args)) => return import::run(args, out),
+        Some(Command::Stickers(args)) => return stickers::run(args, out),
+        None => {}
+    }
     let opened = shop::open(&args.folder);
     let on = args.on.unwrap_or(opened.workspace.settings.today);
     let mut lots = lots(args, &opened, on);
@@ -116,17 +139,23 @@ pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
         let text = if args.jars {
             jars_text(&jars(args, &opened), out.width)
         } else if args.count {
-            count_text(&lots, &jars(args, &opened), on)
+            let list = count_list(&lots, &jars(args, &opened), on);
+            OutputArgs::to(args.output.clone()).deliver(&list, out)?;
+            return Ok(status(&opened));
         } else {
             lots_text(&lots, &opened, args, on, out.width)
         };
         out.write(&text)?;
     }
-    Ok(if opened.unread {
+    Ok(status(&opened))
+}
+
+fn status(opened: &OpenedShop) -> Status {
+    if opened.unread {
         Status::Failed
     } else {
         Status::Clean
-    })
+    }
 }
 
 type Row<'a> = (&'a Lot, Left, LotStatus);
@@ -313,22 +342,27 @@ fn jars_text(jars: &[JarsOut], width: usize) -> String {
     )
 }
 
-/// A list to be filled by hand: what should be there is not printed, so that it is counted and not copied.
-fn count_text(lots: &[Row], jars: &[JarsOut], on: Date) -> String {
-    let mut out = format!("Count of {on}     by ____________\n\n");
-    for (lot, _, _) in lots.iter().filter(|(_, _, s)| *s != LotStatus::Empty) {
-        out.push_str(&format!(
-            "[ ] {:<12} {:<44} ____________\n",
-            lot.code, lot.name
-        ));
+/// A list to be filled by hand.
+fn count_list(lots: &[Row], jars: &[JarsOut], on: Date) -> CountList {
+    let lots = lots.iter().filter(|(_, _, s)| *s != LotStatus::Empty);
+    let lots = lots.map(|(lot, left, _)| Line {
+        code: lot.code.clone(),
+        of: lot.name.clone(),
+        unit: match left.held {
+            Held::Pieces(_) => "pieces".to_owned(),
+            _ => "g".to_owned(),
+        },
+    });
+    let jars = jars.iter().filter(|j| j.here != 0).flat_map(|j| {
+        j.batches.iter().map(|b| Line {
+            code: b.code.clone(),
+            of: j.formula.trim_end_matches(".formula").to_owned(),
+            unit: format!("x {}", j.pack),
+        })
+    });
+    CountList {
+        on: on.to_string(),
+        lots: lots.collect(),
+        jars: jars.collect(),
     }
-    for j in jars.iter().filter(|j| j.here != 0) {
-        for b in &j.batches {
-            let name = format!("{} {}", j.formula.trim_end_matches(".formula"), j.pack);
-            out.push_str(&format!("[ ] {:<12} {name:<44} ____________\n", b.code));
-        }
-    }
-    out.push_str("\nEach line then goes under `ledger`, as in: ");
-    out.push_str(&format!("{on}  counted 430 g GLY-07\n"));
-    out
 }

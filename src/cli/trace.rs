@@ -6,6 +6,7 @@ mod text;
 use super::Status;
 use super::files::shown;
 use super::out::{CliError, Terminal};
+use super::paper::OutputArgs;
 use super::shop::{self, OpenedShop};
 use crate::model::record::Record;
 use crate::model::shop::{BackStep, Jars, Trace, UseKind};
@@ -31,6 +32,9 @@ pub struct Args {
     /// One letter per customer that bought jars, to be signed and sent
     #[arg(long, conflicts_with_all = ["back", "csv", "json"])]
     letter: bool,
+    /// Write the letters to this file; the ending .html makes pages for the printer
+    #[arg(short = 'o', long = "output", value_name = "FILE", requires = "letter")]
+    output: Option<PathBuf>,
     /// The batches as rows for a spreadsheet
     #[arg(long, conflicts_with_all = ["json"])]
     csv: bool,
@@ -56,7 +60,7 @@ pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     } else if args.csv {
         out.write(&csv(&answer))?;
     } else if args.letter {
-        out.write(&letters(&answer))?;
+        OutputArgs::to(args.output.clone()).deliver(&letters(&answer), out)?;
     } else {
         let text = text(&answer, out.width);
         out.write(&text)?;

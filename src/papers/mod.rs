@@ -4,13 +4,18 @@
 pub mod card;
 pub mod compare;
 pub mod cost;
+pub mod count;
 pub mod dose;
 pub mod label;
+pub mod letter;
 pub mod page;
 pub mod plot;
+pub mod record;
 pub mod sheet;
 pub mod standin;
+pub mod stickers;
 pub mod table;
+pub mod year;
 
 use crate::analysis::Analysis;
 use crate::analysis::law::LawAssessment;

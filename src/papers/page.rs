@@ -3,6 +3,19 @@
 /// Style of all papers: black on white, large enough for the bench, tables that break between rows.
 pub const STYLE: &str = include_str!("page.css");
 
+/// A text between the quotes of a style: whatever is no letter, digit, hyphen or point is written by its number.
+pub fn css_text(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_ascii_alphanumeric() || matches!(c, '-' | '.' | ' ') {
+            out.push(c);
+        } else {
+            out.push_str(&format!("\\{:x} ", u32::from(c)));
+        }
+    }
+    out
+}
+
 /// What stands on every page.
 pub struct Head {
     /// "Weigh sheet".

@@ -1,8 +1,9 @@
 //! The answer as text, as a table, and as letters to customers.
 
 use super::all_customers;
-use super::answer::{Answer, BackAnswer};
+use super::answer::{Answer, BackAnswer, Customer};
 use crate::model::record::Record;
+use crate::papers::letter::{self, Letter, Letters};
 use crate::papers::table;
 
 pub(super) fn text(a: &Answer, width: usize) -> String {
@@ -125,43 +126,35 @@ pub(super) fn csv(a: &Answer) -> String {
     table::csv(&columns, rows)
 }
 
-/// One page per customer with a name; a form feed between the pages.
-pub(super) fn letters(a: &Answer) -> String {
-    let named: Vec<_> = all_customers(&a.batches)
+/// One letter per customer with a name.
+pub(super) fn letters(a: &Answer) -> Letters {
+    let named = all_customers(&a.batches)
         .into_iter()
-        .filter(|(c, _)| c.jars > 0 && !c.name.starts_with("at ") && c.name != "not said to whom")
-        .collect();
-    if named.is_empty() {
-        return "No customer with a name bought any of it.\n".to_owned();
-    }
-    let pages: Vec<String> = named
-        .iter()
-        .map(|(c, _)| {
-            let lines: Vec<String> = a
-                .batches
-                .iter()
-                .filter_map(|b| {
-                    let part = b.customers.iter().find(|x| x.name == c.name && x.jars > 0)?;
-                    Some(format!(
-                        "  {}  batch {}  {} ({})\n",
-                        b.formula.trim_end_matches(".formula"),
-                        b.code,
-                        counted(part.jars, "jar", "jars"),
-                        part.notes.join("; ")
-                    ))
+        .filter(|(c, _)| c.jars > 0 && !c.name.starts_with("at ") && c.name != "not said to whom");
+    let letter = |(c, _): (Customer, usize)| Letter {
+        batches: a
+            .batches
+            .iter()
+            .filter_map(|b| {
+                let part = b
+                    .customers
+                    .iter()
+                    .find(|x| x.name == c.name && x.jars > 0)?;
+                Some(letter::Batch {
+                    product: b.formula.trim_end_matches(".formula").to_owned(),
+                    code: b.code.clone(),
+                    jars: part.jars,
+                    notes: part.notes.clone(),
                 })
-                .collect();
-            format!(
-                "To {}\n\nPlease take these jars off the shelf today and keep them apart:\n\n{}\n{} in all. Do not use, sell or give them away.\n\
-                 Tell us how many you still have, and how many were sold on.\nWe come for them or pay for sending them back.\n\n\
-                 Why: ______________________________________________\n\nDate ____________  Signature ____________  Telephone ____________\n",
-                c.name,
-                lines.concat(),
-                counted(c.jars, "jar", "jars"),
-            )
-        })
-        .collect();
-    pages.join("\u{c}")
+            })
+            .collect(),
+        to: c.name,
+        jars: c.jars,
+    };
+    Letters {
+        code: a.code.clone(),
+        letters: named.map(letter).collect(),
+    }
 }
 
 pub(super) fn back_text(a: &BackAnswer, batch: &Record) -> String {
