@@ -79,6 +79,7 @@ mod rule_docs;
 mod rule_pages;
 mod rules_making;
 mod rules_safety;
+mod second_workshop;
 mod spoons_and_cups;
 mod standin;
 mod syntax;
