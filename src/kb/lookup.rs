@@ -33,6 +33,25 @@ impl Kb {
             .get_or_insert_with(written, || self.resolve_uncached(written))
     }
 
+    /// What to write for one of several materials that a written name may mean: its name, with the strength that was written
+    /// wherever it goes with it ("lye 30 %": "sodium hydroxide 30 %").
+    pub fn name_in_place_of(&self, id: Id, written: &str) -> String {
+        let name = self.name(id);
+        let Some((_, (percent, basis))) = split_strength(&key(written)) else {
+            return name.to_owned();
+        };
+        let basis = match basis {
+            Some(StrengthBasis::ByVolume) => " v/v",
+            Some(StrengthBasis::WeightInVolume) => " w/v",
+            _ => "",
+        };
+        let strong = format!("{name} {} %{basis}", percent.normalize());
+        match self.lookup(&strong) {
+            Lookup::Known { id: found, .. } if found == id => strong,
+            _ => name.to_owned(),
+        }
+    }
+
     fn resolve_uncached(&self, written: &str) -> Lookup {
         let mut k = key(written);
         if let Some(found) = self.exact(&k) {
@@ -45,7 +64,7 @@ impl Kb {
         if let Some((name, inside)) = bracket(&k)
             && let Some(of) = strength_of(inside)
         {
-            return self.with_inside(&name, of);
+            return self.with_inside(&name, &of);
         }
         let named = split_strength(&k).and_then(|(name, strength)| {
             Some((
@@ -101,7 +120,10 @@ impl Kb {
         let first = rest.first().and_then(|p| self.by_id(&p.of));
         match (water.is_empty(), rest.len(), first) {
             (false, 1, Some(part)) => self.with_strength(part, percent, basis),
-            (_, _, Some(part)) => Lookup::Ambiguous(vec![id, part]),
+            (_, 1.., _) => {
+                let parts = rest.iter().filter_map(|p| self.by_id(&p.of));
+                Lookup::Ambiguous(std::iter::once(id).chain(parts).collect())
+            }
             _ => Lookup::Unknown,
         }
     }
@@ -181,6 +203,10 @@ impl Kb {
     /// A name with a second one in brackets: "lime oil (distilled)", "vitamin E (tocopherol)", "shea butter (organic)".
     fn with_bracket(&self, k: &str) -> Option<Lookup> {
         let (name, inside) = bracket(k)?;
+        // A percentage is never dropped with its bracket.
+        if inside.contains('%') {
+            return None;
+        }
         let known = |found: &Lookup| matches!(found, Lookup::Known { .. });
         let joined = [format!("{inside} {name}"), format!("{name} {inside}")];
         let whole = |j: &String| self.exact(j).or_else(|| self.turned(j));
@@ -197,6 +223,12 @@ impl Kb {
                 if several.contains(&id) =>
             {
                 Some(Lookup::Known { id, strength })
+            }
+            // Two materials, and no word of how much of which: asked about.
+            (Some(Lookup::Known { id: one, .. }), Some(Lookup::Known { id: other, .. }))
+                if one != other && !self.holds(one, other) =>
+            {
+                Some(Lookup::Ambiguous(vec![one, other]))
             }
             (found, inside) => found.or(inside),
         }
@@ -279,20 +311,21 @@ impl Kb {
         }
     }
 
+    fn holds(&self, id: Id, part: Id) -> bool {
+        let (one, part) = (self.get(id), &self.get(part).id);
+        one.composition.iter().any(|p| &p.of == part)
+            || one.constituents.iter().any(|c| &c.of == part)
+    }
+
     /// A material that is said to hold so much of something: known where that is among its parts or constituents, else asked about.
     fn with_inside(&self, name: &str, of: &str) -> Lookup {
-        let holds = |id: Id, part: Id| {
-            let (one, part) = (self.get(id), &self.get(part).id);
-            one.composition.iter().any(|p| &p.of == part)
-                || one.constituents.iter().any(|c| &c.of == part)
-        };
         match (
             self.exact(name)
                 .or_else(|| self.resolve_with_heuristics(name)),
             self.exact(of),
         ) {
             (Some(Lookup::Known { id, strength }), Some(Lookup::Known { id: part, .. }))
-                if holds(id, part) =>
+                if self.holds(id, part) =>
             {
                 Lookup::Known { id, strength }
             }
@@ -364,6 +397,31 @@ mod tests {
             let found = kb.lookup(asked);
             assert!(matches!(found, Lookup::Ambiguous(_)), "{asked}: {found:?}");
         }
+    }
+
+    /// Nothing that a name says is dropped: what it holds besides is known to be in it, or asked about.
+    #[test]
+    fn nothing_in_a_name_is_passed_over() {
+        let kb = Kb::bundled();
+        for name in [
+            "jojoba oil (retinol)",
+            "squalane (retinol 1%)",
+            "coconut oil (retinol 1 %)",
+            "glycerin (salicylic acid 2%)",
+            "water (with 5% lye)",
+            "rose water (5% phenoxyethanol)",
+            "lavender oil 5% in jojoba",
+            "retinol 1% in squalane",
+            "shea butter with 2% hydroquinone",
+        ] {
+            let found = kb.lookup(name);
+            assert!(!matches!(found, Lookup::Known { .. }), "{name}: {found:?}");
+        }
+        assert_eq!(
+            known("lactic acid (88%, USP)"),
+            ("lactic-acid".into(), Some(Decimal::from(88)))
+        );
+        assert_eq!(known("aloe vera gel (xanthan 0.5%)").0, "aloe-vera-gel");
     }
 
     #[test]

@@ -7,6 +7,7 @@ use super::id::Id;
 use super::length_index::{LengthIndex, letters, may_be_near};
 use super::lookup::Lookup;
 use super::near::Pattern;
+use super::strength::split_strength;
 use kb_format::names::key;
 use std::collections::HashSet;
 
@@ -38,10 +39,24 @@ fn find(kb: &Kb, written: &str) -> Vec<(Id, String)> {
     if found.is_empty() {
         found = longer(kb, &k);
     }
+    if found.is_empty() {
+        found = with_its_strength(kb, &k);
+    }
     let mut seen = HashSet::new();
     found.retain(|(_, name)| seen.insert(key(name)));
     found.truncate(MAX_OFFERED);
     found
+}
+
+/// "lactic acd 80 %": the names near to it without its strength, which they keep.
+fn with_its_strength(kb: &Kb, k: &str) -> Vec<(Id, String)> {
+    let Some((name, (percent, _))) = split_strength(k) else {
+        return Vec::new();
+    };
+    find(kb, &name)
+        .into_iter()
+        .map(|(id, near)| (id, format!("{near} {} %", percent.normalize())))
+        .collect()
 }
 
 /// Other words for the same: an essential oil is called an oil in most of its names.

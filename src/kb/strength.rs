@@ -16,23 +16,54 @@ pub enum StrengthBasis {
     ByVolume,
 }
 
-/// What a bracket gives a strength of: "0.5% xanthan" -> "xanthan". None where it is the material's own ("80%", "80 % w/w in water").
-pub(super) fn strength_of(inside: &str) -> Option<&str> {
-    let (number, of) = inside.split_once('%')?;
-    let figure = number.trim().trim_start_matches(['>', '<', '~', '≥', '≤']);
+/// What a bracket gives a strength of: "0.5% xanthan", "xanthan 0.5%", "with 0.5% xanthan" -> "xanthan". None where it is the
+/// material's own ("80%", "80 % w/w in water", "88%, usp"), or where no percentage stands in it.
+pub(super) fn strength_of(inside: &str) -> Option<String> {
+    let (before, after) = inside.split_once('%')?;
+    let before = before.trim_end();
+    let figure_at = before.rfind(' ').map_or(0, |at| at + 1);
+    let figure = before[figure_at..].trim_start_matches(['>', '<', '~', '≥', '≤']);
     let is_number = !figure.is_empty()
         && figure
             .bytes()
             .all(|b| b.is_ascii_digit() || b".,".contains(&b));
-    let of = of.trim();
-    let own = of.split(' ').all(|w| STRENGTH_WORDS.contains(&w));
-    (is_number && !own).then_some(of)
+    if !is_number {
+        return None;
+    }
+    let words = before[..figure_at]
+        .split([' ', ','])
+        .chain(after.split([' ', ',']));
+    let of: Vec<&str> = words.filter(|w| !STRENGTH_WORDS.contains(w)).collect();
+    (!of.is_empty()).then(|| of.join(" "))
 }
 
-/// Words behind a strength that change nothing in what it is a strength of.
-const STRENGTH_WORDS: [&str; 13] = [
-    "", "w/w", "m/m", "w/v", "m/v", "v/v", "solution", "aqueous", "in", "water", "active",
-    "dilution", "min",
+/// Words around a strength that change nothing in what it is a strength of.
+const STRENGTH_WORDS: [&str; 25] = [
+    "",
+    "w/w",
+    "m/m",
+    "w/v",
+    "m/v",
+    "v/v",
+    "solution",
+    "aqueous",
+    "in",
+    "water",
+    "active",
+    "dilution",
+    "min",
+    "with",
+    "containing",
+    "contains",
+    "about",
+    "approx",
+    "approx.",
+    "ca",
+    "ca.",
+    "usp",
+    "nf",
+    "bp",
+    "pure",
 ];
 
 /// "ethanol 190 proof" -> "ethanol 95% v/v": degrees of proof are twice the percent by volume (27 CFR 5.1). None where no proof is named.
@@ -64,12 +95,20 @@ pub(super) fn split_strength(k: &str) -> Option<(String, (Decimal, Option<Streng
     }
     let mut basis = None;
     let mut rest: Vec<&str> = Vec::new();
-    for word in after.split(' ') {
+    // "retinol 1 % in squalane": thinned with something else than the base has for it.
+    let in_other = after
+        .strip_prefix("in ")
+        .is_some_and(|of| !of.starts_with("water"));
+    if in_other {
+        return None;
+    }
+    for word in after.split([' ', ',']) {
         match word.trim_matches(|c| c == '(' || c == ')') {
             "w/w" | "m/m" => basis = Some(StrengthBasis::ByWeight),
             "w/v" | "m/v" => basis = Some(StrengthBasis::WeightInVolume),
             "v/v" => basis = Some(StrengthBasis::ByVolume),
-            "" | "solution" | "aqueous" | "in" | "water" | "active" | "dilution" => {}
+            "" | "solution" | "aqueous" | "in" | "water" | "active" | "dilution" | "pure"
+            | "usp" | "nf" | "bp" => {}
             _ => rest.push(word),
         }
     }

@@ -117,6 +117,40 @@ fn strengths_in_brackets_are_read_or_asked_about() {
     }
 }
 
+/// No offer loses the strength that was written.
+#[test]
+fn what_is_offered_keeps_the_strength() {
+    use phasewright::model::{NoFiles, Settings};
+    use phasewright::syntax::{FileKind, parse};
+    let kb = Kb::bundled();
+    let settings = Settings::on("2026-11-25".parse().expect("a day"));
+    for (name, offered) in [
+        ("lye solution 30 %", "sodium hydroxide 30 %"),
+        ("vitamin E (10%)", "tocopherol 10 %"),
+        ("lactik acid 80 %", "lactic acid 80 %"),
+        ("glycolc acid (70%)", "glycolic acid 70 %"),
+    ] {
+        let text = format!("formula \"x\"\n\nphase A\n  water  q.s.\n  {name}  1 %\n");
+        let tree = parse(FileKind::Formula, &text);
+        let path = std::path::Path::new("x.formula");
+        let judged = phasewright::rules::analyze(tree, path, &kb, &settings, &NoFiles);
+        let texts: Vec<String> = judged
+            .findings()
+            .iter()
+            .filter(|f| ["ambiguous-name", "unknown-ingredient"].contains(&f.code))
+            .flat_map(|f| {
+                f.fixes
+                    .iter()
+                    .flat_map(|x| x.edits.iter().map(|e| e.text.clone()))
+            })
+            .collect();
+        assert!(texts.iter().any(|t| t == offered), "{name}: {texts:?}");
+        for text in texts {
+            assert!(text.ends_with(" %"), "{name}: {text} loses the strength");
+        }
+    }
+}
+
 /// Words in another order, and a powder that is one anyhow; what would be another material is not guessed.
 #[test]
 fn words_turned_round_and_powders() {

@@ -23,6 +23,9 @@ const CONTENTS: [&str; 8] = [
     "all of ",
 ];
 
+/// Words for how warm a phase is by now.
+const HOW_WARM: [&str; 6] = ["hot ", "warm ", "warmed ", "heated ", "melted ", "cooled "];
+
 const ALL: [&str; 4] = ["everything", "all", "all phases", "it all"];
 
 /// Whatever has not gone in yet.
@@ -184,7 +187,11 @@ impl Simulation<'_> {
             "rest" | "remaining phases" => (0..self.f.phases.len())
                 .filter(|p| self.out.phases[*p].added_line.is_none())
                 .collect(),
-            _ => Vec::new(),
+            // "hot oils" of a phase called "oils".
+            _ => match HOW_WARM.iter().find_map(|warm| bare.strip_prefix(warm)) {
+                Some(what) if !what.is_empty() => self.phase_named(what),
+                _ => Vec::new(),
+            },
         }
     }
 

@@ -60,7 +60,8 @@ fn common_first(kb: &Kb, ids: &[Id]) -> Vec<Id> {
 fn check(ctx: &Context, sink: &mut Sink) {
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         let Material::Ambiguous(ids) = &row.material else { continue };
-        let names: Vec<_> = common_first(ctx.kb, ids).iter().map(|id| ctx.kb.name(*id)).collect();
+        let written = row.name.value.as_str();
+        let names: Vec<String> = common_first(ctx.kb, ids).iter().map(|id| ctx.kb.name_in_place_of(*id, written)).collect();
         let mut room = SPELLED;
         let mut shown: Vec<String> = Vec::new();
         for name in &names {
@@ -73,7 +74,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             shown.push(format!("\"{name}\""));
         }
         let message = format!("\"{}\" is the name of {} materials", row.name.value, names.len());
-        let fixes = names.iter().map(|name| Fix::new(format!("Change to {name}"), vec![Edit::replace(row.line, row.name.span, *name)]));
+        let fixes = names.iter().map(|name| Fix::new(format!("Change to {name}"), vec![Edit::replace(row.line, row.name.span, name.clone())]));
         sink.say(Subject::Row(n), row.line, row.name.span, message).help(format!("Write the one you have: {}", words::list_or(&shown))).fixes(fixes);
     }
 }
