@@ -7,6 +7,7 @@ use super::length_index::{self, LengthIndex};
 use super::strength::{Strength, StrengthBasis, proof, split_strength, strength_of};
 use super::variants::{bracket, strung, variants};
 use kb_format::names::{blend_key, key};
+use kb_format::number::Number;
 use kb_format::role::Role;
 use kb_format::schema::Part;
 use rust_decimal::Decimal;
@@ -101,14 +102,20 @@ impl Kb {
     }
 
     /// A mixture named with a strength. The strength is that of a part which it holds so much of anyhow, or of the one part of a
-    /// solution in water; which of its parts is meant is asked otherwise, never the mixture thinned to it.
+    /// solution in water, or the one at which the whole is sold in its carrier; which of its parts is meant is asked otherwise,
+    /// never the mixture thinned to it.
     fn mixture_with_strength(
         &self,
         id: Id,
         percent: Decimal,
         basis: Option<StrengthBasis>,
     ) -> Lookup {
-        let parts = &self.get(id).composition;
+        let entry = self.get(id);
+        let sold = |p: &Number| p.decimal() == percent;
+        if entry.carrier.is_some() && entry.sold_as_percent.iter().any(sold) {
+            return self.with_strength(id, percent, basis);
+        }
+        let parts = &entry.composition;
         let exactly = |p: &Part| p.percent.decimal() == percent;
         if basis.is_none() && parts.iter().any(exactly) {
             return Lookup::Known { id, strength: None };

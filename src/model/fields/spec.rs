@@ -50,8 +50,9 @@ pub const PLACES: [&str; 15] = [
     "face", "body", "hand", "foot", "hair", "scalp", "lip", "eye", "eyelash", "nail", "underarm",
     "intimate", "mucous", "mouth", "oral",
 ];
-pub const USES: [&str; 11] = [
-    "face", "body", "hand", "lip", "eye", "scalp", "hair", "underarm", "nail", "intimate", "mouth",
+pub const USES: [&str; 12] = [
+    "face", "body", "hand", "foot", "lip", "eye", "scalp", "hair", "underarm", "nail", "intimate",
+    "mouth",
 ];
 pub const FOR: [&str; 5] = ["adults", "under 3", "under 6", "under 10", "professional"];
 
