@@ -1,5 +1,6 @@
 //! What one clause of a step does: it heats, cools, holds, puts together.
 
+use super::contents::Vessel;
 use super::heat::{goes_in_below, reached};
 use super::simulation::Simulation;
 use crate::kb::names::key;
@@ -49,7 +50,9 @@ impl Simulation<'_> {
                     if let Some(c) = c {
                         self.warm(v, c, line);
                     }
-                    self.main = v;
+                    if !self.stands_aside(v) {
+                        self.main = v;
+                    }
                 }
                 if let Some(p) = into {
                     self.pour(line, phases, p, clause);
@@ -114,6 +117,13 @@ impl Simulation<'_> {
         if matches!(verb, Verb::MeasurePh | Verb::AdjustPh) {
             self.out.ph_steps.push(line);
         }
+    }
+
+    /// A premix that is made ready while the batch waits: what comes next goes into the batch.
+    fn stands_aside(&self, vessel: usize) -> bool {
+        let premix = |p: &usize| self.f.phases[*p].premix;
+        let batch = |v: &Vessel| v.phases.len() > 1 && !v.phases.iter().all(premix);
+        self.vessels.iter().any(batch) && self.vessels[vessel].phases.iter().all(premix)
     }
 
     /// The phase that something goes into: named, or by a material in it ("add oil to water").

@@ -167,10 +167,20 @@ impl<'a> Simulation<'a> {
         for (p, is_named) in named.iter().enumerate() {
             let empty = self.f.phases[p].rows.is_empty();
             let apart = Some(self.vessel_of[p]) != product;
+            // A premix that is made ready goes along with the phase that its heading names.
+            let along = self.f.phases[p].premix
+                && self.handled[p]
+                && self.f.phases[p]
+                    .into
+                    .is_some_and(|i| i != p && Some(self.vessel_of[i]) == product);
             // A step that is not understood may have added it; then nothing is claimed.
             let forgiven = *is_named && !self.out.not_understood.is_empty();
-            self.out.phases[p].never =
-                several && apart && !empty && !forgiven && !self.f.phases[p].label.is_empty();
+            self.out.phases[p].never = several
+                && apart
+                && !empty
+                && !forgiven
+                && !along
+                && !self.f.phases[p].label.is_empty();
         }
     }
 }
