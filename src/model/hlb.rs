@@ -53,14 +53,42 @@ pub fn emulsifiers<'a>(f: &Formula, kb: &'a Kb) -> Vec<EmulsifierPart<'a>> {
 /// Emulsions that hold by something else than an emulsifier with a level of its own: soap formed in place, lanolin, lecithin,
 /// surfactants and swelling polymers.
 pub fn held_otherwise(f: &Formula, kb: &Kb) -> bool {
+    system::any_with_role(f, kb, Role::Surfactant) || held_by_little(f, kb)
+}
+
+/// What holds an emulsion at a share far below that of an emulsifier, or by itself.
+pub fn held_by_little(f: &Formula, kb: &Kb) -> bool {
     let polymer = f.components.iter().any(|s| {
         let one = kb.get(s.id);
         s.kind != ComponentKind::Constituent
-            && (has_role(one, Role::Surfactant)
-                || has_role(one, Role::Soap)
+            && (has_role(one, Role::Soap)
                 || has_role(one, Role::Polymer) && one.charge == Some(Charge::Anionic))
     });
     soap_in_place(f, kb) || holds_by_itself(f, kb) || polymer
+}
+
+/// Percent of all that emulsifies, surfactants and solubilizers too.
+pub fn emulsifying_percent(f: &Formula, kb: &Kb) -> Decimal {
+    const EMULSIFY: [Role; 4] = [
+        Role::Emulsifier,
+        Role::CoEmulsifier,
+        Role::Solubilizer,
+        Role::Surfactant,
+    ];
+    let whole = |row: usize| {
+        let id = f.rows[row].id();
+        id.is_some_and(|id| kb.get(id).roles.has_any(&EMULSIFY))
+    };
+    let rows = (0..f.rows.len())
+        .filter(|row| whole(*row))
+        .filter_map(|row| f.rows[row].percent);
+    let parts = f
+        .components
+        .iter()
+        .filter(|s| s.kind == ComponentKind::Substance && !whole(s.row))
+        .filter(|s| kb.get(s.id).roles.has_any(&EMULSIFY))
+        .map(|s| s.typical);
+    rows.chain(parts).sum()
 }
 
 /// A fatty acid, or beeswax, with a base: the soap forms in the beaker.
@@ -89,10 +117,14 @@ fn wax_holds(f: &Formula, kb: &Kb) -> bool {
         .as_ref()
         .is_some_and(|t| t.value == Type::WaterInOil);
     let least = kb.threshold("beeswax-holds-percent").value.0;
-    water_in_oil
-        && kb
-            .by_id("beeswax")
-            .is_some_and(|id| f.percent_of(id) >= least)
+    let times = kb.threshold("beeswax-holds-water-times").value.0;
+    let wax = beeswax_percent(f, kb);
+    water_in_oil && wax >= least && f.water_percent <= wax * times
+}
+
+pub fn beeswax_percent(f: &Formula, kb: &Kb) -> Decimal {
+    kb.by_id("beeswax")
+        .map_or(Decimal::ZERO, |id| f.percent_of(id))
 }
 
 fn has(f: &Formula, kb: &Kb, id: &str) -> bool {

@@ -26,6 +26,8 @@ pub enum SelfPreservation {
     /// Percent of water and glycol together.
     PropyleneGlycol(Decimal),
     Ph(Decimal),
+    /// Percent of the product.
+    Peroxide(Decimal),
     WaterActivity {
         aw: f64,
         bound: Bound,
@@ -51,6 +53,10 @@ pub fn protects_itself(f: &Formula, kb: &Kb) -> Option<SelfPreservation> {
         .map(|share| share * Decimal::ONE_HUNDRED);
     if let Some(share) = share.filter(|s| *s >= limit("propylene-glycol-protects-percent")) {
         return Some(SelfPreservation::PropyleneGlycol(share));
+    }
+    let peroxide = percent(f, kb, "hydrogen-peroxide");
+    if peroxide >= limit("peroxide-protects-percent") {
+        return Some(SelfPreservation::Peroxide(peroxide));
     }
     if let Some(p) = ph {
         if p.high <= limit("ph-protects-below") {

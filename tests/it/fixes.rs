@@ -28,11 +28,6 @@ const FOLLOWERS: &[(&str, &str, &str)] = &[
         "only once the number is chosen is the sum known, and it may be off",
     ),
     (
-        "above-usual-use",
-        "below-scale",
-        "less of it in the same small batch is harder to weigh, which the maker has to know",
-    ),
-    (
         "preservative-ph",
         "spectrum-gap",
         "asleep at the old pH, the preservative was reported as that; awake, it shows the gap that it has",

@@ -8,6 +8,7 @@ mod architecture;
 mod as_makers_write;
 mod batch_papers;
 mod bench_keystrokes;
+mod blind_set;
 mod cases;
 mod chem_acid_base;
 mod chem_amounts;

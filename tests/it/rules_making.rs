@@ -536,10 +536,11 @@ fn breath_fire_and_gas() {
             ],
         )
     };
+    // For adults; a baby's powder is a warning.
     says(
         &powder("loose powder", "1 %", "99 %"),
         "inhalation",
-        Warning,
+        Information,
     );
     silent(&powder("loose powder", "0.9 %", "99.1 %"), "inhalation");
     silent(&powder("pressed powder", "20 %", "80 %"), "inhalation");
@@ -617,7 +618,7 @@ fn cautions_once_and_aloud_when_it_is_sold() {
     says(
         &oil("use: eye", &["lavender oil  0.1 %", "squalane  99.9 %"]),
         "caution-eye",
-        Hint,
+        Warning,
     );
     silent(
         &oil("use: body", &["lavender oil  0.1 %", "squalane  99.9 %"]),

@@ -107,6 +107,9 @@ pub(super) fn keeping(work: &FormulaContext, aim: Option<&PhAim>) -> Keeping {
                 "{} propylene glycol in its water",
                 words::percent(n.round_dp(1))
             ),
+            SelfPreservation::Peroxide(n) => {
+                format!("{} of hydrogen peroxide", words::percent(n.round_dp(2)))
+            }
             SelfPreservation::Ph(n) => format!("its pH of {}", n.normalize()),
             SelfPreservation::WaterActivity { aw, .. } => {
                 format!("its water activity of about {aw:.2}")

@@ -6,7 +6,7 @@
 //! A scale that reads 0.01 g may be off by that much. On 0.05 g that is a fifth: too much preservative, or too little.
 //!
 //! ## What to do
-//! Make a larger batch, or weigh a dilution of the material. Above a tenth of the weight this is a warning; for preservatives and what law limits, above a twentieth. The scale is set in `phasewright.toml` (`scale = "0.01 g"`).
+//! Make a larger batch, or weigh a dilution of the material. Above a tenth of the weight this is a warning; for preservatives and what law limits, above a twentieth. A chelator works over a wide range and is a hint. The scale is set in `phasewright.toml` (`scale = "0.01 g"`).
 //!
 //! ```formula,bad
 //! formula "Lip balm"
@@ -36,6 +36,7 @@
 //! ```
 
 use crate::kb::Id;
+use crate::kb::role::Role;
 use crate::kb::schema::PreservativeKind;
 use crate::model::dilution::{self, Carriers};
 use crate::rules::{Context, Edit, Fix, Group, Rule, Severity, Sink, Subject, words};
@@ -74,7 +75,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if share <= some.value.0 {
             continue;
         }
-        let loud = share > much.value.0 || matters[n];
+        let wide = row.id().is_some_and(|id| ctx.kb.get(id).roles.primary_is(Role::Chelator));
+        let loud = share > much.value.0 && !wide || matters[n];
         let smallest = (batch * share / some.value.0).ceil().normalize();
         let message = format!(
             "{} g in {} g: a scale that reads {} g may be off by {} % of it",

@@ -3,7 +3,7 @@
 //! A product for the eyes holds something that stings or sensitizes there.
 //!
 //! ## Why
-//! Essential oils, menthol, strong acids and positively charged surfactants sting in the eye, and the thin skin around it takes offence sooner. Preservatives within their limits are not counted.
+//! Essential oils, menthol, strong acids and positively charged surfactants sting in the eye, and the thin skin around it takes offence sooner. Preservatives within their limits are not counted. Essential oils, menthol and camphor have no place at the eyes: a warning.
 //!
 //! ## What to do
 //! Leave it out near the eyes, or print the usual words: "avoid contact with the eyes; rinse with water if it gets in". The law of the market and the person who assesses the product decide.
@@ -43,7 +43,7 @@ pub static RULE: Rule = Rule {
     code: "caution-eye",
     title: "Near the eyes",
     group: Group::Cautions,
-    loudest: Severity::Information,
+    loudest: Severity::Warning,
     yields_to: &["banned", "restricted-use"],
     file: include_str!("caution_eye.rs"),
     check,
@@ -58,6 +58,8 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let all: Vec<_> = meant(ctx, stings).into_iter().filter(|m| m.percent >= least).collect();
     let Some(first) = all.first() else { return };
     let r = &ctx.formula.rows[first.row];
+    // Volatile oils reach the eye even where the product does not.
+    let level = if all.iter().any(|m| is_volatile(m.entry)) { Severity::Warning } else { label_level(ctx) };
     let message = format!(
         "{} can sting in the eye and around it",
         words::several(&names(ctx, &all, 4))
@@ -65,7 +67,12 @@ fn check(ctx: &Context, sink: &mut Sink) {
     sink.say(Subject::Row(first.row), r.line, r.name.span, message)
         .help("Leave it out, or print the usual words, \"avoid contact with the eyes\"")
         .why("the law of the market and the assessor decide".to_owned())
-        .level(label_level(ctx)).rests_on(&usual_words());
+        .level(level)
+        .rests_on(&usual_words());
+}
+
+fn is_volatile(one: &Ingredient) -> bool {
+    one.roles.primary_is(Role::EssentialOil) || one.roles.primary_is(Role::Aroma) && one.roles.has(Role::Cooling)
 }
 
 fn stings(one: &Ingredient) -> bool {

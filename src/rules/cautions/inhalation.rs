@@ -3,7 +3,7 @@
 //! Fine minerals or powders stand in a product that makes dust or mist.
 //!
 //! ## Why
-//! From a propellant spray or a loose powder fine particles reach deep into the lung and stay there. Titanium dioxide, zinc oxide, silica, talc and carbon black are judged more strictly there than in a cream; some markets bar some of them in sprays, and that is said by the rules of law.
+//! From a propellant spray or a loose powder fine particles reach deep into the lung and stay there. Titanium dioxide, zinc oxide, silica, talc and carbon black are judged more strictly there than in a cream; some markets bar some of them in sprays, and that is said by the rules of law. A propellant spray, and a loose powder for children under three, who cannot turn their heads away, are a warning; a loose powder for adults is information.
 //!
 //! ## What to do
 //! Press the powder, bind it with an oil, take a pump instead of a propellant, or have the inhaled share assessed by a qualified person.
@@ -65,7 +65,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
         "{} in a {form} can be breathed in and stay in the lung",
         words::several(&names(ctx, &all, 4))
     );
+    let level = if f.product.has("propellant-spray") || f.product.has("under-3") { Severity::Warning } else { Severity::Information };
     sink.say(Subject::Row(first.row), r.line, r.name.span, message)
         .help("Press it, bind it or take a pump, and have a qualified person assess what is breathed in")
+        .level(level)
         .rests_on(least).covers(dusty.iter().map(|m| Subject::Row(m.row)));
 }

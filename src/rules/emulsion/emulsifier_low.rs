@@ -3,7 +3,7 @@
 //! All emulsifiers together stay below the level from which they hold an emulsion.
 //!
 //! ## Why
-//! Each emulsifier has a level from which it covers the droplets. Two that each bring half of their own level make a whole together; less than that parts in days or weeks. Soap formed in place, lanolin, lecithin, surfactants and swelling polymers hold too: where they are in, nothing is said.
+//! Each emulsifier has a level from which it covers the droplets. Two that each bring half of their own level make a whole together; less than that parts in days or weeks. Soap formed in place, lanolin, lecithin, surfactants and swelling polymers hold too: where they are in, nothing is said, unless all that emulsifies is less than a twentieth of the oil. Customary is a tenth to a quarter of it.
 //!
 //! ## What to do
 //! Raise the emulsifier to the low end of its usual level, or add a second one.
@@ -49,7 +49,8 @@
 //!   benzyl alcohol (and) dehydroacetic acid  0.9 %
 //! ```
 
-use crate::model::hlb::EmulsifierPart;
+use crate::kb::role::Role;
+use crate::model::hlb::{self, EmulsifierPart};
 use crate::kb::schema::{UseBasis, UseLevel};
 use crate::model::system::System;
 use crate::rules::finding::{Level, Target};
@@ -71,7 +72,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let System::Emulsion(_) = ctx.system() else { return };
     let incidental = ctx.kb.threshold("incidental-share-percent").value.0;
-    if f.has_unknown || ctx.held_otherwise() || f.oil_percent <= incidental {
+    if f.has_unknown || f.oil_percent <= incidental || far_too_little(ctx, sink) || ctx.held_otherwise() {
         return;
     }
     let all = ctx.emulsifiers();
@@ -109,6 +110,28 @@ fn check(ctx: &Context, sink: &mut Sink) {
     if all.len() > 1 {
         said.why("the other emulsifiers do not make up for it".to_owned());
     }
+}
+
+/// All that emulsifies together is next to nothing against the oil.
+fn far_too_little(ctx: &Context, sink: &mut Sink) -> bool {
+    let f = ctx.formula;
+    let all = hlb::emulsifying_percent(f, ctx.kb);
+    let least = ctx.kb.threshold("emulsifier-of-oil-share");
+    if all.is_zero() || all >= f.oil_percent * least.value.0 || hlb::held_by_little(f, ctx.kb) {
+        return false;
+    }
+    let Some(row) = f.largest_row(f.components.iter().filter(|s| ctx.kb.get(s.id).roles.has_any(&[Role::Emulsifier, Role::CoEmulsifier, Role::Solubilizer, Role::Surfactant]))) else { return false };
+    let r = &f.rows[row];
+    let wanted = (f.oil_percent * ctx.kb.threshold("emulsifier-of-oil-wanted-share").value.0).round_dp_with_strategy(1, RoundingStrategy::AwayFromZero);
+    let message = format!(
+        "{} is far too little for {} oil: emulsifiers are a tenth of it at least",
+        words::dosed(all, &r.name.value),
+        words::percent(f.oil_percent.round_dp(1))
+    );
+    sink.say(Subject::Row(row), r.line, r.name.span, message)
+        .help(format!("Take about {} of an emulsifier, or declare \"type: two-phase\"", words::percent(wanted.normalize())))
+        .rests_on(least);
+    true
 }
 
 /// The lowest level at which it is used, whatever the product.

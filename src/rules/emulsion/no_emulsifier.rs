@@ -3,7 +3,7 @@
 //! The product holds oil and water and no emulsifier.
 //!
 //! ## Why
-//! It parts within the hour. Emulsifiers, surfactants, solubilizers, lecithin, lanolin, soaps formed in place and emulsifying polymers count; two-phase and suspension products are left in peace.
+//! It parts within the hour. Emulsifiers, surfactants, solubilizers, lecithin, lanolin, soaps formed in place and emulsifying polymers count; two-phase and suspension products are left in peace. Beeswax alone holds water in oil as in the old cerates, up to three times its weight; above that it is a warning.
 //!
 //! ## What to do
 //! Add an emulsifier at its level, or declare `type: two-phase`.
@@ -80,5 +80,10 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let message = format!("{} oil, {} water and no emulsifier to hold them together", words::percent(oil.round_dp(1)), words::percent(water.round_dp(1)));
     // What is not declared may be meant to part.
     let level = if kind == Continuous::Unsaid { Severity::Warning } else { Severity::Error };
-    sink.say(Subject::Formula, line, span, message).help("Add an emulsifier, or write \"type: two-phase\"").level(level);
+    let said = sink.say(Subject::Formula, line, span, message).help("Add an emulsifier, or write \"type: two-phase\"").level(level);
+    let wax = hlb::beeswax_percent(f, ctx.kb);
+    if kind == Continuous::Oil && wax >= ctx.kb.threshold("beeswax-holds-percent").value.0 {
+        let times = ctx.kb.threshold("beeswax-holds-water-times");
+        said.why(format!("beeswax alone holds up to {} times its weight of water, and that much of it holds {}", times.value, words::percent(wax * times.value.0))).rests_on(times);
+    }
 }

@@ -3,7 +3,7 @@
 //! At the pH of the product this thickener does not thicken.
 //!
 //! ## Why
-//! Carbomers and their kin swell only once they are neutralized; some gums lose their grip in acid or alkali.
+//! Carbomers and their kin swell only once they are neutralized; some gums lose their grip in acid or alkali. In strong lye a gum thins slowly, over months: a hint to try it.
 //!
 //! ## What to do
 //! Move the pH into the window, or take a thickener that works at this one, such as xanthan or hydroxyethylcellulose.
@@ -72,6 +72,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let Some(aim) = ctx.ph_aim() else { return };
     let near = ctx.kb.threshold("ph-near").value.0;
+    let past = ctx.kb.threshold("gum-past-ph").value.0;
     for (n, row) in f.rows.iter().enumerate() {
         let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
         if !(has_role(entry, Role::Thickener) || has_role(entry, Role::Gum)) || entry.preservative.is_some() {
@@ -83,6 +84,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if !below && !above {
             continue;
         }
+        let slowly = above && has_role(entry, Role::Gum) && works.high.is_some_and(|h| aim.low - h.0 <= past);
         let asked = if aim.low == aim.high {
             words::number(aim.low, 2)
         } else {
@@ -95,6 +97,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
         );
         sink.say(Subject::Row(n), row.line, row.name.span, message)
             .help(format!("{} the pH, or take another thickener", if below { "Raise" } else { "Lower" }))
+            .level(if slowly { Severity::Hint } else { Severity::Warning })
             .why(works.why.as_ref().map(ToString::to_string))
             .rests_on(works)
             .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")

@@ -3,7 +3,7 @@
 //! From the moment it goes into any vessel, this material gets hotter than it bears, or than it is customarily added at.
 //!
 //! ## Why
-//! Two numbers count. What a material bears: above it, it breaks down or boils off. Below what it is customarily added: usually out of caution, in the cool-down. Up to 5 °C is let pass everywhere. Oil-soluble antioxidants in the hot oil are good practice.
+//! Two numbers count. What a material bears: above it, it breaks down or boils off. Below what it is customarily added: usually out of caution, in the cool-down. Up to 5 °C is let pass everywhere. Oil-soluble antioxidants in the hot oil are good practice. A stick or balm must be poured before its wax sets: what is volatile goes in just above that, a hint up to 70 °C.
 //!
 //! ## What to do
 //! Move it to a phase that goes in when the batch has cooled.
@@ -53,7 +53,7 @@
 
 use crate::kb::role::Role;
 use crate::kb::schema::{MaxTemperature, Dissolves, Figure, Ingredient, SourceKind};
-use crate::model::system;
+use crate::model::system::{self, System};
 use crate::rules::words::Degrees;
 use crate::rules::fixes;
 use crate::rules::{Context, Group, Rule, Severity, Sink, Subject};
@@ -76,6 +76,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let tolerance = ctx.kb.threshold("heat-tolerance-c").value.0;
     let far = ctx.kb.threshold("heat-far-c").value.0;
     let degrees = ctx.degrees();
+    let (poured, pour) = (is_poured(ctx), ctx.kb.threshold("poured-below-c").value.0);
     let mut hinted = false;
     for (n, row) in ctx.formula.rows.iter().enumerate() {
         let history = ctx.formula.timeline.rows[n];
@@ -99,7 +100,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
                 Some(sink.say(subject, row.line, row.name.span, message).help(help).level(Severity::Hint).rests_on(a))
             }
             (None, Some(a)) if c > a.value.0 + tolerance => {
-                let level = if c > a.value.0 + far { Severity::Warning } else { Severity::Hint };
+                let level = if c > a.value.0 + far && !(poured && volatile(entry) && c <= pour) { Severity::Warning } else { Severity::Hint };
                 let message = format!("{} gets to {}, and it is usually added below {}", row.name.value, shown(), degrees.show(a.value.0));
                 Some(sink.say(subject, row.line, row.name.span, message).help(advice(ctx, n, &heat, degrees)).level(level).rests_on(a))
             }
@@ -119,6 +120,16 @@ fn check(ctx: &Context, sink: &mut Sink) {
             said.fixes(below.and_then(|b| fixes::cooler(ctx, n, b)));
         }
     }
+}
+
+/// So much wax in a product without water that it is poured while hot.
+fn is_poured(ctx: &Context) -> bool {
+    let wax = || system::percent_where(ctx.formula, ctx.kb, |one| one.roles.primary_is(Role::Wax));
+    ctx.system() == System::Anhydrous && wax() >= ctx.kb.threshold("wax-sets-percent").value.0
+}
+
+fn volatile(entry: &Ingredient) -> bool {
+    entry.roles.primary_in(&[Role::EssentialOil, Role::Aroma, Role::Fragrance, Role::Flavour])
 }
 
 struct Heat<'a> {

@@ -1,9 +1,9 @@
 //! # In the phase that it does not dissolve in
 //!
-//! Before an emulsion is made, something that dissolves only in water stands in the oil, or the other way round.
+//! Before an emulsion is made, something that dissolves only in water stands in the oil, or the other way round. Or it stands in a product of oil alone.
 //!
 //! ## Why
-//! It stays as grains or as a layer, and what it should do is not done. Gums wetted in oil, pigments, emulsifiers and what goes in after emulsifying are as they should be.
+//! It stays as grains or as a layer, and what it should do is not done. Gums wetted in oil, pigments, emulsifiers and what goes in after emulsifying are as they should be. In an oil without water an active or humectant that dissolves only in water sinks as grains or drops, a warning; in a balm or stick, which is stiff, a hint. An emulsifier holds it, and `type: suspension` says that it is meant.
 //!
 //! ## What to do
 //! Move it to the phase that it dissolves in.
@@ -63,6 +63,7 @@ pub static RULE: Rule = Rule {
     title: "In the phase that it does not dissolve in",
     group: Group::HeatAndPhase,
     loudest: Severity::Warning,
+    yields_to: &["banned"],
     file: include_str!("wrong_phase.rs"),
     check,
     ..Rule::DEFAULT
@@ -76,6 +77,10 @@ const EITHER: &[Role] = &[
 
 fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
+    if ctx.system() == System::Anhydrous {
+        in_oil_alone(ctx, sink);
+        return;
+    }
     if !matches!(ctx.system(), System::Emulsion(_)) {
         return;
     }
@@ -107,6 +112,35 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let fix = target.and_then(|t| ctx.moved(row, t));
             sink.say(Subject::Row(n), row.line, row.name.span, message).help(advice).fixes(fix);
         }
+    }
+}
+
+/// First roles of what is there to be dissolved, and does nothing as grains.
+const DISSOLVED: &[Role] = &[
+    Role::Active, Role::Vitamin, Role::Humectant, Role::Brightener, Role::Exfoliant, Role::AminoAcid, Role::Protein, Role::Peptide, Role::Soothing,
+];
+/// What holds a little of it in oil.
+const HOLDS: [Role; 4] = [Role::Emulsifier, Role::CoEmulsifier, Role::Solubilizer, Role::Surfactant];
+
+/// What dissolves only in water, in a product of oil.
+fn in_oil_alone(ctx: &Context, sink: &mut Sink) {
+    let f = ctx.formula;
+    let oil = f.oil_percent * Decimal::TWO > Decimal::ONE_HUNDRED;
+    if !oil || f.has_unknown || f.product.has("scrub") || f.product.has("powder") || HOLDS.iter().any(|r| system::any_with_role(f, ctx.kb, *r)) {
+        return;
+    }
+    let wax = system::percent_where(f, ctx.kb, |one| one.roles.primary_is(Role::Wax));
+    let stiff = wax >= ctx.kb.threshold("wax-sets-percent").value.0 || ["balm", "stick", "bar", "ointment", "paste"].iter().any(|w| f.product.has(w));
+    let least = ctx.kb.threshold("solubilizer-from-percent").value.0;
+    for (n, row) in f.rows.iter().enumerate() {
+        let Some(entry) = row.id().map(|id| ctx.kb.get(id)) else { continue };
+        if entry.dissolves != Some(Dissolves::Water) || !entry.roles.primary_in(DISSOLVED) || row.percent.is_none_or(|p| p < least) {
+            continue;
+        }
+        let message = format!("{} dissolves in water and not in oil, and there is no water", row.name.value);
+        sink.say(Subject::Row(n), row.line, row.name.span, message)
+            .help("Take a form that dissolves in oil, make an emulsion of it, or declare \"type: suspension\" and have it shaken")
+            .level(if stiff { Severity::Hint } else { Severity::Warning });
     }
 }
 

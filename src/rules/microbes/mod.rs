@@ -9,6 +9,7 @@ use crate::model::system::{self, Preserving};
 use rust_decimal::Decimal;
 
 mod pairs;
+mod unknown_rows;
 
 pub(super) use preservative_ph::highest_ph;
 

@@ -5,7 +5,9 @@
 //! ## Why
 //! Bacteria, yeasts and moulds grow in water within days, often before they can be seen or smelt. Some infect eyes and broken skin.
 //!
-//! Where something else protects, a hint says so and no more: alcohol from 15 % at pH 5 or below, from 18 % otherwise; propylene glycol from 20 % of the water phase; pH 3 or below, or 10 or above; a water activity of 0.75 or below, worked out from sugars, glycerin, glycols and urea. Glycerin at 30 %, an old rule, leaves a water activity of about 0.9 and is not enough: a warning; so is water bound more tightly than the method reaches. With `keep: use at once` it is only information. Boosters, vitamin E and essential oils alone protect nothing.
+//! Where something else protects, a hint says so and no more: alcohol from 15 % at pH 5 or below, from 18 % otherwise; propylene glycol from 20 % of the water phase; pH 3 or below, or 10 or above; hydrogen peroxide from 3 %; a water activity of 0.75 or below, worked out from sugars, glycerin, glycols and urea. Glycerin at 30 %, an old rule, leaves a water activity of about 0.9 and is not enough: a warning; so is water bound more tightly than the method reaches. With `keep: use at once` it is only information. Boosters, vitamin E and essential oils alone protect nothing.
+//!
+//! A row that is not known keeps the rule quiet, unless its name says that it preserves nothing ("rose water", "mint flavour") and there is more water than of it.
 //!
 //! Bars, powders and bath bombs with up to 15 % water are judged by water activity: it cannot be worked out from what is not dissolved, so up to 5 % is a hint, from there a warning to have it measured.
 //!
@@ -64,7 +66,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
     let f = ctx.formula;
     let some = ctx.kb.threshold("incidental-share-percent");
     let water = f.water_percent + super::watery_food_percent(ctx);
-    if matches!(&f.fields.type_, Some(t) if matches!(t.value, Type::Soap)) || f.has_unknown {
+    if matches!(&f.fields.type_, Some(t) if matches!(t.value, Type::Soap))
+        || f.has_unknown && !super::unknown_rows::preserve_nothing(ctx)
+    {
         return;
     }
     let present = ctx.preservatives();
@@ -218,6 +222,13 @@ fn because(why: &SelfPreservation) -> (String, &'static str) {
                 words::percent(share.round_dp(0))
             ),
             "propylene-glycol-protects-percent",
+        ),
+        SelfPreservation::Peroxide(percent) => (
+            format!(
+                "{} hydrogen peroxide protects by itself",
+                words::percent(percent.round_dp(1))
+            ),
+            "peroxide-protects-percent",
         ),
         SelfPreservation::Ph(ph) => (
             format!("nothing that matters grows at pH {}", words::number(*ph, 1)),

@@ -3,7 +3,7 @@
 //! A good share of polyunsaturated oil stands there without an antioxidant.
 //!
 //! ## Why
-//! Linoleic and linolenic acid take up oxygen: the oil smells of paint or old nuts, and what forms can irritate. Mixed tocopherols at 0.05 to 0.5 % of the product, or rosemary extract, slow it down.
+//! Linoleic and linolenic acid take up oxygen: the oil smells of paint or old nuts, and what forms can irritate. A hint, and a warning where the claims promise more months than such an oil keeps when fresh. Mixed tocopherols at 0.05 to 0.5 % of the product, or rosemary extract, slow it down.
 //!
 //! ## What to do
 //! Add an antioxidant to the oil phase, or take an oil rich in oleic acid; fill the jars to the top and keep them cool and dark.
@@ -53,7 +53,7 @@
 //! ```
 
 use crate::kb::role::Role;
-use crate::kb::schema::{Dissolves, Ingredient, Range};
+use crate::kb::schema::{Dissolves, Figure, Ingredient, Range};
 use crate::model::component::ComponentKind;
 use crate::model::system::{self, has_role};
 use crate::rules::finding::Citation;
@@ -64,7 +64,7 @@ pub static RULE: Rule = Rule {
     code: "oil-oxidizes",
     title: "Oils that turn rancid, and no antioxidant",
     group: Group::Pairs,
-    loudest: Severity::Hint,
+    loudest: Severity::Warning,
     file: include_str!("oil_oxidizes.rs"),
     check,
     ..Rule::DEFAULT
@@ -102,12 +102,43 @@ fn check(ctx: &Context, sink: &mut Sink) {
         "about {} polyunsaturated fat and no antioxidant",
         words::percent(sum.round_dp(1))
     );
-    let said = sink.say(Subject::Row(row), r.line, r.name.span, message);
-    said.help("Add tocopherol to the oil phase: it slows rancidity").why(format!("most of it comes from {}", r.name.value)).rests_on(&Citation {
+    if let Some((oil, months, figure)) = outlived(ctx) {
+        let message = format!("{message}, and the claims promise {months} months: {oil} keeps about {} when fresh", figure.value);
+        sink.say(Subject::Row(row), r.line, r.name.span, message)
+            .help("Add tocopherol to the oil phase, and promise no more than the oils keep")
+            .why(format!("most of it comes from {}", r.name.value))
+            .rests_on(figure);
+        return;
+    }
+    let said = sink.say(Subject::Row(row), r.line, r.name.span, message).help("Add tocopherol to the oil phase: it slows rancidity").level(Severity::Hint);
+    said.why(format!("most of it comes from {}", r.name.value)).rests_on(&Citation {
         source: &range.source,
         at: range.at.as_deref(),
         recheck: false,
     });
+}
+
+/// The shortest-lived of the polyunsaturated oils, where the claims promise more months than it keeps.
+fn outlived<'a>(ctx: &'a Context) -> Option<(&'a str, Decimal, &'a Figure)> {
+    let promised = promised_months(&ctx.formula.fields.claims.as_ref()?.value)?;
+    let rows = ctx.formula.rows.iter().filter_map(|r| Some((r, ctx.kb.get(r.id()?))));
+    let oils = rows.filter(|(r, one)| one.polyunsaturated_percent.is_some() && r.percent.is_some_and(|p| p >= ctx.kb.threshold("polyunsaturated-from-percent").value.0));
+    let lives = oils.filter_map(|(r, one)| Some((r.name.value.as_str(), one.shelf_life_months.as_deref()?)));
+    let (oil, figure) = lives.min_by_key(|(_, f)| f.value)?;
+    (promised > figure.value.0).then_some((oil, promised, figure))
+}
+
+/// "keeps 24 months", "lasts 2 years".
+fn promised_months(claims: &str) -> Option<Decimal> {
+    let words: Vec<&str> = claims.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
+    words.windows(2).find_map(|pair| {
+        let n: u32 = pair[0].parse().ok()?;
+        match pair[1].to_lowercase().as_str() {
+            "month" | "months" => Some(Decimal::from(n)),
+            "year" | "years" => Some(Decimal::from(n.checked_mul(12)?)),
+            _ => None,
+        }
+    })
 }
 
 fn middle(r: &Range) -> Option<Decimal> {

@@ -50,7 +50,7 @@ pub static RULE: Rule = Rule {
     title: "A pH in which it does not last",
     group: Group::Ph,
     loudest: Severity::Warning,
-    yields_to: &["ph-conflict", "thickener-ph"],
+    yields_to: &["ph-conflict"],
     file: include_str!("ph_unstable.rs"),
     check,
     ..Rule::DEFAULT
@@ -74,6 +74,9 @@ fn check(ctx: &Context, sink: &mut Sink) {
         if first(OTHERS) || super::only_sets_ph(ctx, row, entry) || entry.preservative.is_some() {
             continue;
         }
+        if thickens_to(entry, &aim, near) {
+            continue;
+        }
         let Some((range, verb, level)) = outside(entry, &aim, first(WORKERS), near) else { continue };
         let asked = super::asked(aim.low, aim.high);
         let move_it = if range.low.is_some_and(|l| aim.low < l.0) { "Raise" } else { "Lower" };
@@ -90,6 +93,13 @@ fn check(ctx: &Context, sink: &mut Sink) {
             .related(aim.line, ctx.text_span(aim.line), "the pH that the file asks for")
             .fixes(fixes::aim_at(ctx));
     }
+}
+
+/// Whether the pH lies outside the range in which it thickens: that is said as what it does, by another rule.
+fn thickens_to(entry: &Ingredient, aim: &PhAim, near: Decimal) -> bool {
+    let thickens = entry.roles.has_any(&[Role::Thickener, Role::Gum]);
+    let Some(works) = entry.ph.works.as_deref().filter(|_| thickens) else { return false };
+    works.high.is_some_and(|h| aim.low - near > h.0) || works.low.is_some_and(|l| aim.high + near < l.0)
 }
 
 /// The window that the pH leaves, and how far.

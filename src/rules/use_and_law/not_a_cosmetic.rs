@@ -284,6 +284,11 @@ fn find(text: &str, claim: &str) -> Option<usize> {
         let denied = ["not for", "no", "not", "without", "does not treat", "not a"]
             .iter()
             .any(|n| before.trim_end().ends_with(n) && !letter(before.trim_end()[..before.trim_end().len() - n.len()].chars().next_back()));
-        whole && !denied
+        // "Use sun protection" is advice, which the law asks for beside some actives.
+        let advised = claim.starts_with("sun")
+            && ["use", "use a", "wear", "wear a", "apply", "apply a"]
+                .iter()
+                .any(|n| before.trim_end().ends_with(n) && !letter(before.trim_end()[..before.trim_end().len() - n.len()].chars().next_back()));
+        whole && !denied && !advised
     })
 }

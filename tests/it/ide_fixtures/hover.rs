@@ -291,7 +291,7 @@ fn the_ph_line_shows_what_each_needs() {
         &h,
         &[
             "**Aims at pH 5 to 5.5**",
-            "- panthenol lasts at pH 4 to 7 (practice)",
+            "- panthenol lasts at pH 3 to 7 (practice)",
             "glyceryl stearate citrate works at pH 5 to 8",
             "**Suits all:** pH 5 to",
         ],
