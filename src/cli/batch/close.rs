@@ -1,6 +1,6 @@
 //! `batch close BATCH`: seals a record, so that a later change shows.
 
-use super::show::Opened;
+use super::show::OpenedRecord;
 use crate::chem::date::Date;
 use crate::cli::Status;
 use crate::cli::files::shown;
