@@ -14,7 +14,7 @@ use super::Snapshot;
 use crate::kb::card::Card;
 use crate::rules::{by_code, page};
 use crate::text::{Place, Span};
-pub(super) use index::MOST;
+pub(super) use index::MAX_ITEMS;
 use ingredients::Around;
 pub use ingredients::escaped;
 pub(super) use ingredients::is_name as is_material;

@@ -89,7 +89,7 @@ fn run<'r>(rules: impl Iterator<Item = &'r Rule>, ctx: &Context) -> Vec<Finding>
         let before = found.len();
         batch::judge_releases(ctx, &mut found);
         for f in &mut found[before..] {
-            set_level(f, ctx.settings);
+            resolve_severity(f, ctx.settings);
         }
     }
     exceptions::apply(ctx, &mut found);

@@ -90,7 +90,7 @@ fn by_cas(s: &Snapshot, typed: &str, row: &Row) -> Vec<Completion> {
         found.extend(number.map(|number| (number.as_str(), s.kb.name(id), id)));
     }
     found.sort_unstable();
-    found.truncate(index::MOST);
+    found.truncate(index::MAX_ITEMS);
     let offer = |(n, (number, name, id)): (usize, (&str, &str, crate::kb::Id))| Completion {
         label: name.to_owned(),
         kind: CompletionKind::Ingredient,

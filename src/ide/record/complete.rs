@@ -205,7 +205,7 @@ fn field(view: &RecordView, typing: &Typing) -> Option<Vec<Completion>> {
                 false => "batch ",
             };
             Some(typing.list(typed, &|list| {
-                for b in batches.iter().take(complete::MOST) {
+                for b in batches.iter().take(complete::MAX_ITEMS) {
                     let made = b.made.map_or(String::new(), |d| format!("made {d}"));
                     let formula = b.formula.as_ref().map_or("", |f| f.value.as_str());
                     let detail = [made.as_str(), formula].join(", ");
@@ -300,7 +300,7 @@ fn ledger(view: &RecordView, typing: &Typing) -> Option<Vec<Completion>> {
                 list.add_beginning(&u.lot.code, CompletionKind::Value, &detail, None);
             }
         }
-        list.out.truncate(complete::MOST);
+        list.out.truncate(complete::MAX_ITEMS);
     }))
 }
 

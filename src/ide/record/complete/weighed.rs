@@ -1,7 +1,7 @@
 //! In `weighed`: the rows of the formula that are not written yet, units behind a figure, lots behind `lot`.
 
 use super::{Typing, lots, name_of, row_item};
-use crate::ide::complete::{Completion, CompletionKind, MOST, is_material};
+use crate::ide::complete::{Completion, CompletionKind, MAX_ITEMS, is_material};
 use crate::ide::record::RecordView;
 use crate::kb::names::key;
 use crate::model::StockItem;
@@ -69,7 +69,7 @@ pub(super) fn offer(view: &RecordView, typing: &Typing) -> Option<Vec<Completion
                 None,
             );
         }
-        list.out.truncate(MOST);
+        list.out.truncate(MAX_ITEMS);
     }))
 }
 
