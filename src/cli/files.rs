@@ -1,6 +1,6 @@
 //! Which files a command is about, how they are read, and how their paths are shown.
 
-pub use crate::project::{Kind, OWN, kind};
+pub use crate::project::{Kind, kind};
 pub use crate::text::unreadable;
 use crate::text::{Unreadable, read_file};
 use std::path::{Component, Path, PathBuf};

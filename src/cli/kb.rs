@@ -158,7 +158,7 @@ fn in_folder(folder: &Path) -> Result<(KbSource, Vec<KbError>), CliError> {
         faults.extend(check(&base));
         return Ok((base, faults));
     }
-    let inner = folder.join(files::OWN);
+    let inner = folder.join(crate::project::OWN);
     let own = if inner.is_dir() { inner } else { folder };
     let (mut texts, mut faults) = (Vec::new(), Vec::new());
     let listed = ingredient_files(&own).unwrap_or_default();

@@ -15,6 +15,7 @@ mod find;
 mod format;
 mod git;
 mod ingredient;
+#[cfg(feature = "shell")]
 mod kb;
 mod label;
 #[cfg(feature = "shell")]
@@ -97,6 +98,7 @@ enum Command {
     #[command(visible_alias = "substitute")]
     Standin(standin::Args),
     New(new::Args),
+    #[cfg(feature = "shell")]
     Kb(kb::Args),
     Open(open::Args),
     Serve(serve::Args),
@@ -193,6 +195,7 @@ fn run(
         Command::Compare(args) => compare::run(&args, out),
         Command::Standin(args) => standin::run(&args, out),
         Command::New(args) => new::run(&args, out),
+        #[cfg(feature = "shell")]
         Command::Kb(args) => kb::run(&args, out),
         Command::Open(args) => open::run(&args, page, out),
         Command::Serve(args) => return serve::run(&args, server),

@@ -66,6 +66,7 @@ impl Terminal {
         self.to.write_all(text.as_bytes()).map_err(stop)
     }
 
+    #[cfg(feature = "shell")]
     pub fn bytes(&mut self, bytes: &[u8]) -> Result<(), CliError> {
         self.to.write_all(bytes).map_err(stop)
     }

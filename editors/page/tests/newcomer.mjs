@@ -20,7 +20,7 @@ for (const [size, viewport] of Object.entries(SIZES)) {
   const picture = async (what) => {
     if (!pictures || PICTURED[size] !== what) return;
     const file = path.join(project, `docs/pictures/page-${size}.png`);
-    await page.screenshot({ path: file });
+    await page.screenshot({ path: file, clip: { x: 0, y: 0, width: viewport.width, height: size === "desktop" ? 620 : 740 } });
     assert.ok((await stat(file)).size < 150_000, `${file} is too large`);
   };
   const warning = page.locator(".finding", { hasText: "lavender oil gets to 75 °C" });
@@ -58,7 +58,7 @@ for (const [size, viewport] of Object.entries(SIZES)) {
   const rows = await page.locator(".bench-row").count();
   for (let n = 0; n < rows; n++) {
     await page.locator("#bench-tick").click();
-    await page.getByText(`${n + 1} of ${rows} weighed`).waitFor();
+    await page.locator(".progress", { hasText: `${n + 1} of ${rows} weighed` }).waitFor();
     if (n === 2) await picture("bench");
   }
   await page.getByText("All is weighed.").waitFor();

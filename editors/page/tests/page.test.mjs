@@ -59,12 +59,12 @@ test("from scaling to the batch at the bench: papers, readings, dose", async () 
     await page.getByLabel("CA", { exact: true }).check();
     await page.frameLocator("iframe[title='Label']").getByText("Canada").first().waitFor();
     await page.getByRole("button", { name: "Begin a batch" }).click();
-    await page.getByText("0 of 10 weighed").waitFor();
+    await page.locator(".progress", { hasText: "0 of 10 weighed" }).waitFor();
     await page.locator("#bench-tick").click();
-    await page.getByText("1 of 10 weighed").waitFor();
+    await page.locator(".progress", { hasText: "1 of 10 weighed" }).waitFor();
     await page.locator("#bench-weight").fill("9,02");
     await page.keyboard.press("Enter");
-    await page.getByText("2 of 10 weighed").waitFor();
+    await page.locator(".progress", { hasText: "2 of 10 weighed" }).waitFor();
     assert.match(await text(page), /\n  glycerin +9\.02 g of 9(\.00)? g/);
     await page.locator("#bench-weight").fill("much");
     await page.locator("#bench-take").click();
@@ -186,7 +186,7 @@ test("after the first visit it works without a network, the bench too", async ()
     await warning(page).waitFor();
     await page.getByRole("button", { name: "Begin a batch" }).click();
     await page.locator("#bench-tick").click();
-    await page.getByText("1 of 10 weighed").waitFor();
+    await page.locator(".progress", { hasText: "1 of 10 weighed" }).waitFor();
     await context.setOffline(false);
   });
 });
@@ -223,7 +223,7 @@ for (const colorScheme of ["light", "dark"]) {
         assert.deepEqual(await axe(page), []);
         await page.getByRole("button", { name: "Begin a batch" }).click();
         await page.locator("#bench-tick").click();
-        await page.getByText("1 of 10 weighed").waitFor();
+        await page.locator(".progress", { hasText: "1 of 10 weighed" }).waitFor();
         assert.deepEqual(await axe(page), []);
       },
       { colorScheme },
@@ -290,10 +290,10 @@ test("the keyboard alone suffices", async () => {
     await page.locator("iframe[title='Weigh sheet']").waitFor();
     await focusOn(/Begin a batch/);
     await page.keyboard.press("Enter");
-    await page.getByText("0 of 10 weighed").waitFor();
+    await page.locator(".progress", { hasText: "0 of 10 weighed" }).waitFor();
     await page.keyboard.type("224.1");
     await page.keyboard.press("Enter");
-    await page.getByText("1 of 10 weighed").waitFor();
+    await page.locator(".progress", { hasText: "1 of 10 weighed" }).waitFor();
     assert.ok((await findings(page)).length >= 0);
   });
 });

@@ -214,8 +214,3 @@ test("a file is judged with its neighbours as the page has them", () => {
   const then = codes(send({ method: "workspace/didChangeWatchedFiles", params: { changes: [{ uri: "file:///base.formula", type: 1 }] } }));
   assert.ok(!then.includes("unknown-formula"), then.join());
 });
-
-test("page and core are below 2 MB together, as they are sent", () => {
-  const size = Number(readFileSync(path.join(project, "editors/page/dist/size.txt"), "utf8"));
-  assert.ok(size > 500_000 && size < 2_000_000, `${size}`);
-});

@@ -103,7 +103,8 @@ export class App {
     byId("home-name").textContent = this.home.name;
     this.files = await this.home.list();
     const restored = await this.restore();
-    const isFirst = this.files.size === 0 && Walk.isFirstVisit();
+    // Nothing is written into a maker's own folder unasked.
+    const isFirst = this.home.kind === "browser" && this.files.size === 0 && Walk.isFirstVisit();
     if (isFirst) await this.create("my-first-cream.formula", FIRST.text);
     this.core.start(this.files);
     this.client.connect(this.core.transport);

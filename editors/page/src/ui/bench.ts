@@ -149,7 +149,7 @@ export class BenchView {
     return el(
       "li",
       { class: row.weighed === null ? "open" : "done", "aria-current": isNow ? "step" : undefined },
-      el("button", { type: "button", class: "bench-row", id: `bench-row-${n}`, "aria-label": `${row.name}, ${words}, ${state}`, onclick: () => this.choose(n) }, el("span", { class: "sign", "aria-hidden": "true" }, sign), el("span", { class: "name" }, row.name), el("span", { class: "grams" }, words)),
+      el("button", { type: "button", class: "bench-row", id: `bench-row-${n}`, onclick: () => this.choose(n) }, el("span", { class: "sign", "aria-hidden": "true" }, sign), el("span", { class: "name" }, row.name), el("span", { class: "grams" }, words), el("span", { class: "visually-hidden" }, `, ${state}`)),
     );
   }
 
