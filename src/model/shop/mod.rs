@@ -69,9 +69,69 @@ pub fn fold(code: &str) -> String {
 }
 
 /// The name of a record's formula file, without its folder.
-fn formula_name(record: &Record) -> Option<String> {
+fn formula_name(record: &Record) -> Option<&str> {
     let path = Path::new(&record.formula.as_ref()?.value);
-    Some(path.file_name()?.to_str()?.to_owned())
+    path.file_name()?.to_str()
+}
+
+/// What is found by its code.
+#[derive(Clone, Copy)]
+enum List {
+    Lots,
+    MadeIn,
+    Batches,
+    Formulas,
+    Uses,
+    Ledger,
+}
+
+const LISTS: [List; 6] = [
+    List::Lots,
+    List::MadeIn,
+    List::Batches,
+    List::Formulas,
+    List::Uses,
+    List::Ledger,
+];
+
+/// The code under which a fact is found; none where it has none.
+fn code_at(facts: &Facts, list: List, n: usize) -> Option<&str> {
+    match list {
+        List::Lots => Some(&facts.lots.get(n)?.code),
+        List::MadeIn => facts.lots.get(n)?.from.as_deref(),
+        List::Batches => Some(&facts.records.get(n)?.code.as_ref()?.value),
+        List::Formulas => formula_name(facts.records.get(n)?),
+        List::Uses => Some(&facts.uses.get(n)?.lot.value),
+        List::Ledger => Some(&facts.ledger.get(n)?.line.code.value),
+    }
+}
+
+/// The codes of a file with the numbers of their facts.
+fn codes(facts: &Facts, list: List) -> impl Iterator<Item = (usize, &str)> {
+    let count = match list {
+        List::Lots | List::MadeIn => facts.lots.len(),
+        List::Batches | List::Formulas => facts.records.len(),
+        List::Uses => facts.uses.len(),
+        List::Ledger => facts.ledger.len(),
+    };
+    (0..count).filter_map(move |n| Some((n, code_at(facts, list, n)?)))
+}
+
+/// A code as it is looked up; the name of a file stays as it is written.
+fn key(list: List, code: &str) -> String {
+    match list {
+        List::Formulas => code.to_owned(),
+        _ => fold(code),
+    }
+}
+
+fn take_out(postings: &mut Postings, code: &str, at: &At) {
+    if let Some(all) = postings.get_mut(code) {
+        all.remove(at);
+        if all.is_empty() {
+            postings.remove(code);
+        }
+    }
 }
 
 impl Shop {
@@ -84,18 +144,34 @@ impl Shop {
         shop
     }
 
-    /// Puts the facts of a file in place of those it had.
+    /// Puts the facts of a file in place of those it had. What stands where it stood keeps its posting, so that a change in one line of
+    /// a long ledger costs little.
     pub fn set(&mut self, path: &Path, facts: impl Into<Arc<Facts>>) {
-        self.remove(path);
         let facts = facts.into();
         if facts.is_empty() {
-            return;
+            return self.remove(path);
         }
-        let path: Arc<Path> = Arc::from(path);
-        self.post(&path, &facts, |postings, code, at| {
-            let places = postings.entry(code).or_default();
-            places.insert(at, facts.clone());
-        });
+        let before = self.files.remove_entry(path);
+        let path = match &before {
+            Some((path, _)) => path.clone(),
+            None => Arc::from(path),
+        };
+        for list in LISTS {
+            let postings = self.postings(list);
+            let old = before.as_ref().map(|(_, old)| old);
+            for (n, code) in old.into_iter().flat_map(|old| codes(old, list)) {
+                if code_at(&facts, list, n) != Some(code) {
+                    take_out(postings, &key(list, code), &(path.clone(), n));
+                }
+            }
+            for (n, code) in codes(&facts, list) {
+                let places = postings.entry(key(list, code)).or_default();
+                places.insert((path.clone(), n), facts.clone());
+            }
+        }
+        if let Some((_, old)) = &before {
+            self.tally(old, false);
+        }
         self.tally(&facts, true);
         self.files.insert(path, facts);
         self.memo.forget();
@@ -106,16 +182,25 @@ impl Shop {
         let Some((path, facts)) = self.files.remove_entry(path) else {
             return;
         };
-        self.memo.forget();
-        self.post(&path, &facts, |postings, code, at| {
-            if let Some(all) = postings.get_mut(&code) {
-                all.remove(&at);
-                if all.is_empty() {
-                    postings.remove(&code);
-                }
+        for list in LISTS {
+            let postings = self.postings(list);
+            for (n, code) in codes(&facts, list) {
+                take_out(postings, &key(list, code), &(path.clone(), n));
             }
-        });
+        }
         self.tally(&facts, false);
+        self.memo.forget();
+    }
+
+    fn postings(&mut self, list: List) -> &mut Postings {
+        match list {
+            List::Lots => &mut self.lots,
+            List::MadeIn => &mut self.made_in,
+            List::Batches => &mut self.batches,
+            List::Formulas => &mut self.formulas,
+            List::Uses => &mut self.uses,
+            List::Ledger => &mut self.ledger,
+        }
     }
 
     /// Counts what a file adds, or what it takes away.
@@ -143,36 +228,6 @@ impl Shop {
     /// Whether any record says who looked over the work.
     pub fn keeps_checks(&self) -> bool {
         self.checked > 0
-    }
-
-    /// Hands every posting of a file to `each`.
-    fn post(&mut self, path: &Arc<Path>, facts: &Facts, each: impl Fn(&mut Postings, String, At)) {
-        for (n, lot) in facts.lots.iter().enumerate() {
-            each(&mut self.lots, fold(&lot.code), (path.clone(), n));
-            if let Some(from) = &lot.from {
-                each(&mut self.made_in, fold(from), (path.clone(), n));
-            }
-        }
-        for (n, record) in facts.records.iter().enumerate() {
-            if let Some(code) = &record.code {
-                each(&mut self.batches, fold(&code.value), (path.clone(), n));
-            }
-        }
-        for (n, record) in facts.records.iter().enumerate() {
-            if let Some(name) = formula_name(record) {
-                each(&mut self.formulas, name, (path.clone(), n));
-            }
-        }
-        for (n, one) in facts.uses.iter().enumerate() {
-            each(&mut self.uses, fold(&one.lot.value), (path.clone(), n));
-        }
-        for (n, entry) in facts.ledger.iter().enumerate() {
-            each(
-                &mut self.ledger,
-                fold(&entry.line.code.value),
-                (path.clone(), n),
-            );
-        }
     }
 
     pub fn facts(&self, path: &Path) -> Option<&Arc<Facts>> {
@@ -220,7 +275,7 @@ impl Shop {
             .as_ref()
             .map(|f| resolve_relative(&record.path, &f.value));
         let name = formula_name(record).unwrap_or_default();
-        let all = self.formulas.get(&name).into_iter().flatten();
+        let all = self.formulas.get(name).into_iter().flatten();
         all.filter_map(|((_, n), facts)| facts.records.get(*n))
             .filter(move |r| {
                 r.formula
