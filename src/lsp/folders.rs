@@ -7,11 +7,16 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 impl GlobalState {
+    /// Files were opened, closed or saved, or have changed on the disk.
+    pub fn workspace_changed(&self) {
+        self.revision.send_modify(|n| *n += 1);
+    }
+
     pub fn revision(&self) -> u64 {
         *self.revision.borrow()
     }
 
-    /// Waits until some file has changed since a revision.
+    /// Waits until there is a newer revision.
     pub async fn changed_since(&self, revision: u64) {
         let mut changes = self.revision.subscribe();
         // The sender lives as long as the state.
@@ -43,7 +48,7 @@ impl GlobalState {
         {
             let mut state = self.lock();
             let state = &mut *state;
-            let folders = self.client_capabilities().folders.iter();
+            let folders = state.folders.iter();
             // A folder is asked for by a file in it.
             let mut files: Vec<PathBuf> = folders.map(|f| f.join("any.batch")).collect();
             files.extend(state.documents.values().map(|o| o.path.clone()));

@@ -1,11 +1,14 @@
 //! What the client tells: documents that are opened, edited and closed, files and folders that change. Each is taken in before the first
 //! await, so that edits are applied in the order in which they were sent.
 
+use super::convert::path_of;
 use super::diagnostics;
 use super::state::{Server, key};
+use std::path::PathBuf;
 use tower_lsp::gen_lsp_types::{
     DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams,
     DidCloseTextDocumentParams, DidOpenTextDocumentParams, DidSaveTextDocumentParams,
+    WorkspaceFolder,
 };
 
 /// A client that is held for one that pulls, and has not asked by this many changes, is pushed to.
@@ -19,6 +22,7 @@ pub async fn did_open(server: &Server, p: DidOpenTextDocumentParams) {
         .open(d.uri.clone(), &language, d.version, &d.text);
     server.state.file_changed(&d.uri);
     server.state.check_soon(&d.uri);
+    server.state.workspace_changed();
 }
 
 pub async fn did_change(server: &Server, p: DidChangeTextDocumentParams) {
@@ -44,6 +48,7 @@ pub async fn did_change(server: &Server, p: DidChangeTextDocumentParams) {
 pub async fn did_save(server: &Server, p: DidSaveTextDocumentParams) {
     server.state.look_at_disk();
     server.state.file_changed(&p.text_document.uri);
+    server.state.workspace_changed();
 }
 
 pub async fn did_close(server: &Server, p: DidCloseTextDocumentParams) {
@@ -53,6 +58,7 @@ pub async fn did_close(server: &Server, p: DidCloseTextDocumentParams) {
     diagnostics::withdraw(&server.state, &mut open, None);
     server.state.lock().close_workshops();
     server.state.file_changed(&uri);
+    server.state.workspace_changed();
 }
 
 pub async fn did_change_watched_files(server: &Server, p: DidChangeWatchedFilesParams) {
@@ -61,9 +67,18 @@ pub async fn did_change_watched_files(server: &Server, p: DidChangeWatchedFilesP
     for change in &p.changes {
         server.state.file_changed(&change.uri);
     }
+    server.state.workspace_changed();
 }
 
-/// Which folders are open changes nothing of what is found.
-pub async fn did_change_workspace_folders(server: &Server, _: DidChangeWorkspaceFoldersParams) {
+/// Which folders are open changes nothing of what is found in a document; it changes what is asked of all files.
+pub async fn did_change_workspace_folders(server: &Server, p: DidChangeWorkspaceFoldersParams) {
+    let paths = |all: Vec<WorkspaceFolder>| all.into_iter().filter_map(|f| path_of(&f.uri.0));
+    {
+        let mut state = server.state.lock();
+        let gone: Vec<PathBuf> = paths(p.event.removed).collect();
+        state.folders.retain(|f| !gone.contains(f));
+        state.folders.extend(paths(p.event.added));
+    }
     server.state.look_at_disk();
+    server.state.workspace_changed();
 }

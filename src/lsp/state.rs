@@ -68,7 +68,7 @@ pub struct GlobalState {
     pub check: Notify,
     /// Look at the dates of all batches and stock.
     pub look: Notify,
-    /// How often any file was told to have changed.
+    /// How often files were opened, closed, saved, or told to have changed on the disk. What is typed changes nothing of closed files.
     pub revision: watch::Sender<u64>,
     /// The revision that the last answer about the whole workspace was made from; 0: there was none.
     pub answered_workspace: AtomicU64,
@@ -79,6 +79,8 @@ pub struct State {
     pub documents: HashMap<Arc<str>, OpenDocument>,
     pub projects: Projects,
     pub workshops: Workshops,
+    /// The folders that the client has open.
+    pub folders: Vec<PathBuf>,
     /// The client asks for the diagnostics of open documents itself: pushing them too would show them twice.
     pub pulls: bool,
     /// It has done so at least once.
@@ -243,6 +245,7 @@ impl GlobalState {
             documents: HashMap::new(),
             projects: Projects::on((options.today)()).logged_by(log),
             workshops: Workshops::default(),
+            folders: Vec::new(),
             pulls: false,
             has_pulled: false,
             dirty: BTreeSet::new(),
@@ -269,6 +272,7 @@ impl GlobalState {
     pub fn begin(&self, client: ClientCapabilities) -> &ClientCapabilities {
         let mut state = self.lock();
         state.pulls = client.pulls;
+        state.folders.clone_from(&client.folders);
         drop(state);
         self.client_capabilities.get_or_init(|| client)
     }
@@ -385,7 +389,6 @@ impl GlobalState {
 
     /// This file has changed, in the editor or on the disk: what was worked out from it no longer holds.
     pub fn file_changed(&self, uri: &Uri) {
-        self.revision.send_modify(|n| *n += 1);
         let changed = key(uri);
         let path = Path::new(&*changed);
         let mut state = self.lock();

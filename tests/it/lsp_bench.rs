@@ -257,6 +257,22 @@ fn formulas_own_materials_lots_and_batches_are_found_by_name() {
         "gardeners-hand-cream.formula"
     )));
     assert_eq!(named("house"), [pair("house balm", "house-balm.toml")]);
+    // A folder that is opened later has its own, and is gone with it.
+    let more = bench("bench-symbols-more");
+    fs::write(more.join("shelf.stock"), "lot ZZZ-1 of glycerin\n").expect("written");
+    let folder = json!({ "uri": uri(&more), "name": "more" });
+    c.notify(
+        "workspace/didChangeWorkspaceFolders",
+        json!({ "event": { "added": [folder], "removed": [] } }),
+    );
+    let all = c.request("workspace/symbol", json!({ "query": "zzz-1" }));
+    assert_eq!(all.as_array().map(Vec::len), Some(1), "{all}");
+    c.notify(
+        "workspace/didChangeWorkspaceFolders",
+        json!({ "event": { "added": [], "removed": [folder] } }),
+    );
+    let all = c.request("workspace/symbol", json!({ "query": "zzz-1" }));
+    assert_eq!(all.as_array().map(Vec::len), Some(0), "{all}");
     c.leave_unread();
 }
 

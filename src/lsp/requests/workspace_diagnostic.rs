@@ -46,6 +46,8 @@ pub async fn pull(
         state.changed_since(seen).await;
     }
     let revision = state.revision();
+    state.look_at_disk();
+    state.look_at_workshops().await;
     let files = files(state).await;
     let stop = Stop::default();
     let progress = Progress {
