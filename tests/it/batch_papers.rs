@@ -41,7 +41,11 @@ fn a_record_at_one_look() {
         "no reason written",
         "open: 1 reason, second check",
     ] {
-        assert!(a.out.contains(words), "{words} is missing:\n{}", a.out);
+        assert!(
+            flat(&a.out).contains(&flat(words)),
+            "{words} is missing:\n{}",
+            a.out
+        );
     }
     let v = holds(
         "batch",
