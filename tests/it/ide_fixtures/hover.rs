@@ -301,7 +301,7 @@ fn the_ph_line_shows_what_each_needs() {
             .replace("5.0 to 5.5", "3.0 to 3.5")
             .replace("pH: 5$0.0 to 5.5", "pH: 3$0.0 to 3.5"),
     );
-    says(&off, &["**outside:** panthenol"]);
+    says(&off, &["**outside:** glyceryl stearate citrate"]);
     let clash = words(
         "formula \"x\"\n  pH$0: 5\nphase A\n  sodium benzoate  0.3 %\n  glyceryl stearate citrate  2 %\n  carbomer  0.3 %\n  water  q.s.\n",
     );
