@@ -134,7 +134,8 @@ fn begin(
         let lots = in_date(&workshop, &item, day);
         allot(&name, grams, &lots, &mut rows, &mut notes);
     }
-    let code = next_code(f, &opened.path, &workshop.shop);
+    let pattern = settings.batch_code.as_deref();
+    let code = next_code(f, &opened.path, &workshop.shop, pattern, day);
     let path = opened
         .path
         .parent()
@@ -230,22 +231,33 @@ fn allot(
     }
 }
 
-/// The letters of the formula's `code`, else of its file's words, and the number after the highest that is used.
-fn next_code(f: &Formula, path: &Path, shop: &Shop) -> String {
+/// The next code by the pattern of the settings: the number after the highest that the workshop has under it. `{formula}` is the
+/// `code` of the formula, else the first letters of its file's words.
+fn next_code(f: &Formula, path: &Path, shop: &Shop, pattern: Option<&str>, day: Date) -> String {
     let letters = f.fields.code.clone().unwrap_or_else(|| {
         let stem = path.file_stem().and_then(|s| s.to_str()).unwrap_or("B");
         let words = stem.split(|c: char| !c.is_alphanumeric());
         let initials: String = words.filter_map(|w| w.chars().next()).take(3).collect();
         initials.to_uppercase()
     });
-    let prefix = fold(&format!("{letters}-"));
-    let highest = shop
-        .codes()
-        .filter_map(|code| fold(code).strip_prefix(&prefix)?.parse::<u32>().ok())
-        .max()
-        .unwrap_or(0);
-    format!("{letters}-{:03}", highest + 1)
+    let filled = pattern
+        .unwrap_or(USUAL_CODE)
+        .replace("{formula}", &letters)
+        .replace("{year}", &day.year().to_string())
+        .replace("{month}", &format!("{:02}", day.month()));
+    let (before, after) = filled.split_once("{n}").unwrap_or((&filled, ""));
+    let (prefix, suffix) = (fold(before), fold(after));
+    let number = |code: &str| {
+        let code = fold(code);
+        let digits = code.strip_prefix(&prefix)?.strip_suffix(&suffix)?;
+        digits.parse::<u32>().ok()
+    };
+    let highest = shop.codes().filter_map(number).max().unwrap_or(0);
+    format!("{before}{:03}{after}", highest + 1)
 }
+
+/// The pattern where the settings name none.
+const USUAL_CODE: &str = "{formula}-{n}";
 
 fn record(
     code: &str,

@@ -6,7 +6,7 @@
 //! The setting does not apply; the default does.
 //!
 //! ## What to do
-//! The settings are `markets`, `scale`, `room`, `[severity]` with a code and a level in each line, `[batch] code`, and `[workshop]` with `release`, `two-people` and `jars`: what the workshop keeps written, so that a missing line is worth a word.
+//! The settings are `markets`, `scale`, `room`, `exclude` with files that are not looked at, `[severity]` with a code and a level in each line, `[batch] code`, and `[workshop]` with `release`, `two-people` and `jars`: what the workshop keeps written, so that a missing line is worth a word. What is wrong costs its own key alone: all others hold.
 //!
 //! ```toml
 //! markets = ["EU", "UK"]
