@@ -12,6 +12,7 @@ use std::path::PathBuf;
     after_help = "Examples:\n  phasewright card examples/gardeners-hand-cream.formula\n  phasewright card cream.formula -o card.html"
 )]
 pub struct Args {
+    /// The formula's file (*.formula)
     #[arg(value_name = "FORMULA")]
     formula: PathBuf,
     #[command(flatten)]

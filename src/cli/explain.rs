@@ -14,6 +14,7 @@ use serde::Serialize;
 #[command(after_help = "Examples:\n  phasewright explain\n  phasewright explain heat-sensitive")]
 pub struct Args {
     /// The code of the rule, as a message shows it in brackets
+    #[cfg_attr(feature = "shell", arg(add = crate::cli::complete::codes()))]
     code: Option<String>,
     #[command(flatten)]
     format: Format,

@@ -1,5 +1,6 @@
 //! Which files a command is about, how they are read, and how their paths are shown.
 
+use super::walk;
 pub use crate::project::{Kind, kind};
 pub use crate::text::unreadable;
 use crate::text::{Unreadable, read_file};
@@ -32,8 +33,16 @@ pub fn find(
 ) -> (Vec<(PathBuf, Kind)>, Vec<FileError>) {
     let mut found = Vec::new();
     let mut troubles = Vec::new();
+    let mut named = Vec::new();
     for path in paths {
         let path = tidy(path);
+        match walk::matching(&path).filter(|fit| !path.exists() && !fit.is_empty()) {
+            // What a pattern fits beside files of these kinds is not meant.
+            Some(fit) => named.extend(fit.into_iter().filter(|p| kind(p).is_some_and(&wanted))),
+            None => named.push(path),
+        }
+    }
+    for path in named {
         match std::fs::metadata(&path) {
             Err(e) => troubles.push(FileError {
                 what: unreadable(&e),
@@ -62,31 +71,19 @@ fn walk(
     found: &mut Vec<(PathBuf, Kind)>,
     troubles: &mut Vec<FileError>,
 ) {
-    let hidden =
-        |e: &walkdir::DirEntry| e.depth() > 0 && e.file_name().as_encoded_bytes().starts_with(b".");
-    for entry in walkdir::WalkDir::new(folder)
-        .sort_by_file_name()
-        .into_iter()
-        .filter_entry(|e| !hidden(e))
-    {
+    for entry in walk::files(folder) {
         match entry {
-            Ok(e) => {
-                let path = tidy(e.path());
-                let is_file =
-                    e.file_type().is_file() || e.file_type().is_symlink() && path.is_file();
-                if let Some(kind) = kind(&path).filter(|k| is_file && wanted(*k)) {
+            Ok(path) => {
+                let path = tidy(&path);
+                if let Some(kind) = kind(&path).filter(|k| wanted(*k) && path.is_file()) {
                     found.push((path, kind));
                 }
             }
-            Err(e) => {
-                let path = tidy(e.path().unwrap_or(folder));
-                let what = e.io_error().map_or_else(|| e.to_string(), unreadable);
-                troubles.push(FileError {
-                    path,
-                    line: None,
-                    what,
-                });
-            }
+            Err((path, what)) => troubles.push(FileError {
+                path: tidy(path.as_deref().unwrap_or(folder)),
+                line: None,
+                what,
+            }),
         }
     }
 }

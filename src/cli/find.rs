@@ -31,6 +31,7 @@ pub struct Args {
     phase: Option<Phase>,
     /// Leave out what this market bans, and show its limits
     #[arg(long, value_name = "MARKET", value_parser = super::a_market)]
+    #[cfg_attr(feature = "shell", arg(add = crate::cli::complete::markets()))]
     market: Option<Market>,
     /// Show all that is found, not the best twenty alone
     #[arg(long)]

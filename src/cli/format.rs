@@ -4,6 +4,7 @@ use super::Status;
 use super::files::{self, FileError, Kind, shown};
 use super::out::{self, CliError, Terminal, style};
 use super::whole_file;
+use super::workspace::Workspaces;
 use crate::syntax::{self, FileKind};
 use crate::text::not_utf8;
 use std::io::Read;
@@ -53,8 +54,16 @@ pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
     };
     troubles.into_iter().for_each(&mut eprintln_error);
     let (mut changed, mut same) = (0, 0);
+    let mut workspaces = Workspaces::default();
+    let named: Vec<PathBuf> = paths.iter().map(|p| files::tidy(p)).collect();
     for (path, kind) in &found {
         let Kind::Text(kind) = kind else { continue };
+        if !named.contains(path) {
+            let workspace = workspaces.of(path);
+            if workspaces.leaves_out(&workspace, path) {
+                continue;
+            }
+        }
         let text = match files::read(path) {
             Ok(text) => text,
             Err(trouble) => {
@@ -110,16 +119,21 @@ fn formatted(kind: FileKind, text: &str) -> String {
     syntax::format(&syntax::parse(kind, text))
 }
 
-fn stdin(check: bool, out: &mut Terminal) -> Result<Status, CliError> {
+/// The text on standard input.
+pub(super) fn read_stdin() -> Result<String, CliError> {
     let mut bytes = Vec::new();
     std::io::stdin()
         .lock()
         .read_to_end(&mut bytes)
         .map_err(|e| CliError::said(format!("stdin cannot be read: {e}")))?;
-    let text = String::from_utf8(bytes).map_err(|e| {
+    String::from_utf8(bytes).map_err(|e| {
         let what = not_utf8(e.as_bytes(), e.utf8_error().valid_up_to());
         CliError::said(format!("stdin:{}: {what}", what.line().unwrap_or(1)))
-    })?;
+    })
+}
+
+fn stdin(check: bool, out: &mut Terminal) -> Result<Status, CliError> {
+    let text = read_stdin()?;
     let set = formatted(kind_of(&text), &text);
     if check {
         return Ok(if set == text {
@@ -133,7 +147,7 @@ fn stdin(check: bool, out: &mut Terminal) -> Result<Status, CliError> {
 }
 
 /// Without a file's name, its first heading tells what it is.
-fn kind_of(text: &str) -> FileKind {
+pub(super) fn kind_of(text: &str) -> FileKind {
     let headings = text
         .trim_start_matches('\u{feff}')
         .lines()

@@ -17,9 +17,11 @@ use crate::project::Project;
 pub struct Args {
     /// Any of its names: everyday, INCI, CAS number, CI number
     #[arg(required = true, value_name = "NAME")]
+    #[cfg_attr(feature = "shell", arg(add = crate::cli::complete::materials()))]
     name: Vec<String>,
     /// Show the law of these markets: EU, UK, US, CA
     #[arg(long, value_name = "MARKETS", value_delimiter = ',', value_parser = super::a_market)]
+    #[cfg_attr(feature = "shell", arg(add = crate::cli::complete::markets()))]
     market: Vec<Market>,
     #[command(flatten)]
     format: Format,

@@ -14,10 +14,12 @@ use std::path::PathBuf;
     after_help = "Examples:\n  phasewright label examples/gardeners-hand-cream.formula\n  phasewright label cream.formula --market EU,US --batch-code CS-004 -o label.html"
 )]
 pub struct Args {
+    /// The formula's file (*.formula)
     #[arg(value_name = "FORMULA")]
     formula: PathBuf,
     /// For these markets, whatever the file says: EU, UK, US, CA
     #[arg(long, value_name = "MARKETS", value_delimiter = ',', value_parser = super::a_market)]
+    #[cfg_attr(feature = "shell", arg(add = crate::cli::complete::markets()))]
     market: Vec<Market>,
     /// The code of the batch that the label is for
     #[arg(long, value_name = "CODE")]

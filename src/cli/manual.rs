@@ -4,12 +4,23 @@ use super::out::{CliError, Terminal};
 use super::{Status, command};
 use clap_mangen::Man;
 use clap_mangen::roff::Roff;
+use std::path::PathBuf;
 
 /// Print the manual page (try: phasewright manual | man -l -)
 #[derive(clap::Args)]
-pub struct Args {}
+pub struct Args {
+    /// Write a page for each command into this folder, as `man` looks for them
+    #[arg(long, value_name = "FOLDER", value_hint = clap::ValueHint::DirPath)]
+    pages: Option<PathBuf>,
+}
 
-pub fn run(_: &Args, out: &mut Terminal) -> Result<Status, CliError> {
+pub fn run(args: &Args, out: &mut Terminal) -> Result<Status, CliError> {
+    if let Some(folder) = &args.pages {
+        std::fs::create_dir_all(folder)
+            .and_then(|()| clap_mangen::generate_to(command(), folder))
+            .map_err(failed)?;
+        return Ok(Status::Clean);
+    }
     let mut all = command();
     all.build();
     let mut page = Vec::new();

@@ -1,9 +1,12 @@
 //! The command line. One file a command: its arguments, and what it does with them.
 
+mod apply;
 mod batch;
 mod card;
 mod check;
 mod compare;
+#[cfg(feature = "shell")]
+mod complete;
 #[cfg(feature = "shell")]
 mod completions;
 mod cost;
@@ -15,6 +18,7 @@ mod find;
 mod format;
 mod git;
 mod ingredient;
+mod init;
 #[cfg(feature = "shell")]
 mod kb;
 mod label;
@@ -26,6 +30,7 @@ mod open;
 mod option_values;
 mod out;
 mod paper;
+mod rewrite;
 mod serve;
 mod sheet;
 mod shelf;
@@ -33,6 +38,7 @@ mod shop;
 mod standin;
 mod stock;
 mod trace;
+mod walk;
 mod whole_file;
 mod workspace;
 mod wrap;
@@ -97,7 +103,9 @@ enum Command {
     Compare(compare::Args),
     #[command(visible_alias = "substitute")]
     Standin(standin::Args),
+    Init(init::Args),
     New(new::Args),
+    Rewrite(rewrite::Args),
     #[cfg(feature = "shell")]
     Kb(kb::Args),
     Open(open::Args),
@@ -137,6 +145,10 @@ pub fn main(server: Option<Server>, page: Option<PageServer>) -> ExitCode {
         .map(serve::on_stdio)
     {
         return ExitCode::from(status);
+    }
+    #[cfg(feature = "shell")]
+    if complete::answered() {
+        return ExitCode::SUCCESS;
     }
     ExitCode::from(conclude(Cli::parse(), server, page))
 }
@@ -194,7 +206,9 @@ fn run(
         Command::Trace(args) => trace::run(&args, out),
         Command::Compare(args) => compare::run(&args, out),
         Command::Standin(args) => standin::run(&args, out),
+        Command::Init(args) => init::run(&args, out),
         Command::New(args) => new::run(&args, out),
+        Command::Rewrite(args) => rewrite::run(&args, out),
         #[cfg(feature = "shell")]
         Command::Kb(args) => kb::run(&args, out),
         Command::Open(args) => open::run(&args, page, out),
@@ -231,4 +245,30 @@ fn a_market(word: &str) -> Result<Market, String> {
 #[cfg(feature = "shell")]
 fn command() -> clap::Command {
     Cli::command()
+}
+
+#[cfg(all(test, feature = "shell"))]
+mod tests {
+    /// Every command, argument and option says what it is for.
+    fn without_help(of: &clap::Command, path: &str, found: &mut Vec<String>) {
+        for argument in of.get_arguments() {
+            if argument.get_help().is_none() && !argument.is_hide_set() {
+                found.push(format!("{path} {}", argument.get_id()));
+            }
+        }
+        for sub in of.get_subcommands() {
+            let path = format!("{path} {}", sub.get_name());
+            if sub.get_about().is_none() {
+                found.push(path.clone());
+            }
+            without_help(sub, &path, found);
+        }
+    }
+
+    #[test]
+    fn every_argument_says_what_it_is_for() {
+        let mut found = Vec::new();
+        without_help(&super::command(), "phasewright", &mut found);
+        assert!(found.is_empty(), "{}", found.join("\n"));
+    }
 }

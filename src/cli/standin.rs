@@ -15,7 +15,9 @@ use std::path::PathBuf;
 pub struct Args {
     /// As the formula writes it, or any other of its names
     #[arg(required = true, value_name = "INGREDIENT")]
+    #[cfg_attr(feature = "shell", arg(add = crate::cli::complete::materials()))]
     name: Vec<String>,
+    /// The formula that it stands in (*.formula)
     #[arg(long = "in", value_name = "FORMULA")]
     formula: PathBuf,
     #[command(flatten)]

@@ -7,8 +7,10 @@ mod rewrites;
 
 use super::{Snapshot, words::count};
 use crate::rules::{Edit, Finding, Fix};
+use crate::syntax::Tree;
 use crate::text::Place;
 pub use describe::{NewFile, new_files};
+pub use rewrites::{Rewrite, rewritten};
 use std::collections::{BTreeMap, HashSet};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,13 +98,13 @@ fn rewrite_title(what: &str) -> String {
 }
 
 /// Lines put behind the end of a file that ends in no line break begin with one.
-pub(crate) fn settled(s: &Snapshot, e: &Edit) -> Edit {
-    let count = s.tree.lines.len() as u32;
+pub(crate) fn settled(tree: &Tree, e: &Edit) -> Edit {
+    let count = tree.lines.len() as u32;
     if e.start != e.end || e.start.0 < count || count == 0 {
         return e.clone();
     }
     let last = count - 1;
-    let end = s.text(last).len() as u32;
+    let end = tree.lines[last as usize].line.text.len() as u32;
     Edit {
         start: (last, end),
         end: (last, end),
@@ -111,7 +113,7 @@ pub(crate) fn settled(s: &Snapshot, e: &Edit) -> Edit {
 }
 
 fn mend(s: &Snapshot, f: &Finding, fix: &Fix, first: bool) -> Action {
-    let edits = fix.edits.iter().map(|e| settled(s, e)).collect();
+    let edits = fix.edits.iter().map(|e| settled(&s.tree, e)).collect();
     Action {
         title: fix.title.clone(),
         kind: ActionKind::QuickFix,
@@ -122,22 +124,28 @@ fn mend(s: &Snapshot, f: &Finding, fix: &Fix, first: bool) -> Action {
     }
 }
 
-/// Every fix of the file that changes nothing the maker meant, one for each finding, none touching another's place.
-pub fn fix_all(s: &Snapshot) -> Option<Action> {
+/// The edits of every fix that changes nothing the maker meant, one for each finding, none touching another's place; and how
+/// many findings they mend.
+pub fn safe_edits(tree: &Tree, findings: &[Finding]) -> (usize, Vec<Edit>) {
     let mut edits: Vec<Edit> = Vec::new();
     let mut taken = Taken::default();
     let mut mended = 0;
-    for fix in s
-        .findings()
+    for fix in findings
         .iter()
         .filter_map(|f| f.fixes.iter().find(|x| x.safe))
     {
         if fix.edits.iter().all(|e| taken.leaves_free(e)) {
             fix.edits.iter().for_each(|e| taken.take(e));
-            edits.extend(fix.edits.iter().map(|e| settled(s, e)));
+            edits.extend(fix.edits.iter().map(|e| settled(tree, e)));
             mended += 1;
         }
     }
+    (mended, edits)
+}
+
+/// What is safe in the whole file, as one action.
+pub fn fix_all(s: &Snapshot) -> Option<Action> {
+    let (mended, edits) = safe_edits(&s.tree, s.findings());
     (mended > 0).then(|| Action {
         title: format!(
             "Repair what is safe to repair in the whole file ({})",

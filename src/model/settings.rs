@@ -255,10 +255,7 @@ impl Reader<'_> {
             }
         }
     }
-XXXX    out.batch_code = file.batch.and_then(|b| b.code);
-    out.workshop = file.workshop;
-    (out, faults)
-YYYY
+
     fn workshop(&mut self, value: &Value<'_>) {
         let DeValue::Table(table) = value.get_ref() else {
             return self.fault(
@@ -274,7 +271,10 @@ YYYY
                 continue;
             }
             let DeValue::Boolean(on) = value.get_ref() else {
-                self.fault(value.span(), format!("{name} is true or false, without quotes"));
+                self.fault(
+                    value.span(),
+                    format!("{name} is true or false, without quotes"),
+                );
                 continue;
             };
             match name {

@@ -35,6 +35,8 @@ pub struct Known {
     today: Date,
     /// How paths are shown in what is said of the project's own files.
     shown: fn(&Path) -> PathBuf,
+    /// Settings that stand for those of all files, with the folder that they are about.
+    settings: Option<(PathBuf, PathBuf)>,
     homes: HashMap<PathBuf, Home>,
     loaded: HashMap<Home, (Stamps, Arc<Project>)>,
 }
@@ -75,6 +77,7 @@ impl Projects {
             known: Known {
                 today,
                 shown: Path::to_owned,
+                settings: None,
                 homes: HashMap::new(),
                 loaded: HashMap::new(),
             },
@@ -88,6 +91,12 @@ impl Projects {
         self
     }
 
+    /// One file of settings stands for those of all files, as if it lay in that folder.
+    pub fn with_settings(mut self, file: &Path, folder: &Path) -> Projects {
+        self.known.settings = Some((file.to_owned(), folder.to_owned()));
+        self
+    }
+
     /// Each project goes to the log once it is read.
     pub fn logged_by(self, log: fn(&Project)) -> Projects {
         Projects { log, ..self }
@@ -98,17 +107,24 @@ impl Projects {
         let Known {
             today,
             shown,
+            settings,
             homes,
             loaded,
         } = &mut self.known;
         let folder = file.parent().unwrap_or(Path::new("")).to_owned();
-        let home = homes
+        let mut home = homes
             .entry(folder)
             .or_insert_with_key(|folder| Home::of_folder(folder).shown_by(*shown))
             .clone();
+        if let Some((file, _)) = settings {
+            home.settings = Some(file.clone());
+        }
         let read = |home: &Home| {
             let before = stamps(home);
-            let project = load(home, *today);
+            let mut project = load(home, *today);
+            if let Some((_, folder)) = settings {
+                project.root = Some(folder.clone());
+            }
             (self.log)(&project);
             (before, Arc::new(project))
         };

@@ -261,7 +261,8 @@ fn completions_and_manual_name_every_command() {
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
         let a = f.run(&["completions", shell]);
         assert_eq!(a.status, 0);
-        assert!(commands.iter().all(|c| a.out.contains(c)), "{shell}");
+        // The script has the shell ask the program; `cli_options` does so in a real one.
+        assert!(a.out.contains("PHASEWRIGHT_COMPLETE"), "{shell}: {}", a.out);
     }
     let man = f.run(&["manual"]);
     assert!(

@@ -21,6 +21,8 @@ pub enum Job {
     Judge {
         path: PathBuf,
         kind: FileKind,
+        /// The text where it does not come from the disk.
+        text: Option<String>,
         workspace: Arc<Project>,
         /// Of a record or a shelf: all records and shelves that belong with it.
         records: Option<Arc<Records>>,
@@ -36,19 +38,48 @@ pub struct Records {
     plans: Plans,
 }
 
-/// Finds the files, and the workspaces that they belong to.
-pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
+/// A text that stands in the place of a file, which need not be there.
+pub fn of_text(path: &Path, kind: FileKind, text: String, settings: Option<&Path>) -> Job {
+    let path = files::tidy(path);
+    let workspace = Workspaces::with(settings).of(&path);
+    Job::Judge {
+        records: records_of(&path, kind, &workspace),
+        path,
+        kind,
+        text: Some(text),
+        workspace,
+    }
+}
+
+/// Of a record or a shelf: all records and shelves that belong with it.
+fn records_of(path: &Path, kind: FileKind, workspace: &Project) -> Option<Arc<Records>> {
+    (kind != FileKind::Formula).then(|| {
+        let folder = path.parent().unwrap_or(Path::new(""));
+        let root = workspace.workshop_root(folder);
+        Arc::new(Records {
+            shop: shop::load(&root, workspace).0,
+            plans: Plans::default(),
+        })
+    })
+}
+
+/// Finds the files, and the workspaces that they belong to. Settings named here stand for those of all files.
+pub fn plan(paths: &[PathBuf], settings: Option<&Path>) -> Vec<Job> {
     let (found, troubles) = files::find(
         paths,
         |_| true,
         "a formula, batch, stock, own ingredient or settings file",
     );
     let mut jobs: Vec<Job> = troubles.into_iter().map(Job::FileError).collect();
-    let mut workspaces = Workspaces::default();
+    let mut workspaces = Workspaces::with(settings);
     let named: Vec<PathBuf> = paths.iter().map(|p| files::tidy(p)).collect();
     let mut by_root: HashMap<PathBuf, Arc<Records>> = HashMap::new();
     for (path, kind) in &found {
         let workspace = workspaces.of(path);
+        // What is named itself is looked at all the same.
+        if !named.contains(path) && workspaces.leaves_out(&workspace, path) {
+            continue;
+        }
         match kind {
             Kind::Text(kind) => {
                 let records = (*kind != FileKind::Formula).then(|| {
@@ -65,6 +96,7 @@ pub fn plan(paths: &[PathBuf]) -> Vec<Job> {
                 jobs.push(Job::Judge {
                     path: path.clone(),
                     kind: *kind,
+                    text: None,
                     workspace,
                     records,
                 });
@@ -108,17 +140,54 @@ impl Job {
         }
     }
 
-    /// Judges the file. A fault of the program costs this file, never the others.
-    pub fn report(&self, markets: &[Market], cache: &mut Cache) -> Report {
+    /// The same file with another text. Only of formulas, batches and stock lists.
+    pub fn with_text(&self, text: String) -> Job {
         match self {
             Job::Judge {
                 path,
                 kind,
                 workspace,
                 records,
+                ..
+            } => Job::Judge {
+                path: path.clone(),
+                kind: *kind,
+                text: Some(text),
+                workspace: workspace.clone(),
+                records: records.clone(),
+            },
+            Job::Own(workspace, at) => Job::Own(workspace.clone(), *at),
+            Job::FileError(trouble) => Job::FileError(trouble.clone()),
+        }
+    }
+
+    /// Judges the file. A fault of the program costs this file, never the others.
+    pub fn report(&self, markets: &[Market], cache: &mut Cache) -> Report {
+        match self {
+            Job::Judge {
+                path,
+                kind,
+                text,
+                workspace,
+                records,
             } => {
                 let judged = catch_unwind(AssertUnwindSafe(|| {
-                    judged(path, *kind, workspace, records.as_deref(), markets, cache)
+                    let text = match text {
+                        Some(text) => Ok(text.clone()),
+                        None => files::read(path),
+                    };
+                    match text {
+                        Ok(text) => judged(
+                            path,
+                            &text,
+                            *kind,
+                            workspace,
+                            records.as_deref(),
+                            markets,
+                            cache,
+                        ),
+                        Err(trouble) => Report::troubled(trouble),
+                    }
                 }));
                 judged.unwrap_or_else(|_| {
                     Report::troubled(FileError {
@@ -153,17 +222,14 @@ impl Job {
 
 fn judged(
     path: &Path,
+    text: &str,
     kind: FileKind,
     workspace: &Project,
     records: Option<&Records>,
     markets: &[Market],
     cache: &mut Cache,
 ) -> Report {
-    let text = match files::read(path) {
-        Ok(text) => text,
-        Err(trouble) => return Report::troubled(trouble),
-    };
-    let tree = parse_cached(kind, &text, cache);
+    let tree = parse_cached(kind, text, cache);
     let own;
     let settings = if markets.is_empty() {
         &workspace.settings

@@ -99,10 +99,7 @@ impl Format for Json {
 
     fn file(&self, report: &Report) -> String {
         let path = report.shown();
-        let error = report.trouble.as_ref().map(|t| match t.line {
-            Some(line) => format!("line {line}: {}", t.what),
-            None => t.what.clone(),
-        });
+        let error = error(report);
         let findings = report
             .findings
             .iter()
@@ -190,6 +187,50 @@ fn found<'a>(report: &Report, path: &'a str, f: &'a Finding) -> FoundJson<'a> {
                     .collect(),
             })
             .collect(),
+    }
+}
+
+fn error(report: &Report) -> Option<String> {
+    report.trouble.as_ref().map(|t| match t.line {
+        Some(line) => format!("line {line}: {}", t.what),
+        None => t.what.clone(),
+    })
+}
+
+/// `--format jsonl`: a finding, or a file that cannot be read, on each line.
+pub struct JsonLines;
+
+#[derive(Serialize)]
+struct OneFound<'a> {
+    path: &'a str,
+    #[serde(flatten)]
+    found: FoundJson<'a>,
+}
+
+#[derive(Serialize)]
+struct OneUnread<'a> {
+    path: &'a str,
+    error: String,
+}
+
+impl Format for JsonLines {
+    fn file(&self, report: &Report) -> String {
+        let path = report.shown();
+        let mut out = String::new();
+        if let Some(error) = error(report) {
+            out.push_str(&serialized(&OneUnread { path: &path, error }));
+            out.push('\n');
+        }
+        for f in &report.findings {
+            let found = found(report, &path, f);
+            out.push_str(&serialized(&OneFound { path: &path, found }));
+            out.push('\n');
+        }
+        out
+    }
+
+    fn end(&self, _: &Total) -> String {
+        String::new()
     }
 }
 

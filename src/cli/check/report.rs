@@ -6,6 +6,7 @@ use crate::cli::files::{FileError, shown};
 use crate::kb::{Kb, Market};
 use crate::rules::{Finding, Severity};
 use crate::syntax::Tree;
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 pub struct Report {
@@ -42,6 +43,7 @@ impl Report {
         };
         for f in &self.findings {
             tally.by_level[f.severity as usize] += 1;
+            *tally.by_code.entry(f.code).or_default() += 1;
         }
         for (n, market) in Market::ALL.iter().enumerate() {
             tally.markets[n] = self.markets.contains(market);
@@ -86,6 +88,7 @@ pub struct Tally {
     pub files: usize,
     /// By severity, quiet to loud.
     pub by_level: [usize; 4],
+    pub by_code: BTreeMap<&'static str, usize>,
     pub markets: [bool; 4],
     pub troubles: Vec<FileError>,
 }
@@ -95,6 +98,7 @@ pub struct Tally {
 pub struct Total {
     pub files: usize,
     pub by_level: [usize; 4],
+    pub by_code: BTreeMap<&'static str, usize>,
     pub unreadable: usize,
     markets: [bool; 4],
 }
@@ -103,6 +107,9 @@ impl Total {
     pub fn add(&mut self, tally: &Tally) {
         self.files += tally.files;
         self.unreadable += tally.troubles.len();
+        for (code, count) in &tally.by_code {
+            *self.by_code.entry(*code).or_default() += count;
+        }
         for (n, count) in tally.by_level.iter().enumerate() {
             self.by_level[n] += count;
             self.markets[n] |= tally.markets[n];

@@ -18,15 +18,30 @@ thread_local! {
     static LINES: RefCell<Cache> = RefCell::default();
 }
 
+/// What is asked for: by whose law, and which rules.
+pub struct Wanted<'a> {
+    pub markets: &'a [Market],
+    /// None named: all of them.
+    pub select: &'a [&'static str],
+    pub ignore: &'a [&'static str],
+}
+
+impl Wanted<'_> {
+    fn hears(&self, code: &str) -> bool {
+        (self.select.is_empty() || self.select.contains(&code)) && !self.ignore.contains(&code)
+    }
+}
+
 /// Judges every job and hands the pieces of the answer over, in order.
 pub fn all(
     jobs: &[Job],
-    markets: &[Market],
+    wanted: &Wanted<'_>,
     format: &dyn Format,
     mut say: impl FnMut(String, &Tally) -> Result<(), CliError>,
 ) -> Result<(), CliError> {
     let one = |job: &Job| {
-        let report = LINES.with_borrow_mut(|lines| job.report(markets, lines));
+        let mut report = LINES.with_borrow_mut(|lines| job.report(wanted.markets, lines));
+        report.findings.retain(|f| wanted.hears(f.code));
         (format.file(&report), report.tally())
     };
     let mut progress = Progress::new(jobs.len());

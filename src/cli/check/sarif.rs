@@ -22,6 +22,7 @@ impl Format for Sarif {
                 json!({
                     "id": r.code,
                     "shortDescription": { "text": r.title },
+                    "fullDescription": { "text": r.title },
                     "help": { "text": page::markdown(r), "markdown": page::markdown(r) },
                     "defaultConfiguration": { "level": level(r.loudest) },
                     "properties": { "group": r.group.title() },
@@ -100,6 +101,7 @@ fn result(report: &Report, uri: &str, f: &Finding) -> Value {
     }
     if let Some(reason) = &f.suppression_reason {
         out["properties"]["excepted"] = json!(reason);
+        out["suppressions"] = json!([{ "kind": "inSource", "justification": reason }]);
     }
     if !f.related.is_empty() {
         let related = f.related.iter().map(|r| {

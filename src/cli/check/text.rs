@@ -11,6 +11,8 @@ use crate::rules::{Finding, Severity};
 pub struct Text {
     pub paint: Styling,
     pub width: usize,
+    /// The closing counts are left out.
+    pub quiet: bool,
 }
 
 /// Fixes shown for one finding; more would bury it.
@@ -49,7 +51,7 @@ impl Format for Text {
     }
 
     fn end(&self, total: &Total) -> String {
-        if total.files == 0 {
+        if total.files == 0 || self.quiet {
             return String::new();
         }
         let p = self.paint;

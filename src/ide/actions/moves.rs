@@ -69,7 +69,7 @@ fn to_phase(s: &Snapshot, f: &Formula, row: &Row, to: usize) -> Option<Action> {
 
 /// Whole lines before a line, which may lie behind the end of the file.
 fn insert(s: &Snapshot, line: u32, text: &str) -> Edit {
-    settled(s, &Edit::insert_before(line, text))
+    settled(&s.tree, &Edit::insert_before(line, text))
 }
 
 fn to_new_phase(

@@ -36,6 +36,24 @@ pub fn offer(s: &Snapshot, first_line: u32, last_line: u32) -> Vec<Action> {
         .collect()
 }
 
+/// A way to write all amounts of a formula.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rewrite {
+    ToHundred,
+    Percent,
+    Grams,
+}
+
+/// The edits that write the formula in that way. Returns `None` if it is written so already or cannot be, exactly.
+pub fn rewritten(f: &Formula, way: Rewrite) -> Option<Vec<Edit>> {
+    let action = match way {
+        Rewrite::ToHundred => to_hundred(f),
+        Rewrite::Percent => in_percent(f),
+        Rewrite::Grams => in_grams(f),
+    };
+    action.map(|a| a.edits)
+}
+
 fn measured(f: &Formula) -> Option<Vec<(usize, Measure)>> {
     let all: Option<Vec<_>> = f
         .rows
