@@ -73,7 +73,7 @@ export class App {
     this.panel = new FilesPanel(byId("files"), { open: (path) => void this.open(path), begin: (starter, name) => void this.begin(starter, name) });
     this.list = new FindingsList({
       goTo: (finding) => this.goTo(finding),
-      fixes: (finding) => fixesOf(this.client, uriOf(this.path), finding),
+      fixes: (findings) => fixesOf(this.client, uriOf(this.path), findings),
       mend: (action, finding) => void this.mend(action, finding),
       explain: (code) => this.explain(code),
     });

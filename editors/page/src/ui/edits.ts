@@ -17,7 +17,7 @@ export interface CodeAction {
   title: string;
   kind?: string;
   isPreferred?: boolean;
-  diagnostics?: { code?: string }[];
+  diagnostics?: { code?: string; range?: LspRange }[];
   edit?: WorkspaceEdit;
 }
 
@@ -45,14 +45,20 @@ export function withEdits(text: string, edits: TextEdit[]): string {
   return inOrder.reduce((now, { from, to, newText }) => now.slice(0, from) + newText + now.slice(to), text);
 }
 
-/** What mends a finding, the preferred one first. */
-export async function fixesOf(client: LSPClient, uri: string, finding: Finding): Promise<CodeAction[]> {
+/** What mends each finding, the preferred one first. One question for all of them: the list is made again with every change. */
+export async function fixesOf(client: LSPClient, uri: string, findings: Finding[]): Promise<(finding: Finding) => CodeAction[]> {
   client.sync();
+  const lines = findings.map(({ range }) => range.end.line);
   const actions = await client.request<unknown, CodeAction[] | null>("textDocument/codeAction", {
     textDocument: { uri },
-    range: finding.range,
-    context: { diagnostics: [finding], only: ["quickfix"] },
+    range: { start: { line: 0, character: 0 }, end: { line: Math.max(0, ...lines) + 1, character: 0 } },
+    context: { diagnostics: findings, only: ["quickfix"] },
   });
-  const mends = (actions ?? []).filter((action) => action.edit && action.diagnostics?.some(({ code }) => code === finding.code));
-  return mends.sort((a, b) => Number(b.isPreferred ?? false) - Number(a.isPreferred ?? false));
+  const name = ({ code, range }: { code?: string; range?: LspRange }) => JSON.stringify([code, range?.start, range?.end]);
+  const found = new Map<string, CodeAction[]>();
+  for (const action of actions ?? []) {
+    if (!action.edit) continue;
+    for (const mended of new Set(action.diagnostics?.map(name))) found.set(mended, [...(found.get(mended) ?? []), action]);
+  }
+  return (finding) => [...(found.get(name(finding)) ?? [])].sort((a, b) => Number(b.isPreferred ?? false) - Number(a.isPreferred ?? false));
 }

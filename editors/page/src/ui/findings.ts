@@ -15,7 +15,7 @@ export const LEVELS = [
 
 export interface FindingsActions {
   goTo(finding: Finding): void;
-  fixes(finding: Finding): Promise<CodeAction[]>;
+  fixes(findings: Finding[]): Promise<(finding: Finding) => CodeAction[]>;
   mend(action: CodeAction, finding: Finding): void;
   explain(code: string): Promise<string>;
 }
@@ -43,16 +43,27 @@ export class FindingsList {
     }
     const counts = LEVELS.map((level, n) => ({ words: level.words, n: findings.filter((finding) => finding.severity === n).length })).filter(({ n }) => n > 0);
     const sum = el("p", { class: "sum" }, counts.map(({ words, n }) => `${words}: ${n}`).join(" · "));
-    const list = el("ol", { class: "list" }, ...sorted(findings).map((finding) => this.item(finding, turn)));
+    const offers = sorted(findings).map((finding) => ({ finding, mend: el("span", { class: "mend" }) }));
+    const list = el("ol", { class: "list" }, ...offers.map(({ finding, mend }) => this.item(finding, mend)));
+    const offerAll = (of: (finding: Finding) => CodeAction[]) => {
+      if (turn !== this.turn) return;
+      for (const { finding, mend } of offers) this.offer(mend, finding, of(finding));
+      if (focused?.startsWith("fix:")) this.focus(focused);
+    };
+    // The core is being started again, where it does not answer: the list is made again then.
+    void this.actions.fixes(findings).then(offerAll, () => {});
     this.root.replaceChildren(sum, list);
-    if (focused) this.root.querySelector<HTMLElement>(`[data-finding="${CSS.escape(focused)}"]`)?.focus();
+    if (focused) this.focus(focused);
   }
 
-  private item(finding: Finding, turn: number): HTMLElement {
+  private focus(name: string) {
+    this.root.querySelector<HTMLElement>(`[data-finding="${CSS.escape(name)}"]`)?.focus();
+  }
+
+  private item(finding: Finding, mend: HTMLElement): HTMLElement {
     const level = LEVELS[finding.severity];
     const name = nameOf(finding);
     const [first, ...rest] = finding.message.split("\n");
-    const mend = el("span", { class: "mend" });
     const page = el("div", { class: "why-page" });
     const line = `Line ${finding.range.start.line + 1}`;
     const why = el("details", { class: "why", open: this.open.has(name) }, el("summary", {}, "Why"), page);
@@ -62,9 +73,6 @@ export class FindingsList {
       if (why.open && page.childNodes.length === 0) void this.fill(page, finding);
     });
     if (why.open) void this.fill(page, finding);
-    void this.actions.fixes(finding).then((fixes) => {
-      if (turn === this.turn) this.offer(mend, finding, fixes);
-    }, () => {});
     return el(
       "li",
       { class: `finding level-${finding.severity}` },
