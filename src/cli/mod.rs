@@ -30,6 +30,7 @@ mod open;
 mod option_values;
 mod out;
 mod paper;
+mod paths;
 mod rewrite;
 mod serve;
 mod sheet;

@@ -14,7 +14,7 @@ pub use plain::{LeftOut, files, matching};
 #[cfg(feature = "shell")]
 mod obeying {
     use super::Walked;
-    use crate::cli::files::shown;
+    use crate::cli::paths::shown;
     use crate::text::unreadable;
     use globset::GlobBuilder;
     use ignore::gitignore::{Gitignore, GitignoreBuilder};
@@ -65,7 +65,7 @@ mod obeying {
             .compile_matcher();
         let all = walk(Path::new(folder)).flatten();
         let fit = all
-            .map(|e| crate::cli::files::tidy(e.path()))
+            .map(|e| crate::cli::paths::tidy(e.path()))
             .filter(|p| glob.is_match(shown(p)));
         Some(fit.collect())
     }
