@@ -55,6 +55,7 @@ for (const [size, viewport] of Object.entries(SIZES)) {
   // A batch begun, readings typed, the dose shown.
   await pane("Text");
   await page.getByRole("button", { name: "Begin a batch" }).click();
+  await page.locator(".bench-row").first().waitFor();
   const rows = await page.locator(".bench-row").count();
   for (let n = 0; n < rows; n++) {
     await page.locator("#bench-tick").click();

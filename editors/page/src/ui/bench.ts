@@ -205,6 +205,8 @@ export class BenchView {
 
   private addLog(state: BenchState, words: string) {
     this.text.addLog(state.logEnd, `  ${clock(nowMinutes())}  ${words}`);
+    // The next line goes below this one, also before the core has read it.
+    if (state.logEnd !== null) state.logEnd += 1;
   }
 
   /** The wait for the next phase, second by second. */
