@@ -188,6 +188,18 @@ impl Kb {
         {
             return Some(found);
         }
+        if let Some(found) = self.without_qualifiers(k) {
+            return Some(found);
+        }
+        k.strip_suffix('s')
+            .and_then(|one| self.exact(one))
+            .or_else(|| self.turned(k))
+            .or_else(|| self.as_powder(k))
+    }
+
+    /// Without the words that change nothing. "Vegetable" and its like do in food, in what animals give and in vitamins ("plant milk",
+    /// "vegetable gelatin", "plant retinol"), and "free" says what is not in it.
+    fn without_qualifiers(&self, k: &str) -> Option<Lookup> {
         let qualifiers = &BUNDLE.packed.qualifiers;
         let words: Vec<&str> = k.split([' ', ',']).filter(|w| !w.is_empty()).collect();
         let kept: Vec<&str> = words
@@ -195,16 +207,43 @@ impl Kb {
             .copied()
             .filter(|w| qualifiers.binary_search(w).is_err())
             .collect();
-        if kept.len() < words.len() && !kept.is_empty() {
-            let kept = kept.join(" ");
-            if let Some(found) = self.exact(&kept) {
-                return Some(found);
-            }
+        if kept.len() == words.len() || kept.is_empty() {
+            return None;
         }
-        k.strip_suffix('s')
-            .and_then(|one| self.exact(one))
-            .or_else(|| self.turned(k))
-            .or_else(|| self.as_powder(k))
+        let free = words.iter().position(|w| *w == "free");
+        if free.is_some_and(|at| at == 0 || words[at - 1] != "palm") {
+            return None;
+        }
+        let found = self.exact(&kept.join(" "))?;
+        let says_origin = words
+            .iter()
+            .any(|w| !kept.contains(w) && ["vegetable", "plant", "derived", "palm"].contains(w));
+        let same_from_plants = |id: &Id| {
+            self.get(*id).roles.has_any(&[
+                Role::Oil,
+                Role::Humectant,
+                Role::FattyAlcohol,
+                Role::FattyAcid,
+                Role::Ester,
+                Role::Emulsifier,
+                Role::Surfactant,
+                Role::Emollient,
+                Role::Pigment,
+                Role::Powder,
+                Role::Gum,
+            ]) && !self.get(*id).roles.has_any(&[
+                Role::Kitchen,
+                Role::Protein,
+                Role::Vitamin,
+                Role::Butter,
+            ])
+        };
+        let any = match &found {
+            Lookup::Known { id, .. } => same_from_plants(id),
+            Lookup::Ambiguous(ids) => ids.iter().any(same_from_plants),
+            Lookup::Unknown => false,
+        };
+        (!says_origin || any).then_some(found)
     }
 
     /// A name with a second one in brackets: "lime oil (distilled)", "vitamin E (tocopherol)", "shea butter (organic)".
@@ -429,6 +468,31 @@ mod tests {
             ("lactic-acid".into(), Some(Decimal::from(88)))
         );
         assert_eq!(known("aloe vera gel (xanthan 0.5%)").0, "aloe-vera-gel");
+    }
+
+    #[test]
+    fn words_that_change_the_material_are_kept() {
+        let kb = Kb::bundled();
+        for name in [
+            "palm butter",
+            "plant milk",
+            "vegetable tallow",
+            "vegetable gelatin",
+            "plant retinol",
+            "palm alcohol",
+            "fragrance free",
+            "alcohol free",
+        ] {
+            assert_eq!(kb.lookup(name), Lookup::Unknown, "{name}");
+        }
+        for (name, id) in [
+            ("vegetable glycerin", "glycerin"),
+            ("palm free stearic acid", "stearic-acid"),
+            ("plant derived squalane", "squalane"),
+            ("vegetable lecithin", "lecithin"),
+        ] {
+            assert_eq!(known(name).0, id, "{name}");
+        }
     }
 
     #[test]
