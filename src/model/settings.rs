@@ -88,6 +88,9 @@ pub fn parse(text: &str, codes: &[&str], today: Date) -> (Settings, Vec<Settings
     for e in errors {
         reader.fault(e.span().unwrap_or(0..0), e.message().replace('\n', " "));
     }
+    // One slip of the pen may be told twice by the reader of the format, and make a value that is wrong as well.
+    reader.faults.dedup_by_key(|f| f.line);
+    let broken: Vec<u32> = reader.faults.iter().map(|f| f.line).collect();
     for (key, value) in file.get_ref() {
         match &**key.get_ref() {
             "markets" => reader.markets(value),
@@ -101,9 +104,9 @@ pub fn parse(text: &str, codes: &[&str], today: Date) -> (Settings, Vec<Settings
         }
     }
     let mut faults = reader.faults;
+    let values = faults.split_off(broken.len());
+    faults.extend(values.into_iter().filter(|f| !broken.contains(&f.line)));
     faults.sort_by_key(|f| (f.line, f.start));
-    // One slip of the pen may be told twice by the reader of the format.
-    faults.dedup_by_key(|f| f.line);
     (reader.out, faults)
 }
 

@@ -60,7 +60,10 @@ fn a_slip_in_the_settings_is_said_on_the_formula() {
         words(&said[0]).starts_with("phasewright.toml, line 2: \"Mars\" is no market"),
         "{said:?}"
     );
-    assert!(words(&said[0]).ends_with("; 1 more in this file"));
+    assert!(
+        words(&said[0]).ends_with("; 1 more in this file"),
+        "{said:?}"
+    );
 }
 
 #[test]

@@ -104,7 +104,12 @@ fn no_blend_of_preservatives_hides_what_is_limited() {
         }
         asked += 1;
         let found = findings(&cream(&format!("{}  20 %", one.id)));
-        let codes = ["above-legal-limit", "family-above-limit", "restricted-use"];
+        let codes = [
+            "above-legal-limit",
+            "family-above-limit",
+            "restricted-use",
+            "banned",
+        ];
         let loud = codes.iter().filter_map(|c| of_code(&found, c)).max();
         assert!(
             loud >= Some(Severity::Warning),
