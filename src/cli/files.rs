@@ -1,6 +1,6 @@
 //! Which files a command is about, and how they are read.
 
-pub use super::paths::{here, shown, tidy};
+pub use super::paths::{shown, tidy};
 use super::walk;
 pub use crate::project::{Kind, kind};
 pub use crate::text::unreadable;
