@@ -9,6 +9,7 @@ mod as_makers_write;
 mod batch_papers;
 mod bench_keystrokes;
 mod blind_set;
+mod blind_set_second;
 mod cases;
 mod chem_acid_base;
 mod chem_amounts;
