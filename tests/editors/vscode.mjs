@@ -1,5 +1,5 @@
 // The packaged extension in VS Code in Chromium, used as a maker uses it. Needs what `bash tests/robot/install` installs.
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { VSCode } from "../robot/desks/vscode.mjs";
@@ -12,6 +12,9 @@ const example = readFileSync(path.join(root, "examples/gardeners-hand-cream.form
 const file = path.join(folder, "hand-cream.formula");
 // An é and an emoji to the left of what is wrong.
 writeFileSync(file, example.replace('"cool-down"', '"crème 🧴"').replace("dehydroacetic acid  0.9 %", "dehydroacetic acid  1.9 %"));
+
+// What a jar costs is known from the shelf alone.
+copyFileSync(path.join(root, "examples/shelf.stock"), path.join(folder, "shelf.stock"));
 
 let failed = 0;
 const editor = new VSCode({ root, program: path.join(root, "target/debug/phasewright"), folder });
