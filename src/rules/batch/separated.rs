@@ -99,14 +99,33 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let What::Words(words) = &event.what else {
                 continue;
             };
-            let lower = words.to_lowercase();
-            let is_free = lower.starts_with("no ") || lower.contains("no separation") || lower.contains("no mould");
-            let bad = ["oil on top", "water below", "separated", "rancid", "mould", "mold"];
-            if let Some(what) = bad.iter().find(|b| lower.contains(**b)).filter(|_| !is_free) {
+            if let Some(what) = seen(words) {
                 let message = format!("this batch was seen with: {what}");
                 sink.say(Subject::Line(event.line), event.line, event.span, message)
                     .help(format!("Put it on hold; `phasewright trace {}` says who has jars of it", record.code()));
             }
         }
+    }
+}
+
+/// What is wrong by these words. What one clause denies ("no mould") says nothing about the next ("oil on top").
+fn seen(words: &str) -> Option<&'static str> {
+    const BAD: [&str; 6] = ["oil on top", "water below", "separated", "rancid", "mould", "mold"];
+    let lower = words.to_lowercase().replace(" but ", ",");
+    let denies = |clause: &str| clause.split_whitespace().any(|w| ["no", "not", "without", "never"].contains(&w));
+    let mut clauses = lower.split([',', ';', '.']).filter(|clause| !denies(clause));
+    clauses.find_map(|clause| BAD.into_iter().find(|bad| clause.contains(bad)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::seen;
+
+    #[test]
+    fn a_denial_reaches_to_the_end_of_its_clause() {
+        assert_eq!(seen("no separation, no mould"), None);
+        assert_eq!(seen("no signs of mould"), None);
+        assert_eq!(seen("no change of colour, mould on the lid"), Some("mould"));
+        assert_eq!(seen("no smell but oil on top"), Some("oil on top"));
     }
 }
