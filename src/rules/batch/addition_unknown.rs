@@ -118,7 +118,7 @@ fn check(ctx: &Context, sink: &mut Sink) {
             let is_named = matches!(added.item, StockItem::Named(_));
             if is_named && !names_phase(&added.name) && !w.lot_is_of(added) {
                 let near = ctx.kb.nearest(&added.name).into_iter().next().map(|(_, name)| name);
-                let message = format!("\"{}\" is not known, so no dose can be reckoned from these readings", added.name);
+                let message = format!("\"{}\" is not known, so no dose can be worked out from these readings", added.name);
                 let help = near.map_or("Write its name as the formula does".to_owned(), |n| format!("Did you mean {n}?"));
                 sink.say(Subject::Line(added.line), added.line, added.span, message).help(help);
             } else if let Some(message) = plan.and_then(|plan| lot_of_phase(ctx, w, plan, added)) {
